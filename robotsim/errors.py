@@ -1,0 +1,67 @@
+"""Errors: what happened, where, and what to try.
+
+Every error that a person meets is a `KitError` with those three sentences, so
+that a notebook, a command and a test all show it in the same form.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+
+__all__ = ["KitError", "LinkError", "UnknownNameError", "nearest"]
+
+
+class KitError(Exception):
+    """An error told in three sentences.
+
+    Args:
+        what: What happened, and what would have been accepted.
+        where: The place (a file and line, a cell, a setting); may be empty.
+        hint: What to try next.
+    """
+
+    def __init__(self, what: str, *, where: str = "", hint: str = "") -> None:
+        self.what, self.where, self.hint = what, where, hint
+        super().__init__(str(self))
+
+    def __str__(self) -> str:
+        """Give the sentences that are there, one a line."""
+        rows = [self.what]
+        if self.where:
+            rows.append(f"Where: {self.where}")
+        if self.hint:
+            rows.append(f"Try: {self.hint}")
+        return "\n".join(rows)
+
+    def _render_traceback_(self) -> list[str]:
+        """Show a notebook reader the sentences instead of our own call stack."""
+        return [f"{type(self).__name__}: {self.what}", *str(self).splitlines()[1:]]
+
+
+class LinkError(KitError):
+    """The program's process sent something that is not in the link's language."""
+
+
+class UnknownNameError(KitError, LookupError):
+    """A name that is not known; the message offers the nearest one that is.
+
+    Args:
+        kind: What the name should have named ("table", "task").
+        name: The name as given.
+        known: All names that would have been accepted.
+    """
+
+    def __init__(self, kind: str, name: object, known: Iterable[str]) -> None:
+        names = sorted(known)
+        guess = nearest(str(name), names)
+        super().__init__(
+            f"There is no {kind} called {name!r}. Known: {', '.join(names) or 'none'}.",
+            hint=f"did you mean {guess!r}?" if guess else f"choose one of the {kind}s above.",
+        )
+
+
+def nearest(name: str, known: Iterable[str]) -> str | None:
+    """Give the known name that looks most like `name`, or None if none comes near."""
+    found = difflib.get_close_matches(name, list(known), n=1, cutoff=0.6)
+    return found[0] if found else None

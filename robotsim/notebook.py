@@ -1,0 +1,151 @@
+"""In a notebook: `%%program` puts a cell on the board as a file, `run` runs it.
+
+Importing this module inside IPython registers the magic.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from .errors import KitError, UnknownNameError
+from .recording import Recording
+from .trial import run_trial
+
+__all__ = ["Flash", "FLASH", "MAGIC", "OWN_SERIAL", "own_serial", "program_cell", "run"]
+
+MAGIC = "%%program"
+OWN_SERIAL = 7
+"""The serial number of a learner's tug where no card says otherwise."""
+_CARD = "tug.json"
+_NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_]*\.py")
+
+
+class Flash(dict[str, str]):
+    """The files on the board, name to text."""
+
+    def put(self, name: str, text: str) -> str:
+        """Write a file and say so in a line; a file that cannot run is kept, and told.
+
+        Raises:
+            KitError: The name is none that a board's file can have.
+        """
+        if not _NAME.fullmatch(name):
+            raise KitError(
+                f"A program's name is letters, digits and _ with .py at the end, not {name!r}.",
+                hint=f"{MAGIC} drive.py",
+            )
+        self[name] = text
+        lines = len(text.splitlines())
+        told = f"{name} is on the board ({lines} line{'' if lines == 1 else 's'})."
+        try:
+            compile(text, name, "exec", dont_inherit=True)
+        except SyntaxError as fault:
+            place = f"{name}, line {fault.lineno}: {(fault.text or '').strip()}"
+            told += f"\nIt cannot run yet: {fault.msg}.\nWhere: {place}"
+        except ValueError as fault:  # a null character
+            told += f"\nIt cannot run yet: {fault}."
+        return told
+
+
+FLASH = Flash()
+"""The board that this notebook writes to."""
+
+
+def program_cell(source: str) -> tuple[str, str] | None:
+    """Give (file name, program) of a `%%program` cell's text, None for other cells."""
+    head, _, body = source.partition("\n")
+    words = head.split()
+    if len(words) == 2 and words[0] == MAGIC and _NAME.fullmatch(words[1]):
+        return words[1], body
+    return None
+
+
+def own_serial(folder: Path | None = None) -> int:
+    """Give the learner's serial number: from the card `tug.json` here or above, or the usual one.
+
+    Raises:
+        KitError: The card is damaged.
+    """
+    here = (folder or Path.cwd()).resolve()
+    for place in (here, *here.parents[:3]):
+        card = place / _CARD
+        if card.is_file():
+            try:
+                serial = json.loads(card.read_text(encoding="utf-8"))["serial"]
+                if isinstance(serial, int) and serial >= 0:
+                    return serial
+                raise ValueError(serial)
+            except (ValueError, KeyError, TypeError, OSError) as fault:
+                raise KitError(
+                    f"The tug's card {_CARD} is damaged ({fault}).",
+                    where=_CARD,
+                    hint='it should read {"serial": 7}, with the number on your tug.',
+                ) from fault
+    return OWN_SERIAL
+
+
+def run(
+    program: str,
+    *,
+    table: str = "basin",
+    seconds: float = 5.0,
+    serial: int | None = None,
+    seed: int = 0,
+    start: tuple[float, float, float] | None = None,
+    engine: str = "cpython",
+    files: Mapping[str, str] | None = None,
+    targets: Any = (),
+    picture: bool = True,
+) -> Recording:
+    """Run a program that is on the board, and show what came of it.
+
+    Args:
+        program: The file's name, as in `%%program drive.py`.
+        table: The table's name.
+        seconds: Simulated time in s.
+        serial: The tug's serial number; None for your own tug.
+        seed: Seed of all noise and of what varies on the table.
+        start: Where the tug stands at first: x, y in m, heading in rad.
+        engine: What interprets the program.
+        files: Files to use in place of the board's.
+        targets: What to draw beside the path (see `robotsim.show`).
+        picture: Whether to show the outcome.
+
+    Returns:
+        The recording.
+    """
+    board = FLASH if files is None else files
+    if program not in board:
+        raise UnknownNameError("program on the board", program, board)
+    recording = run_trial(
+        board, program=program, table=table, seconds=seconds, seed=seed, start=start, engine=engine,
+        serial=own_serial() if serial is None else serial,
+    )  # fmt: skip
+    if picture:
+        from .show import show
+
+        show(recording, targets=targets)
+    return recording
+
+
+def _register() -> None:
+    try:
+        from IPython import get_ipython  # type: ignore[attr-defined,unused-ignore]
+    except ImportError:
+        return
+    shell = get_ipython()  # type: ignore[no-untyped-call,unused-ignore]
+    if shell is None:
+        return
+
+    def program(line: str, cell: str) -> None:
+        """Put this cell on the board as a file: `%%program drive.py`."""
+        print(FLASH.put(line.strip(), cell))
+
+    shell.register_magic_function(program, magic_kind="cell", magic_name="program")
+
+
+_register()

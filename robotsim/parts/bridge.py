@@ -1,0 +1,137 @@
+"""Bridge: the H-bridge that feeds one motor from two input pins."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+from ..wiring import Signal
+
+__all__ = ["ON_RESISTANCE", "Feed", "feed"]
+
+ON_RESISTANCE = 0.305
+"""Both switches on, in ohm: DRV8835 data sheet SLVSB18, typical at 5 V (read)."""
+
+
+class Feed(NamedTuple):
+    """What a bridge does to its motor, averaged over a cycle of the PWM.
+
+    Attributes:
+        amps: Average motor current in A at the back-EMF asked for.
+        slope: Fall of that current for each volt of back-EMF, in A/V.
+        peak: The current of the cycle farthest from 0, in A.
+        supply: Average current taken from the battery, in A.
+    """
+
+    amps: float
+    slope: float
+    peak: float
+    supply: float
+
+
+_NOTHING = Feed(0.0, 0.0, 0.0, 0.0)
+
+
+def feed(
+    ahead: Signal, back: Signal, volts: float, emf: float, resistance: float, inductance: float
+) -> Feed:
+    """Work out what the bridge feeds to a motor that turns at a steady speed.
+
+    *Model*: inputs 0 0 let the motor coast, 1 0 drive it ahead, 0 1 drive it
+    back, 1 1 brake it.  With a PWM on one input the other decides what fills
+    the rest of the cycle: low gives coasting (fast decay: the current runs
+    back into the supply through the diodes until it dies), high gives braking
+    (slow decay: the current circulates, and the effective duty is 1 - d).
+    Pulses on both inputs start together.  Within a phase the current is an
+    exponential with the time constant L/R; the cycle is closed exactly.
+    *Source*: DRV8835 data sheet SLVSB18, table 2 (read); decay modes of the
+    DRV8833 class (transcription).
+
+    Args:
+        ahead: Signal on the first input.
+        back: Signal on the second input.
+        volts: Supply voltage.
+        emf: The motor's back-EMF in V, positive when it turns ahead.
+        resistance: The motor's resistance in ohm, without the bridge's.
+        inductance: The motor's inductance in H.
+    """
+    total = resistance + ON_RESISTANCE
+    both = min(ahead.duty, back.duty)
+    drive = abs(ahead.duty - back.duty)
+    coast = 1.0 - both - drive
+    sign = 1.0 if ahead.duty >= back.duty else -1.0
+    if coast > 1.0 - 1e-12:
+        return _NOTHING
+    if coast < 1e-12:  # only driving and braking: the circuit is linear, the average exact
+        amps = (sign * drive * volts - emf) / total
+        freq = max(ahead.freq_hz, back.freq_hz)
+        peak = amps + sign * _ripple(drive, volts, total, inductance, freq)
+        return Feed(amps, 1.0 / total, peak, sign * drive * amps)
+    freq = ahead.freq_hz if drive and sign > 0 else back.freq_hz
+    cycle = _Cycle(volts, total, inductance, 1.0 / max(freq, 1.0), both, drive, coast)
+    amps, peak, supply = cycle.average(sign * emf)
+    nudge = 1e-3 * max(volts, 0.1)
+    slope = (amps - cycle.average(sign * emf + nudge)[0]) / nudge
+    return Feed(sign * amps, max(slope, 0.0), sign * peak, supply)
+
+
+def _ripple(drive: float, volts: float, resistance: float, inductance: float, freq: float) -> float:
+    """Give half the swing of the current about its average in slow decay, in A."""
+    if not freq or drive in (0.0, 1.0):
+        return 0.0
+    tau = inductance / resistance
+    period = 1.0 / (freq * tau)
+    rise, fall = -math.expm1(-drive * period), -math.expm1(-(1.0 - drive) * period)
+    return 0.5 * volts / resistance * rise * fall / -math.expm1(-period)
+
+
+class _Cycle:
+    """One PWM cycle with coasting in it: braking, driving, coasting in turn."""
+
+    def __init__(
+        self, volts: float, resistance: float, inductance: float, period: float,
+        both: float, drive: float, coast: float,
+    ) -> None:  # fmt: skip
+        self.volts, self.resistance = volts, resistance
+        self.tau = inductance / resistance
+        self.period = period
+        self.phases = (both * period, drive * period, coast * period)
+
+    def average(self, emf: float) -> tuple[float, float, float]:
+        """Give (average, peak, supply) current at a back-EMF, driving taken as positive."""
+        end, charge, peak, taken = self._once(0.0, emf)
+        if end > 1e-12:
+            # The current never dies: the map from start to end is a straight line, whose
+            # fixed point is where the cycle closes.
+            other = self._once(end, emf)[0]
+            gain = (other - end) / end
+            end, charge, peak, taken = self._once(end / (1.0 - gain), emf)
+        return charge / self.period, peak, taken / self.period
+
+    def _once(self, amps: float, emf: float) -> tuple[float, float, float, float]:
+        brake, drive, coast = self.phases
+        amps, charge = self._relax(amps, -emf, brake)
+        amps, driven = self._relax(amps, self.volts - emf, drive)
+        peak = amps
+        charge += driven
+        taken = driven
+        if amps:
+            # Through the diodes the supply stands against the current until it dies.
+            against = (-self.volts if amps > 0.0 else self.volts) - emf
+            target = against / self.resistance
+            if target * amps < 0.0:
+                dies = self.tau * math.log1p(-amps / target)
+            else:
+                dies = math.inf
+            amps, returned = self._relax(amps, against, min(coast, dies))
+            if dies <= coast:
+                amps = 0.0
+            charge += returned
+            taken -= abs(returned)
+        return amps, charge, peak, taken
+
+    def _relax(self, amps: float, volts: float, duration: float) -> tuple[float, float]:
+        """Follow the current for a time under a steady voltage: (at the end, charge)."""
+        target = volts / self.resistance
+        gone = -math.expm1(-duration / self.tau)
+        return amps + (target - amps) * gone, target * duration + (amps - target) * self.tau * gone

@@ -1,0 +1,220 @@
+"""Wheels: two driven wheels, the floor's grip, and where that takes the tug."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+from ..units import GRAVITY
+from .linear import advance
+
+__all__ = ["HULL_RADIUS", "MASS", "TRACK", "WHEEL_RADIUS", "Push", "Wheels"]
+
+HULL_RADIUS = 0.058
+MASS = 0.34
+TRACK = 0.092
+WHEEL_RADIUS = 0.022
+TURNING_INERTIA = 0.5 * MASS * HULL_RADIUS**2
+"""About the axle's middle, in kg m^2: a uniform disc (invented)."""
+GRIP = 0.8
+"""Friction of a rubber tyre on the printed floor (invented; rubber on dry paper 0.6 to 1)."""
+WHEEL_SHARE = 0.68
+"""Share of the weight on the two wheels, the rest on the caster 38 mm ahead (invented)."""
+SLIDE_STEP = 0.5e-3
+"""Step in s while a wheel slides over the floor."""
+
+
+class Push(NamedTuple):
+    """What turns one wheel, as a force at its rim, linear about the present speed.
+
+    Attributes:
+        force: Force in N at the present rim speed, friction in the gears not yet taken off.
+        slope: Fall of the force for each m/s more, in N s/m.
+        jolt: The largest force within a PWM cycle as far as the gears feel it, in N.
+        hold: Friction that keeps a wheel at rest from starting, in N.
+        drag: Friction in the gears of a turning wheel, in N.
+        rim: The speed in m/s at which `force` holds.
+    """
+
+    force: float
+    slope: float
+    jolt: float
+    hold: float
+    drag: float
+    rim: float
+
+
+class Wheels:
+    """A round hull on two wheels: speeds, grip and pose.
+
+    *Model*: while both wheels grip, the rim speeds obey M v' = f - G v with the
+    mass matrix of the hull and the motors' armatures, solved in closed form
+    between two commands; a wheel at rest stays so until more than its starting
+    friction acts.  The pose follows in arcs, exact at steady speeds.  When
+    the floor cannot pass the force (friction circle), the wheel slides: then
+    short steps with impulses that are limited by the grip.
+    *Source*: differential drive, University of Freiburg exercise sheet
+    (transcription); impulses limited by friction as in contact solvers.
+
+    Args:
+        x, y, heading: Where the tug stands at first, in m and rad.
+        rotor_mass: An armature's inertia as a mass at the rim, in kg.
+    """
+
+    def __init__(self, x: float, y: float, heading: float, rotor_mass: float) -> None:
+        self.x, self.y, self.heading = x, y, heading
+        self.left = self.right = 0.0
+        self.speed = self.turn_rate = self.acceleration = 0.0
+        self.sliding = False
+        self.rotor_mass = rotor_mass
+        turn = TURNING_INERTIA / TRACK**2
+        self._own = MASS / 4 + turn + rotor_mass
+        self._cross = MASS / 4 - turn
+
+    def advance(self, duration: float, left: Push, right: Push) -> None:
+        """Live on for a time in s under steady pushes."""
+        for _ in range(100):  # more changes of state than a step can hold
+            if duration <= 0.0:
+                return
+            if not self.sliding:
+                duration = self._roll(duration, left, right)
+            if self.sliding:
+                step = min(duration, SLIDE_STEP)
+                self.slide(step, left, right)
+                self.move(step)
+                duration -= step
+
+    def move(self, duration: float) -> None:
+        """Move the hull along an arc at its present speeds for a time in s."""
+        self._arc(self.speed * duration, self.turn_rate * duration)
+
+    def _arc(self, length: float, turned: float) -> None:
+        half = 0.5 * turned
+        chord = length * (math.sin(half) / half if half else 1.0)
+        self.x += chord * math.cos(self.heading + half)
+        self.y += chord * math.sin(self.heading + half)
+        self.heading += turned
+
+    # -- rolling -------------------------------------------------------------
+
+    def _roll(self, duration: float, left: Push, right: Push) -> float:
+        """Roll until something changes; give the time that is then left."""
+        way_l, way_r = _way(self.left, left), _way(self.right, right)
+        if not way_l and not way_r:
+            self.acceleration = 0.0
+            return 0.0
+        net_l = left.force - left.slope * (self.left - left.rim) - way_l * left.drag
+        net_r = right.force - right.slope * (self.right - right.rim) - way_r * right.drag
+        own, cross = self._own, self._cross
+        if way_l and way_r:
+            det = own * own - cross * cross
+            matrix = (
+                -own * left.slope / det, cross * right.slope / det,
+                cross * left.slope / det, -own * right.slope / det,
+            )  # fmt: skip
+            rate = ((own * net_l - cross * net_r) / det, (own * net_r - cross * net_l) / det)
+        elif way_l:
+            matrix, rate = (-left.slope / own, 0.0, 0.0, 0.0), (net_l / own, 0.0)
+        else:
+            matrix, rate = (0.0, 0.0, 0.0, -right.slope / own), (0.0, net_r / own)
+        if self._too_violent(*rate):
+            self.sliding = True
+            return duration
+        before = (self.left, self.right)
+        after, path = advance(matrix, before, rate, duration)
+        lasted = duration
+        for side, way in ((0, way_l), (1, way_r)):
+            if way and after[side] * way < 0.0:
+                lasted = _crossing(matrix, before, rate, lasted, side, way)
+                after, path = advance(matrix, before, rate, lasted)
+                after = (0.0, after[1]) if side == 0 else (after[0], 0.0)
+        self.left, self.right = after
+        self._arc(0.5 * (path[0] + path[1]), (path[1] - path[0]) / TRACK)
+        speed = 0.5 * (self.left + self.right)
+        self.acceleration = (speed - self.speed) / lasted if lasted else self.acceleration
+        self.speed, self.turn_rate = speed, (self.right - self.left) / TRACK
+        return duration - lasted
+
+    def _too_violent(self, rate_l: float, rate_r: float) -> bool:
+        """Tell whether the floor cannot pass what these rim accelerations take."""
+        along = 0.25 * MASS * (rate_l + rate_r)
+        about = TURNING_INERTIA * (rate_r - rate_l) / TRACK**2
+        aside = 0.5 * MASS * self.speed * self.turn_rate
+        limit = _grip_limit() ** 2 - aside * aside
+        return (along + about) ** 2 > limit or (along - about) ** 2 > limit
+
+    # -- sliding -------------------------------------------------------------
+
+    def slide(self, duration: float, left: Push, right: Push) -> None:
+        """Take one short step in which the floor passes no more than its grip.
+
+        Changes the speeds of wheels and hull, not the pose.
+        """
+        rim_l = self._free_rim(duration, self.left, left)
+        rim_r = self._free_rim(duration, self.right, right)
+        # Impulses that would bring both rims to the floor's speed ...
+        slip_l = rim_l - (self.speed - 0.5 * TRACK * self.turn_rate)
+        slip_r = rim_r - (self.speed + 0.5 * TRACK * self.turn_rate)
+        turn = TRACK**2 / (4.0 * TURNING_INERTIA)
+        own = 1.0 / MASS + turn + 1.0 / self.rotor_mass
+        cross = 1.0 / MASS - turn
+        det = own * own - cross * cross
+        want_l = (own * slip_l - cross * slip_r) / det
+        want_r = (own * slip_r - cross * slip_l) / det
+        # ... of which the floor gives what its grip allows.
+        aside = 0.5 * MASS * self.speed * self.turn_rate
+        limit = duration * math.sqrt(max(_grip_limit() ** 2 - aside * aside, 0.0))
+        give_l = min(max(want_l, -limit), limit)
+        give_r = min(max(want_r, -limit), limit)
+        if give_l != want_l and give_r == want_r:  # one slides: the other takes its own part
+            want_r = (slip_r - cross * give_l) / own
+            give_r = min(max(want_r, -limit), limit)
+        elif give_r != want_r and give_l == want_l:
+            want_l = (slip_l - cross * give_r) / own
+            give_l = min(max(want_l, -limit), limit)
+        self.left = rim_l - give_l / self.rotor_mass
+        self.right = rim_r - give_r / self.rotor_mass
+        before = self.speed
+        self.speed += (give_l + give_r) / MASS
+        self.turn_rate += (give_r - give_l) * 0.5 * TRACK / TURNING_INERTIA
+        self.acceleration = (self.speed - before) / duration
+        self.sliding = give_l != want_l or give_r != want_r
+
+    def _free_rim(self, duration: float, rim: float, push: Push) -> float:
+        """Give a rim's speed after a step if the floor did not touch it."""
+        way = _way(rim, push)
+        if not way:
+            return 0.0
+        force = push.force - push.slope * (rim - push.rim) - way * push.drag
+        gained = duration * force / (self.rotor_mass + duration * push.slope)
+        after = rim + gained
+        return 0.0 if rim and after * way < 0.0 else after
+
+
+def _way(rim: float, push: Push) -> float:
+    """Give the way a wheel turns or is about to: 1, -1, or 0 for one that stays at rest."""
+    if rim:
+        return math.copysign(1.0, rim)
+    if abs(push.jolt) > push.hold and abs(push.force) > push.drag:
+        return math.copysign(1.0, push.force)
+    return 0.0
+
+
+def _grip_limit() -> float:
+    """Give the force that one wheel can pass to the floor, in N."""
+    return GRIP * 0.5 * WHEEL_SHARE * MASS * GRAVITY
+
+
+def _crossing(
+    matrix: tuple[float, float, float, float], state: tuple[float, float],
+    rate: tuple[float, float], duration: float, side: int, way: float,
+) -> float:  # fmt: skip
+    """Find when a rim's speed passes through 0, by halving."""
+    low, high = 0.0, duration
+    for _ in range(40):
+        middle = 0.5 * (low + high)
+        if advance(matrix, state, rate, middle)[0][side] * way < 0.0:
+            high = middle
+        else:
+            low = middle
+    return high

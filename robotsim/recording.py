@@ -1,0 +1,277 @@
+"""Recording: everything that a trial leaves behind.
+
+A recording holds *events* (what the board's pins, lamps, console and radio
+did, each with its simulated time) and *tracks* (where the tug was and how its
+parts stood, sampled every 10 ms).  Whoever judges or draws a trial reads this
+and nothing else.  Saved and loaded, it is equal to the last bit; the same
+trial gives the same bytes.
+"""
+
+from __future__ import annotations
+
+import bisect
+import json
+import zlib
+from collections.abc import Iterator, Mapping
+from dataclasses import asdict, dataclass, field
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from .errors import KitError
+from .units import SECOND, ns
+from .wiring import duty_share
+
+__all__ = ["EVENT_KINDS", "SAMPLE_NS", "Event", "Problem", "Recording"]
+
+SAMPLE_NS = 10_000_000
+"""Time between two rows of the tracks, in nanoseconds."""
+
+EVENT_KINDS: dict[str, tuple[str, ...]] = {
+    "print": ("text",),
+    "mode": ("pin", "mode", "pull"),
+    "pin": ("pin", "level"),
+    "pwm": ("pin", "freq_hz", "duty_u16"),
+    "frame": ("pin", "timing", "hex"),
+    "lamps": ("colours",),
+    "adc": ("pin", "raw"),
+    "read": ("pin", "level"),
+    "i2c": ("address", "written_hex", "read_hex"),
+    "sleep": ("duration_ns",),
+    "call": ("source", "number"),
+    "fault": ("kind", "message", "file", "line"),
+    "touch": ("what", "impulse"),
+    "dock": ("what",),
+    "reset": ("cause",),
+    "radio": ("what", "detail"),
+    "end": ("how",),
+}
+"""The kinds of event, with the names of their data in order.
+
+`print` text on the console · `mode` a pin set up ("in", "out"; pull "", "up", "down") ·
+`pin` an output set to 0 or 1 · `pwm` an output given a pulse train (freq_hz 0: taken off) ·
+`frame` bytes sent to a chain of lamps · `lamps` what the lamps then show, a tuple of
+(red, green, blue), 0 to 255 each · `adc`, `read`, `i2c` what the program read ·
+`sleep` a wait · `call` a callback handed to the program (source "timer", "pin", "radio") ·
+`fault` an exception in a callback, after which the program goes on ·
+`touch` the hull, the arm or the float touched something (impulse in N s) ·
+`dock` the float crossed the dock's line ("in", "out") · `reset` the board started anew ·
+`radio` what the network did · `end` the program ended.
+"""
+
+
+class Event(NamedTuple):
+    """One thing that happened: when (ns of simulated time), its kind, its data."""
+
+    time_ns: int
+    kind: str
+    data: tuple[Any, ...]
+
+    @property
+    def seconds(self) -> float:
+        """When it happened, in seconds of simulated time."""
+        return self.time_ns / SECOND
+
+    def __getattr__(self, name: str) -> Any:
+        """Give a datum by the name that `EVENT_KINDS` lists for this kind."""
+        names = EVENT_KINDS.get(self.kind, ())
+        if name in names:
+            return self.data[names.index(name)]
+        raise AttributeError(f"a {self.kind!r} event has no {name!r}; it has {names}")
+
+
+@dataclass(frozen=True)
+class Problem:
+    """What went wrong in a program, told for its writer.
+
+    Attributes:
+        kind: The exception's type name ("ValueError"), or "stopped".
+        message: What the board says.
+        file: The learner's file, or "" when no place is known.
+        line: Line number in that file, counted from 1; 0 when not known.
+        source: The text of that line.
+        calls: The way there, outermost first: (file, line, function).
+        hint: What to try.
+    """
+
+    kind: str
+    message: str
+    file: str = ""
+    line: int = 0
+    source: str = ""
+    calls: tuple[tuple[str, int, str], ...] = ()
+    hint: str = ""
+
+    @property
+    def place(self) -> str:
+        """The place in words: `drive.py, line 3: led.on()`."""
+        if not self.file:
+            return ""
+        return f"{self.file}, line {self.line}" + (f": {self.source}" if self.source else "")
+
+    def __str__(self) -> str:
+        """Give the problem as a few lines of text."""
+        rows = [f"{self.kind}: {self.message}" if self.message else self.kind]
+        if self.file:
+            rows.append(f"Where: {self.place}")
+        if self.hint:
+            rows.append(f"Try: {self.hint}")
+        return "\n".join(rows)
+
+
+_MAGIC = b"quayside recording 1\n"
+
+
+@dataclass(frozen=True)
+class Recording:
+    """What one program did with one tug on one table.
+
+    Attributes:
+        program: Name of the file that was run.
+        files: Every file that was on the board, name to text.
+        table: Name of the table.
+        serial: The tug's serial number.
+        seed: The seed of everything random in the trial.
+        seconds: Simulated time that the trial was given, in s.
+        engine: What interpreted the program.  Not compared: two engines that
+            do the same leave equal recordings.
+        ended: "finished", "time is up", "error" or "stopped".
+        ended_ns: When the program ended; the tug's parts go on to `seconds`.
+        problem: What went wrong, or None.
+        events: All events in order of time.
+        tracks: Column name to values, one a sample: `t`, `x`, `y` in m,
+            `heading` in rad (not wrapped), `left`, `right` wheel speeds in m/s,
+            `volts` and `amps` of the battery, and what other parts add.
+    """
+
+    program: str
+    files: Mapping[str, str]
+    table: str
+    serial: int
+    seed: int
+    seconds: float
+    engine: str = field(compare=False)
+    ended: str
+    ended_ns: int
+    problem: Problem | None
+    events: tuple[Event, ...]
+    tracks: Mapping[str, tuple[float, ...]]
+
+    # -- reading -------------------------------------------------------------
+
+    def of(self, *kinds: str, pin: int | None = None) -> Iterator[Event]:
+        """Go through the events of some kinds, if asked only those of one pin."""
+        for event in self.events:
+            if event.kind in kinds and (pin is None or event.data[0] == pin):
+                yield event
+
+    @property
+    def printed(self) -> list[tuple[float, str]]:
+        """The console's lines, each with the time (s) at which it began."""
+        lines: list[tuple[float, str]] = []
+        begun: float | None = None
+        text = ""
+        for event in self.of("print"):
+            for piece in event.data[0].splitlines(keepends=True):
+                begun = event.seconds if begun is None else begun
+                text += piece
+                if piece.endswith("\n"):
+                    lines.append((begun, text.rstrip("\r\n")))
+                    begun, text = None, ""
+        if begun is not None:
+            lines.append((begun, text))
+        return lines
+
+    def at(self, column: str, time_s: float) -> float:
+        """Give a track's value at a time in seconds, linear between samples."""
+        times, values = self.tracks["t"], self.tracks[column]
+        k = bisect.bisect_right(times, time_s)
+        if k == 0:
+            return values[0]
+        if k == len(times):
+            return values[-1]
+        share = (time_s - times[k - 1]) / (times[k] - times[k - 1])
+        return values[k - 1] + share * (values[k] - values[k - 1])
+
+    @property
+    def end(self) -> tuple[float, float, float]:
+        """Where the tug stood at the end of the trial: x, y in m, heading in rad."""
+        return self.tracks["x"][-1], self.tracks["y"][-1], self.tracks["heading"][-1]
+
+    def lamps_at(self, time_s: float) -> tuple[tuple[int, int, int], ...]:
+        """Give the lamps' colours at a time in seconds; all dark before the first frame."""
+        shown: tuple[tuple[int, int, int], ...] = ((0, 0, 0),) * 5
+        limit = ns(time_s)
+        for event in self.of("lamps"):
+            if event.time_ns > limit:
+                break
+            shown = event.data[0]
+        return shown
+
+    def pwm_at(self, pin: int, time_s: float) -> tuple[float, float]:
+        """Give (duty 0 to 1, frequency in Hz) of an output pin at a time in seconds."""
+        limit = ns(time_s)
+        state = (0.0, 0.0)
+        for event in self.of("pwm", "pin", pin=pin):
+            if event.time_ns > limit:
+                break
+            if event.kind == "pin":
+                state = (float(event.data[1]), 0.0)
+            else:
+                state = (duty_share(event.data[2]), float(event.data[1]))
+        return state
+
+    def __repr__(self) -> str:
+        """Say in one line what ran and how it ended."""
+        told = f": {self.problem.kind}" if self.problem else ""
+        return (
+            f"<{self.program} on {self.table}, tug {self.serial}, {self.seconds:g} s: "
+            f"{self.ended}{told} at {self.ended_ns / SECOND:.3f} s>"
+        )
+
+    # -- keeping -------------------------------------------------------------
+
+    def to_bytes(self) -> bytes:
+        """Give the recording as bytes; equal recordings by one engine give equal bytes."""
+        plain = asdict(self)
+        plain["events"] = [[e.time_ns, e.kind, *e.data] for e in self.events]
+        text = json.dumps(plain, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
+        return _MAGIC + zlib.compress(text.encode("ascii"), 6)
+
+    @classmethod
+    def from_bytes(cls, data: bytes) -> Recording:
+        """Read what `to_bytes` gave.
+
+        Raises:
+            KitError: The bytes are no recording, or a damaged one.
+        """
+        if not data.startswith(_MAGIC):
+            raise KitError("This is no recording.", hint="load a file that Recording.save wrote.")
+        try:
+            plain = json.loads(zlib.decompress(data[len(_MAGIC) :]))
+            plain["events"] = tuple(Event(e[0], e[1], _tuples(e[2:])) for e in plain["events"])
+            plain["tracks"] = {name: tuple(column) for name, column in plain["tracks"].items()}
+            if plain["problem"] is not None:
+                plain["problem"] = Problem(
+                    **{k: _tuples(v) for k, v in plain["problem"].items()}
+                )
+            return cls(**plain)
+        except (ValueError, KeyError, TypeError, IndexError, zlib.error) as fault:
+            raise KitError(
+                f"The recording is damaged: {fault}.", hint="run the trial again and save it anew."
+            ) from fault
+
+    def save(self, path: str | Path) -> Path:
+        """Write the recording to a file and give its path."""
+        path = Path(path)
+        path.write_bytes(self.to_bytes())
+        return path
+
+    @classmethod
+    def load(cls, path: str | Path) -> Recording:
+        """Read a recording from a file that `save` wrote."""
+        return cls.from_bytes(Path(path).read_bytes())
+
+
+def _tuples(value: Any) -> Any:
+    """Turn JSON's lists back into the tuples that were saved."""
+    return tuple(_tuples(item) for item in value) if isinstance(value, list) else value

@@ -1,0 +1,136 @@
+"""Trial: one program, one tug, one table, for a limited time."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from .board.board import Board
+from .board.faults import TimeUp
+from .board.link import SILENCE_S, Link
+from .errors import KitError, LinkError, UnknownNameError
+from .parts.quirks import Quirks
+from .recording import Event, Problem, Recording
+from .table import make_table
+from .units import ns
+from .world import TugWorld
+
+__all__ = ["MAX_SECONDS", "run_trial"]
+
+MAX_SECONDS = 600.0
+_IN_CALLBACK = "it happened in a callback: the board prints it, and the program goes on."
+
+
+def run_trial(
+    files: Mapping[str, str] | str,
+    *,
+    program: str = "main.py",
+    table: str = "basin",
+    serial: int = 0,
+    seed: int = 0,
+    seconds: float = 5.0,
+    start: tuple[float, float, float] | None = None,
+    engine: str = "cpython",
+    silence_s: float = SILENCE_S,
+) -> Recording:
+    """Run a program on the board of one tug on one table, and record what comes of it.
+
+    The program runs in a process of its own.  When it ends, the tug's parts go
+    on as they were left until the time is over, as the real ones would.
+
+    Args:
+        files: The files on the board, name to text; or the text of the program.
+        program: The file to run.
+        table: Name of the table.
+        serial: The tug's serial number; 0 is the tug as drawn.
+        seed: Seed of all noise, and of what varies on the table.
+        seconds: Simulated time in s, more than 0 and at most 600.
+        start: Where the tug stands at first: x and y in m, heading in rad.
+        engine: "cpython", or "micropython" where it is installed.
+        silence_s: Real time in s that the program may go without touching its board.
+
+    Returns:
+        The recording; a program that fails is told there, not raised here.
+
+    Raises:
+        KitError: Bad arguments: each says what was given and what is accepted.
+    """
+    files = {program: files} if isinstance(files, str) else dict(files)
+    if program not in files:
+        raise UnknownNameError("file on the board", program, files)
+    if not (isinstance(seconds, (int, float)) and 0 < seconds <= MAX_SECONDS):
+        raise KitError(
+            f"A trial lasts more than 0 and at most {MAX_SECONDS:g} seconds, not {seconds!r}.",
+            hint="give a number such as seconds=5.",
+        )
+    if start is not None and not (len(start) == 3 and all(map(math.isfinite, start))):
+        raise KitError(
+            f"A start is three numbers, x and y in m and the heading in rad, not {start!r}.",
+            hint="leave it out to start at the table's own place.",
+        )
+    quirks = Quirks.of(serial)
+    world = TugWorld(make_table(table, seed), quirks, seed, start)
+    limit = ns(seconds)
+    with Link(files, program, engine, silence_s) as link:
+        board = Board(world, link, limit, serial)
+        ended, problem = _serve(board, link, files)
+    if problem is None and board.faults:
+        problem = _problem(board.faults[0], files, {"hint": _IN_CALLBACK})
+    board.note("end", ended)
+    ended_ns = min(board.now_ns, limit)
+    world.advance_to(limit)
+    return Recording(
+        program=program, files=files, table=table, serial=serial, seed=seed,
+        seconds=float(seconds), engine=engine, ended=ended, ended_ns=ended_ns, problem=problem,
+        events=tuple(_within(board.events, limit)),
+        tracks=world.tracks,
+    )  # fmt: skip
+
+
+def _within(events: list[Event], limit: int) -> list[Event]:
+    """Leave out what would have come after the end; the end itself comes at the latest then."""
+    kept = [event for event in events if event.time_ns < limit or event.kind == "end"]
+    return [e if e.time_ns <= limit else e._replace(time_ns=limit) for e in kept]
+
+
+def _serve(board: Board, link: Link, files: Mapping[str, str]) -> tuple[str, Problem | None]:
+    """Let the program drive its board to its end: how it ended, and what went wrong."""
+    try:
+        word = board.serve()
+    except TimeUp:
+        return "time is up", None
+    except LinkError as fault:
+        return "stopped", Problem("stopped", fault.what, hint=fault.hint)
+    if word.get("kind") == "finished":
+        return "finished", None
+    if link.silenced:
+        return "stopped", _problem(word, files, _silent(link.silence_s))
+    if not word:
+        return "stopped", Problem(
+            "stopped",
+            "The program's process ended without a word.",
+            hint="does the program end its own process, or fill its memory?",
+        )
+    return "error", _problem(word, files, {})
+
+
+def _silent(silence_s: float) -> dict[str, str]:
+    return {
+        "kind": "stopped",
+        "message": f"has run for {silence_s:g} s without touching the board",
+        "hint": "does the loop sleep? Put a time.sleep_ms(10) into it.",
+    }
+
+
+def _problem(word: Mapping[str, Any], files: Mapping[str, str], told: Mapping[str, str]) -> Problem:
+    """Put the learner's place to what the process reported."""
+    calls = tuple((file, line, function) for file, line, function in word.get("calls", ()))
+    file, line = (calls[-1][0], calls[-1][1]) if calls else ("", 0)
+    rows = files.get(file, "").splitlines()
+    source = rows[line - 1].strip() if 0 < line <= len(rows) else ""
+    problem = Problem(
+        str(word.get("kind", "stopped")), str(word.get("message", "")), file, line, source, calls
+    )
+    return dataclasses.replace(problem, **told)  # type: ignore[arg-type]
