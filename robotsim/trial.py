@@ -8,18 +8,22 @@ from collections.abc import Mapping
 from typing import Any
 
 from .board.board import Board
-from .board.faults import TimeUp
+from .board.faults import Restart, TimeUp
 from .board.link import SILENCE_S, Link
 from .errors import KitError, LinkError, UnknownNameError
+from .parts.battery import START_CHARGE
 from .parts.quirks import Quirks
 from .recording import Event, Problem, Recording
 from .table import make_table
-from .units import ns
+from .units import MS, ns
 from .world import TugWorld
 
 __all__ = ["MAX_SECONDS", "run_trial"]
 
 MAX_SECONDS = 600.0
+_BOOT_NS = 350 * MS
+"""From power to the program's first line (invented; such boards take 0.2 to 1 s)."""
+_MAX_STARTS = 50
 _IN_CALLBACK = "it happened in a callback: the board prints it, and the program goes on."
 
 
@@ -32,6 +36,7 @@ def run_trial(
     seed: int = 0,
     seconds: float = 5.0,
     start: tuple[float, float, float] | None = None,
+    charge: float = START_CHARGE,
     engine: str = "cpython",
     silence_s: float = SILENCE_S,
 ) -> Recording:
@@ -48,6 +53,7 @@ def run_trial(
         seed: Seed of all noise, and of what varies on the table.
         seconds: Simulated time in s, more than 0 and at most 600.
         start: Where the tug stands at first: x and y in m, heading in rad.
+        charge: How full the battery is, 0 to 1.
         engine: "cpython", or "micropython" where it is installed.
         silence_s: Real time in s that the program may go without touching its board.
 
@@ -70,29 +76,73 @@ def run_trial(
             f"A start is three numbers, x and y in m and the heading in rad, not {start!r}.",
             hint="leave it out to start at the table's own place.",
         )
-    quirks = Quirks.of(serial)
-    world = TugWorld(make_table(table, seed), quirks, seed, start)
     limit = ns(seconds)
-    with Link(files, program, engine, silence_s) as link:
-        board = Board(world, link, limit, serial)
-        ended, problem = _serve(board, link, files)
-    if problem is None and board.faults:
-        problem = _problem(board.faults[0], files, {"hint": _IN_CALLBACK})
-    board.note("end", ended)
-    ended_ns = min(board.now_ns, limit)
-    world.advance_to(limit)
+    world = TugWorld(make_table(table, seed), Quirks.of(serial), seed, start, charge)
+    session = _Session(world, files, program, engine, silence_s, limit, serial)
+    session.run()
     return Recording(
         program=program, files=files, table=table, serial=serial, seed=seed,
-        seconds=float(seconds), engine=engine, ended=ended, ended_ns=ended_ns, problem=problem,
-        events=tuple(_within(board.events, limit)),
-        tracks=world.tracks,
+        seconds=float(seconds), engine=engine, ended=session.ended, ended_ns=session.ended_ns,
+        problem=session.problem, events=session.events, tracks=world.tracks,
     )  # fmt: skip
 
 
-def _within(events: list[Event], limit: int) -> list[Event]:
-    """Leave out what would have come after the end; the end itself comes at the latest then."""
-    kept = [event for event in events if event.time_ns < limit or event.kind == "end"]
-    return [e if e.time_ns <= limit else e._replace(time_ns=limit) for e in kept]
+@dataclasses.dataclass
+class _Session:
+    """A program on its board from power-up to the end of the trial, through all restarts."""
+
+    world: TugWorld
+    files: Mapping[str, str]
+    program: str
+    engine: str
+    silence_s: float
+    limit: int
+    serial: int
+    ended: str = ""
+    ended_ns: int = 0
+    problem: Problem | None = None
+    events: tuple[Event, ...] = ()
+
+    def run(self) -> None:
+        start_ns, starts = 0, 0
+        kept: list[Event] = []
+        while not self.ended:
+            restart = self._start(start_ns, kept)
+            if restart:
+                kept = [e for e in kept if e.time_ns <= restart.at_ns]
+                kept.append(Event(restart.at_ns, "reset", (restart.cause,)))
+                self.world.let_go(restart.at_ns)
+                start_ns, starts = restart.at_ns + _BOOT_NS, starts + 1
+                if start_ns >= self.limit:
+                    self._end("time is up", self.limit, kept)
+                elif starts > _MAX_STARTS:
+                    self.problem = Problem("stopped", "The board started anew too often.")
+                    self._end("stopped", restart.at_ns, kept)
+
+    def _start(self, start_ns: int, events: list[Event]) -> Restart | None:
+        """Run the program until it has ended and the time is over, or the board starts anew."""
+        with Link(self.files, self.program, self.engine, self.silence_s) as link:
+            board = Board(self.world, link, self.limit, self.serial, start_ns)
+            try:
+                ended, self.problem = _serve(board, link, self.files)
+                if self.problem is None and board.faults:
+                    self.problem = _problem(board.faults[0], self.files, {"hint": _IN_CALLBACK})
+                self.world.advance_to(self.limit)
+            except Restart as restart:
+                return restart
+            finally:
+                events += board.events
+        self._end(ended, board.now_ns, events)
+        return None
+
+    def _end(self, how: str, at_ns: int, events: list[Event]) -> None:
+        """Note the end; what would have come after the trial's time is left out."""
+        self.ended, self.ended_ns = how, min(at_ns, self.limit)
+        if self.world.now_ns < self.limit:
+            self.world.advance_to(self.limit)
+        within = [e for e in (*events, *self.world.happened) if e.time_ns < self.limit]
+        within.append(Event(self.ended_ns, "end", (how,)))
+        self.events = tuple(sorted(within, key=lambda event: event.time_ns))
 
 
 def _serve(board: Board, link: Link, files: Mapping[str, str]) -> tuple[str, Problem | None]:

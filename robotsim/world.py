@@ -7,13 +7,16 @@ import math
 import random
 from typing import Any
 
-from .parts import PARTS, Battery, Drive, Lamps, MotionSensor
+from .board.faults import Restart
+from .parts import PARTS, Battery, Drive, Lamps, MotionSensor, Servo
 from .parts.part import Part
 from .parts.quirks import Quirks
-from .recording import SAMPLE_NS
+from .parts.wheels import HULL_RADIUS, MASS, TURNING_INERTIA, grip_limit
+from .recording import SAMPLE_NS, Event
 from .table import Table
+from .table.bodies import Bodies, Hull
 from .units import SECOND
-from .wiring import PINS, Signal
+from .wiring import FLOATING, PINS, Signal
 
 __all__ = ["TugWorld"]
 
@@ -21,6 +24,10 @@ _ROLES = {pin: role for role, pin in PINS.items()}
 _BUS = (PINS["scl"], PINS["sda"])
 _BOARD_AMPS = 0.08
 """What the board itself draws in A (invented; such boards draw 50 to 240 mA with Wi-Fi)."""
+_TOUCH_NS = 1_000_000
+"""Longest step while something may touch."""
+_BUMPER_REACH = math.radians(50.0)
+"""How far to each side of the bow the bumper feels a push (invented)."""
 _GLANCE_NS = 500_000
 """How far ahead of the last step a sensor's reading takes the motion as even: 0.5 ms.
 At the tug's hardest 15 m/s^2 that is off by less than 2 um."""
@@ -38,15 +45,21 @@ class TugWorld:
         seed: Seed of everything random.
         start: Where the tug stands, (x in m, y in m, heading in rad); None for
             the table's own place.
+        charge: How full the battery is, 0 to 1.
     """
 
     def __init__(
-        self, table: Table, quirks: Quirks, seed: int, start: tuple[float, float, float] | None
+        self,
+        table: Table,
+        quirks: Quirks,
+        seed: int,
+        start: tuple[float, float, float] | None,
+        charge: float,
     ) -> None:
         self.table = table
         self.floor = table.floor
         self.now_ns = 0
-        self.battery = Battery()
+        self.battery = Battery(charge)
         self.parts: dict[str, Part] = {
             name: kind(quirks, random.Random(f"{seed} {quirks.serial} {name}"))
             for name, kind in PARTS.items()
@@ -54,6 +67,7 @@ class TugWorld:
         self._by_role = {role: part for part in self.parts.values() for role in part.roles}
         self._drive: Drive = self._part(Drive)
         self._lamps: Lamps = self._part(Lamps)
+        self._arm: Servo = self._part(Servo)
         self._motion: MotionSensor = self._part(MotionSensor)
         others = [part for part in self.parts.values() if part is not self._drive]
         self._living = [part for part in others if type(part).advance is not Part.advance]
@@ -61,6 +75,11 @@ class TugWorld:
         self._waiting: list[tuple[int, int, Signal]] = []
         self.wheels = self._drive.wheels
         self.wheels.x, self.wheels.y, self.wheels.heading = start or table.start
+        wheels = self.wheels
+        self._hull = Hull(wheels.x, wheels.y, wheels.heading)
+        self._bodies = Bodies(table, HULL_RADIUS, MASS, TURNING_INERTIA, grip=2 * grip_limit())
+        self._docked = self._bodies.docked
+        self.happened: list[Event] = []
         self.pressed = False
         self.amps = _BOARD_AMPS + sum(part.amps for part in others)
         self.supply_volts = self.battery.volts(self.amps)
@@ -84,8 +103,18 @@ class TugWorld:
             bisect.insort(waiting, (at_ns, pin, signal))
             self._waiting = waiting
 
+    def let_go(self, time_ns: int) -> None:
+        """Take every signal off the pins from a time on, as a board does that starts anew."""
+        self._waiting = [w for w in self._waiting if w[0] < time_ns]
+        for role in self._by_role:
+            self.output(PINS[role], FLOATING, time_ns)
+
     def advance_to(self, time_ns: int) -> None:
-        """Bring tug and table to a time, from one change of an output to the next."""
+        """Bring tug and table to a time, from one change of an output to the next.
+
+        Raises:
+            Restart: The battery could not hold the board's supply on the way.
+        """
         while self._waiting and self._waiting[0][0] <= time_ns:
             at_ns, pin, signal = self._waiting.pop(0)
             self._step_to(at_ns)
@@ -145,16 +174,28 @@ class TugWorld:
 
     def _step_to(self, time_ns: int) -> None:
         while self.now_ns < time_ns:
-            until = min(time_ns, self.now_ns + 2 * SAMPLE_NS)
-            self._step((until - self.now_ns) / SECOND)
+            touching = self._bodies.busy(self._hull)
+            until = min(time_ns, self.now_ns + (_TOUCH_NS if touching else SAMPLE_NS))
+            self._step((until - self.now_ns) / SECOND, touching)
             before, self.now_ns = self.now_ns, until
             self._sample(before, until)
+            if self.battery.brown_out:
+                raise Restart(until, "brown-out")
 
-    def _step(self, duration: float) -> None:
-        self._drive.advance(duration, self)
+    def _step(self, duration: float, touching: bool) -> None:
+        if touching:
+            self._touch(duration)
+        else:
+            self._drive.advance(duration, self)
+            self._bodies.drift(duration)
+            self.pressed = False
         self._look()
         for part in self._living:
             part.advance(duration, self)
+        self._follow()
+        if self._bodies.docked != self._docked:
+            self._docked = not self._docked
+            self._note("dock", "in" if self._docked else "out")
         amps = _BOARD_AMPS + self._drive.amps
         for part in self._others:
             amps += part.amps
@@ -162,12 +203,42 @@ class TugWorld:
         self.amps = amps
         self.supply_volts = self.battery.volts(amps)
 
+    def _follow(self) -> None:
+        """Bring the solid hull to where the wheels have taken it."""
+        hull, arm = self._hull, self._arm
+        hull.x, hull.y, hull.heading = self.x, self.y, self.heading
+        hull.vx = self.speed * math.cos(self.heading)
+        hull.vy = self.speed * math.sin(self.heading)
+        hull.turn_rate = self.turn_rate
+        hull.arm_angle, hull.arm_rate = arm.angle, arm.rate
+
+    def _touch(self, duration: float) -> None:
+        """Take a short step in which the hull may push and be pushed."""
+        wheels, hull = self.wheels, self._hull
+        wheels.slide(duration, *self._drive.pushes(self.supply_volts))
+        self._drive.pass_time(duration)
+        hull.drive(wheels.speed, wheels.turn_rate)
+        for touch in self._bodies.step(duration, hull):
+            self._note("touch", touch.what, round(touch.impulse, 9))
+        wheels.x, wheels.y, wheels.heading = hull.x, hull.y, hull.heading
+        wheels.speed, wheels.turn_rate = hull.speed, hull.turn_rate
+        wheels.sliding = True
+        self.pressed = any(
+            touch.what in ("wall", "float") and abs(touch.bearing) < _BUMPER_REACH
+            for touch in self._bodies.contacts
+        )
+
+    def _note(self, kind: str, *data: Any) -> None:
+        self.happened.append(Event(self.now_ns, kind, data))
+
     # -- recording -----------------------------------------------------------
 
     def _readings(self) -> dict[str, float]:
         row = {"t": self.now_ns / SECOND}
         for part in self.parts.values():
             row.update(part.readings())
+        if self._bodies.ball:
+            row["float_x"], row["float_y"] = self._bodies.ball.x, self._bodies.ball.y
         row["volts"], row["amps"] = self.supply_volts, self.amps
         return row
 

@@ -17,7 +17,7 @@ from ..units import US
 from ..wiring import FLOATING, Signal, duty_share
 from . import costs
 from .adc import counts, microvolts
-from .faults import BoardFault, TimeUp
+from .faults import BoardFault, Restart, TimeUp
 from .pwm import PwmUnit
 
 __all__ = ["Board", "Door", "World"]
@@ -77,11 +77,14 @@ class Board:
         door: Where messages come from and replies go.
         limit_ns: When the trial's time is over.
         serial: Number from which the board's own is made.
+        start_ns: When it has started; its ticks count from there.
     """
 
-    def __init__(self, world: World, door: Door, limit_ns: int, serial: int = 0) -> None:
+    def __init__(
+        self, world: World, door: Door, limit_ns: int, serial: int = 0, start_ns: int = 0
+    ) -> None:
         self.world, self.door, self.limit_ns, self.serial = world, door, limit_ns, serial
-        self.now_ns = 0
+        self.start_ns = self.now_ns = start_ns
         self.events: list[Event] = []
         self.faults: list[dict[str, Any]] = []
         self.pwm = PwmUnit()
@@ -98,7 +101,7 @@ class Board:
             b"P": self._pwm_start, b"Q": self._pwm_read, b"A": self._adc, b"U": self._adc_uv,
             b"I": self._read_pin, b"T": self._ticks, b"S": self._sleep_long, b"Y": self._sync,
             b"X": self._transfer, b"J": self._timer, b"q": self._finish, b"x": self._fail,
-            b"w": self._fault, b"N": self._identify,
+            b"w": self._fault, b"N": self._identify, b"R": self._reset,
         }  # fmt: skip
 
     # -- serving -------------------------------------------------------------
@@ -317,7 +320,7 @@ class Board:
 
     def _ticks(self) -> bytes:
         self.now_ns += costs.TICKS
-        return b"%d" % (self.now_ns // US)
+        return b"%d" % ((self.now_ns - self.start_ns) // US)
 
     def _sleep(self, duration_us: bytes) -> None:
         duration = int(duration_us) * US
@@ -346,6 +349,9 @@ class Board:
     def _identify(self) -> bytes:
         """Give the board's six-byte number: a locally administered address with the serial."""
         return (0x02_51_00_00_00_00 + self.serial).to_bytes(6, "big").hex().encode()
+
+    def _reset(self) -> None:
+        raise Restart(self.now_ns, "machine.reset()")
 
     def _sync(self) -> None:
         """Only give the callbacks that are due their turn."""

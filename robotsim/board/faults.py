@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-__all__ = ["BoardFault", "TimeUp"]
+__all__ = ["BoardFault", "Restart", "TimeUp"]
 
 
 class BoardFault(Exception):
@@ -11,6 +11,14 @@ class BoardFault(Exception):
     def __init__(self, kind: str, message: str) -> None:
         super().__init__(f"{kind}: {message}")
         self.kind, self.message = kind, message
+
+
+class Restart(Exception):
+    """The board starts anew: when in ns, and why ("brown-out", "machine.reset()")."""
+
+    def __init__(self, at_ns: int, cause: str) -> None:
+        super().__init__(f"{cause} at {at_ns} ns")
+        self.at_ns, self.cause = at_ns, cause
 
 
 class TimeUp(Exception):

@@ -27,7 +27,7 @@ class Quirks:
             "GRB" or "RGB".
         arm_trim_us: Pulse at which the arm stands straight ahead, less 1500 us.
         eye_gain: Each eye's gain against the drawing's.
-        eye_offset: Each eye's reading in the dark, in V.
+        eye_offset: By how much each eye pulls its pin down in the dark, in V.
         gyro_bias: Rate that the motion sensor shows at rest, in rad/s, x y z.
         accel_bias: Acceleration that it shows too much, in m/s^2, x y z.
     """

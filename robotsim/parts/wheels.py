@@ -8,7 +8,16 @@ from typing import NamedTuple
 from ..units import GRAVITY
 from .linear import advance
 
-__all__ = ["HULL_RADIUS", "MASS", "TRACK", "WHEEL_RADIUS", "Push", "Wheels"]
+__all__ = [
+    "HULL_RADIUS",
+    "MASS",
+    "TRACK",
+    "TURNING_INERTIA",
+    "WHEEL_RADIUS",
+    "Push",
+    "Wheels",
+    "grip_limit",
+]
 
 HULL_RADIUS = 0.058
 MASS = 0.34
@@ -73,7 +82,7 @@ class Wheels:
 
     def advance(self, duration: float, left: Push, right: Push) -> None:
         """Live on for a time in s under steady pushes."""
-        for _ in range(100):  # more changes of state than a step can hold
+        for _ in range(1000):  # more changes of state than a step can hold
             if duration <= 0.0:
                 return
             if not self.sliding:
@@ -140,7 +149,7 @@ class Wheels:
         along = 0.25 * MASS * (rate_l + rate_r)
         about = TURNING_INERTIA * (rate_r - rate_l) / TRACK**2
         aside = 0.5 * MASS * self.speed * self.turn_rate
-        limit = _grip_limit() ** 2 - aside * aside
+        limit = grip_limit() ** 2 - aside * aside
         return (along + about) ** 2 > limit or (along - about) ** 2 > limit
 
     # -- sliding -------------------------------------------------------------
@@ -163,7 +172,7 @@ class Wheels:
         want_r = (own * slip_r - cross * slip_l) / det
         # ... of which the floor gives what its grip allows.
         aside = 0.5 * MASS * self.speed * self.turn_rate
-        limit = duration * math.sqrt(max(_grip_limit() ** 2 - aside * aside, 0.0))
+        limit = duration * math.sqrt(max(grip_limit() ** 2 - aside * aside, 0.0))
         give_l = min(max(want_l, -limit), limit)
         give_r = min(max(want_r, -limit), limit)
         if give_l != want_l and give_r == want_r:  # one slides: the other takes its own part
@@ -188,7 +197,14 @@ class Wheels:
         force = push.force - push.slope * (rim - push.rim) - way * push.drag
         gained = duration * force / (self.rotor_mass + duration * push.slope)
         after = rim + gained
-        return 0.0 if rim and after * way < 0.0 else after
+        if not rim or after * way >= 0.0:
+            return after
+        # It comes to rest within the step, and turns back only if something makes it.
+        still = push.force + push.slope * push.rim
+        if abs(still) <= push.hold:
+            return 0.0
+        rest = duration * after / gained
+        return rest * (still + way * push.drag) / (self.rotor_mass + rest * push.slope)
 
 
 def _way(rim: float, push: Push) -> float:
@@ -200,7 +216,7 @@ def _way(rim: float, push: Push) -> float:
     return 0.0
 
 
-def _grip_limit() -> float:
+def grip_limit() -> float:
     """Give the force that one wheel can pass to the floor, in N."""
     return GRIP * 0.5 * WHEEL_SHARE * MASS * GRAVITY
 

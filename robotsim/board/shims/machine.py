@@ -295,3 +295,8 @@ class SoftI2C(I2C):
 def unique_id():
     """Give the board's own number as six bytes."""
     return bytes(int(_link.ask("N")[k : k + 2], 16) for k in range(0, 12, 2))
+
+
+def reset():
+    """Start the board anew, as its reset button does."""
+    _link.ask("R")

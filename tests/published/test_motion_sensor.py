@@ -1,0 +1,172 @@
+"""The motion sensor against MPU-6050 documents RM-MPU-6000A r4.2 and PS-MPU-6000A r3.4.
+
+Marks: R read in the published page, T read in a transcription, M from memory,
+A arithmetic, P common practice without a source.
+"""
+
+import math
+import random
+import statistics
+import struct
+
+import pytest
+
+from robotsim.parts.motion import ADDRESS, MotionSensor
+from robotsim.parts.part import FakeSurroundings
+from robotsim.parts.quirks import Quirks
+from robotsim.units import GRAVITY
+
+
+class Quiet(random.Random):
+    """A noise source without noise."""
+
+    def gauss(self, mu=0.0, sigma=1.0):
+        return mu
+
+
+def _sensor(noise=None, serial=0):
+    return MotionSensor(Quirks.of(serial), noise or Quiet())
+
+
+def _awake(noise=None, serial=0, **settings):
+    sensor = _sensor(noise, serial)
+    registers = {"config": 0x1A, "gyro": 0x1B, "accel": 0x1C}
+    around = FakeSurroundings()
+    sensor.transfer(b"\x6b\x00", 0, around)
+    for name, value in settings.items():
+        sensor.transfer(bytes((registers[name], value)), 0, around)
+    return sensor
+
+
+def _burst(sensor, around, wait=0.002):
+    sensor.advance(wait, around)
+    return sensor.transfer(b"\x3b", 14, around)
+
+
+def _feel(settings, **motion):
+    around = FakeSurroundings()
+    for name, value in motion.items():
+        setattr(around, name, value)
+    return struct.unpack(">7h", _burst(_awake(**settings), around))
+
+
+def test_address_and_identity():
+    # Address 0x68 with AD0 low (T); WHO_AM_I, register 0x75, reads 0x68 (R).
+    assert ADDRESS == 0x68
+    assert _sensor().transfer(b"\x75", 1, FakeSurroundings()) == b"\x68"
+
+
+def test_reset_values():
+    # RM, section 3: all registers reset to 0 but 0x6B to 0x40 (asleep) and 0x75 to 0x68 (R).
+    registers = _sensor().transfer(b"\x00", 0x76, FakeSurroundings())
+    assert {k: v for k, v in enumerate(registers) if v} == {0x6B: 0x40, 0x75: 0x68}
+
+
+def test_where_the_data_are_and_in_what_order():
+    # RM: accel 0x3B-0x40, temperature 0x41-0x42, gyro 0x43-0x48, high byte first (R).
+    around = FakeSurroundings()
+    around.acceleration, around.turn_rate = 0.5 * GRAVITY, math.radians(100.0)
+    sensor = _awake()
+    _burst(sensor, around)
+    for register, word in ((0x3B, 0x2000), (0x3D, 0), (0x3F, 0x4000), (0x43, 0), (0x45, 0)):
+        assert sensor.transfer(bytes((register,)), 2, around) == word.to_bytes(2, "big")
+    assert sensor.transfer(b"\x47", 2, around) == (13100).to_bytes(2, "big")
+
+
+@pytest.mark.parametrize(("setting", "per_g"), list(enumerate((16384, 8192, 4096, 2048))))
+def test_accelerometer_ranges(setting, per_g):
+    # Scale (R), +-3 %; range in bits 4:3 of 0x1C (M).
+    z = _feel({"accel": setting << 3})[2]
+    assert z == pytest.approx(per_g, rel=0.03)
+
+
+@pytest.mark.parametrize(("setting", "per_deg"), list(enumerate((131.0, 65.5, 32.8, 16.4))))
+def test_gyroscope_ranges(setting, per_deg):
+    # Scale (R), +-3 %; range in bits 4:3 of 0x1B (M).
+    for rate in (200.0, -200.0):
+        gz = _feel({"gyro": setting << 3}, turn_rate=math.radians(rate))[6]
+        assert gz == pytest.approx(per_deg * rate, rel=0.03)
+
+
+@pytest.mark.parametrize(
+    ("g", "word"), [(1.0, 0x4000), (-1.0, 0xC000), (-2.0, 0x8000), (-1.0 / 16384, 0xFFFF)]
+)
+def test_two_s_complement(g, word):
+    # 4000h = +1 g, C000h = -1 g, 8000h = -2 g, FFFFh = -1 LSB at 16384 LSB per g (A).
+    around = FakeSurroundings()
+    around.acceleration = g * GRAVITY
+    assert _burst(_awake(), around)[:2] == word.to_bytes(2, "big")
+
+
+@pytest.mark.parametrize(("setting", "limit"), list(enumerate((250.0, 500.0, 1000.0, 2000.0))))
+def test_full_scale_range_of_the_gyroscope(setting, limit):
+    # PS: +-250, 500, 1000, 2000 degrees a second (R).
+    inside = _feel({"gyro": setting << 3}, turn_rate=math.radians(0.99 * limit))[6]
+    beyond = _feel({"gyro": setting << 3}, turn_rate=math.radians(1.01 * limit))[6]
+    assert inside < 32767 == beyond
+
+
+def test_temperature():
+    # Degrees C = raw/340 + 36.53 (R); the chip is somewhat warmer than a room (P).
+    raw = _feel({})[3]
+    assert 20.0 < raw / 340 + 36.53 < 35.0
+
+
+def test_no_serial_exceeds_the_sheet_s_bias():
+    # PS: +-20 degrees/s; +-50 mg on x and y, +-80 mg on z (R).
+    for serial in range(201):
+        x, y, z, _, *rates = struct.unpack(
+            ">7h", _burst(_awake(serial=serial), FakeSurroundings())
+        )
+        assert all(abs(rate) / 131 <= 20.0 for rate in rates)
+        assert abs(x) / 16.384 <= 50.0 and abs(y) / 16.384 <= 50.0
+        assert abs(z - 16384) / 16.384 <= 80.0
+
+
+def test_noise():
+    # PS: total rms noise 0.05 degrees/s with DLPFCFG = 2; 400 ug/sqrt(Hz) (R), which makes
+    # 3.9 mg over the 94 Hz of that setting (A).
+    sensor, around = _awake(random.Random(6), config=2), FakeSurroundings()
+    rows = [struct.unpack(">7h", _burst(sensor, around)) for _ in range(3000)]
+    for axis in (4, 5, 6):
+        assert statistics.stdev(row[axis] for row in rows) / 131 == pytest.approx(0.05, rel=0.1)
+    for axis in (0, 1, 2):
+        rms_g = statistics.stdev(row[axis] for row in rows) / 16384
+        assert rms_g == pytest.approx(400e-6 * math.sqrt(94.0), rel=0.1)
+
+
+@pytest.mark.parametrize(
+    ("setting", "accel_ms", "gyro_ms"),
+    [(1, 2.0, 1.9), (2, 3.0, 2.8), (3, 4.9, 4.8), (4, 8.5, 8.3), (5, 13.8, 13.4), (6, 19.0, 18.6)],
+)
+def test_delay_of_the_low_pass(setting, accel_ms, gyro_ms):
+    # RM, register 26, delays by DLPF_CFG (T): a steady change shows that much later.
+    sensor, around = _awake(config=setting), FakeSurroundings()
+    slope_g, slope_deg = 2.0, 300.0  # a second
+    for k in range(501):
+        time = k * 0.001
+        around.acceleration = slope_g * time * GRAVITY
+        around.turn_rate = math.radians(slope_deg * time)
+        sensor.advance(0.001, around)
+    x, *_, gz = struct.unpack(">7h", sensor.transfer(b"\x3b", 14, around))
+    assert (time - x / 16384 / slope_g) * 1000 == pytest.approx(accel_ms, abs=0.1)
+    assert (time - gz / 131 / slope_deg) * 1000 == pytest.approx(gyro_ms, abs=0.1)
+
+
+def test_sample_rate():
+    # RM, register 25: 8 kHz, or 1 kHz with the filter on, over 1 + SMPLRT_DIV (R).
+    for config, divider, expected in ((0, 7, 1000.0), (1, 0, 1000.0), (1, 19, 50.0)):
+        sensor, around = _awake(random.Random(2), config=config), FakeSurroundings()
+        sensor.transfer(bytes((0x19, divider)), 0, around)
+        seen = [_burst(sensor, around, wait=0.00025) for _ in range(8000)]  # two seconds
+        changes = sum(a != b for a, b in zip(seen, seen[1:], strict=False))
+        assert changes / 2.0 == pytest.approx(expected, rel=0.02)
+
+
+def test_a_burst_comes_from_one_instant():
+    # RM, registers 65 and 66: the readable registers do not change during a burst (R).
+    sensor, around = _awake(random.Random(2)), FakeSurroundings()
+    once = _burst(sensor, around)
+    assert sensor.transfer(b"\x3b", 14, around) == once
+    halves = sensor.transfer(b"\x3b", 7, around) + sensor.transfer(b"", 7, around)
+    assert halves == once, "the pointer moves on by itself"
