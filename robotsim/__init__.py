@@ -12,7 +12,6 @@ from .wiring import LAMPS, PINS
 
 if TYPE_CHECKING:
     from .notebook import run
-    from .show import show
 
 __all__ = [
     "LAMPS",
@@ -26,10 +25,9 @@ __all__ = [
     "make_table",
     "run",
     "run_trial",
-    "show",
 ]
 
-_LAZY = {"run": "notebook", "show": "show"}
+_LAZY = {"run": "notebook"}
 
 
 def __getattr__(name: str) -> Any:

@@ -1,0 +1,80 @@
+"""Display: put a picture of a recording into a notebook, together with its words.
+
+Neither JupyterLab 4.6 nor Notebook 7 gives a PNG output an alternative text:
+they ignore the output's metadata, so their `<img>` has no `alt` (looked up in
+both pages with a browser).  An HTML output keeps it, and so does the page
+that nbconvert writes.  So the picture goes out as HTML that holds the PNG.
+The same bundle has the words as plain text, which is all that a text
+comparison of two runs should look at: the PNG's bytes may differ from machine
+to machine.  `SANITIZE` is the rule that takes them out for nbval.
+"""
+
+from __future__ import annotations
+
+import base64
+import html
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from ..recording import Recording
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from .scene import Table
+    from .targets import Target
+
+__all__ = ["SANITIZE", "bundle", "show", "show_figure"]
+
+SANITIZE = ("data:image/png;base64,[A-Za-z0-9+/=]+", "PICTURE")
+"""(regular expression, replacement) for the sanitize file of nbval."""
+
+_DOTS, _PIXELS = 130, 100
+"""Dots an inch that are drawn, and pixels an inch at which the page shows them."""
+
+
+def bundle(drawn: Figure) -> dict[str, Any]:
+    """Give a figure as what a notebook stores: its picture as HTML, its words as text.
+
+    Args:
+        drawn: A figure made by this package; its label holds its words.
+    """
+    from .files import png
+
+    words = str(drawn.get_label())
+    picture = base64.b64encode(png(drawn, dots_per_inch=_DOTS)).decode("ascii")
+    width = round(drawn.get_figwidth() * _PIXELS)
+    return {
+        "text/html": (
+            f'<img alt="{html.escape(words)}" width="{width}" '
+            f'style="max-width: 100%; height: auto" src="data:image/png;base64,{picture}">'
+        ),
+        "text/plain": words,
+    }
+
+
+def show_figure(drawn: Figure) -> None:
+    """Show a figure of this package in the notebook."""
+    from IPython.display import display
+
+    display(bundle(drawn), raw=True)  # type: ignore[no-untyped-call]
+
+
+def show(
+    recording: Recording, *, table: Table | None = None, targets: Sequence[Target] = (),
+    lines: bool = True,
+) -> None:  # fmt: skip
+    """Show a recording in the notebook: what was printed as text, the rest as one picture.
+
+    Args:
+        recording: What to show.
+        table: The table it happened on.
+        targets: Where the tug should have gone.
+        lines: Whether to print the console's lines with their times.
+    """
+    from .compose import figure
+    from .console import console
+
+    if lines and (text := console(recording)):
+        print(text)
+    show_figure(figure(recording, table=table, targets=targets))

@@ -1,0 +1,210 @@
+"""Facts: what the pictures and the words say of a recording, worked out once.
+
+The signals that the pins carried are joined into *phases*: stretches of time
+in which nothing changed.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from ..recording import Event, Recording
+from ..units import ns, seconds
+from ..wiring import PINS
+from .colours import RGB
+
+__all__ = [
+    "SIDES",
+    "Drive",
+    "Glow",
+    "Journey",
+    "counts",
+    "drives",
+    "ending",
+    "glows",
+    "journey",
+    "touches",
+]
+
+SIDES = ("left", "right")
+DARK: tuple[RGB, ...] = ((0, 0, 0),) * 5
+_FULL = 1.0 - 1e-4
+
+
+class Drive(NamedTuple):
+    """A stretch of time in which one motor's two inputs did not change.
+
+    Attributes:
+        begin: When it began, s.
+        end: When it ended, s.
+        duty: Share of the time that the motor is driven, -1 (back) to 1 (ahead).
+        mode: What fills the rest of the time: "fast decay" (the motor coasts),
+            "slow decay" (it is braked), "mixed", "full" (there is no rest);
+            or with duty 0, "coast", "brake" or "mixed".
+    """
+
+    begin: float
+    end: float
+    duty: float
+    mode: str
+
+
+class Glow(NamedTuple):
+    """A stretch of time (s) in which the lamps' colours did not change."""
+
+    begin: float
+    end: float
+    colours: tuple[RGB, ...]
+
+
+@dataclass(frozen=True)
+class Journey:
+    """Where the tug went, as seen from where it began.
+
+    Attributes:
+        ahead: How far ahead of the start it ended, m (negative: astern).
+        port: How far to port of the start it ended, m (negative: to starboard).
+        path: Length of the way it went, m.
+        turned: How far it turned in all, rad, counter-clockwise (to port) positive.
+        swept: How far it turned to either side, summed, rad.
+    """
+
+    ahead: float
+    port: float
+    path: float
+    turned: float
+    swept: float
+
+    @property
+    def away(self) -> float:
+        """Distance from the start to the end, m."""
+        return math.hypot(self.ahead, self.port)
+
+    @property
+    def moved(self) -> bool:
+        """Whether it went 5 mm or turned 2 degrees: less would not show."""
+        return self.path >= 0.005 or self.swept >= math.radians(2.0)
+
+
+def journey(recording: Recording) -> Journey:
+    """Sum up where the tug went."""
+    tracks = recording.tracks
+    xs, ys, headings = (tracks.get(name, ()) for name in ("x", "y", "heading"))
+    if not xs:
+        return Journey(0.0, 0.0, 0.0, 0.0, 0.0)
+    dx, dy = xs[-1] - xs[0], ys[-1] - ys[0]
+    cos, sin = math.cos(headings[0]), math.sin(headings[0])
+    path = math.fsum(math.dist(p, q) for p, q in _pairs(list(zip(xs, ys, strict=True))))
+    swept = math.fsum(abs(b - a) for a, b in _pairs(list(headings)))
+    turned = headings[-1] - headings[0]
+    return Journey(dx * cos + dy * sin, dy * cos - dx * sin, path, turned, swept)
+
+
+def _pairs(values: list[Any]) -> Iterator[tuple[Any, Any]]:
+    return zip(values, values[1:], strict=False)
+
+
+def _mode(ahead: float, back: float) -> tuple[float, str]:
+    """Give (effective duty, what fills the rest) for the duties of a motor's inputs.
+
+    Pulses on both inputs start together, so both are high for the shorter
+    (braking), one alone for the difference (driving) and none for the rest
+    (coasting).  *Source*: DRV8835 data sheet SLVSB18, table 2 (by way of
+    robotsim.parts.bridge).
+    """
+    both, duty, rest = min(ahead, back), ahead - back, 1.0 - max(ahead, back)
+    if abs(duty) >= _FULL:
+        return duty, "full"
+    braked, coasting = both > 1e-4, rest > 1e-4
+    if braked and coasting:
+        return duty, "mixed"
+    if abs(duty) < 1e-4:
+        return 0.0, "brake" if braked else "coast"
+    return duty, "slow decay" if braked else "fast decay"
+
+
+def drives(recording: Recording, side: str) -> list[Drive]:
+    """Give the phases of one motor ("left" or "right"); none if it was never touched."""
+    roles = {PINS[f"{side}_ahead"]: 0, PINS[f"{side}_back"]: 1}
+    duties = [0.0, 0.0]
+    phases: list[Drive] = []
+    begun = 0.0
+    state = (0.0, "coast")
+    seen = False
+    for event in recording.of("pin", "pwm", "mode"):
+        if (which := roles.get(event.data[0])) is None:
+            continue
+        if (duty := _put_out(event)) is None:
+            continue
+        seen = True
+        duties[which] = duty
+        fresh = _mode(*duties)
+        if fresh != state:
+            if event.seconds > begun:
+                phases.append(Drive(begun, event.seconds, *state))
+            begun, state = event.seconds, fresh
+    if seen:
+        phases.append(Drive(begun, max(recording.seconds, begun), *state))
+    return phases
+
+
+def _put_out(event: Event) -> float | None:
+    """Give the duty that an event puts on its pin, or None where it changes nothing."""
+    if event.kind == "pin":
+        return float(event.data[1])
+    if event.kind == "pwm":
+        return float(event.data[2]) / 65535
+    return 0.0 if event.data[1] == "in" else None
+
+
+def glows(recording: Recording) -> list[Glow]:
+    """Give the phases of the lamps; none if they were never written to."""
+    phases: list[Glow] = []
+    begun, shown = 0.0, DARK
+    seen = False
+    for event in recording.of("lamps"):
+        seen = True
+        fresh = tuple(tuple(colour) for colour in event.data[0])
+        if fresh != shown:
+            if event.seconds > begun:
+                phases.append(Glow(begun, event.seconds, shown))
+            begun, shown = event.seconds, fresh
+    if seen:
+        phases.append(Glow(begun, max(recording.seconds, begun), shown))
+    return phases
+
+
+def counts(recording: Recording, eye: int) -> tuple[list[float], list[int]]:
+    """Give the times (s) and the counts of one line eye, as the program read them."""
+    events = list(recording.of("adc", pin=PINS[f"eye_{eye}"]))
+    return [e.seconds for e in events], [int(e.data[1]) for e in events]
+
+
+def touches(recording: Recording, *, apart: float = 0.3) -> list[tuple[float, str]]:
+    """Give (time in s, what) of each touch; a series closer than `apart` s counts as one."""
+    found: list[tuple[float, str]] = []
+    last: dict[str, int] = {}
+    for event in recording.of("touch"):
+        what = str(event.data[0])
+        if what not in last or event.time_ns - last[what] > ns(apart):
+            found.append((event.seconds, what))
+        last[what] = event.time_ns
+    return found
+
+
+def ending(recording: Recording) -> str:
+    """Say in a few words how the program ended and when."""
+    when = f"{seconds(recording.ended_ns):.2f} s"
+    problem = recording.problem
+    place = f" in line {problem.line}" if problem and problem.line else ""
+    if recording.ended == "time is up":
+        return f"was still running when the time was up, at {when}"
+    if recording.ended == "finished":
+        return f"finished at {when}"
+    if problem is None or problem.kind == "stopped":
+        how = "ended with an error" if recording.ended == "error" else "was stopped"
+        return f"{how}{place} at {when}"
+    return f"ended with {problem.kind}{place} at {when}"

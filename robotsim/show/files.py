@@ -1,0 +1,102 @@
+"""Files: a figure as PNG, SVG or PDF."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from PIL import Image
+from PIL.PngImagePlugin import PngInfo
+
+from ..errors import KitError
+from .style import styled
+
+__all__ = ["png", "save", "svg"]
+
+_KEPT, _MIXED = 160, 96
+"""Palette: the commonest colours as they are, and a few for the edges of letters and lines."""
+
+
+def png(drawn: Figure, *, dots_per_inch: int = 130) -> bytes:
+    """Give a figure as the bytes of a PNG file.
+
+    The picture has a palette of 256 colours, which makes it a third as large; areas
+    keep their exact colour, only pixels on the edges of shapes may be off by a little.
+    """
+    canvas = drawn.canvas
+    if not isinstance(canvas, FigureCanvasAgg):
+        canvas = FigureCanvasAgg(drawn)
+    before = drawn.dpi
+    try:
+        with styled():
+            drawn.set_dpi(dots_per_inch)
+            canvas.draw()  # type: ignore[no-untyped-call]
+            width, height = canvas.get_width_height()
+            pixels = bytes(canvas.buffer_rgba())  # type: ignore[no-untyped-call]
+            picture = Image.frombytes("RGBA", (width, height), pixels).convert("RGB")
+    finally:
+        drawn.set_dpi(before)
+    told = PngInfo()
+    told.add_text("Software", "Quayside")
+    told.add_itxt("Description", str(drawn.get_label()))
+    kept = io.BytesIO()
+    _with_palette(picture).save(
+        kept, format="PNG", pnginfo=told, dpi=(dots_per_inch, dots_per_inch)
+    )
+    return kept.getvalue()
+
+
+def _with_palette(picture: Image.Image) -> Image.Image:
+    """Give the picture each pixel's nearest colour out of 256, the common ones exactly."""
+    colours = picture.getcolors(1 << 14)
+    if colours is None:
+        return picture
+    counted: list[tuple[int, Any]] = sorted(colours, reverse=True)
+    there = np.array([colour for _, colour in counted], dtype=np.int32)
+    mixed = picture.quantize(_MIXED, method=Image.Quantize.MAXCOVERAGE).getpalette() or []
+    others = np.array(mixed[: 3 * _MIXED], dtype=np.int32).reshape(-1, 3)
+    palette = np.vstack([there[:_KEPT], others])
+    # |a - b|^2 = |a|^2 - 2 a.b + |b|^2, of which |a|^2 is the same for every b
+    apart = (palette**2).sum(axis=1) - 2 * there @ palette.T
+    table = np.zeros(1 << 24, dtype=np.uint8)
+    table[_packed(there)] = apart.argmin(axis=1)
+    small = Image.fromarray(table[_packed(np.asarray(picture, dtype=np.int32))])
+    small.putpalette(palette.astype(np.uint8).tobytes())
+    return small
+
+
+def _packed(colours: np.ndarray[Any, Any]) -> np.ndarray[Any, Any]:
+    packed: np.ndarray[Any, Any] = colours[..., 0] << 16 | colours[..., 1] << 8 | colours[..., 2]
+    return packed
+
+
+def svg(drawn: Figure) -> str:
+    """Give a figure as the text of an SVG file; the same figure gives the same text."""
+    kept = io.StringIO()
+    told = {"Date": None, "Creator": "Quayside", "Title": str(drawn.get_label())}
+    with styled():
+        drawn.savefig(kept, format="svg", metadata=told)
+    return kept.getvalue()
+
+
+def save(drawn: Figure, path: str | Path, *, dots_per_inch: int = 200) -> Path:
+    """Write a figure to a file whose name ends in .png, .svg or .pdf, and give its path."""
+    path = Path(path)
+    kind = path.suffix.lower()
+    if kind not in (".png", ".svg", ".pdf"):
+        raise KitError(
+            f"A figure cannot be saved as {path.suffix or 'a file without an ending'!r}.",
+            where=str(path), hint="let the name end in .png, .svg or .pdf.",
+        )  # fmt: skip
+    if kind == ".png":
+        path.write_bytes(png(drawn, dots_per_inch=dots_per_inch))
+    elif kind == ".svg":
+        path.write_text(svg(drawn), encoding="utf-8")
+    else:
+        with styled():
+            drawn.savefig(path, format="pdf", metadata={"CreationDate": None})
+    return path

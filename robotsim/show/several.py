@@ -1,0 +1,213 @@
+"""Several: a few recordings on one plan, and one quantity of all of them over time."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from ..errors import KitError, UnknownNameError
+from ..recording import Recording
+from .colours import INK, readable
+from .compose import head
+from .facts import journey
+from .labels import Plan
+from .overlay import draw_targets, label_targets
+from .scene import HULL, Table, draw_ghost, draw_table, draw_tug
+from .strips import nice_limit, speeds, turn_rate
+from .style import LINES, SIZE, SMALL, fitted, line_for, new_figure, spread, styled, time_ticks
+from .targets import Target
+from .top import draw_path, extent_of, keep_clear, label_dock, plan_axes
+from .words import listed
+
+__all__ = ["CURVES", "compare", "compare_text"]
+
+Curve = Callable[[Recording], tuple[Any, Any]]
+
+
+def _turned(recording: Recording) -> tuple[Any, Any]:
+    heading = np.degrees(recording.tracks["heading"])
+    return np.asarray(recording.tracks["t"]), heading - heading[0]
+
+
+def _aside(recording: Recording) -> tuple[Any, Any]:
+    x, y, heading = (np.asarray(recording.tracks[n]) for n in ("x", "y", "heading"))
+    cos, sin = math.cos(heading[0]), math.sin(heading[0])
+    return np.asarray(recording.tracks["t"]), (y - y[0]) * cos - (x - x[0]) * sin
+
+
+CURVES: dict[str, tuple[str, Curve]] = {
+    "speed": ("speed in m/s", speeds),
+    "rate of turn": ("rate of turn in °/s, to port is up", turn_rate),
+    "heading": ("turned from the first heading in °, to port is up", _turned),
+    "aside": ("off the first line in m, to port is up", _aside),
+}
+"""What `compare` can draw over time: name to (title, values)."""
+
+
+def compare(
+    recordings: Sequence[Recording], labels: Sequence[str], *, strip: str = "speed",
+    table: Table | None = None, targets: Sequence[Target] = (), title: str = "",
+) -> Figure:  # fmt: skip
+    """Draw several paths on one plan, and one quantity of all of them over time.
+
+    Args:
+        recordings: Two to six recordings of the same table.
+        labels: A short name for each.
+        strip: What to draw over time, one of `CURVES`, or the name of a track.
+        table: The table they happened on.
+        targets: Where the tug should have gone.
+        title: The finding, in words; made from the recordings if empty.
+
+    Raises:
+        KitError: There are none or too many, or labels are missing.
+        UnknownNameError: There is no such strip.
+    """
+    _ask(recordings, labels)
+    name, curve = _curve(recordings, strip)
+    with styled():
+        extent = extent_of(recordings, table, targets)
+        plan = min(5.3 * (extent[3] - extent[2]) / (extent[1] - extent[0]), 5.0)
+        drawn = new_figure(10.0, 0.72 + plan + 0.4)
+        told = compare_text(recordings, labels)
+        head(drawn, title or _difference(recordings, labels),
+             f"{len(recordings)} runs on the {recordings[0].table}")  # fmt: skip
+        axes = plan_axes(drawn, extent, (0.42, 0.72, 5.3, plan))
+        _paths(axes, recordings, labels, table, targets)
+        high = drawn.get_figheight()
+        box = (0.63, 0.4 / high, 0.25, (plan - 0.25) / high)
+        _curves(drawn.add_axes(box, label=name), recordings, labels, name, curve)
+        drawn.set_label(told)
+        return drawn
+
+
+def _ask(recordings: Sequence[Recording], labels: Sequence[str]) -> None:
+    if not 1 <= len(recordings) <= len(LINES):
+        raise KitError(
+            f"{len(recordings)} recordings cannot be compared; it takes 1 to {len(LINES)}.",
+            hint="choose the few whose paths matter.",
+        )
+    if len(labels) != len(recordings):
+        raise KitError(
+            f"There are {len(recordings)} recordings and {len(labels)} labels.",
+            hint="give one label for each recording.",
+        )
+
+
+def _curve(recordings: Sequence[Recording], strip: str) -> tuple[str, Curve]:
+    if strip in CURVES:
+        return CURVES[strip]
+    tracks = set.intersection(*(set(r.tracks) for r in recordings)) - {"t"}
+    if strip not in tracks:
+        raise UnknownNameError("strip", strip, {*CURVES, *tracks})
+    return strip, lambda r: (np.asarray(r.tracks["t"]), np.asarray(r.tracks[strip]))
+
+
+def _paths(
+    axes: Axes, recordings: Sequence[Recording], labels: Sequence[str], table: Table | None,
+    targets: Sequence[Target],
+) -> None:  # fmt: skip
+    if table is not None:
+        draw_table(axes, table)
+    plan = Plan(axes)
+    keep_clear(plan, table)
+    draw_targets(plan, targets)
+    starts: set[tuple[float, float, float]] = set()
+    for number, recording in enumerate(recordings):
+        tracks, line = recording.tracks, line_for(number)
+        points = np.column_stack([tracks["x"], tracks["y"]])
+        first = (tracks["x"][0], tracks["y"][0], tracks["heading"][0])
+        if first not in starts:
+            starts.add(first)
+            draw_ghost(axes, first)
+            plan.block(*first[:2], HULL)
+        draw_path(axes, points, line, marker=line.marker, markersize=4.5,
+                  markevery=_each_second(recording))  # fmt: skip
+        draw_tug(axes, recording.end, faint=True, zorder=4 + 0.01 * number)
+        plan.keep_off(points)
+    for recording in recordings:
+        plan.block(*recording.end[:2], HULL)
+    for number, (recording, label) in enumerate(zip(recordings, labels, strict=True)):
+        _label_end(plan, recording, label, readable(line_for(number).colour))
+    label_dock(plan, table)
+    label_targets(plan, targets)
+
+
+def _each_second(recording: Recording) -> list[int]:
+    times = np.asarray(recording.tracks["t"])
+    step = 1 if recording.seconds <= 12 else 5
+    return [int(np.searchsorted(times, s - 1e-9)) for s in range(step, math.ceil(times[-1]), step)]
+
+
+def _label_end(plan: Plan, recording: Recording, label: str, colour: str) -> None:
+    """Write a recording's name beside the tug at its end."""
+    x, y, heading = recording.end
+    around = [heading, *(heading + math.radians(a) for a in (40, -40, 80, -80, 120, -120, 180))]
+    gap = HULL * plan.scale
+    text = fitted(label, 1.6, SIZE)
+    box = plan.find(x, y, text, around, reach=(gap + 0.04, gap + 0.2, gap + 0.45), size=SIZE)
+    if box is None:  # nowhere free: a name over something is better than none
+        u, v = plan.at(x, y)
+        box = (u - 0.3, v + gap, u + 0.3, v + gap + 0.16)
+    plan.write(box, text, size=SIZE, color=colour, fontweight="bold", gid="path label")
+
+
+def _curves(
+    axes: Axes, recordings: Sequence[Recording], labels: Sequence[str], name: str, curve: Curve
+) -> None:
+    ends, lowest, highest = [], 0.0, 0.0
+    longest = max(r.seconds for r in recordings)
+    for number, recording in enumerate(recordings):
+        line = line_for(number)
+        times, values = curve(recording)
+        axes.plot(times, values, color=line.colour, linestyle=line.dashes, marker=line.marker,
+                  markersize=4, markevery=_each_second(recording), gid="curve")  # fmt: skip
+        ends.append(float(values[-1]))
+        lowest, highest = min(lowest, float(values.min())), max(highest, float(values.max()))
+    low, high = (-nice_limit(-lowest) if lowest < 0 else 0.0), nice_limit(highest)
+    if highest <= 0.02 * -low:
+        high = 0.0
+    if -lowest <= 0.02 * high:
+        low = 0.0
+    pad = 0.04 * (high - low)
+    axes.set_ylim(low - pad, high + pad)
+    axes.set_xlim(0, longest)
+    ticks = time_ticks(longest, 6)
+    axes.set_xticks(ticks, [*(f"{t:g}" for t in ticks[:-1]), f"{ticks[-1]:g} s"])
+    axes.set_title(name, loc="left", fontsize=SMALL, fontweight="bold", color=INK, pad=6)
+    axes.grid(axis="both")
+    axes.set_axisbelow(True)
+    figure = axes.get_figure(root=True)
+    tall = axes.get_position().height * (figure.get_figheight() if figure else 1.0)
+    places = spread([(e - low + pad) / (high - low + 2 * pad) for e in ends],
+                    1.2 * SIZE / 72 / tall, 0.02, 0.98)  # fmt: skip
+    for number, (place, label) in enumerate(zip(places, labels, strict=True)):
+        axes.text(1.03, place, fitted(label, 1.05, SIZE), transform=axes.transAxes, fontsize=SIZE,
+                  va="center_baseline", color=readable(line_for(number).colour),
+                  gid="curve label")  # fmt: skip
+
+
+def _difference(recordings: Sequence[Recording], labels: Sequence[str]) -> str:
+    if len(recordings) == 2:
+        apart = math.dist(recordings[0].end[:2], recordings[1].end[:2])
+        said = f"{labels[0]} and {labels[1]} ended {apart:.2f} m apart"
+        return said[0].upper() + said[1:]
+    return f"Where {listed(list(labels))} went"
+
+
+def compare_text(recordings: Sequence[Recording], labels: Sequence[str]) -> str:
+    """Tell in words where each of several runs ended."""
+    told = []
+    for recording, label in zip(recordings, labels, strict=True):
+        went = journey(recording)
+        way = "ahead" if went.ahead >= 0 else "astern"
+        side = "port" if went.port >= 0 else "starboard"
+        told.append(
+            f"{label}: ended {abs(went.ahead):.2f} m {way} and {abs(went.port):.2f} m to {side} of "
+            f"its start after {went.path:.2f} m, turned by {math.degrees(went.turned):.0f} degrees."
+        )
+    return " ".join(told)

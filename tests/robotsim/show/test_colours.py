@@ -1,0 +1,84 @@
+"""Colours against the published formulas and the published set."""
+
+from __future__ import annotations
+
+import pytest
+from matplotlib.colors import CSS4_COLORS, to_hex
+
+from robotsim.show.colours import (
+    FLOOR,
+    INK,
+    NIGHT,
+    OKABE_ITO,
+    PAPER,
+    QUIET,
+    colour_name,
+    contrast,
+    lamp_hex,
+    lamp_words,
+    luminance,
+    readable,
+)
+from robotsim.show.strips import WAKE
+from robotsim.show.style import LINES
+
+# WCAG 2.2 contrast of well-known pairs, worked out from its formula (shared check values, 11).
+WCAG = {"#000000": 21.0, "#767676": 4.542, "#777777": 4.478, "#FF0000": 3.998, "#0000FF": 8.592}
+
+
+@pytest.mark.parametrize(("colour", "expected"), WCAG.items())
+def test_contrast_on_white_is_that_of_wcag(colour: str, expected: float) -> None:
+    assert contrast(colour, "#FFFFFF") == pytest.approx(expected, abs=5e-4)
+    assert contrast("#FFFFFF", colour) == contrast(colour, "#FFFFFF")
+
+
+def test_our_colours_are_those_of_okabe_and_ito() -> None:
+    published = "E69F00 56B4E9 009E73 F0E442 0072B2 D55E00 CC79A7 000000".split()
+    assert {c.lstrip("#") for c in OKABE_ITO.values()} == set(published)
+
+
+@pytest.mark.parametrize("ground", [PAPER, FLOOR])
+@pytest.mark.parametrize("text", [INK, QUIET, *(readable(c) for c in OKABE_ITO.values())])
+def test_text_has_the_contrast_that_wcag_asks_of_text(text: str, ground: str) -> None:
+    # FLOOR is a shade darker than the paper for which `readable` chose
+    assert contrast(text, ground) >= (4.5 if ground == PAPER else 4.3)
+
+
+@pytest.mark.parametrize("line", [line.colour for line in LINES] + [WAKE])
+def test_lines_stand_out_three_to_one_from_paper(line: str) -> None:
+    assert contrast(line, PAPER) >= 3.0
+
+
+def test_lines_differ_without_their_colour() -> None:
+    assert len({str(line.dashes) for line in LINES}) == len(LINES)
+    assert len({line.marker for line in LINES}) == len(LINES)
+
+
+def test_readable_keeps_what_can_be_read_and_lightens_on_dark() -> None:
+    assert readable(OKABE_ITO["blue"]) == OKABE_ITO["blue"]
+    assert contrast(readable("#222244", NIGHT), NIGHT) >= 4.5
+
+
+def test_a_lamp_at_half_its_number_gives_half_its_light_on_screen() -> None:
+    for level in (1, 20, 64, 128, 254):
+        assert luminance(lamp_hex((level,) * 3)) == pytest.approx(level / 255, abs=0.004)
+    assert lamp_hex((255, 0, 0)) == "#FF0000"
+    assert lamp_hex((0, 0, 0)) == NIGHT
+
+
+@pytest.mark.parametrize(
+    ("css", "name"),
+    [("red", "red"), ("orange", "orange"), ("yellow", "yellow"), ("lime", "green"),
+     ("green", "green"), ("cyan", "cyan"), ("blue", "blue"), ("navy", "blue"),
+     ("magenta", "magenta"), ("white", "white"), ("blueviolet", "violet"), ("black", "dark")],
+)  # fmt: skip
+def test_names_agree_with_the_named_colours_of_css(css: str, name: str) -> None:
+    shade = to_hex(CSS4_COLORS[css])  # CSS Color Module 4, by way of matplotlib
+    assert colour_name(tuple(int(shade[k : k + 2], 16) for k in (1, 3, 5))) == name
+
+
+def test_lamp_words_tell_the_brightness_only_where_it_is_not_full() -> None:
+    assert lamp_words((255, 0, 0)) == "red"
+    assert lamp_words((0, 51, 0)) == "green 20 %"
+    assert lamp_words((0, 0, 1)) == "blue 1 %"
+    assert lamp_words((0, 0, 0)) == "dark"

@@ -1,0 +1,63 @@
+"""Comparisons draw the numbers of their recordings, and refuse what cannot be compared."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from robotsim.errors import KitError, UnknownNameError
+from robotsim.show.several import CURVES, compare
+from tests.robotsim.show.recordings import Basin, drift, recording
+from tests.robotsim.show.scenes import TARGETS
+
+STRAIGHT = recording(legs=[(0.3, 0, 0), (3.7, 0.22, 0)])
+PAIR = ([drift(), STRAIGHT], ["as it is", "trimmed"])
+
+
+def artists(axes, gid: str) -> list:
+    return [a for a in axes.get_children() if a.get_gid() == gid]
+
+
+def test_each_recording_has_its_path_dashes_markers_and_name() -> None:
+    top, _ = compare(*PAIR, table=Basin(), targets=TARGETS[:1]).axes
+    paths = artists(top, "path")
+    for path, shown in zip(paths, PAIR[0], strict=True):
+        np.testing.assert_array_equal(path.get_xdata(), shown.tracks["x"])
+    assert len({str(p._dash_pattern) for p in paths}) == 2
+    assert len({p.get_marker() for p in paths}) == 2
+    assert [t.get_text() for t in artists(top, "path label")] == PAIR[1]
+    assert len(artists(top, "start")) == 1, "a common start is drawn once"
+
+
+@pytest.mark.parametrize("name", [*CURVES, "volts"])
+def test_every_strip_can_be_chosen(name: str) -> None:
+    _, strip = compare(*PAIR, strip=name).axes
+    assert len(artists(strip, "curve")) == 2
+
+
+def test_the_strip_shows_how_far_off_the_line_each_was() -> None:
+    _, strip = compare(*PAIR, strip="aside").axes
+    off, on = (curve.get_ydata()[-1] for curve in artists(strip, "curve"))
+    radius = 0.22 / 0.07
+    assert off == pytest.approx(radius * (1 - math.cos(0.07 * 3.7)), abs=1e-9)
+    assert on == pytest.approx(0.0)
+
+
+def test_the_title_and_the_words_tell_how_far_apart_they_ended() -> None:
+    drawn = compare(*PAIR)
+    apart = math.dist(PAIR[0][0].end[:2], STRAIGHT.end[:2])
+    assert drawn.texts[0].get_text() == f"As it is and trimmed ended {apart:.2f} m apart"
+    assert "trimmed: ended 0.81 m ahead and 0.00 m to port" in str(drawn.get_label())
+
+
+def test_bad_comparisons_are_refused_with_what_to_do() -> None:
+    with pytest.raises(KitError, match="2 recordings and 1 labels"):
+        compare(PAIR[0], ["one"])
+    with pytest.raises(KitError, match="0 recordings"):
+        compare([], [])
+    with pytest.raises(KitError, match="7 recordings"):
+        compare([STRAIGHT] * 7, ["x"] * 7)
+    with pytest.raises(UnknownNameError, match="did you mean 'speed'"):
+        compare(*PAIR, strip="sped")

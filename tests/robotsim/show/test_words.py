@@ -1,0 +1,83 @@
+"""The words tell the finding, with the numbers of the recording."""
+
+from __future__ import annotations
+
+import math
+
+from robotsim.recording import Problem
+from robotsim.show.words import alt_text, headline
+from tests.robotsim.show.recordings import OFF, arc, at, drift, lamps, motors, recording
+
+
+def test_a_drift_is_told_with_its_numbers() -> None:
+    x, y, heading = arc(0, 0, 0, 0.22, 0.07, 3.7)
+    told = alt_text(drift())
+    assert (
+        f"The tug drove {x:.2f} m ahead, drifted {y:.2f} m to port and ended heading "
+        f"{round(math.degrees(heading))} degrees to port of its first heading."
+    ) in told
+    assert "drive.py finished at 4.00 s." in told
+    assert "orange on mast, white 8 % on deck; port bow, starboard bow and stern were dark" in told
+    assert "It printed 3 lines." in told
+
+
+def test_starboard_and_astern_are_told_as_such() -> None:
+    told = alt_text(recording(legs=[(2.0, -0.2, 0.1)]))
+    assert "m astern" in told and "to starboard" in told and "to port and" not in told
+
+
+def test_a_way_there_and_back_is_not_told_as_a_straight_drive() -> None:
+    told = alt_text(recording(legs=[(1, 0.4, 0), (0.5, -0.4, 0)]))
+    assert "went 0.60 m in all, ended 0.20 m ahead of its start, on its first heading" in told
+
+
+def test_a_closed_circle_and_a_turn_on_the_spot() -> None:
+    assert "came back to its start, having turned 360 degrees to port" in alt_text(
+        recording(legs=[(4.0, 0.3, math.tau / 4)])
+    )
+    assert "turned 90 degrees to starboard on the spot" in alt_text(
+        recording(legs=[(1.0, 0.0, -math.pi / 2)])
+    )
+
+
+def test_motors_too_weak_to_start_are_told() -> None:
+    told = recording(events=motors(1.0, (0.12, 0), (0.1, 0)))
+    assert "driven at up to 12 % duty, but the tug did not move" in alt_text(told)
+    assert headline(told) == "The motors were driven at up to 12 % duty; the tug did not move"
+
+
+def test_an_error_is_told_with_its_line_and_time() -> None:
+    trouble = Problem("ValueError", "duty out of range", "drive.py", 12, "l.duty_u16(70000)")
+    told = alt_text(recording(ended="error", ended_s=1.2, problem=trouble))
+    assert told.startswith("drive.py ended with ValueError in line 12 at 1.20 s.")
+
+
+def test_a_failed_callback_does_not_end_the_program() -> None:
+    trouble = Problem("NameError", "name 'x' isn't defined", "drive.py", 4)
+    told = alt_text(recording(ended_s=2.0, problem=trouble))
+    assert "finished at 2.00 s. A callback failed with NameError in line 4." in told
+
+
+def test_lamps_touches_and_float_are_told() -> None:
+    n = 501
+    told = alt_text(
+        recording(
+            events=[lamps(0.0, ((255, 255, 255),) * 5), lamps(1.0, (OFF,) * 5),
+                    at(2.0, "touch", "float", 0.01), at(3.0, "dock", "in")],
+            more={"float_x": tuple(0.5 + 0.2 * k / (n - 1) for k in range(n)),
+                  "float_y": (0.4,) * n,
+                  "arm": tuple(math.radians(30) * math.sin(k / 50) for k in range(n))},
+        )  # fmt: skip
+    )
+    assert "The lamps changed 2 times. At the end all lamps were dark." in told
+    assert "Touched: float at 2.00 s." in told
+    assert "The float ended 0.20 m from where it lay. It came into the dock at 3.00 s." in told
+    assert "The arm swung between -30 and 30 degrees" in told
+
+
+def test_the_same_recording_gives_the_same_words() -> None:
+    assert alt_text(drift()) == alt_text(drift())
+
+
+def test_no_number_is_a_minus_zero() -> None:
+    assert "-0" not in alt_text(recording(legs=[(1, 0.2, -1e-12)]))
