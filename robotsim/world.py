@@ -192,7 +192,7 @@ class TugWorld:
         self._look()
         for part in self._living:
             part.advance(duration, self)
-        self._follow()
+        self._follow(touching)
         if self._bodies.docked != self._docked:
             self._docked = not self._docked
             self._note("dock", "in" if self._docked else "out")
@@ -203,14 +203,16 @@ class TugWorld:
         self.amps = amps
         self.supply_volts = self.battery.volts(amps)
 
-    def _follow(self) -> None:
-        """Bring the solid hull to where the wheels have taken it."""
+    def _follow(self, touching: bool) -> None:
+        """Bring the solid hull to where the wheels and the arm's servo have taken it."""
         hull, arm = self._hull, self._arm
+        hull.arm_angle, hull.arm_rate = arm.angle, arm.rate
+        if touching:  # then the hull went first, and may be sliding sideways
+            return
         hull.x, hull.y, hull.heading = self.x, self.y, self.heading
         hull.vx = self.speed * math.cos(self.heading)
         hull.vy = self.speed * math.sin(self.heading)
         hull.turn_rate = self.turn_rate
-        hull.arm_angle, hull.arm_rate = arm.angle, arm.rate
 
     def _touch(self, duration: float) -> None:
         """Take a short step in which the hull may push and be pushed."""

@@ -31,7 +31,7 @@ TRACK, WHEEL, TYRE = 0.092, 0.044, 0.010
 """Distance of the wheels, their diameter and their width, m."""
 BALL = 0.020
 """Radius of the float, m (World Squash: a ball is 40 mm across)."""
-ARM_PIVOT, PADDLE = 0.050, 0.030
+ARM_PIVOT, PADDLE = 0.058, 0.030
 """Where the arm turns, ahead of the axle, and its length, m."""
 LAMP_PLACES = ((0.030, 0.026), (0.030, -0.026), (0.010, 0.0), (-0.044, 0.0), (-0.018, 0.0))
 """Where the five lamps sit, (ahead of the axle, to port) in m, in the order of the chain."""

@@ -1,0 +1,42 @@
+"""Tables: the floors of the harbour, and the solid things on them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from ..errors import UnknownNameError
+from .layouts import basin, channel, dock, harbour, quay
+from .table import Dock, Pose, Print, Table, along_line, distance_to_line, stop_bars
+
+__all__ = [
+    "TABLES",
+    "Dock",
+    "Pose",
+    "Print",
+    "Table",
+    "along_line",
+    "distance_to_line",
+    "make_table",
+    "stop_bars",
+]
+
+TABLES: dict[str, Callable[[int], Table]] = {
+    "basin": basin,
+    "quay": quay,
+    "channel": channel,
+    "dock": dock,
+    "harbour": harbour,
+}
+"""Table name to the function that lays it out; seed 0 is the one that lessons show."""
+
+
+def make_table(name: str, seed: int = 0) -> Table:
+    """Give a table by name; other seeds than 0 vary what may be varied.
+
+    Raises:
+        UnknownNameError: There is no such table.
+        KitError: The seed is not a whole number.
+    """
+    if name not in TABLES:
+        raise UnknownNameError("table", name, TABLES)
+    return TABLES[name](seed)
