@@ -1,0 +1,180 @@
+"""`python3 lessons`: sets the kit up where needed and opens the lessons in JupyterLab.
+
+It needs nothing but Python itself. What is installed goes into the folder `.venv` of the checkout;
+the learner's copies of the lessons go into a folder of the learner's own.
+"""
+
+# An older Python must be able to read this file as far as the message: no newer syntax in it.
+import sys
+
+if sys.version_info < (3, 11):
+    sys.exit(
+        f"Quayside needs Python 3.11 or later; this is Python {sys.version.split()[0]}.\n"
+        f"Where: {sys.executable}\n"
+        "Try: install a newer Python, and start with its name, such as `python3.12 lessons`."
+    )
+
+import argparse
+import importlib.util
+import os
+import shutil
+import signal
+import socket
+import subprocess
+from collections.abc import Sequence
+from pathlib import Path
+from types import ModuleType
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from checks.environment import Environment
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+def load(name: str) -> ModuleType:
+    """Load a file of checks/ that needs the standard library only, though nothing is installed."""
+    path = ROOT / "checks" / (name + ".py")
+    spec = importlib.util.spec_from_file_location("quayside_" + name, path)
+    assert spec is not None and spec.loader is not None
+    module = sys.modules[spec.name] = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+environment = load("environment")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Do what the command line asks for; any trouble is told in three lines."""
+    options = read_options(arguments)
+    kit = environment.Environment(ROOT)
+    try:
+        if options.doctor:
+            return doctor(kit, options.folder)
+        kit.ensure()
+        if options.demo:
+            return run(kit, "checks", "demo")
+        return open_lessons(kit, options)
+    except environment.SetupError as trouble:
+        print(f"\n{trouble}", file=sys.stderr)
+        return 1
+    except KeyboardInterrupt:
+        print("\nStopped. Nothing is lost: the same command goes on from here.", file=sys.stderr)
+        return 130
+
+
+def read_options(arguments: Sequence[str] | None) -> argparse.Namespace:
+    """Read the command line."""
+    parser = argparse.ArgumentParser(
+        prog="python3 lessons", description="Sets Quayside up and opens its lessons."
+    )
+    default = Path.home() / "quayside-lessons"
+    parser.add_argument(
+        "--folder",
+        type=lambda text: Path(text).expanduser().absolute(),
+        default=default,
+        metavar="PATH",
+        help=f"the learner's folder, for the copies to work in (default: {default})",
+    )
+    parser.add_argument("--port", type=port_number, metavar="N", help="the port for JupyterLab")
+    parser.add_argument("--no-browser", action="store_true", help="print the address, open nothing")
+    what = parser.add_mutually_exclusive_group()
+    what.add_argument("--demo", action="store_true", help="mark a small made-up class and stop")
+    what.add_argument("--doctor", action="store_true", help="say what is ready and what is not")
+    return parser.parse_args(arguments)
+
+
+def port_number(text: str) -> int:
+    """Read a port's number."""
+    if not (text.isdigit() and 1 <= int(text) <= 65535):
+        raise argparse.ArgumentTypeError(f"{text!r} is no port: give 1 to 65535")
+    return int(text)
+
+
+def doctor(kit: "Environment", folder: Path) -> int:
+    """Let the kit examine itself, or, where it is not installed, say as much as can be said."""
+    state = kit.state()
+    if state is environment.State.READY:
+        return run(kit, "checks", "doctor", "--folder", str(folder))
+    words = state.name.lower().replace("_", " ")
+    print(f"The kit's environment, {kit.folder}, is not ready: {words}.", flush=True)
+    load("doctor").report(folder)
+    return 1
+
+
+def run(kit: "Environment", *module_and_arguments: str) -> int:
+    """Run one of the kit's modules in its environment."""
+    command = [str(kit.python), "-P", "-m"] + list(module_and_arguments)
+    return subprocess.call(command, env=kit.variables())
+
+
+def open_lessons(kit: "Environment", options: argparse.Namespace) -> int:
+    """Lay out the learner's copies, then serve them until stopped."""
+    if options.port and not is_free(options.port):
+        raise environment.SetupError(
+            f"Port {options.port} is taken by another program.",
+            where=f"--port {options.port}",
+            hint="leave --port out: a free port is then found by itself.",
+        )
+    new = not options.folder.exists()
+    make_folder(options.folder)
+    code = run(kit, "checks", "release", str(options.folder))
+    if code:
+        return code
+    print(f"Opening {options.folder} (to stop: Ctrl-C in this window)", flush=True)
+    # Who comes for the first time finds the first lesson open.
+    first = sorted(path.name for path in options.folder.glob("*.ipynb"))[:1] if new else []
+    return serve(kit, options, f"/lab/tree/{first[0]}" if first else "/lab")
+
+
+def is_free(port: int) -> bool:
+    """Tell whether nothing listens on a port of this machine."""
+    with socket.socket() as door:
+        return door.connect_ex(("127.0.0.1", port)) != 0
+
+
+def make_folder(folder: Path) -> None:
+    """Make the learner's folder, which must lie apart from the lessons' sources."""
+    hint = "name a folder of your own: `python3 lessons --folder PATH`."
+    if folder.resolve() == ROOT or ROOT in folder.resolve().parents:
+        what = "The learner's folder must lie outside the kit, whose updates would mix with it."
+        raise environment.SetupError(what, where=str(folder), hint=hint)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        probe = folder / ".quayside-probe"
+        probe.touch()
+        probe.unlink()
+    except OSError as error:
+        what = f"The learner's folder cannot be written to: {error.strerror}."
+        raise environment.SetupError(what, where=str(error.filename), hint=hint) from error
+
+
+def serve(kit: "Environment", options: argparse.Namespace, first_page: str) -> int:
+    """Run JupyterLab in the learner's folder until it is stopped."""
+    command = [str(kit.python), "-P", "-m", "jupyterlab", "--LabApp.default_url=" + first_page]
+    if options.no_browser:
+        command.append("--no-browser")
+    if options.port:
+        command.append(f"--port={options.port}")
+    if os.name == "posix" and os.geteuid() == 0:
+        command.append("--allow-root")
+    # Being ended must end the server too, and Ctrl-C, which reaches both, is the server's to heed.
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
+    # A learner's page without the mentor's tools, and without anything that asks the internet.
+    variables = {**kit.variables(), "JUPYTER_CONFIG_PATH": str(ROOT / "checks" / "jupyter")}
+    with subprocess.Popen(command, cwd=options.folder, env=variables) as server:
+        try:
+            while True:
+                try:
+                    return server.wait()
+                except KeyboardInterrupt:
+                    continue
+        finally:
+            server.terminate()
+
+
+if __name__ == "__main__":
+    # Python leaves its cache here, but every folder of lessons/ is taken for a lesson.
+    shutil.rmtree(ROOT / "lessons" / "__pycache__", ignore_errors=True)
+    sys.exit(main())

@@ -1,0 +1,69 @@
+"""`python3 tests`: installs what the tests need and runs all of them.
+
+Arguments, if any, go to pytest, and only pytest is run: `python3 tests tests/published -k motor`.
+It needs nothing but Python itself, and uses the same environment as `python3 lessons`.
+"""
+
+# An older Python must be able to read this file as far as the launcher's message.
+import runpy
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+load = runpy.run_path(str(ROOT / "lessons" / "__main__.py"))["load"]
+
+# A whole notebook, or the tests of one module, stay on one worker.
+WORKERS = ["-n", "2", "--dist", "loadscope"]
+NBVAL = ["--nbval", "--nbval-sanitize-with", "tests/nbval_sanitize.cfg"]
+NBVAL += ["--nbval-cell-timeout", "120"]
+
+
+def stages(arguments: list[str]) -> dict[str, list[str]]:
+    """Give the stages: title to the module to run with its arguments."""
+    if arguments:
+        return {"pytest": ["pytest", *arguments]}
+    notebooks = sorted(str(path.relative_to(ROOT)) for path in ROOT.glob("lessons/*/*.ipynb"))
+    return {
+        "ruff": ["ruff", "check", "."],
+        "mypy": ["mypy"],
+        # A benchmark runs once here, as a test; two workers would spoil its timing.
+        "unit tests and published values": ["pytest", *WORKERS, "--benchmark-disable"],
+        # Without notebooks there would be nothing to compare: pytest then fails, as it should.
+        "notebooks": ["pytest", *WORKERS, *NBVAL, *(notebooks or ["lessons/*/*.ipynb"])],
+    }
+
+
+def main(arguments: list[str]) -> int:
+    """Run every stage, whatever became of the one before, and sum up."""
+    environment = load("environment")
+    kit = environment.Environment(ROOT)
+    try:
+        kit.ensure(["test"], strict=True)
+    except environment.SetupError as trouble:
+        print(f"\n{trouble}", file=sys.stderr)
+        return 1
+    variables = kit.variables()
+    summary = []
+    for title, command in stages(arguments).items():
+        print(f"\n== {title} ==", flush=True)
+        began = time.monotonic()
+        code = subprocess.call([str(kit.python), "-m", *command], cwd=ROOT, env=variables)
+        seconds = time.monotonic() - began
+        summary.append((title, code, seconds))
+        print(f"== {title}: {'ok' if code == 0 else 'FAILED'} in {seconds:.0f} s ==", flush=True)
+    print("\nSummary")
+    for title, code, seconds in summary:
+        outcome = "ok" if code == 0 else f"FAILED (exit code {code})"
+        print(f"  {outcome:<22} {seconds:5.0f} s  {title}")
+    failed = sum(code != 0 for _, code, _ in summary)
+    print(f"{len(summary) - failed} stages ok, {failed} failed", flush=True)
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    try:
+        sys.exit(main(sys.argv[1:]))
+    except KeyboardInterrupt:
+        sys.exit("\nStopped.")

@@ -1,0 +1,59 @@
+"""Programs beside Python that some tests need, and what happens where one is missing.
+
+A test that uses the fixture `chromium` or `mosquitto` gets the program's path. Where it is not
+installed the test is skipped, except under QUAYSIDE_CI=1, where that is a failure: a test that
+CI skips protects nothing.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+
+import pytest
+
+PROGRAMS = {"chromium": ("chromium", "chromium-browser"), "mosquitto": ("mosquitto",)}
+# Debian keeps servers where an ordinary user's PATH does not lead.
+PATH = os.pathsep.join([os.environ.get("PATH", ""), "/usr/sbin", "/usr/local/sbin"])
+
+
+def find_program(name: str) -> str | None:
+    """Give the path of one of the programs, or None."""
+    return next(filter(None, (shutil.which(n, path=PATH) for n in PROGRAMS[name])), None)
+
+
+def need_program(name: str) -> str:
+    """Give the path of a program; without it end the test, as CI or as anyone else would."""
+    found = find_program(name)
+    if found is None:
+        end = pytest.fail if os.environ.get("QUAYSIDE_CI") == "1" else pytest.skip
+        end(f"{name} is not installed (on Debian: sudo apt install {name})")
+    return found
+
+
+@pytest.fixture(scope="session")
+def chromium() -> str:
+    """The path of Chromium."""
+    return need_program("chromium")
+
+
+@pytest.fixture(scope="session")
+def mosquitto() -> str:
+    """The path of the broker mosquitto."""
+    return need_program("mosquitto")
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark the users of each fixture, so that `-m "not chromium"` leaves them out."""
+    for item in items:
+        for name in PROGRAMS:
+            if name in getattr(item, "fixturenames", ()):
+                item.add_marker(name)
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Hold the tests that only carry the marker to the same rule."""
+    for name in PROGRAMS:
+        if item.get_closest_marker(name):
+            need_program(name)

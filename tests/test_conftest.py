@@ -1,0 +1,60 @@
+"""A test that needs a missing program is skipped here and fails in CI."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+CONFTEST = Path(__file__).with_name("conftest.py")
+PROGRAM = """
+import pytest
+
+def test_by_fixture(mosquitto):
+    assert mosquitto.endswith("mosquitto")
+
+@pytest.mark.mosquitto
+def test_by_marker():
+    pass
+
+def test_without():
+    pass
+"""
+
+
+def outcome(folder: Path, ci: str, *arguments: str) -> str:
+    """Give the last line of a run in which no program can be found."""
+    shutil.copy(CONFTEST, folder / "conftest.py")
+    text = (folder / "conftest.py").read_text().replace('"/usr/sbin", "/usr/local/sbin"', '""')
+    (folder / "conftest.py").write_text(text)
+    (folder / "test_it.py").write_text(PROGRAM)
+    (folder / "pytest.ini").write_text("[pytest]\nmarkers =\n    mosquitto\n    chromium\n")
+    command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", *arguments]
+    variables = {**os.environ, "PATH": str(folder), "QUAYSIDE_CI": ci}
+    variables["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"
+    done = subprocess.run(
+        command, cwd=folder, env=variables, capture_output=True, text=True, check=False
+    )
+    return done.stdout.strip().splitlines()[-1]
+
+
+@pytest.mark.parametrize(
+    ("ci", "told"), [("", "1 passed, 2 skipped"), ("1", "1 passed, 2 errors")]
+)
+def test_a_missing_program_is_a_skip_here_and_a_failure_in_ci(
+    tmp_path: Path, ci: str, told: str
+) -> None:
+    assert told in outcome(tmp_path, ci)
+
+
+def test_users_of_the_fixture_can_be_left_out_by_its_marker(tmp_path: Path) -> None:
+    assert "1 passed, 2 deselected" in outcome(tmp_path, "1", "-m", "not mosquitto")
+
+
+def test_the_fixtures_give_programs_that_are_there(request: pytest.FixtureRequest) -> None:
+    for name in ("chromium", "mosquitto"):
+        assert Path(request.getfixturevalue(name)).exists()
