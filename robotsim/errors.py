@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable
+from typing import Any
 
 __all__ = ["KitError", "LinkError", "UnknownNameError", "nearest"]
 
@@ -34,9 +35,19 @@ class KitError(Exception):
             rows.append(f"Try: {self.hint}")
         return "\n".join(rows)
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Let it travel between processes, which the arguments of subclasses would not."""
+        return _again, (type(self), self.what, self.where, self.hint)
+
     def _render_traceback_(self) -> list[str]:
         """Show a notebook reader the sentences instead of our own call stack."""
         return [f"{type(self).__name__}: {self.what}", *str(self).splitlines()[1:]]
+
+
+def _again(kind: type[KitError], what: str, where: str, hint: str) -> KitError:
+    fault = kind.__new__(kind)
+    KitError.__init__(fault, what, where=where, hint=hint)
+    return fault
 
 
 class LinkError(KitError):

@@ -13,9 +13,10 @@ from typing import Any
 
 from .errors import KitError, UnknownNameError
 from .recording import Recording
+from .table import make_table
 from .trial import run_trial
 
-__all__ = ["Flash", "FLASH", "MAGIC", "OWN_SERIAL", "own_serial", "program_cell", "run"]
+__all__ = ["FLASH", "MAGIC", "OWN_SERIAL", "Flash", "own_serial", "program_cell", "run"]
 
 MAGIC = "%%program"
 OWN_SERIAL = 7
@@ -128,7 +129,7 @@ def run(
     if picture:
         from .show import show
 
-        show(recording, targets=targets)
+        show(recording, table=make_table(table, seed), targets=targets)
     return recording
 
 

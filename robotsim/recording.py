@@ -13,11 +13,11 @@ import bisect
 import json
 import zlib
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, fields
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from .errors import KitError
+from .errors import KitError, UnknownNameError
 from .units import SECOND, ns
 from .wiring import duty_share
 
@@ -38,7 +38,7 @@ EVENT_KINDS: dict[str, tuple[str, ...]] = {
     "i2c": ("address", "written_hex", "read_hex"),
     "sleep": ("duration_ns",),
     "call": ("source", "number"),
-    "fault": ("kind", "message", "file", "line"),
+    "fault": ("error", "message", "file", "line"),
     "touch": ("what", "impulse"),
     "dock": ("what",),
     "reset": ("cause",),
@@ -119,6 +119,10 @@ class Problem:
 
 
 _MAGIC = b"quayside recording 1\n"
+_DAMAGE = (
+    ValueError, KeyError, TypeError, IndexError, AttributeError, RecursionError, zlib.error,
+)  # fmt: skip
+"""What reading bytes raises that are no recording."""
 
 
 @dataclass(frozen=True)
@@ -182,7 +186,13 @@ class Recording:
         return lines
 
     def at(self, column: str, time_s: float) -> float:
-        """Give a track's value at a time in seconds, linear between samples."""
+        """Give a track's value at a time in seconds, linear between samples.
+
+        Raises:
+            UnknownNameError: There is no such track.
+        """
+        if column not in self.tracks:
+            raise UnknownNameError("track in this recording", column, self.tracks)
         times, values = self.tracks["t"], self.tracks[column]
         k = bisect.bisect_right(times, time_s)
         if k == 0:
@@ -211,10 +221,12 @@ class Recording:
         """Give (duty 0 to 1, frequency in Hz) of an output pin at a time in seconds."""
         limit = ns(time_s)
         state = (0.0, 0.0)
-        for event in self.of("pwm", "pin", pin=pin):
+        for event in self.of("pwm", "pin", "mode", pin=pin):
             if event.time_ns > limit:
                 break
-            if event.kind == "pin":
+            if event.kind == "mode":  # an input puts nothing out
+                state = (0.0, 0.0) if event.data[1] == "in" else state
+            elif event.kind == "pin":
                 state = (float(event.data[1]), 0.0)
             else:
                 state = (duty_share(event.data[2]), float(event.data[1]))
@@ -232,7 +244,9 @@ class Recording:
 
     def to_bytes(self) -> bytes:
         """Give the recording as bytes; equal recordings by one engine give equal bytes."""
-        plain = asdict(self)
+        plain = {column.name: getattr(self, column.name) for column in fields(self)}
+        plain["files"], plain["tracks"] = dict(self.files), dict(self.tracks)
+        plain["problem"] = asdict(self.problem) if self.problem else None
         plain["events"] = [[e.time_ns, e.kind, *e.data] for e in self.events]
         text = json.dumps(plain, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
         return _MAGIC + zlib.compress(text.encode("ascii"), 6)
@@ -247,29 +261,54 @@ class Recording:
         if not data.startswith(_MAGIC):
             raise KitError("This is no recording.", hint="load a file that Recording.save wrote.")
         try:
-            plain = json.loads(zlib.decompress(data[len(_MAGIC) :]))
+            unpacked = zlib.decompressobj()
+            text = unpacked.decompress(data[len(_MAGIC) :])
+            if not unpacked.eof or unpacked.unused_data:
+                raise ValueError("it has too few bytes, or too many")
+            plain = json.loads(text)
             plain["events"] = tuple(Event(e[0], e[1], _tuples(e[2:])) for e in plain["events"])
             plain["tracks"] = {name: tuple(column) for name, column in plain["tracks"].items()}
             if plain["problem"] is not None:
-                plain["problem"] = Problem(
-                    **{k: _tuples(v) for k, v in plain["problem"].items()}
-                )
+                plain["problem"] = Problem(**{k: _tuples(v) for k, v in plain["problem"].items()})
             return cls(**plain)
-        except (ValueError, KeyError, TypeError, IndexError, zlib.error) as fault:
+        except _DAMAGE as fault:
             raise KitError(
                 f"The recording is damaged: {fault}.", hint="run the trial again and save it anew."
             ) from fault
 
     def save(self, path: str | Path) -> Path:
-        """Write the recording to a file and give its path."""
+        """Write the recording to a file and give its path.
+
+        Raises:
+            KitError: The file cannot be written.
+        """
         path = Path(path)
-        path.write_bytes(self.to_bytes())
+        try:
+            path.write_bytes(self.to_bytes())
+        except OSError as fault:
+            raise _trouble("written", path, fault) from fault
         return path
 
     @classmethod
     def load(cls, path: str | Path) -> Recording:
-        """Read a recording from a file that `save` wrote."""
-        return cls.from_bytes(Path(path).read_bytes())
+        """Read a recording from a file that `save` wrote.
+
+        Raises:
+            KitError: The file cannot be read, or is no recording.
+        """
+        try:
+            data = Path(path).read_bytes()
+        except OSError as fault:
+            raise _trouble("read", Path(path), fault) from fault
+        return cls.from_bytes(data)
+
+
+def _trouble(what: str, path: Path, fault: OSError) -> KitError:
+    return KitError(
+        f"The recording could not be {what}: {fault.strerror or fault}.",
+        where=str(path),
+        hint="look at the file's name and folder.",
+    )
 
 
 def _tuples(value: Any) -> Any:

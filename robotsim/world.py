@@ -124,12 +124,22 @@ class TugWorld:
 
     def volts(self, pin: int, time_ns: int) -> float:
         """Give the voltage on a pin at a time; an open pin floats near 0."""
-        ahead_ns = time_ns - self.now_ns
-        due = self._waiting and self._waiting[0][0] <= time_ns
-        if due or not 0 <= ahead_ns <= _GLANCE_NS:
+        if not self._is_near(time_ns):
             self.advance_to(time_ns)
-        elif ahead_ns:
-            self._look(ahead_ns / SECOND)
+        return self._volts(pin, time_ns)
+
+    def glance(self, pin: int, time_ns: int) -> float | None:
+        """Give the voltage on a pin at a time just ahead; None if that needs a step first."""
+        return self._volts(pin, time_ns) if self._is_near(time_ns) else None
+
+    def _is_near(self, time_ns: int) -> bool:
+        """Tell whether the motion up to a time can be taken as even."""
+        if self._waiting and self._waiting[0][0] <= time_ns:
+            return False
+        return 0 <= time_ns - self.now_ns <= _GLANCE_NS
+
+    def _volts(self, pin: int, time_ns: int) -> float:
+        self._look((time_ns - self.now_ns) / SECOND)
         role = _ROLES.get(pin, "")
         if role == "battery":
             return self.battery.pin_volts(self.amps)

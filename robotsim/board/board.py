@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Any
 
 from ..errors import LinkError
 from ..recording import Event
@@ -18,45 +18,22 @@ from ..wiring import FLOATING, Signal, duty_share
 from . import costs
 from .adc import counts, microvolts
 from .faults import BoardFault, Restart, TimeUp
+from .ports import Door, World
 from .pwm import PwmUnit
 
-__all__ = ["Board", "Door", "World"]
+__all__ = ["Board"]
 
 _BITS_NS = (2_500, 1_250)
 """Time of one bit to the lamps in ns, for timing 0 (400 kHz) and 1 (800 kHz)."""
 _LATCH_NS = 50 * US
-_MAX_FRAME = 4096
-
-
-class World(Protocol):
-    """What the board's pins are connected to; every call tells the time in ns."""
-
-    def output(self, pin: int, signal: Signal, at_ns: int) -> None:
-        """Put a signal on an output pin from a time on, which may lie ahead."""
-
-    def volts(self, pin: int, time_ns: int) -> float:
-        """Give the voltage on a pin in V."""
-
-    def level(self, pin: int, time_ns: int) -> int | None:
-        """Give the level that something outside puts on a pin, None for nothing."""
-
-    def frame(self, pin: int, data: bytes, timing: int, time_ns: int) -> Any:
-        """Send bytes to a chain of lamps; give what they show then, or None if there are none."""
-
-    def transfer(
-        self, bus: tuple[int, int], address: int, written: bytes, count: int, time_ns: int
-    ) -> bytes | None:
-        """Write to and read from an I2C device on (SCL, SDA); None if no device answers."""
-
-
-class Door(Protocol):
-    """The board's view of the link: one message in, one reply out."""
-
-    def next(self) -> bytes:
-        """Give the next message, b"" when the program's process is gone."""
-
-    def reply(self, line: bytes) -> None:
-        """Send one line to the program."""
+_MAX_AHEAD = 7
+_MAX_FRAME = 30_000
+_MAX_EVENTS = 1_000_000
+_FOREVER_US = 10**12
+_LAST_PIN, _TIMERS = 39, 4
+_MAX_FAULTS = 100
+_NOT_OURS = (ValueError, TypeError, KeyError, IndexError, OverflowError, RecursionError)
+"""What handlers raise at a message that is not in the link's language."""
 
 
 @dataclass
@@ -91,6 +68,7 @@ class Board:
         self._outputs: dict[int, int] = {}
         self._pulls: dict[int, str] = {}
         self._attenuations: dict[int, int] = {}
+        self._ahead: list[Event] = []
         self._alarms: list[_Alarm] = []
         self._in_callback = False
         self._ended: dict[str, Any] | None = None
@@ -102,6 +80,7 @@ class Board:
             b"I": self._read_pin, b"T": self._ticks, b"S": self._sleep_long, b"Y": self._sync,
             b"X": self._transfer, b"J": self._timer, b"q": self._finish, b"x": self._fail,
             b"w": self._fault, b"N": self._identify, b"R": self._reset,
+            b"b": self._take_sample,
         }  # fmt: skip
 
     # -- serving -------------------------------------------------------------
@@ -127,33 +106,40 @@ class Board:
         line = self.door.next()
         if not line:
             return False
-        op = line[:1]
+        op, *words = line.split(b" ")
         handler = self._handlers.get(op)
+        if self._ahead and op != b"b":
+            self._ahead = []  # something else came first: those samples were never taken
         if op == b"." and self._in_callback:
             self._in_callback = False
             return True
         try:
             if handler is None:
                 raise ValueError("unknown message")
-            answer = handler(*line.split(b" ")[1:])
-            if self._ended is not None:
-                return True
-            if self.now_ns >= self.limit_ns:
-                raise TimeUp
-            if op.isupper():
-                if self._alarms:
-                    self._hand_over()
-                self.door.reply(b"=" + (answer or b""))
+            answer = b"=" + (handler(*words) or b"")
         except BoardFault as fault:
-            if not op.isupper():
-                raise LinkError("The program's process sent a value out of range.") from fault
-            self.door.reply(f"-{fault.kind} {fault.message}".encode())
-        except (ValueError, TypeError, KeyError, IndexError, OverflowError) as fault:
+            answer = f"-{fault.kind} {fault.message}".encode()
+        except _NOT_OURS as fault:
             raise LinkError(
                 f"The program's process sent {line[:60]!r}, which the board does not understand.",
                 hint="drive the board by its modules only: machine, time, neopixel ...",
             ) from fault
+        if self._ended is None:
+            self._check_limits()
+            if op.isupper():
+                if self._alarms:
+                    self._hand_over()
+                self.door.reply(answer)
         return True
+
+    def _check_limits(self) -> None:
+        if self.now_ns >= self.limit_ns:
+            raise TimeUp
+        if len(self.events) > _MAX_EVENTS:
+            raise LinkError(
+                f"The program has done more than {_MAX_EVENTS:,} things with its board.",
+                hint="let its loops sleep, or give the trial less time.",
+            )
 
     def note(self, kind: str, *data: Any) -> None:
         """Record an event at the present time."""
@@ -165,6 +151,8 @@ class Board:
             alarm = min(self._alarms, key=lambda a: a.due_ns, default=None)
             if alarm is None or alarm.due_ns > self.now_ns:
                 return
+            if self.now_ns >= self.limit_ns:  # callbacks that come faster than they run
+                raise TimeUp
             if alarm.period_ns:
                 alarm.due_ns += alarm.period_ns
             else:
@@ -180,26 +168,34 @@ class Board:
     # -- pins ----------------------------------------------------------------
 
     def _set_pin(self, pin: bytes, level: bytes) -> None:
-        number, value = int(pin), int(level)
+        number, value = _pin(pin), int(level)
         if value not in (0, 1):
             raise ValueError(value)
         self._outputs[number] = value
-        self.note("pin", number, value)
-        self.world.output(number, Signal(float(value), 0.0), self.now_ns)
+        if number not in self.pwm.channels:  # else the pulse train keeps the pin
+            self.note("pin", number, value)
+            self.world.output(number, Signal(float(value), 0.0), self.now_ns)
         self.now_ns += costs.PIN
 
     def _set_mode(self, pin: bytes, mode: bytes, pull: bytes) -> None:
-        number = int(pin)
+        number = _pin(pin)
+        if mode not in (b"in", b"out") or pull not in (b"", b"up", b"down"):
+            raise ValueError(mode)
         self._pulls[number] = pull.decode()
-        self.pwm.stop(number)
         self.note("mode", number, mode.decode(), pull.decode())
         if mode == b"in":
             self._outputs.pop(number, None)
-            self.world.output(number, FLOATING, self.now_ns)
+        if number in self.pwm.channels:
+            self.pwm.stop(number)
+            self.note("pwm", number, 0, 0)
+            if self._outputs.get(number):
+                self.note("pin", number, 1)
+        level = self._outputs.get(number, 0)
+        self.world.output(number, Signal(float(level), 0.0), self.now_ns)
         self.now_ns += costs.SETUP
 
     def _read_pin(self, pin: bytes) -> bytes:
-        number = int(pin)
+        number = _pin(pin)
         self.now_ns += costs.PIN
         if number in self._outputs:
             return b"%d" % self._outputs[number]
@@ -212,7 +208,7 @@ class Board:
     # -- PWM -----------------------------------------------------------------
 
     def _pwm_start(self, pin: bytes, freq: bytes, scale: bytes, duty: bytes) -> None:
-        number = int(pin)
+        number = _pin(pin)
         self.pwm.start(number, None if freq == b"-" else int(freq))
         if duty != b"-":
             self.pwm.set_duty(number, scale.decode(), int(duty))
@@ -226,17 +222,15 @@ class Board:
         self.world.output(number, Signal(duty_share(output), float(channel.freq_hz)), at_ns)
 
     def _duty_u16(self, pin: bytes, value: bytes) -> None:
-        self._set_duty(int(pin), "u16", int(value), 65535)
+        self._set_duty(int(pin), "u16", int(value))
 
     def _duty_10(self, pin: bytes, value: bytes) -> None:
-        self._set_duty(int(pin), "10", int(value), 1023)
+        self._set_duty(int(pin), "10", int(value))
 
     def _duty_ns(self, pin: bytes, value: bytes) -> None:
-        self._set_duty(int(pin), "ns", int(value), 1_000_000_000)
+        self._set_duty(int(pin), "ns", int(value))
 
-    def _set_duty(self, number: int, scale: str, value: int, top: int) -> None:
-        if not 0 <= value <= top:
-            raise ValueError(value)
+    def _set_duty(self, number: int, scale: str, value: int) -> None:
         channel = self.pwm.set_duty(number, scale, value)
         self._pulse(number, channel.next_cycle(self.now_ns))
         self.now_ns += costs.DUTY
@@ -245,13 +239,13 @@ class Board:
         self.now_ns += costs.PIN
         channel = self.pwm.channels[int(pin)]
         values = {
-            b"freq": channel.freq_hz, b"u16": channel.duty_u16,
+            b"freq": channel.freq_hz, b"u16": channel.output_u16,
             b"10": channel.duty, b"ns": channel.duty_ns,
         }  # fmt: skip
         return b"%d" % values[what]
 
     def _pwm_stop(self, pin: bytes) -> None:
-        number = int(pin)
+        number = _pin(pin)
         self.pwm.stop(number)
         self.note("pwm", number, 0, 0)
         self.world.output(number, FLOATING, self.now_ns)
@@ -263,7 +257,7 @@ class Board:
         value = int(attenuation)
         if not 0 <= value <= 3:
             raise ValueError(value)
-        self._attenuations[int(pin)] = value
+        self._attenuations[_pin(pin)] = value
         self.now_ns += costs.SETUP
 
     def _sample(self, number: int) -> int:
@@ -272,21 +266,39 @@ class Board:
         self.events.append(Event(self.now_ns, "adc", (number, raw)))
         return raw
 
-    def _adc(self, pin: bytes) -> bytes:
-        return b"%d" % self._sample(int(pin))
+    def _adc(self, pin: bytes, *after: bytes) -> bytes:
+        """Sample a pin now, and ahead those that the program is likely to sample right after it."""
+        counted = [self._sample(_pin(pin))]
+        time_ns = self.now_ns
+        for word in after[:_MAX_AHEAD]:
+            number = _pin(word)
+            time_ns += costs.ADC
+            volts = self.world.glance(number, time_ns)
+            if volts is None:
+                break
+            raw = counts(volts, self._attenuations.get(number, 0))
+            self._ahead.append(Event(time_ns, "adc", (number, raw)))
+            counted.append(raw)
+        return b" ".join(b"%d" % raw for raw in counted)
+
+    def _take_sample(self) -> None:
+        """Let the next of the samples ahead have happened."""
+        event = self._ahead.pop(0)
+        self.now_ns = event.time_ns
+        self.events.append(event)
 
     def _adc_uv(self, pin: bytes) -> bytes:
-        number = int(pin)
+        number = _pin(pin)
         return b"%d" % microvolts(self._sample(number), self._attenuations.get(number, 0))
 
     # -- lamps, I2C, console -------------------------------------------------
 
     def _frame(self, pin: bytes, timing: bytes, data: bytes) -> None:
         sent = bytes.fromhex(data.decode())
-        if len(sent) > _MAX_FRAME:
+        number, speed = _pin(pin), int(timing)
+        if len(sent) > _MAX_FRAME or speed not in (0, 1):
             raise ValueError(len(sent))
-        number, speed = int(pin), int(timing)
-        self.note("frame", number, speed, data.decode())
+        self.note("frame", number, speed, sent.hex())
         shown = self.world.frame(number, sent, speed, self.now_ns)
         self.now_ns += len(sent) * 8 * _BITS_NS[speed] + _LATCH_NS
         if shown is not None:
@@ -314,7 +326,8 @@ class Board:
             raise ValueError(text)
         self.note("print", text)
         # The console's newline goes out as two characters, as on the real board.
-        self.now_ns += (len(text.encode("utf-8", "replace")) + text.count("\n")) * costs.CHARACTER
+        sent = len(text.encode("utf-8", "replace")) + text.count("\n")
+        self.now_ns += sent * costs.CHARACTER or costs.NOTICE
 
     # -- time ----------------------------------------------------------------
 
@@ -323,7 +336,7 @@ class Board:
         return b"%d" % ((self.now_ns - self.start_ns) // US)
 
     def _sleep(self, duration_us: bytes) -> None:
-        duration = int(duration_us) * US
+        duration = min(int(duration_us), _FOREVER_US) * US
         if duration < 0:
             raise ValueError(duration)
         self.events.append(Event(self.now_ns, "sleep", (duration,)))
@@ -331,7 +344,7 @@ class Board:
 
     def _sleep_long(self, duration_us: bytes) -> None:
         """Sleep while callbacks may come: up to each in turn, then on."""
-        duration = int(duration_us) * US
+        duration = min(int(duration_us), _FOREVER_US) * US
         if duration < 0:
             raise ValueError(duration)
         self.note("sleep", duration)
@@ -348,26 +361,30 @@ class Board:
 
     def _identify(self) -> bytes:
         """Give the board's six-byte number: a locally administered address with the serial."""
-        return (0x02_51_00_00_00_00 + self.serial).to_bytes(6, "big").hex().encode()
+        self.now_ns += costs.TICKS
+        return (0x02_51_00_00_00_00 + self.serial % (1 << 32)).to_bytes(6, "big").hex().encode()
 
     def _reset(self) -> None:
         raise Restart(self.now_ns, "machine.reset()")
 
     def _sync(self) -> None:
         """Only give the callbacks that are due their turn."""
+        self.now_ns += costs.NOTICE
 
     def _timer(self, number: bytes, period_us: bytes, periodic: bytes) -> None:
         self._timer_stop(number)
         period = int(period_us) * US
         if period <= 0:
             raise ValueError(period)
-        self.now_ns += costs.SETUP
         repeat = period if periodic == b"1" else 0
         self._alarms.append(_Alarm(self.now_ns + period, "timer", int(number), repeat))
 
     def _timer_stop(self, number: bytes) -> None:
         key = ("timer", int(number))
+        if not 0 <= key[1] < _TIMERS:
+            raise ValueError(key)
         self._alarms = [a for a in self._alarms if (a.source, a.number) != key]
+        self.now_ns += costs.SETUP
 
     # -- the end -------------------------------------------------------------
 
@@ -380,12 +397,20 @@ class Board:
     def _fault(self, *words: bytes) -> None:
         """Note an exception in a callback: the board prints it, and the program goes on."""
         report = _report(words)
-        self.faults.append(report)
+        if len(self.faults) < _MAX_FAULTS:
+            self.faults.append(report)
         file, line, _ = report["calls"][-1] if report["calls"] else ("", 0, "")
         self.note("fault", report["kind"], report["message"], file, line)
         text = f"Unhandled exception in callback: {report['kind']}: {report['message']}\n"
         self.note("print", text)
         self.now_ns += len(text) * costs.CHARACTER
+
+
+def _pin(word: bytes) -> int:
+    number = int(word)
+    if not 0 <= number <= _LAST_PIN:
+        raise ValueError(number)
+    return number
 
 
 def _report(words: tuple[bytes, ...]) -> dict[str, Any]:

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from ..units import SECOND, US
 
-__all__ = ["ADC", "CALL", "CHARACTER", "DUTY", "PIN", "SETUP", "TICKS"]
+__all__ = ["ADC", "CALL", "CHARACTER", "DUTY", "NOTICE", "PIN", "SETUP", "TICKS"]
 
 PIN = 4 * US
 """Set or read a digital pin."""
@@ -27,5 +27,8 @@ TICKS = 6 * US
 """Look at the clock."""
 CALL = 20 * US
 """Start a callback."""
+NOTICE = 1 * US
+"""Look whether a callback is due, or anything else that is nearly nothing: no message may be
+free, or a program could send it for ever while the clock stands still."""
 CHARACTER = 10 * SECOND // 115_200
 """Send one character to the console."""

@@ -5,6 +5,7 @@ LINK.md beside this file writes the language down.
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import signal
@@ -38,20 +39,23 @@ class Link:
         program: The file to run.
         engine: What interprets it.
         silence_s: How long it may go without touching its board, in real s.
+        seed: Seed of the board's random numbers.
     """
 
     def __init__(
-        self, files: Mapping[str, str], program: str, engine: str, silence_s: float = SILENCE_S
-    ) -> None:
+        self, files: Mapping[str, str], program: str, engine: str, silence_s: float = SILENCE_S,
+        seed: int = 0,
+    ) -> None:  # fmt: skip
         self.silence_s = silence_s
         self.silenced = False
         self._folder: tempfile.TemporaryDirectory[str] | None = None
         self._lines: list[bytes] = []
         self._rest = b""
         self._heard = 0
+        self._at_door = False
         self._done = threading.Event()
         argv = command(engine)
-        order = {"files": dict(files), "program": program, "folder": ""}
+        order = {"files": dict(files), "program": program, "folder": "", "seed": seed}
         if engine == "micropython":
             order["folder"] = self._unpack(files)
         group: dict[str, Any] = {"start_new_session": True}
@@ -72,7 +76,7 @@ class Link:
         """Lay the files on disk, where the real interpreter looks for modules."""
         self._folder = tempfile.TemporaryDirectory(prefix="quayside-")
         for name, text in files.items():
-            Path(self._folder.name, Path(name).name).write_text(text, encoding="utf-8")
+            Path(self._folder.name, Path(name).name).write_bytes(text.encode("utf-8", "replace"))
         return self._folder.name
 
     def next(self) -> bytes:
@@ -80,44 +84,62 @@ class Link:
         lines = self._lines
         if not lines:
             while True:
+                self._at_door = True
                 chunk = os.read(self._in, 65536)
+                self._at_door = False
                 if not chunk:
                     return b""
                 parts = (self._rest + chunk).split(b"\n")
                 self._rest = parts.pop()
                 if len(self._rest) > _MAX_LINE:
-                    raise LinkError("The program's process sent a message without end.")
+                    raise LinkError(
+                        "The program's process sent a message without end.",
+                        hint="drive the board by its modules only: machine, time, neopixel ...",
+                    )
                 if parts:
                     break
             self._heard += 1
             parts.reverse()
             lines = self._lines = parts
-        return lines.pop()
+        return lines.pop() or b" "  # an empty line is no message, and not the end either
 
     def reply(self, line: bytes) -> None:
         """Send one line to the program; a process that is gone shows at the next message."""
         data = line + b"\n"
+        self._at_door = True
         try:
             while data:
                 data = data[os.write(self._out, data) :]
         except OSError:  # it went in the meantime
             pass
+        self._at_door = False
 
     def _watch_silence(self) -> None:
-        """Stop a program that says nothing for too long: first ask it where it is, then end it."""
+        """Stop a program that says nothing for too long: first ask it where it is, then end it.
+
+        Only the time that the host waits for the program counts, not what the host
+        itself needs to work out what tug and table do.
+        """
         last, waited = -1, 0.0
         while not self._done.wait(0.25):
-            if self._heard != last:
+            if self._heard != last or not self._at_door:
                 last, waited = self._heard, 0.0
                 continue
             waited += 0.25
             if waited >= self.silence_s + _GRACE_S:
-                self._process.kill()
+                self._kill()
                 return
             if waited >= self.silence_s and not self.silenced:
                 self.silenced = True
                 ask = getattr(signal, "CTRL_BREAK_EVENT", signal.SIGINT)
                 self._process.send_signal(ask)
+
+    def _kill(self) -> None:
+        """End the process, and with it whatever it may have started."""
+        if sys.platform != "win32":
+            with contextlib.suppress(OSError):  # gone already
+                os.killpg(self._process.pid, signal.SIGKILL)
+        self._process.kill()
 
     def __enter__(self) -> Link:
         """Give the link itself."""
@@ -129,7 +151,7 @@ class Link:
     ) -> None:  # fmt: skip
         """End the process and close the door."""
         self._done.set()
-        self._process.kill()
+        self._kill()
         self._process.wait()
         self._watch.join()
         for pipe in (self._process.stdin, self._process.stdout):
@@ -142,4 +164,6 @@ class Link:
 def _environment() -> dict[str, str]:
     """Give the process no more of the surroundings than the system needs to start it."""
     kept = ("SYSTEMROOT", "PATH", "LD_LIBRARY_PATH", "TEMP", "TMP")
-    return {name: os.environ[name] for name in kept if name in os.environ}
+    # The same program must go through its sets of texts in the same order every time.
+    fixed = {"PYTHONHASHSEED": "0"}
+    return fixed | {name: os.environ[name] for name in kept if name in os.environ}

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from ..units import SECOND
+from ..wiring import duty_share
 from .faults import BoardFault
 
 __all__ = ["CHANNELS", "MAX_HZ", "TIMERS", "Channel", "PwmUnit", "resolution_bits"]
@@ -15,6 +16,7 @@ CHANNELS = 16
 MAX_HZ = 40_000_000
 _CLOCK_HZ = 80_000_000
 _FULL = 65535
+_TOPS = {"u16": _FULL, "10": 1023, "ns": SECOND}
 
 
 def resolution_bits(freq_hz: int) -> int:
@@ -56,13 +58,12 @@ class Channel:
     @property
     def duty(self) -> int:
         """The duty on the scale from 0 to 1023, as the board reads it back."""
-        return self.duty_u16 >> 6
+        return self.output_u16 >> 6
 
     @property
     def duty_ns(self) -> int:
         """Length of one pulse in ns, as the board reads it back."""
-        share = 1.0 if self.duty_u16 >= _FULL else self.duty_u16 / 65536
-        return round(share * 1_000_000_000 / self.freq_hz)
+        return round(duty_share(self.output_u16) * SECOND / self.freq_hz)
 
 
 class PwmUnit:
@@ -97,8 +98,15 @@ class PwmUnit:
         return channel
 
     def set_duty(self, pin: int, scale: str, value: int) -> Channel:
-        """Set a duty on one of the scales "u16", "10" (0 to 1023) or "ns"."""
+        """Set a duty on one of the scales "u16", "10" (0 to 1023) or "ns".
+
+        Raises:
+            KeyError: No pulse train on this pin, or no such scale.
+            ValueError: The duty is out of its scale's range.
+        """
         channel = self.channels[pin]
+        if not 0 <= value <= _TOPS[scale]:
+            raise ValueError(value)
         if scale == "ns":
             value = min(value * channel.freq_hz * 65536 // 1_000_000_000, _FULL)
         elif scale == "10":

@@ -22,7 +22,12 @@ SHIMS = _HERE.parent / "shims"
 
 
 def _cpython() -> list[str]:
-    return [sys.executable, "-I", "-S", "-X", "utf8", str(_HERE / "boot_cpython.py"), str(SHIMS)]
+    # Like -I, but the link's PYTHONHASHSEED is heard; its environment has no other variable
+    # that Python reads.
+    return [
+        sys.executable, "-P", "-s", "-S", "-B", "-X", "utf8",
+        str(_HERE / "boot_cpython.py"), str(SHIMS),
+    ]  # fmt: skip
 
 
 def _micropython() -> list[str]:

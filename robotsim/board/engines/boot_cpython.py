@@ -20,15 +20,17 @@ import _link  # a shim: its folder has just been put on the path
 
 _FROM_PYTHON = {
     "array", "binascii", "cmath", "collections", "errno", "gc", "hashlib", "heapq", "io", "json",
-    "math", "random", "re", "struct", "sys",
+    "math", "re", "struct", "sys",
 }  # fmt: skip
 _MEMORY = 512 * 1024 * 1024
+_reserve = [bytes(4 * 1024 * 1024)]
 
 
 def main() -> None:
     """Read the program, run it, and tell the host how it ended."""
     order = json.loads(_link.receive_program())
     files, name = order["files"], order["program"]
+    _link.seed = order["seed"]
     modules: dict[str, ModuleType] = {}
     offered = {}
 
@@ -61,7 +63,9 @@ def main() -> None:
 
     offered.update(vars(builtins))
     offered.update(__import__=board_import, print=_print, input=_no_input, open=_no_open)
-    sys.stdout = _Console()
+    sys.stdout = sys.stderr = _Console()
+    sys.stdin = _Nobody()
+    sys.print_exception = lambda fault, file=None: _print_exception(fault, file, files)
     _link.on_fault = lambda fault: _report(fault, files)
     _guard(files)
     try:
@@ -72,6 +76,10 @@ def main() -> None:
         pass
     except SystemExit:
         _link.tell_last("q")
+    except MemoryError as fault:
+        modules.clear()
+        _reserve.clear()  # room to tell it in
+        _link.tell_last("x " + _report(fault, files))
     except BaseException as fault:
         _link.tell_last("x " + _report(fault, files))
     os._exit(0)
@@ -99,6 +107,15 @@ class _Console:
         pass
 
 
+class _Nobody:
+    """What programs find as sys.stdin."""
+
+    def read(self, *_) -> str:
+        _no_input()
+
+    readline = readlines = read
+
+
 def _print(*values, sep=" ", end="\n", file=None, flush=False) -> None:
     text = (" " if sep is None else sep).join(map(str, values)) + ("\n" if end is None else end)
     (sys.stdout if file is None else file).write(text)
@@ -109,7 +126,17 @@ def _no_input(*_) -> str:
 
 
 def _no_open(*_, **__) -> None:
-    raise OSError(2, "ENOENT")
+    raise OSError(2, "ENOENT")  # there are no files on the board but its programs
+
+
+def _print_exception(fault, file, files) -> None:
+    """Print an exception as the board does."""
+    rows = ["Traceback (most recent call last):"]
+    calls = _calls(fault.__traceback__, files)
+    rows += ['  File "%s", line %d, in %s' % tuple(call) for call in calls]
+    kind, message = _board_words(fault)
+    rows.append(kind + (": " if message else "") + message)
+    _print("\n".join(rows), file=file)
 
 
 def _calls(trace, files) -> list:
@@ -126,16 +153,61 @@ def _calls(trace, files) -> list:
 def _report(fault: BaseException, files) -> str:
     """Tell an exception as JSON: its kind, its message, and the way to it."""
     calls = _calls(fault.__traceback__, files)
-    message = str(fault)
+    kind, message = _board_words(fault)
     if isinstance(fault, SyntaxError) and fault.filename in files:
         # A syntax error's place is in the error, not in its traceback.
         calls.append([fault.filename, fault.lineno or 0, "<module>"])
         message = fault.msg
-    return json.dumps({"kind": type(fault).__name__, "message": message, "calls": calls})
+    return json.dumps({"kind": kind, "message": message, "calls": calls})
+
+
+def _board_words(fault: BaseException):
+    """Give an exception's kind and message as the board words them."""
+    if isinstance(fault, RecursionError):
+        return "RuntimeError", "maximum recursion depth exceeded"
+    if isinstance(fault, ZeroDivisionError):
+        return "ZeroDivisionError", "divide by zero"
+    try:
+        plain = isinstance(fault, KeyError) and len(fault.args) == 1
+        message = str(fault.args[0] if plain else fault)[:2000]
+        if isinstance(fault, NameError):
+            message = message.replace("is not defined", "isn't defined")
+    except Exception:  # an exception of the learner's own that cannot tell itself
+        message = ""
+    # The board knows no finer kinds of these two.
+    coarse = [kind for kind in (OSError, ImportError) if isinstance(fault, kind)]
+    return (coarse or [type(fault)])[0].__name__, message
+
+
+def _forbid(event: str, args) -> None:
+    """Refuse what no board can do: an audit hook (PEP 578).
+
+    The names are constants of the code, out of a program's reach.
+    """
+    head = event.partition(".")[0]
+    if event == "open":
+        if isinstance(args[2], int) and args[2] & 3:
+            raise PermissionError("a program on the board cannot write files here")
+    elif (
+        head in {"ctypes", "fcntl", "ftplib", "pty", "shutil", "socket", "subprocess", "winreg"}
+        or event in {
+            "_thread.start_new_thread", "_winapi.CreateProcess", "_winapi.OpenProcess",
+            "_winapi.TerminateProcess", "os.chmod", "os.chown", "os.exec", "os.fork", "os.forkpty",
+            "os.kill", "os.killpg", "os.link", "os.mkdir", "os.posix_spawn", "os.remove",
+            "os.rename", "os.rmdir", "os.spawn", "os.startfile", "os.symlink", "os.system",
+            "os.truncate", "signal.pthread_kill",
+        }
+        or (event == "object.__setattr__" and args[1] in {"__code__", "__defaults__"})
+    ):  # fmt: skip
+        raise PermissionError("a program on the board cannot do this: " + event)
 
 
 def _guard(files) -> None:
-    """Limit memory where the system can, and stop with the line when the host says so."""
+    """Limit memory where the system can, and stop with the line when the host says so.
+
+    The hook keeps a program that finds its way to the interpreter's own modules from
+    reaching other processes, files and the network.  It cannot be taken off again.
+    """
     try:
         import resource
 
@@ -143,6 +215,12 @@ def _guard(files) -> None:
         resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
     except (ImportError, ValueError, OSError):  # not on this system
         pass
+
+    sys.addaudithook(_forbid)
+    for module in map(sys.modules.get, ("_thread", "threading")):
+        for name in ("start_new_thread", "start_new", "start_joinable_thread"):
+            if hasattr(module, name):  # CPython 3.11 has no audit event for it
+                setattr(module, name, lambda *_, **__: _forbid("_thread.start_new_thread", ()))
 
     def stop(_number: int, frame: FrameType | None) -> None:
         calls = []

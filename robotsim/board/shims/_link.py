@@ -34,6 +34,10 @@ except ImportError:  # MicroPython
 _waiting = []
 _callbacks = {}
 armed = set()
+_after = {}  # analogue pin to the one that was sampled right after it
+_ahead = []  # samples that the host has given ahead: (pin, count)
+_sampled = None  # the pin that was just sampled, if nothing has happened since
+seed = 0  # of the board's random numbers; the boot file puts the trial's here
 
 
 class Gone(BaseException):
@@ -50,6 +54,10 @@ def flush():
 
 def tell(message):
     """Send a message that has no answer."""
+    global _sampled
+    if _sampled is not None:
+        _sampled = None
+        _ahead.clear()
     _waiting.append(message)
     if armed:
         ask("Y")  # a callback may be due: give it its turn
@@ -59,6 +67,10 @@ def tell(message):
 
 def ask(message):
     """Send a message and give the answer as text; run callbacks that come before it."""
+    global _sampled
+    if _sampled is not None:
+        _sampled = None
+        _ahead.clear()
     _waiting.append(message)
     flush()
     while True:
@@ -83,6 +95,33 @@ def ask(message):
         if kind == "OSError":
             raise OSError(int(text.split("]")[0].split(" ")[1]), text.split("] ")[1])
         raise getattr(builtins, kind)(text)
+
+
+def sample(pin):
+    """Give an analogue pin's count.
+
+    Programs read their eyes one after the other, in every round alike.  So the
+    pins that followed this one last time are asked for along with it: one
+    exchange for all.  The host lets a sample ahead happen only when it is taken.
+    """
+    global _sampled
+    before = _sampled
+    if before is not None:
+        _after[before] = pin
+        if _ahead and _ahead[0][0] == pin:
+            _waiting.append("b")
+            _sampled = pin
+            return _ahead.pop(0)[1]
+    pins = [pin]
+    follower = _after.get(pin)
+    while follower is not None and follower not in pins and not armed:
+        pins.append(follower)
+        follower = _after.get(follower)
+    counts = ask("A " + " ".join([str(number) for number in pins])).split(" ")
+    for number, count in list(zip(pins, counts))[1:]:
+        _ahead.append((number, int(count)))
+    _sampled = pin
+    return int(counts[0])
 
 
 def on_fault(fault):
@@ -111,6 +150,13 @@ def arm(source, number, handler):
 def disarm(source, number):
     _callbacks.pop((source, number), None)
     armed.discard((source, number))
+
+
+def whole(value):
+    # As on the board: a float or a text is no whole number.
+    if not isinstance(value, int):
+        raise TypeError("can't convert %s to int" % type(value).__name__)
+    return int(value)
 
 
 def sleep_us(duration):

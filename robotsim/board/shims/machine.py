@@ -6,11 +6,7 @@ _NUMBERS = frozenset(list(range(0, 6)) + list(range(12, 24)) + [25, 26, 27] + li
 _INPUT_ONLY = frozenset((34, 35, 36, 37, 38, 39))
 
 
-def _int(value):
-    # As on the board: a float is no pin number and no duty.
-    if isinstance(value, float):
-        raise TypeError("can't convert float to int")
-    return int(value)
+_int = _link.whole
 
 
 class Pin:
@@ -50,6 +46,7 @@ class Pin:
             if mode != Pin.IN and self.number in _INPUT_ONLY:
                 raise ValueError("pin can only be input")
             self._mode = mode
+            PWM._running.pop(self.number, None)
             name = "in" if mode == Pin.IN else "out"
             pulls = {Pin.PULL_UP: "up", Pin.PULL_DOWN: "down"}
             _link.tell("m %d %s %s" % (self.number, name, pulls.get(pull, "")))
@@ -86,6 +83,8 @@ class Pin:
 class PWM:
     """A pulse train on a pin: a frequency and a duty."""
 
+    _running = {}  # pin number to frequency in Hz
+
     def __init__(self, dest, freq=None, duty=None, duty_u16=None, duty_ns=None):
         if not isinstance(dest, Pin):
             dest = Pin(dest)
@@ -96,37 +95,55 @@ class PWM:
         self.init(freq, duty, duty_u16, duty_ns)
 
     def init(self, freq=None, duty=None, duty_u16=None, duty_ns=None):
+        if (duty is None) + (duty_u16 is None) + (duty_ns is None) < 2:
+            raise ValueError("only one of parameters 'duty', 'duty_u16' or 'duty_ns' is allowed")
+        if freq is None:
+            freq = self._running.get(self._number, 5000)
+        freq = _int(freq)
         scale, value = "-", "-"
         if duty_u16 is not None:
             scale, value = "u16", str(_check(duty_u16, 65535, "duty_u16"))
         elif duty_ns is not None:
-            scale, value = "ns", str(_check(duty_ns, 1000000000, "duty_ns"))
+            scale, value = "ns", str(_check_ns(duty_ns, freq))
         elif duty is not None:
             scale, value = "10", str(_check(duty, 1023, "duty"))
-        hz = "-" if freq is None else str(_int(freq))
-        _link.ask("P %d %s %s %s" % (self._number, hz, scale, value))
+        _link.ask("P %d %d %s %s" % (self._number, freq, scale, value))
+        self._running[self._number] = freq
+
+    def _frequency(self):
+        # Taken off, or the pin set up for something else.
+        if self._number not in self._running:
+            raise RuntimeError("PWM is inactive")
+        return self._running[self._number]
 
     def freq(self, value=None):
+        self._frequency()
         if value is None:
             return int(_link.ask("Q %d freq" % self._number))
-        _link.ask("P %d %d - -" % (self._number, _int(value)))
+        value = _int(value)
+        _link.ask("P %d %d - -" % (self._number, value))
+        self._running[self._number] = value
 
     def duty(self, value=None):
+        self._frequency()
         if value is None:
             return int(_link.ask("Q %d 10" % self._number))
         _link.tell("e %d %d" % (self._number, _check(value, 1023, "duty")))
 
     def duty_u16(self, value=None):
+        self._frequency()
         if value is None:
             return int(_link.ask("Q %d u16" % self._number))
         _link.tell("d %d %d" % (self._number, _check(value, 65535, "duty_u16")))
 
     def duty_ns(self, value=None):
+        freq = self._frequency()
         if value is None:
             return int(_link.ask("Q %d ns" % self._number))
-        _link.tell("g %d %d" % (self._number, _check(value, 1000000000, "duty_ns")))
+        _link.tell("g %d %d" % (self._number, _check_ns(value, freq)))
 
     def deinit(self):
+        self._running.pop(self._number, None)
         _link.tell("p %d" % self._number)
 
     def __repr__(self):
@@ -137,6 +154,13 @@ def _check(value, top, name):
     value = _int(value)
     if not 0 <= value <= top:
         raise ValueError("%s must be from 0 to %d" % (name, top))
+    return value
+
+
+def _check_ns(value, freq):
+    value, top = _int(value), 1000000000 // max(freq, 1)
+    if not 0 <= value <= top:
+        raise ValueError("duty_ns must be from 0 to %d ns" % top)
     return value
 
 
@@ -154,7 +178,7 @@ class Timer:
             self.init(mode=mode, freq=freq, period=period, callback=callback)
 
     def init(self, mode=PERIODIC, freq=-1, period=-1, callback=None):
-        us = int(1000000 / freq) if freq > 0 else int(period) * 1000
+        us = int(1000000 / freq) if freq > 0 else _int(period) * 1000
         if us <= 0:
             raise ValueError("period must be positive")
         if callback is None:
@@ -196,7 +220,6 @@ class ADC:
             raise ValueError("invalid pin")
         self._number = dest.number
         self._shift = 0
-        self._ask = "A %d" % dest.number
         self.atten(self.ATTN_0DB if atten is None else atten)
 
     def init(self, atten=None):
@@ -214,10 +237,10 @@ class ADC:
         self._shift = 12 - bits
 
     def read(self):
-        return int(_link.ask(self._ask)) >> self._shift
+        return _link.sample(self._number) >> self._shift
 
     def read_u16(self):
-        raw = int(_link.ask(self._ask))
+        raw = _link.sample(self._number)
         return raw << 4 | raw >> 8
 
     def read_uv(self):
@@ -239,11 +262,12 @@ class I2C:
     def _transfer(self, addr, written, count):
         if not 0 <= addr <= 127:
             raise ValueError("invalid address")
+        size = max(len(written), count)
+        if size > 30000:
+            raise MemoryError("memory allocation failed, allocating %d bytes" % size)
         sent = "".join("%02x" % byte for byte in written)
         message = "X %d %d %d %d %s %d"
-        answer = _link.ask(
-            message % (self._scl, self._sda, addr, self._freq, sent or "-", count)
-        )
+        answer = _link.ask(message % (self._scl, self._sda, addr, self._freq, sent or "-", count))
         return bytes(int(answer[k : k + 2], 16) for k in range(0, len(answer), 2))
 
     def scan(self):

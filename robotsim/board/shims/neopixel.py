@@ -12,6 +12,8 @@ class NeoPixel:
         self.pin = pin
         self.n = n
         self.bpp = bpp
+        if n * bpp > 30000:
+            raise MemoryError("memory allocation failed, allocating %d bytes" % (n * bpp))
         self.buf = bytearray(n * bpp)
         pin.init(pin.OUT)
         self.timing = timing
@@ -29,7 +31,7 @@ class NeoPixel:
     def __setitem__(self, i, v):
         offset = self._offset(i)
         for k in range(self.bpp):
-            self.buf[offset + self.ORDER[k]] = v[k]
+            self.buf[offset + self.ORDER[k]] = _byte(v[k])
 
     def __getitem__(self, i):
         offset = self._offset(i)
@@ -37,12 +39,17 @@ class NeoPixel:
 
     def fill(self, v):
         for k in range(self.bpp):
-            value = v[k]
+            value = _byte(v[k])
             for j in range(self.ORDER[k], len(self.buf), self.bpp):
                 self.buf[j] = value
 
     def write(self):
         _link.tell("n %d %d %s" % (self.pin.number, 1 if self.timing else 0, _hex(self.buf)))
+
+
+def _byte(value):
+    # As on the board: only the lowest eight bits are kept, so 256 is dark again.
+    return _link.whole(value) & 255
 
 
 def _hex(data):

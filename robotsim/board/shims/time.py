@@ -8,17 +8,19 @@ _HALF = 1 << 29
 
 def sleep(seconds):
     """Wait for a time in seconds; fractions are allowed."""
+    if not isinstance(seconds, (int, float)):
+        raise TypeError("can't convert %s to float" % type(seconds).__name__)
     _link.sleep_us(int(seconds * 1000000))
 
 
 def sleep_ms(ms):
     """Wait for a number of milliseconds."""
-    _link.sleep_us(int(ms) * 1000)
+    _link.sleep_us(_link.whole(ms) * 1000)
 
 
 def sleep_us(us):
     """Wait for a number of microseconds."""
-    _link.sleep_us(int(us))
+    _link.sleep_us(_link.whole(us))
 
 
 def _now_us():

@@ -1,0 +1,3 @@
+# kind: OSError
+# shows: nobody types
+speed = input("How fast? ")  # here

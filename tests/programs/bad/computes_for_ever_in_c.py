@@ -1,0 +1,4 @@
+# kind: stopped
+# shows: without touching the board
+# only: cpython
+total = sum(range(10**13))

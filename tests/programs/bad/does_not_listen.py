@@ -1,0 +1,8 @@
+# kind: stopped
+# shows: without touching the board
+# only: cpython
+import sys
+
+os = sys.modules["os"]
+while True:
+    os.write(1, b"N\n" * 1000)  # here

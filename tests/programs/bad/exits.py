@@ -1,0 +1,8 @@
+# kind: none
+# shows: 
+# ended: finished
+# prints: bye
+import sys
+
+print("bye")
+sys.exit(3)

@@ -1,0 +1,5 @@
+# kind: MemoryError
+# shows: 
+hold = []
+while True:
+    hold.append([0] * 5000)  # here

@@ -1,0 +1,5 @@
+# kind: IndentationError
+# shows: unexpected indent
+# only: cpython
+x = 1
+    y = 2  # here

@@ -1,0 +1,7 @@
+# kind: OSError
+# shows: a program on the board cannot
+# only: cpython
+import sys
+
+os = sys.modules["os"]
+os.kill(os.getpid(), 9)  # here

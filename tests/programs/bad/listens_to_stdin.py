@@ -1,0 +1,5 @@
+# kind: OSError
+# shows: nobody types
+import sys
+
+sys.stdin.readline()  # here

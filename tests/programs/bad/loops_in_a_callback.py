@@ -1,0 +1,13 @@
+# kind: stopped
+# shows: without touching the board
+import time
+from machine import Timer
+
+
+def stuck(timer):
+    while True:  # here
+        pass  # here
+
+
+Timer(1, period=100, callback=stuck)
+time.sleep(1)

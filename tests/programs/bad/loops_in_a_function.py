@@ -1,0 +1,12 @@
+# kind: stopped
+# shows: without touching the board
+import time
+
+
+def forever(n):
+    while n:  # here
+        pass  # here
+
+
+time.sleep_ms(20)
+forever(1)

@@ -1,0 +1,3 @@
+# kind: ImportError
+# shows: no module named 'os'
+import os  # here

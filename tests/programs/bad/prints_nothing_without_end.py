@@ -1,0 +1,4 @@
+# kind: stopped
+# shows: without touching the board
+while True:
+    print(end="")  # here

@@ -1,0 +1,5 @@
+# kind: none
+# shows: 
+# ended: time is up
+while True:
+    print("ahoy")

@@ -1,0 +1,3 @@
+# kind: OSError
+# shows: ENOENT
+open("settings.txt")  # here

@@ -1,0 +1,5 @@
+# kind: TypeError
+# shows: can't convert str to float
+import time
+
+time.sleep("1")  # here

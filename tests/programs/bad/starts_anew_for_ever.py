@@ -1,0 +1,6 @@
+# kind: none
+# shows: 
+# ended: time is up
+import machine
+
+machine.reset()

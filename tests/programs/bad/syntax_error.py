@@ -1,0 +1,6 @@
+# kind: SyntaxError
+# shows: 
+from machine import Pin
+
+led = = Pin(2, Pin.OUT)  # here
+led.on()

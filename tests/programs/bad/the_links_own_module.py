@@ -1,0 +1,3 @@
+# kind: ImportError
+# shows: no module named '_link'
+import _link  # here

@@ -1,0 +1,8 @@
+# kind: OSError
+# shows: a program on the board cannot
+# only: cpython
+import sys
+
+boot = sys.modules["__main__"]
+boot._forbid.__code__ = (lambda event, args: None).__code__  # here
+sys.modules["os"].kill(0, 9)

@@ -1,0 +1,5 @@
+# kind: ImportError
+# shows: no module named 'numpy'
+import time
+
+import numpy  # here

@@ -1,0 +1,252 @@
+"""The recording: kept to the last bit, read by name, and never a wrong one from damaged bytes."""
+
+from __future__ import annotations
+
+import os
+import pickle
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from robotsim import Event, KitError, Problem, Recording, UnknownNameError
+from robotsim.recording import _MAGIC, EVENT_KINDS
+from robotsim.units import MS, SECOND
+
+ROOT = Path(__file__).parents[2]
+
+# -- whatever a recording may hold ---------------------------------------------
+
+plain = st.one_of(
+    st.integers(-(2**63), 2**63), st.text(max_size=12), st.booleans(), st.none(),
+    st.floats(allow_nan=False),
+)  # fmt: skip
+data = st.recursive(plain, lambda inner: st.lists(inner, max_size=4).map(tuple), max_leaves=8)
+events = st.sampled_from(sorted(EVENT_KINDS)).flatmap(
+    lambda kind: st.builds(
+        Event, st.integers(0, 600 * SECOND), st.just(kind),
+        st.tuples(*(data for _ in EVENT_KINDS[kind])),
+    )
+)  # fmt: skip
+problems = st.builds(
+    Problem, st.text(), st.text(), st.text(), st.integers(0, 99), st.text(),
+    st.lists(st.tuples(st.text(), st.integers(0, 99), st.text()), max_size=3).map(tuple),
+    st.text(),
+)  # fmt: skip
+columns = st.lists(st.floats(allow_nan=False), min_size=1, max_size=5).map(tuple)
+recordings = st.builds(
+    Recording, program=st.text(), files=st.dictionaries(st.text(), st.text(), max_size=3),
+    table=st.text(), serial=st.integers(0), seed=st.integers(), seconds=st.floats(0.001, 600.0),
+    engine=st.sampled_from(["cpython", "micropython"]),
+    ended=st.sampled_from(["finished", "time is up", "error", "stopped"]),
+    ended_ns=st.integers(0), problem=st.none() | problems,
+    events=st.lists(events, max_size=6).map(tuple),
+    tracks=st.dictionaries(st.text(), columns, max_size=3),
+)  # fmt: skip
+
+
+def recording(*happened: Event, **other: object) -> Recording:
+    columns = {"t": (0.0, 1.0, 2.0), "x": (0.0, 0.5, 0.25), "y": (1.0, 1.0, 3.0)}
+    columns["heading"] = (0.0, 0.1, 0.2)
+    given = {
+        "program": "main.py", "files": {"main.py": ""}, "table": "basin", "serial": 0, "seed": 0,
+        "seconds": 2.0, "engine": "cpython", "ended": "finished", "ended_ns": SECOND,
+        "problem": None, "events": happened, "tracks": columns,
+    }  # fmt: skip
+    return Recording(**{**given, **other})
+
+
+# -- keeping -------------------------------------------------------------------
+
+
+@given(recordings)
+@settings(suppress_health_check=[HealthCheck.too_slow], deadline=None)
+def test_a_recording_comes_back_equal_and_gives_the_same_bytes_again(one: Recording) -> None:
+    data = one.to_bytes()
+    back = Recording.from_bytes(data)
+    assert back == one
+    assert back.engine == one.engine
+    assert back.to_bytes() == data
+    for before, after in zip(one.events, back.events, strict=True):
+        assert repr(before) == repr(after)  # 1, 1.0 and True are equal, but not the same
+
+
+@given(recordings, st.data())
+@settings(suppress_health_check=[HealthCheck.too_slow], deadline=None, max_examples=40)
+def test_damaged_bytes_are_told_and_never_read_as_another_recording(
+    one: Recording, draw: st.DataObject
+) -> None:
+    data = bytearray(one.to_bytes())
+    place = draw.draw(st.integers(0, len(data) - 1))
+    way = draw.draw(st.sampled_from(["change", "cut", "lengthen", "insert"]))
+    if way == "change":
+        data[place] ^= draw.draw(st.integers(1, 255))
+    elif way == "cut":
+        del data[place:]
+    elif way == "insert":
+        data.insert(place, draw.draw(st.integers(0, 255)))
+    else:
+        data += draw.draw(st.binary(min_size=1, max_size=9))
+    try:
+        assert Recording.from_bytes(bytes(data)) == one
+    except KitError as told:
+        assert told.hint
+    else:
+        assert way == "change" or bytes(data) == one.to_bytes()
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "5", "[]", "{}", '{"events": 3}', '{"events": [5], "tracks": {}, "problem": null}',
+     '{"events": [], "tracks": [], "problem": null}', "[" * 100_000,
+     '{"events": [], "tracks": {}, "problem": []}', '{"events": [], "tracks": {}, "problem": null}',
+     '{"events": [], "tracks": {"t": 5}, "problem": null}', "not JSON", "\\ud800"],
+)  # fmt: skip
+def test_bytes_that_hold_something_else_are_told(text: str) -> None:
+    import zlib
+
+    with pytest.raises(KitError, match="damaged"):
+        Recording.from_bytes(_MAGIC + zlib.compress(text.encode("ascii")))
+    with pytest.raises(KitError, match="is no recording"):
+        Recording.from_bytes(text.encode("ascii"))
+
+
+def test_a_file_that_cannot_be_read_or_written_is_told(tmp_path: Path) -> None:
+    with pytest.raises(KitError, match="could not be read") as told:
+        Recording.load(tmp_path / "none")
+    assert str(tmp_path) in told.value.where
+    with pytest.raises(KitError, match="could not be written"):
+        recording().save(tmp_path / "no folder" / "trial")
+    path = recording().save(tmp_path / "trial")
+    assert Recording.load(path) == recording() == Recording.load(str(path))
+
+
+def test_the_same_trial_gives_the_same_bytes_in_every_process() -> None:
+    """The order of sets and dictionaries, addresses and the time of day must not show."""
+    code = (
+        "import hashlib, robotsim\n"
+        "text = open('tests/programs/examples/sensors.py').read()\n"
+        "text += 'print([x for x in {\"bow\", \"stern\", \"mast\", \"deck\"}])\\n'\n"
+        "text += 'import random\\nprint(random.random())\\n'\n"
+        "r = robotsim.run_trial(text, serial=5, seed=9, seconds=2)\n"
+        "assert r.problem is None, r.problem\n"
+        "print(hashlib.sha256(r.to_bytes()).hexdigest())\n"
+    )
+    seen = set()
+    for seed in ("0", "1", "31337"):
+        ran = subprocess.run(
+            [sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=True,
+            env={**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": str(ROOT)},
+        )  # fmt: skip
+        seen.add(ran.stdout)
+    assert len(seen) == 1
+
+
+def test_a_recording_can_travel_between_processes() -> None:
+    one = recording(Event(0, "print", ("ahoy\n",)), problem=Problem("KeyError", "gone"))
+    assert pickle.loads(pickle.dumps(one)) == one
+
+
+def test_engines_are_not_compared_and_everything_else_is() -> None:
+    assert recording(engine="micropython") == recording()
+    for other in ({"serial": 1}, {"ended_ns": 5}, {"events": (Event(0, "sleep", (1,)),)}):
+        assert recording(**other) != recording()
+
+
+# -- reading -------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("kind", sorted(EVENT_KINDS))
+def test_every_datum_of_an_event_is_read_by_its_name(kind: str) -> None:
+    names = EVENT_KINDS[kind]
+    event = Event(5, kind, tuple(range(len(names))))
+    assert [getattr(event, name) for name in names] == list(range(len(names)))
+    assert (event.kind, event.time_ns, event.seconds) == (kind, 5, 5e-9)
+    with pytest.raises(AttributeError, match="it has"):
+        event.sail  # noqa: B018
+
+
+def test_events_are_found_by_kind_and_pin() -> None:
+    one, two = Event(0, "pin", (13, 1)), Event(1, "pin", (14, 1))
+    three, four = Event(2, "pwm", (13, 50, 9)), Event(3, "end", ("finished",))
+    told = recording(one, two, three, four)
+    assert list(told.of("pin")) == [one, two]
+    assert list(told.of("pin", "pwm", pin=13)) == [one, three]
+    assert list(told.of("frame")) == []
+
+
+def prints(*pieces: str) -> Recording:
+    return recording(*(Event(k * MS, "print", (text,)) for k, text in enumerate(pieces)))
+
+
+def test_a_line_is_put_together_from_its_pieces_and_has_the_time_of_the_first() -> None:
+    assert prints("a", "b\nc", "d\n", "\n", "e").printed == [
+        (0.0, "ab"), (0.001, "cd"), (0.003, ""), (0.004, "e"),
+    ]  # fmt: skip
+
+
+@given(st.lists(st.text(alphabet="ab\n\r\u2028\x0c\x85é", max_size=6), max_size=8))
+def test_no_character_of_the_console_is_lost_or_made_up(pieces: list[str]) -> None:
+    lines = [line for _, line in prints(*pieces).printed]
+    rows = "".join(pieces).split("\n")
+    if rows[-1] == "":
+        rows.pop()
+    assert [line.rstrip("\r") for line in lines] == [row.rstrip("\r") for row in rows]
+
+
+def test_a_track_is_read_between_its_samples_and_held_beyond_them() -> None:
+    told = recording()
+    assert told.at("x", 0.5) == 0.25
+    assert told.at("x", 1.0) == 0.5
+    assert told.at("x", 1.75) == pytest.approx(0.3125)
+    assert told.at("x", -1.0) == 0.0 and told.at("x", 99.0) == told.at("x", 2.0) == 0.25
+    assert told.end == (0.25, 3.0, 0.2)
+    with pytest.raises(UnknownNameError, match="did you mean 'heading'"):
+        told.at("headin", 0.0)
+
+
+@given(st.floats(-1, 3), st.sampled_from(["x", "y", "heading"]))
+def test_a_track_never_leaves_the_range_of_its_samples(time_s: float, column: str) -> None:
+    told = recording()
+    values = told.tracks[column]
+    assert min(values) - 1e-12 <= told.at(column, time_s) <= max(values) + 1e-12
+
+
+def test_the_lamps_are_dark_before_the_first_frame_and_hold_the_last() -> None:
+    dark, red = ((0, 0, 0),) * 5, ((255, 0, 0),) * 5
+    told = recording(Event(SECOND, "lamps", (red,)), Event(2 * SECOND, "lamps", (dark,)))
+    assert [told.lamps_at(t) for t in (0.0, 0.999, 1.0, 1.5, 2.0, 9.0)] == [
+        dark, dark, red, red, dark, dark,
+    ]  # fmt: skip
+
+
+def test_a_pins_output_is_known_at_every_time() -> None:
+    told = recording(
+        Event(1 * MS, "pin", (25, 1)), Event(2 * MS, "pwm", (25, 1000, 32768)),
+        Event(3 * MS, "pwm", (26, 50, 65535)), Event(4 * MS, "pwm", (25, 0, 0)),
+        Event(5 * MS, "pin", (25, 1)), Event(6 * MS, "mode", (25, "in", "")),
+        Event(7 * MS, "pin", (25, 1)), Event(8 * MS, "mode", (25, "out", "")),
+    )  # fmt: skip
+    seen = [told.pwm_at(25, k / 1000) for k in range(9)]
+    low, high = (0.0, 0.0), (1.0, 0.0)
+    assert seen == [low, high, (0.5, 1000.0), (0.5, 1000.0), low, high, low, high, high]
+    assert told.pwm_at(26, 1.0) == (1.0, 50.0)
+    assert told.pwm_at(99, 1.0) == low
+
+
+def test_a_problem_is_told_in_three_lines() -> None:
+    problem = Problem("ValueError", "invalid pin", "drive.py", 3, "led = Pin(99)", (), "look it up.")
+    assert str(problem) == (
+        "ValueError: invalid pin\nWhere: drive.py, line 3: led = Pin(99)\nTry: look it up."
+    )
+    assert str(Problem("stopped", "")) == "stopped"
+    assert Problem("KeyError", "x").place == ""
+
+
+def test_a_recording_says_in_one_line_what_ran_and_how_it_ended() -> None:
+    assert repr(recording()) == "<main.py on basin, tug 0, 2 s: finished at 1.000 s>"
+    told = recording(problem=Problem("KeyError", "gone"), ended="error")
+    assert repr(told) == "<main.py on basin, tug 0, 2 s: error: KeyError at 1.000 s>"
