@@ -1,0 +1,90 @@
+"""`python -m checks`: what can be done with the lessons from the command line."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from robotsim import KitError
+
+__all__ = ["main"]
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Do what the command line asks for; give the exit code."""
+    options = _parser().parse_args(arguments)
+    try:
+        return int(options.do(options))
+    except KitError as trouble:
+        print(trouble, file=sys.stderr)
+        return 1
+    except KeyboardInterrupt:
+        print("\nStopped.", file=sys.stderr)
+        return 130
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="python -m checks", description=__doc__)
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+
+    build = commands.add_parser("build", help="make the lessons' notebooks from their sources")
+    build.add_argument("lessons", nargs="*", metavar="LESSON", help="ids; all if none is given")
+    build.add_argument("--check", action="store_true", help="only say whether they agree")
+    build.set_defaults(do=_build)
+
+    release = commands.add_parser("release", help="put copies to work in into a learner's folder")
+    release.add_argument("folder", type=_path, metavar="FOLDER")
+    release.set_defaults(do=_release)
+
+    demo = commands.add_parser("demo", help="mark a small made-up class and show the scores")
+    demo.add_argument("--folder", type=_path, metavar="FOLDER", help="where the course goes")
+    demo.set_defaults(do=_demo)
+
+    doctor = commands.add_parser("doctor", help="say what is ready on this machine and what is not")
+    doctor.add_argument("--folder", type=_path, metavar="FOLDER", help="the learner's folder")
+    doctor.set_defaults(do=_doctor)
+    return parser
+
+
+def _path(text: str) -> Path:
+    return Path(text).expanduser().absolute()
+
+
+# Each command loads what it needs and no more: a learner waits for `release` at every start.
+
+
+def _build(options: argparse.Namespace) -> int:
+    from .course.build import build_all, differences
+
+    if not options.check:
+        return build_all(options.lessons)
+    found = differences(options.lessons)
+    print("\n".join(found) or "Sources and notebooks agree.")
+    return 1 if found else 0
+
+
+def _release(options: argparse.Namespace) -> int:
+    from .course.release import release
+
+    for line in release(options.folder):
+        print(line, flush=True)
+    return 0
+
+
+def _demo(options: argparse.Namespace) -> int:
+    from .course.demo import demo
+
+    demo(options.folder)
+    return 0
+
+
+def _doctor(options: argparse.Namespace) -> int:
+    from .doctor import report
+
+    return report(options.folder)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

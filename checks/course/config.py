@@ -1,0 +1,128 @@
+"""Config: nbgrader's settings for a course, and the folder that a course lives in.
+
+A course folder holds a short nbgrader_config.py that calls `settings` here, so that a course
+follows the kit, and what a teacher adds below that line stays.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from nbgrader.converters import Autograde
+from nbgrader.preprocessors import Execute
+from traitlets.config import Config
+
+from robotsim import KitError
+
+from ..marking.preprocessor import RunChecks
+from .copies import copy_settings, release_preprocessors
+from .lessons import LESSONS, find_lessons
+
+__all__ = ["CONFIG", "COLLECT", "make_course", "settings"]
+
+CONFIG = "nbgrader_config.py"
+
+COLLECT = (
+    r".*/(?P<student_id>\w+?)_(?P<timestamp>[0-9\-]+)_(?:\d+-)?(?P<file_id>[A-Za-z]+)"
+    r"(?: \(\d+\)|\.ipynb)?"
+)
+"""How a file that was handed in is named: LEARNER_2026-03-01-10-00-00_1-lamps.ipynb."""
+
+_SPECIAL = set("+*?[](){}^$|")
+_TEXT = '''\
+"""nbgrader's settings for this course: the kit's, then your own."""
+
+from pathlib import Path
+
+from checks.course.config import settings
+
+c = get_config()
+settings(c, Path(__file__).resolve().parent{lessons})
+
+# Your own settings go below this line, for example:
+# c.AssignLatePenalties.penalty_method = "zero"
+'''
+
+
+def make_course(folder: Path, lessons: Path = LESSONS, *, stock: bool = False) -> Path:
+    """Make a course folder; one that is there keeps everything in it.
+
+    Args:
+        folder: The course folder, anywhere outside the lessons.
+        lessons: The folder of the lessons.
+        stock: See `settings`.
+
+    Returns:
+        The folder.
+
+    Raises:
+        KitError: nbgrader could not work there.
+    """
+    folder, lessons = folder.resolve(), lessons.resolve()
+    _relative(folder, lessons)
+    if folder == lessons or lessons in folder.parents:
+        raise KitError("A course folder lies outside the lessons.", where=str(folder))
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / "submitted").mkdir(exist_ok=True)
+    config = folder / CONFIG
+    if not config.exists():
+        own = "" if lessons == LESSONS else f", Path({str(lessons)!r})"
+        own += ", stock=True" if stock else ""
+        config.write_text(_TEXT.format(lessons=own), encoding="utf-8")
+    return folder
+
+
+def settings(c: Config, root: Path, lessons: Path = LESSONS, *, stock: bool = False) -> None:
+    """Set nbgrader up for a course.
+
+    Args:
+        c: nbgrader's configuration.
+        root: The course folder.
+        lessons: nbgrader's source directory: one folder a lesson.
+        stock: Whether nbgrader runs the learners' cells itself, as it does everywhere else.  The
+            scores of honest work are the same; what its cells may do to the marking is not.
+    """
+    c.CourseDirectory.root = str(root)
+    c.CourseDirectory.course_id = root.name
+    c.CourseDirectory.source_directory = _relative(root, lessons)
+    # Marking several learners at once, a lock is waited for, not given up after 5 s.
+    c.CourseDirectory.db_url = f"sqlite:///{(root / 'gradebook.db').as_posix()}?timeout=60"
+    c.CourseDirectory.ignore = [".ipynb_checkpoints", "*.pyc", "feedback", *_others(lessons)]
+    copy_settings(c)
+    c.GenerateAssignment.preprocessors = release_preprocessors()
+    c.OverwriteCells.add_missing_cells = True
+    c.Execute.timeout = 120
+    if not stock:
+        chain = Autograde.class_traits()["autograde_preprocessors"].default_args[0]
+        ours = [RunChecks if kind is Execute else kind for kind in chain]
+        c.Autograde.autograde_preprocessors = ours
+    c.FileNameCollectorPlugin.named_regexp = COLLECT
+
+
+def _relative(root: Path, lessons: Path) -> str:
+    """Give the way from the course to the lessons.
+
+    nbgrader reads its source directory as a pattern: an absolute one fails on Windows, and
+    characters with a meaning in patterns fail everywhere.
+    """
+    try:
+        way = os.path.relpath(lessons, root)
+    except ValueError as fault:
+        raise KitError(
+            "The course and the lessons are on two drives, which nbgrader cannot join.",
+            where=str(root), hint="put the course folder on the drive of the kit.",
+        ) from fault  # fmt: skip
+    bad = sorted(_SPECIAL & set(way))
+    if bad:
+        raise KitError(
+            f"nbgrader cannot read lessons from a folder with {' '.join(bad)} in its path.",
+            where=str(lessons), hint="move the kit or the course to a folder with a plain name.",
+        )  # fmt: skip
+    return way
+
+
+def _others(lessons: Path) -> list[str]:
+    """Name what is in the folder of the lessons and is no lesson: nbgrader takes any for one."""
+    known = {lesson.id for lesson in find_lessons(lessons)}
+    return sorted({path.name for path in lessons.iterdir()} - known | {"__pycache__"})

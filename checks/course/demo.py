@@ -1,0 +1,185 @@
+"""Demo: a small made-up class hands in, and is marked from end to end through nbgrader."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import time
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+
+from nbformat import NotebookNode
+
+from robotsim import KitError
+from robotsim.notebook import program_cell
+
+from ..tasks import TASKS
+from . import grader
+from .config import make_course
+from .demo_class import CLASS, Learner
+from .files import as_bytes, read
+from .grader import Score
+from .lessons import LESSONS, Lesson, find_lessons
+from .picture import draw_scores
+from .source import ANSWER, solved, starter
+
+__all__ = ["demo", "graded_lessons", "hand_in", "table"]
+
+_SIGN = ".quayside-demo"
+_WHERE = "quayside-demo"
+
+
+def demo(folder: Path | None = None, lessons: Path = LESSONS) -> list[Score]:
+    """Mark the made-up class, print its scores and draw them.
+
+    Args:
+        folder: Where the course goes; None for a folder in the user's home.
+        lessons: The folder of the lessons.
+
+    Returns:
+        The scores as nbgrader's gradebook has them.
+
+    Raises:
+        KitError: The folder holds something else, or a lesson is not built.
+    """
+    course = _fresh(folder or Path.home() / _WHERE)
+    chosen = graded_lessons(lessons)
+    make_course(course, lessons)
+    print(f"A made-up class of {len(CLASS)} is marked in {course}", flush=True)
+    for lesson in chosen:
+        with _step(f"{lesson.id}: making the copies to hand out"):
+            grader.generate(course, lesson.id)
+    for learner in CLASS:
+        print(f"  {learner.id} hands in: {learner.about}", flush=True)
+        for lesson in chosen[: learner.lessons]:
+            hand_in(course, lesson, learner)
+    for lesson in chosen:
+        with _step(f"{lesson.id}: marking"):
+            grader.autograde(course, lesson.id)
+        with _step(f"{lesson.id}: writing feedback"):
+            grader.feedback(course, lesson.id)
+    with _step("exporting the scores"):
+        file = grader.export(course)
+    scores = grader.scores(course)
+    print("\n" + table(scores) + "\n")
+    picture = draw_scores(scores, course / "scores.png", "A made-up class and its scores")
+    print(f"Scores:   {file}\nPicture:  {picture}\nFeedback: {course / 'feedback'}")
+    return scores
+
+
+def graded_lessons(lessons: Path = LESSONS) -> list[Lesson]:
+    """Give the lessons that have tasks, in order.
+
+    Raises:
+        KitError: There are none, or one is not built.
+    """
+    found = [
+        lesson for lesson in find_lessons(lessons)
+        if any(task.lesson == lesson.id for task in TASKS.values())
+    ]  # fmt: skip
+    missing = [lesson for lesson in found if not lesson.notebook.exists()]
+    if missing or not found:
+        raise KitError(
+            "No lesson with tasks is there." if not found else f"{missing[0].id!r} is not built.",
+            where=str(lessons), hint="run `python -m checks build`.",
+        )  # fmt: skip
+    return found
+
+
+def hand_in(course: Path, lesson: Lesson, learner: Learner) -> Path:
+    """Put what a learner made of the release copy where nbgrader expects it.
+
+    Returns:
+        The notebook handed in.
+    """
+    solutions = _programs(read(lesson.notebook))
+    copy = course / "release" / lesson.id / lesson.notebook.name
+    notebook = read(copy)
+    by_cell = {task.id.replace(".", "-"): task.id for task in TASKS.values()}
+    place = 0
+    for cell in notebook.cells:
+        name = cell.metadata.get("nbgrader", {}).get("grade_id", "")
+        if name in solutions:
+            head, solution = solutions[name]
+            task = by_cell[name.removesuffix("-program")]
+            work = learner.work(place, task, starter(solution), solved(solution))
+            cell.source = f"{head}\n{work.rstrip()}"
+            place += 1
+        elif cell.source == ANSWER and learner.answer:
+            cell.source = learner.answer
+    target = course / "submitted" / learner.id / lesson.id / copy.name
+    target.parent.mkdir(parents=True, exist_ok=True)
+    target.write_bytes(as_bytes(notebook))
+    return target
+
+
+def table(scores: Sequence[Score]) -> str:
+    """Give the scores as text, a row a learner and a column a graded cell.
+
+    `-` was not handed in; `*` waits for a person to mark it.
+    """
+    cells = list(dict.fromkeys((s.lesson, s.cell, s.most) for s in scores))
+    learners = list(dict.fromkeys(s.learner for s in scores))
+    found = {(s.learner, s.cell): s for s in scores}
+    heads = ["", *(cell for _, cell, _ in cells), "total"]
+    rows = [heads, ["most", *(f"{most:g}" for *_, most in cells), f"{_sum(cells):g}"]]
+    for learner in learners:
+        own = [found[learner, cell] for _, cell, _ in cells]
+        total = sum(score.points for score in own)
+        rows.append([learner, *map(_points, own), f"{total:g}"])
+    widths = [max(len(row[k]) for row in rows) for k in range(len(heads))]
+    lines = [
+        "  ".join(text.ljust(w) if k == 0 else text.rjust(w)
+                  for k, (text, w) in enumerate(zip(row, widths, strict=True)))
+        for row in rows
+    ]  # fmt: skip
+    return "\n".join([*lines, "", "- not handed in   * waits to be marked by hand"])
+
+
+def _sum(cells: Sequence[tuple[str, str, float]]) -> float:
+    return sum(most for *_, most in cells)
+
+
+def _points(score: Score) -> str:
+    if not score.handed_in:
+        return "-"
+    return "*" if score.by_hand else f"{score.points:g}"
+
+
+def _programs(notebook: NotebookNode) -> dict[str, tuple[str, str]]:
+    """Give the graded programs of a lesson: cell name to the cell's first line and the rest."""
+    found = {}
+    for cell in notebook.cells:
+        name = cell.metadata.get("nbgrader", {}).get("grade_id", "")
+        if name.endswith("-program") and program_cell(cell.source):
+            head, _, body = cell.source.partition("\n")
+            found[name] = (head, body)
+    return found
+
+
+def _fresh(folder: Path) -> Path:
+    """Make the folder anew if an earlier demo made it; never touch another one."""
+    sign = folder / _SIGN
+    if folder.exists() and any(folder.iterdir()):
+        if not sign.exists():
+            raise KitError(
+                "The folder for the demo holds something else.", where=str(folder),
+                hint="name a new one: `python -m checks demo --folder PATH`.",
+            )  # fmt: skip
+        shutil.rmtree(folder)
+    folder.mkdir(parents=True, exist_ok=True)
+    sign.write_text(json.dumps({"made by": "python -m checks demo"}), encoding="utf-8")
+    return folder
+
+
+@contextmanager
+def _step(title: str) -> Iterator[None]:
+    began = time.monotonic()
+    print(f"  {title} ...", end="", flush=True)
+    try:
+        yield
+    except BaseException:
+        print(" failed", flush=True)
+        raise
+    print(f" {time.monotonic() - began:.0f} s", flush=True)

@@ -1,0 +1,157 @@
+"""Release: a learner's copies of the lessons, kept fresh and never overwritten.
+
+The copies lie flat in one folder, numbered, so that the file browser shows them in order and a
+learner sees at once what comes next.  What was handed out is noted in a small file beside them; a
+copy that is still as handed out is replaced when its lesson changes, any other is left alone and
+the new version is put beside it, once.  nbgrader is loaded only when a copy has to be made.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass, field
+from pathlib import Path
+from typing import Any
+
+from robotsim import KitError
+
+from .lessons import LESSONS, Lesson, find_lessons
+
+__all__ = ["NOTES", "release"]
+
+NOTES = ".quayside.json"
+"""The file that notes what was handed out."""
+
+_FORM = "1"
+"""Changed when copies are made in another way, so that all are made anew."""
+
+
+@dataclass
+class _Handed:
+    """What was handed out of one lesson.
+
+    Attributes:
+        lesson: Mark of the lesson that was handed out last.
+        copies: Marks of all copies ever written: a file that bears one is as handed out.
+    """
+
+    lesson: str = ""
+    copies: list[str] = field(default_factory=list)
+
+
+def release(folder: Path, lessons: Path = LESSONS) -> Iterator[str]:
+    """Put copies of all lessons into a learner's folder.
+
+    Args:
+        folder: The learner's folder; made if it is not there.
+        lessons: The folder of the lessons.
+
+    Yields:
+        A plain line for each thing done, as it is done.
+
+    Raises:
+        KitError: The folder cannot be used.
+    """
+    if folder.resolve() == lessons.resolve() or lessons.resolve() in folder.resolve().parents:
+        raise KitError(
+            "The learner's folder lies inside the lessons themselves.", where=str(folder),
+            hint="name a folder of your own.",
+        )  # fmt: skip
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        notes, doubt = _read_notes(folder / NOTES)
+        yield from doubt
+        quiet = True
+        for lesson in find_lessons(lessons):
+            for line in _hand_out(lesson, folder, notes.setdefault(lesson.id, _Handed())):
+                quiet = False
+                # Noted before it is told: whoever stops listening here has a true note.
+                _write_notes(folder / NOTES, notes)
+                yield line
+        if quiet:
+            yield f"Your lessons in {folder} are up to date."
+    except OSError as fault:
+        raise KitError(
+            f"The learner's folder cannot be used: {fault.strerror or fault}.",
+            where=str(fault.filename or folder), hint="name a folder that you may write to.",
+        ) from fault  # fmt: skip
+
+
+def _hand_out(lesson: Lesson, folder: Path, handed: _Handed) -> Iterator[str]:
+    if not lesson.notebook.exists():
+        return
+    built = lesson.notebook.read_bytes()
+    mark = _mark(_FORM.encode() + built)
+    target = folder / lesson.file
+    there = target.exists()
+    if there and handed.lesson == mark:
+        return
+    fresh = _copy_of(built, lesson)
+    clean = not there or _mark(target.read_bytes()) in [*handed.copies, _mark(fresh)]
+    place = target if clean else _beside(target, handed.copies)
+    same = place.exists() and place.read_bytes() == fresh
+    if not same:
+        _write(place, fresh)
+    handed.lesson = mark
+    handed.copies = [*(m for m in handed.copies if m != _mark(fresh)), _mark(fresh)]
+    if not clean:
+        yield (
+            f"{target.name}: the lesson has changed, and so has your copy. Yours is left as it is;"
+            f" the new version is beside it: {place.name}"
+        )
+    elif not there:
+        yield f"{target.name}: new ({lesson.title})"
+    elif not same:
+        yield f"{target.name}: brought up to date; you had not changed it"
+    else:
+        yield f"{target.name}: is the newest already"
+
+
+def _beside(target: Path, copies: list[str]) -> Path:
+    """Give the name under which a new version may stand beside a learner's own."""
+    count = 1
+    while True:
+        number = f" {count}" if count > 1 else ""
+        place = target.with_name(f"{target.stem} (new version{number}){target.suffix}")
+        if not place.exists() or _mark(place.read_bytes()) in copies:
+            return place
+        count += 1
+
+
+def _copy_of(built: bytes, lesson: Lesson) -> bytes:
+    from .copies import learner_copy
+
+    return learner_copy(built, lesson)
+
+
+def _mark(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()
+
+
+def _write(path: Path, data: bytes) -> None:
+    """Write a file whole or not at all."""
+    part = path.with_name(f".{path.name}.part")
+    part.write_bytes(data)
+    os.replace(part, path)
+
+
+def _read_notes(path: Path) -> tuple[dict[str, _Handed], list[str]]:
+    """Read the notes; damaged ones cost nothing but a line, since files are then left alone."""
+    if not path.exists():
+        return {}, []
+    try:
+        plain: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
+        notes = {name: _Handed(**entry) for name, entry in plain.items()}
+        if not all(isinstance(mark, str) for entry in notes.values() for mark in entry.copies):
+            raise TypeError(plain)
+        return notes, []
+    except (ValueError, TypeError, AttributeError):
+        return {}, [f"{path.name} is damaged: your files are all taken for changed and left alone"]
+
+
+def _write_notes(path: Path, notes: dict[str, _Handed]) -> None:
+    plain = {name: asdict(entry) for name, entry in notes.items()}
+    _write(path, json.dumps(plain, indent=1, sort_keys=True).encode())

@@ -1,0 +1,53 @@
+"""Judge: run a task's trials and say what came of them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from robotsim import UnknownNameError, run_trial
+from robotsim.notebook import FLASH, own_serial
+
+from .mistakes import likeliest
+from .scorecard import Scorecard
+from .tasks import TASKS
+
+__all__ = ["check"]
+
+
+def check(
+    task: str,
+    *,
+    files: Mapping[str, str] | None = None,
+    serial: int | None = None,
+    engine: str = "cpython",
+) -> Scorecard:
+    """Run a task's trials with the program on the board, and judge what came of them.
+
+    Args:
+        task: The task's id, such as "drive.straight".
+        files: Files to use in place of the board's, name to text.
+        serial: The tug's serial number; None for the learner's own.
+        engine: What interprets the program.
+
+    Returns:
+        The scorecard: a number to a grader, a card to a reader.
+
+    Raises:
+        UnknownNameError: There is no such task.
+    """
+    if task not in TASKS:
+        raise UnknownNameError("task", task, TASKS)
+    asked = TASKS[task]
+    board = FLASH if files is None else files
+    if asked.program not in board:
+        return Scorecard.without_program(asked)
+    own = own_serial() if serial is None else serial
+    recordings = tuple(
+        run_trial(
+            board, program=asked.program, table=run.table, seed=run.seed, seconds=run.seconds,
+            start=run.start, serial=own if run.serial is None else run.serial, engine=engine,
+        )
+        for run in asked.runs
+    )  # fmt: skip
+    findings = tuple(criterion.judge(recordings) for criterion in asked.criteria)
+    return Scorecard.of(asked, recordings, findings, likeliest(asked, recordings))

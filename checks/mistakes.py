@@ -1,0 +1,74 @@
+"""Known mistakes that any task's recording may give away, and the choice of the likeliest."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from robotsim import PINS, Recording
+
+from .task import Mistake, Task
+
+__all__ = ["COMMON", "Cause", "likeliest"]
+
+
+@dataclass(frozen=True)
+class Cause:
+    """The likeliest cause of lost points: the mistake's name, the evidence, what to try."""
+
+    name: str
+    evidence: str
+    hint: str
+
+
+def _raised(recordings: Sequence[Recording]) -> str | None:
+    for recording in recordings:
+        if recording.problem is not None:
+            told = recording.problem
+            return f"{told.kind}: {told.message} ({told.place})" if told.place else str(told)
+    return None
+
+
+def _untouched(recordings: Sequence[Recording]) -> str | None:
+    touched = ("mode", "pin", "pwm", "frame", "adc", "read", "i2c", "radio")
+    if not any(True for recording in recordings for _ in recording.of(*touched)):
+        return "no pin of the board was touched in the whole run"
+    return None
+
+
+def _no_frame(recordings: Sequence[Recording]) -> str | None:
+    lamps = PINS["lamps"]
+    for recording in recordings:
+        prepared = any(event.data[0] == lamps for event in recording.of("mode"))
+        if prepared and not any(True for _ in recording.of("frame")):
+            return "the chain of lamps was set up, but no colours were ever sent to it"
+    return None
+
+
+COMMON: tuple[Mistake, ...] = (
+    Mistake(
+        "the program stopped with an error",
+        "mend that line first; the rest may be right.",
+        _raised,
+    ),
+    Mistake(
+        "the program does nothing yet",
+        "write the program in the cell that begins with %%program and run that cell.",
+        _untouched,
+    ),
+    Mistake(
+        "write() forgotten",
+        "np[0] = ... only notes a colour; np.write() sends all of them to the lamps.",
+        _no_frame,
+    ),
+)
+"""Looked for in every task, before the task's own."""
+
+
+def likeliest(task: Task, recordings: Sequence[Recording]) -> Cause | None:
+    """Give the first mistake that the recordings give away, or None."""
+    for mistake in (*COMMON, *task.mistakes):
+        evidence = mistake.look(recordings)
+        if evidence:
+            return Cause(mistake.name, evidence, mistake.hint)
+    return None

@@ -1,0 +1,172 @@
+"""Scorecard: what a check found, as a number for a grader and a card for a reader.
+
+nbgrader reads the text form of a check cell's result.  So a scorecard prints
+as a plain number between 0 and the task's maximum, whatever happened; its
+HTML form is the card.  It writes nothing else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from html import escape
+
+from robotsim import Recording
+
+from .mistakes import Cause
+from .task import Criterion, Finding, Task
+
+__all__ = ["Row", "Scorecard"]
+
+
+@dataclass(frozen=True)
+class Row:
+    """One criterion with what was found and what that earned."""
+
+    criterion: Criterion
+    finding: Finding
+    points: float
+
+    @property
+    def full(self) -> bool:
+        """Whether it earned everything."""
+        return self.points == self.criterion.points
+
+
+@dataclass(frozen=True)
+class Scorecard:
+    """The outcome of a check.
+
+    Attributes:
+        task: The task.
+        rows: The criteria with their findings and points.
+        cause: The likeliest cause of what is missing, or None.
+        recordings: What the points rest on.
+    """
+
+    task: Task
+    rows: tuple[Row, ...]
+    cause: Cause | None
+    recordings: tuple[Recording, ...]
+
+    @classmethod
+    def of(
+        cls,
+        task: Task,
+        recordings: Sequence[Recording],
+        findings: Sequence[Finding],
+        cause: Cause | None,
+    ) -> Scorecard:
+        """Make a card from findings; while an essential one has earned nothing, nothing counts."""
+        pairs = list(zip(task.criteria, findings, strict=True))
+        void = any(c.essential and not f.share > 0.0 for c, f in pairs)
+        rows = tuple(Row(c, f, 0.0 if void else _earned(c.points, f.share)) for c, f in pairs)
+        return cls(task, rows, cause, tuple(recordings))
+
+    @classmethod
+    def without_program(cls, task: Task) -> Scorecard:
+        """Give the card of a task whose program is not on the board."""
+        nothing = Finding(0.0, "not tried", "a program")
+        cause = Cause(
+            "the program is not on the board",
+            f"the board has no file {task.program}",
+            f"run the cell that begins with %%program {task.program}, then check again.",
+        )
+        return cls(task, tuple(Row(c, nothing, 0.0) for c in task.criteria), cause, ())
+
+    @property
+    def points(self) -> float:
+        """What the program has earned, from 0 to `max_points`."""
+        return round(min(sum(row.points for row in self.rows), self.max_points), 2)
+
+    @property
+    def max_points(self) -> float:
+        """The most that the task can earn."""
+        return self.task.points
+
+    @property
+    def full(self) -> bool:
+        """Whether everything was earned."""
+        return all(row.full for row in self.rows)
+
+    def __repr__(self) -> str:
+        """Give the points as a plain number, as nbgrader reads it."""
+        return f"{max(0.0, self.points):g}"
+
+    def __str__(self) -> str:
+        """Give the card as text."""
+        lines = [f"{self.task.title}: {self.points:g} of {self.max_points:g} points"]
+        for row in self.rows:
+            lines.append(
+                f"  {row.points:g}/{row.criterion.points:g}  {row.criterion.title}: "
+                f"{row.finding.measured}; asked: {row.finding.asked}"
+            )
+        if self.cause and not self.full:
+            lines.append(f"  Likeliest cause: {self.cause.name} ({self.cause.evidence}).")
+            lines.append(f"  Try: {self.cause.hint}")
+        return "\n".join(lines)
+
+    def _repr_html_(self) -> str:
+        """Give the card for a notebook; its look does not rest on colour."""
+        head = (
+            f"<div role='group' aria-label='Scorecard' style='{_CARD}'>"
+            f"<div style='{_HEAD}'><strong>{escape(self.task.title)}</strong>"
+            f"<span>{self.points:g} of {self.max_points:g} points</span></div>"
+            f"<table style='{_TABLE}'><thead><tr>{_HEADS}</tr></thead><tbody>"
+        )
+        body = "".join(_row_html(row) for row in self.rows)
+        return head + body + "</tbody></table>" + self._cause_html() + "</div>"
+
+    def _cause_html(self) -> str:
+        if self.full:
+            return f"<p style='{_NOTE}'>All points. Well steered.</p>"
+        if self.cause is None:
+            return ""
+        return (
+            f"<p style='{_NOTE}'><strong>Likeliest cause: {escape(self.cause.name)}.</strong> "
+            f"{escape(self.cause.evidence)}.<br>Try: {escape(self.cause.hint)}</p>"
+        )
+
+
+def _earned(points: float, part: float) -> float:
+    """Give a share of the points in steps of a quarter, and never all for less than all."""
+    if part >= 1.0:
+        return points
+    if not part > 0.0:  # also where a judge could not tell: not a number
+        return 0.0
+    step = 0.25
+    earned = int(part * points / step) * step
+    return min(earned, max(points - step, 0.0))
+
+
+def _row_html(row: Row) -> str:
+    mark = "✓" if row.full else "◐" if row.points else "✗"
+    when = "" if row.finding.at is None else f" (look at {row.finding.at:.2f} s)"
+    cells = (
+        f"{mark} {row.points:g}/{row.criterion.points:g}",
+        row.criterion.title,
+        row.finding.measured + ("" if row.full else when),
+        row.finding.asked,
+    )
+    styles = (_CELL + ";white-space:nowrap", *[_CELL] * 3)
+    pairs = zip(styles, cells, strict=True)
+    return "<tr>" + "".join(f"<td style='{s}'>{escape(c)}</td>" for s, c in pairs) + "</tr>"
+
+
+_CARD = (
+    "border:1px solid var(--jp-border-color1,#8a8a8a);border-radius:6px;padding:10px 14px;"
+    "max-width:60em;font-family:var(--jp-ui-font-family,sans-serif);"
+    "color:var(--jp-ui-font-color1,#1a1a1a)"
+)
+_HEAD = "display:flex;justify-content:space-between;gap:2em;font-size:110%;margin-bottom:6px"
+# JupyterLab would make all columns alike, however much or little stands in them.
+_TABLE = "border-collapse:collapse;width:100%;table-layout:auto;font-size:inherit"
+_CELL = (
+    "text-align:left;vertical-align:top;padding:3px 12px 3px 6px;"
+    "border-top:1px solid var(--jp-border-color2,#bdbdbd)"
+)
+_NOTE = "margin:8px 0 0"
+_HEADS = "".join(
+    f"<th scope='col' style='text-align:left;padding:3px 12px 3px 6px'>{name}</th>"
+    for name in ("points", "what", "measured", "asked")
+)

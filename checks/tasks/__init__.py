@@ -1,0 +1,13 @@
+"""All tasks, one file a lesson; a new lesson's tasks are added to `TASKS`."""
+
+from __future__ import annotations
+
+from ..task import Task
+from .drive import TASKS as DRIVE
+from .lamps import TASKS as LAMPS
+from .turn import TASKS as TURN
+
+__all__ = ["TASKS"]
+
+TASKS: dict[str, Task] = {task.id: task for task in (*LAMPS, *DRIVE, *TURN)}
+"""Every task by its id."""

@@ -1,0 +1,312 @@
+"""Ways of the arm: which order was meant for what, when it swept, struck and came back.
+
+Also the evidence of mistakes that its way gives away: a function gives it in words, or None where
+the mistake was not made.
+"""
+
+from __future__ import annotations
+
+import functools
+import itertools
+import math
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
+
+from robotsim import Recording
+
+from ..driving import SIDES, driven, still_driven
+from ..swinging import (
+    PER_DEG,
+    Train,
+    angles,
+    between,
+    crossings,
+    held,
+    pulses,
+    strike,
+    us_of,
+)
+from .turn_evidence import first_of, motors
+
+__all__ = [
+    "ASKED", "GAUGE", "SIDE", "SLOWEST_S", "STATION_S", "UPRIGHT", "Look", "Station", "big_steps",
+    "drove", "each", "hull_touch", "jumped", "jumped_back", "left_aside", "left_on", "no_strike",
+    "no_time", "no_wind_up", "on_stop",
+    "other_way", "pace", "port_first", "short_hold", "short_wait",
+    "slow_swing", "stations", "swing", "trim_left", "trim_wrong", "way_across", "way_back",
+]  # fmt: skip
+
+Recordings = Sequence[Recording]
+Look = Callable[[Recording], str | None]
+
+ASKED = (-45.0, 0.0, 30.0)
+"""The angles of `arm.pulses` in degrees, in order."""
+SIDE, GAUGE, UPRIGHT = 45.0, 35.0, 5.0
+"""How far the arm goes to a side, where that counts as there, and where as back in the middle."""
+SWING_S = 0.12
+"""For 60 degrees at 4.8 V: sheet of the 9 g class (transcription)."""
+SLOWEST_S = 1.4 * SWING_S
+"""Still a swing at full rate: two samples of 10 ms, and a battery that sags, are in it."""
+STATION_S = 0.4
+"""An order that stands for less is not taken for one of the three."""
+_STOPS_US = (800.0, 2250.0)
+"""Pulses at which the arm comes to its stops (common practice, no source)."""
+
+
+# -- reading -----------------------------------------------------------------
+
+
+class Station(NamedTuple):
+    """An order that stood long enough to be one of the three asked for.
+
+    Attributes:
+        begin: When it was given, in s.
+        end: When the next came, in s.
+        us: The pulse.
+        number: The board's 16-bit number for it.
+        angle: Where the arm stood at its end, in degrees.
+    """
+
+    begin: float
+    end: float
+    us: float
+    number: int
+    angle: float
+
+
+@functools.lru_cache(maxsize=1)
+def _matched(orders: tuple[Train, ...]) -> tuple[int | None, ...]:
+    """Choose for each asked angle the order that was meant for it, none twice, in order."""
+    count = min(len(ASKED), len(orders))
+    best: tuple[float, tuple[int | None, ...]] = (math.inf, (None,) * len(ASKED))
+    for slots in itertools.combinations(range(len(ASKED)), count):
+        for picked in itertools.combinations(range(len(orders)), count):
+            pairs = dict(zip(slots, picked, strict=True))
+            cost = sum(abs(orders[k].us - us_of(ASKED[slot])) for slot, k in pairs.items())
+            if cost < best[0]:
+                best = cost, tuple(pairs.get(slot) for slot in range(len(ASKED)))
+    return best[1]
+
+
+def stations(recording: Recording) -> tuple[Station | None, ...]:
+    """Give for each of the three asked angles the order that comes nearest to it, in order."""
+    orders = tuple(pulses(recording, STATION_S)[:12])
+    return tuple(
+        None if k is None else Station(
+            orders[k].begin, orders[k].end, orders[k].us, orders[k].number,
+            math.degrees(recording.at("arm", orders[k].end - 0.01)),
+        )
+        for k in _matched(orders)
+    )  # fmt: skip
+
+
+def way_across(recording: Recording) -> tuple[float, float] | None:
+    """Give when the arm left the starboard side for the port side, and when it came there."""
+    return crossings(recording, -GAUGE, GAUGE)
+
+
+def way_back(recording: Recording) -> tuple[float, float] | None:
+    """Give when the arm left the port side after its sweep, and when it came to the middle."""
+    way = way_across(recording)
+    return crossings(recording, GAUGE, UPRIGHT, way[1]) if way else None
+
+
+def swing(recording: Recording) -> tuple[float, float] | None:
+    """Give when the arm passed 30 degrees to starboard, then 30 to port, for the first time."""
+    return crossings(recording, -30.0, 30.0)
+
+
+def on_stop(recording: Recording) -> Train | None:
+    """Give the first pulse train that presses the arm on one of its stops."""
+    low, high = _STOPS_US
+    return next((t for t in pulses(recording, 0.02) if not low <= t.us <= high), None)
+
+
+def each(look: Look) -> Callable[[Recordings], str | None]:
+    """Look at one recording after the other."""
+
+    def looked(recordings: Recordings) -> str | None:
+        return first_of(look, recordings)
+
+    return looked
+
+
+# -- arm.sweep ---------------------------------------------------------------
+
+
+def _first(recording: Recording, side: float) -> float | None:
+    """Give when the arm first came to a side, in s: 1 port, -1 starboard."""
+    pairs = zip(recording.tracks["t"], angles(recording), strict=True)
+    return next((t for t, angle in pairs if side * angle >= 30.0), None)
+
+
+def port_first(recording: Recording) -> str | None:
+    """The arm went to port where it should have gone to starboard."""
+    port, starboard = _first(recording, 1.0), _first(recording, -1.0)
+    if port is None or (starboard is not None and starboard < port):
+        return None
+    told = "never to starboard" if starboard is None else f"to starboard only at {starboard:.2f} s"
+    return f"the arm went to port first, at {port:.2f} s, and {told}"
+
+
+def no_time(recording: Recording) -> str | None:
+    """An order to go to starboard that was too short to get there."""
+    asked = [t for t in pulses(recording, 0.0) if t.us < us_of(-GAUGE)]
+    time = sum(train.seconds for train in asked)
+    if not 0.0 < time < 0.3 or min(angles(recording)) <= -GAUGE:
+        return None
+    return (
+        f"the order to go to starboard stood for {1000 * time:.0f} ms; "
+        f"the arm came as far as {min(angles(recording)):.0f} degrees"
+    )
+
+
+def jumped(recording: Recording) -> str | None:
+    """The arm ran across at full rate."""
+    way = way_across(recording)
+    if way is None or way[1] - way[0] > 0.6:
+        return None
+    return f"from {way[0]:.2f} s on it took {way[1] - way[0]:.2f} s for {2 * GAUGE:.0f} degrees"
+
+
+def jumped_back(recording: Recording) -> str | None:
+    """The arm ran back at full rate."""
+    way = way_back(recording)
+    if way is None or way[1] - way[0] > 0.3:
+        return None
+    gone = GAUGE - UPRIGHT
+    return f"from {way[0]:.2f} s on it took {way[1] - way[0]:.2f} s for {gone:.0f} degrees"
+
+
+def pace(recording: Recording) -> str | None:
+    """A sweep too fast or too slow."""
+    way = way_across(recording)
+    if way is None or abs(way[1] - way[0] - 2 * GAUGE / 45.0) <= 0.2:
+        return None
+    time = way[1] - way[0]
+    return f"{2 * GAUGE:.0f} degrees took {time:.2f} s, so 90 would take {time * 45 / GAUGE:.2f} s"
+
+
+def big_steps(recording: Recording) -> str | None:
+    """Steps that can be seen."""
+    way = way_across(recording)
+    if way is None:
+        return None
+    under = [t.us for t in pulses(recording, 0.0) if way[0] - 0.2 <= t.begin <= way[1]]
+    steps = [abs(b - a) / PER_DEG for a, b in itertools.pairwise(under)]
+    if not steps or max(steps) < 6.0:
+        return None
+    return f"the sweep went in steps of up to {max(steps):.0f} degrees"
+
+
+def short_hold(recording: Recording) -> str | None:
+    """A hold that is too short although the arm was where it should be."""
+    way = way_across(recording)
+    if way is None:
+        return None
+    for side, begin, end in ((-SIDE, 0.0, way[0]), (SIDE, way[1], recording.seconds)):
+        time = held(recording, side, 4.5, begin, end)
+        if time < 0.95:
+            return f"it stood at {side:.0f} degrees for {time:.2f} s"
+    return None
+
+
+def _end(recording: Recording) -> tuple[float, float] | None:
+    """Give the last pulse in us and the angle in degrees at which the arm then ended."""
+    orders = pulses(recording, 0.0)
+    return (orders[-1].us, angles(recording)[-1]) if orders else None
+
+
+def trim_left(recording: Recording) -> str | None:
+    """The published middle on an arm that has another one."""
+    end = _end(recording)
+    if end is None or abs(end[0] - 1500.0) > 8.0 or not 1.0 < abs(end[1]) < 8.0:
+        return None
+    return f"the last pulse was {end[0]:.0f} us, and the arm stood at {end[1]:.1f} degrees"
+
+
+def trim_wrong(recording: Recording) -> str | None:
+    """A trim that leaves the arm aside."""
+    end = _end(recording)
+    if end is None or not 1.0 < abs(end[1]) < 12.0 or abs(end[0] - 1500.0) > 130.0:
+        return None
+    change = abs(end[1]) * PER_DEG
+    return (
+        f"with a last pulse of {end[0]:.0f} us the arm stood at {end[1]:.1f} degrees, about "
+        f"{change:.0f} us too {'long' if end[1] > 0 else 'short'}"
+    )
+
+
+def left_aside(recording: Recording) -> str | None:
+    """The arm ends far from the middle."""
+    last = angles(recording)[-1]
+    return f"it ended at {last:.0f} degrees" if abs(last) > 6.0 else None
+
+
+# -- arm.knock ---------------------------------------------------------------
+
+
+def hull_touch(recording: Recording) -> str | None:
+    """The hull met the float."""
+    times = [e.seconds for e in recording.of("touch") if e.data[0] == "float"]
+    return f"the hull touched the float at {times[0]:.2f} s" if times else None
+
+
+def left_on(recording: Recording) -> str | None:
+    """Motors driven at the end."""
+    sides = still_driven(recording)
+    return f"{motors(sides)} still driven at the end" if sides else None
+
+
+def drove(recording: Recording) -> str | None:
+    """The tug left its place before the arm struck."""
+    if not any(driven(recording, side) for side in SIDES) or strike(recording):
+        return None
+    x, y, _ = recording.end
+    went = math.hypot(x - recording.tracks["x"][0], y - recording.tracks["y"][0])
+    return f"the tug drove {100 * went:.0f} cm, and the arm did not meet the float"
+
+
+def other_way(recording: Recording) -> str | None:
+    """Wound up to port, and swung to starboard."""
+    return port_first(recording) if _first(recording, -1.0) is not None else None
+
+
+def slow_swing(recording: Recording) -> str | None:
+    """The arm pushed where it should have struck."""
+    way = swing(recording)
+    if way is None or way[1] - way[0] <= SLOWEST_S:
+        return None
+    return (
+        f"the arm took {way[1] - way[0]:.2f} s for 60 degrees; at its full rate it takes "
+        f"{SWING_S:.2f} s"
+    )
+
+
+def no_wind_up(recording: Recording) -> str | None:
+    """The arm struck without having gone to starboard."""
+    hit = strike(recording)
+    if hit is None:
+        return None
+    lowest = min(between(recording, 0.0, hit.time))
+    if lowest <= -GAUGE:
+        return None
+    return f"before it struck, at {hit.time:.2f} s, it had been no farther than {lowest:.0f}"
+
+
+def short_wait(recording: Recording) -> str | None:
+    """The arm struck before a second was over."""
+    hit = strike(recording)
+    if hit is None:
+        return None
+    before = between(recording, 0.0, hit.time)
+    time = recording.tracks["t"][1] * sum(angle <= -GAUGE for angle in before)
+    return f"it struck after {time:.2f} s to starboard" if 0.0 < time < 0.95 else None
+
+
+def no_strike(recording: Recording) -> str | None:
+    """The arm never came where the float lies."""
+    if strike(recording):
+        return None
+    low, high = min(angles(recording)), max(angles(recording))
+    return f"the arm moved between {low:.0f} and {high:.0f} degrees and met nothing"

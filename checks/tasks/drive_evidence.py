@@ -1,0 +1,265 @@
+"""Evidence of mistakes in how the motors are driven, read from a recording.
+
+A function here gives the evidence in words, or None where the mistake was not made.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from robotsim import PINS, Recording
+
+from ..driving import (
+    MOTOR_PINS,
+    SIDES,
+    Phase,
+    Way,
+    driven,
+    mean_duty,
+    motor_phases,
+    rolled,
+    start_duties,
+    still_driven,
+    top_duty,
+)
+
+__all__ = [
+    "astern",
+    "below_start",
+    "blips",
+    "fast",
+    "inverted_creep",
+    "inverted_curve",
+    "inverted_stop",
+    "left_on",
+    "more_than_needed",
+    "never_driven",
+    "no_time",
+    "numbers",
+    "one_side",
+    "opposed",
+    "percent",
+    "too_many_pulses",
+    "wrong_pin",
+    "wrong_scale",
+]
+
+Recordings = Sequence[Recording]
+
+_TRACK = 0.092
+"""Between the wheels, in m (the tug's drawing)."""
+_WHEEL_RATIO = (0.25 + _TRACK / 2) / (0.25 - _TRACK / 2)
+"""Outer to inner wheel speed on a circle of 0.25 m."""
+_DRAG_DUTY = 0.14
+"""About what keeps a turning wheel turning in slow decay: above it, speed grows evenly."""
+
+
+_DRIVABLE = {PINS["lamps"], PINS["arm"], *(pin for pair in MOTOR_PINS.values() for pin in pair)}
+
+
+def percent(duty: float) -> str:
+    """Give a duty in words, without its sign."""
+    return f"{100 * abs(duty):.0f} %"
+
+
+# -- pins and numbers --------------------------------------------------------
+
+
+def wrong_pin(recordings: Recordings) -> str | None:
+    """A pin on which neither a motor nor anything else hangs that could be driven."""
+    for event in recordings[0].of("pwm", "pin"):
+        if event.data[0] not in _DRIVABLE:
+            return f"pin {event.data[0]} was driven, but no motor hangs on it"
+    return None
+
+
+def numbers(recording: Recording) -> set[int]:
+    """Give the 16-bit duties that motor pins got, those at either end of the scale left out."""
+    pins = {pin for pair in MOTOR_PINS.values() for pin in pair}
+    return {e.data[2] for e in recording.of("pwm") if e.data[0] in pins} - {0, 65535}
+
+
+def wrong_scale(recordings: Recordings) -> str | None:
+    """Duties as small as those of another scale: 0 to 1023, 0 to 255, 0 to 100."""
+    given = numbers(recordings[0])
+    if given and max(given) <= 1023:
+        top = max(given)
+        return f"no duty between off and full was above {top}, {top / 655.36:.1f} % of 65535"
+    return None
+
+
+def never_driven(recordings: Recordings) -> str | None:
+    """Motor pins that were set, but never so that a motor was driven."""
+    recording = recordings[0]
+    if any(driven(recording, side) for side in SIDES):
+        return None
+    for side in SIDES:
+        for phase in motor_phases(recording, side):
+            if 0.01 < phase.brake < 0.99:
+                return f"both inputs of the {side} motor got the same duty, {percent(phase.brake)}"
+    if not blips(recording):
+        return "no input of a motor ever got more than 0"
+    return None
+
+
+def blips(recording: Recording) -> list[Phase]:
+    """Give every stretch of time in which a motor was driven, however short."""
+    return [p for side in SIDES for p in motor_phases(recording, side, 0.0) if p.duty]
+
+
+def no_time(recordings: Recordings) -> str | None:
+    """Motors driven for no longer than the lines of a program take."""
+    longest = max((phase.seconds for phase in blips(recordings[0])), default=math.inf)
+    if longest < 0.02:
+        return f"no motor was driven for longer than {1000 * longest:.1f} ms at a time"
+    return None
+
+
+def too_many_pulses(recordings: Recordings) -> str | None:
+    """Fast decay with pulses too short for the current to rise."""
+    for side in SIDES:
+        for phase in driven(recordings[0], side):
+            if phase.fast and phase.freq_hz >= 3000:
+                return (
+                    f"the {side} motor got {phase.freq_hz / 1000:g} kHz pulses with coasting "
+                    "between them, too short for the current to rise"
+                )
+    return None
+
+
+# -- one wheel or both -------------------------------------------------------
+
+
+def below_start(recordings: Recordings) -> str | None:
+    """A wheel that stood still although its motor was driven."""
+    recording = recordings[0]
+    for side in SIDES:
+        given, needs = top_duty(recording, side), start_duties(recording.serial)[side]
+        still = max(map(abs, recording.tracks[side])) < 0.001
+        if 0.0 < given < needs + 0.08 and still:
+            return (
+                f"the {side} wheel stood still: it got at most {percent(given)}, "
+                f"and with slow decay it starts at about {percent(needs)}"
+            )
+    return None
+
+
+def one_side(recordings: Recordings) -> str | None:
+    """One motor driven, the other never."""
+    used = [side for side in SIDES if driven(recordings[0], side)]
+    if len(used) == 1:
+        other = "right" if used[0] == "left" else "left"
+        return f"only the {used[0]} motor was driven; the {other} one never was"
+    return None
+
+
+def opposed(recordings: Recordings) -> str | None:
+    """Wheels that turned against each other all the way."""
+    left, right = (rolled(recordings[0], side) for side in SIDES)
+    if left * right < 0 and min(abs(left), abs(right)) > 0.03:
+        back, ahead = ("left", "right") if left < 0 else ("right", "left")
+        lengths = {"left": left, "right": right}
+        return (
+            f"the {ahead} wheel rolled {lengths[ahead]:.2f} m ahead and the {back} one "
+            f"{-lengths[back]:.2f} m back, so the tug spun on the spot"
+        )
+    return None
+
+
+def astern(recordings: Recordings) -> str | None:
+    """Both wheels that rolled back."""
+    left, right = (rolled(recordings[0], side) for side in SIDES)
+    if left < -0.01 and right < -0.01:
+        return f"both wheels rolled back, by {-left:.2f} m and {-right:.2f} m"
+    return None
+
+
+# -- decay and the end -------------------------------------------------------
+
+
+def inverted_stop(recordings: Recordings) -> str | None:
+    """A stop in slow decay that is full speed."""
+    recording = recordings[0]
+    for side in still_driven(recording):
+        phases = driven(recording, side)
+        if phases[-1].duty > 0.995 and any(phase.braked for phase in phases[:-1]):
+            return (
+                f"the {side} motor ends at full speed: its ahead input stays high while the duty "
+                "on its back input goes to 0"
+            )
+    return None
+
+
+def inverted_creep(recordings: Recordings) -> str | None:
+    """Much duty in slow decay where little was asked."""
+    recording = recordings[0]
+    for side in SIDES:
+        for phase in driven(recording, side):
+            if phase.braked and phase.duty > 0.6 and phase.seconds > 0.1:
+                return (
+                    f"the {side} motor was driven for {percent(phase.duty)} of the time where "
+                    f"{percent(1 - phase.duty)} would make it creep"
+                )
+    return None
+
+
+def _speeds(outer: float, inner: float) -> float:
+    """Give about how much faster one wheel runs than the other on two duties."""
+    return max(outer - _DRAG_DUTY, 0.01) / max(inner - _DRAG_DUTY, 0.01)
+
+
+def inverted_curve(recordings: Recordings) -> str | None:
+    """Tell inverted duties from swapped sides: which fits the circle that was asked?"""
+    recording = recordings[0]
+    left, right = (mean_duty(recording, side) for side in SIDES)
+    braked = all(p.braked for side in SIDES for p in driven(recording, side))
+    if not braked or not 0 < right < left < 0.98 or Way.of(recording).turned[-1] > 0:
+        return None
+    meant = math.log(_speeds(1 - right, 1 - left) / _WHEEL_RATIO)
+    swapped = math.log(_speeds(left, right) / _WHEEL_RATIO)
+    if abs(meant) + 0.08 < abs(swapped):
+        return (
+            f"it turned to starboard with {percent(left)} on the left and {percent(right)} on "
+            f"the right motor; the rest of the time, {percent(1 - left)} and "
+            f"{percent(1 - right)}, would have been a curve to port"
+        )
+    return None
+
+
+def left_on(recordings: Recordings) -> str | None:
+    """Motors driven at the end."""
+    recording = recordings[0]
+    sides = still_driven(recording)
+    if not sides:
+        return None
+    duty = percent(driven(recording, sides[0])[-1].duty)
+    motors = "both motors were" if len(sides) == 2 else f"the {sides[0]} motor was"
+    if recording.ended == "time is up":
+        return f"{motors} still driven, at {duty}, when the time of the trial was up"
+    ended = recording.ended_ns / 1e9
+    return f"the program ended at {ended:.2f} s, but {motors} still driven, at {duty}"
+
+
+def fast(recordings: Recordings) -> str | None:
+    """Pulses with coasting between them."""
+    for side in SIDES:
+        for phase in driven(recordings[0], side):
+            if phase.fast:
+                return (
+                    f"between its pulses the {side} motor coasted; so it sticks, then jumps to "
+                    f"{max(recordings[0].tracks[side]):.2f} m/s"
+                )
+    return None
+
+
+def more_than_needed(recordings: Recordings) -> str | None:
+    """More duty than the wheel starts at."""
+    recording = recordings[0]
+    needs = start_duties(recording.serial)
+    over = {side: top_duty(recording, side) - needs[side] for side in SIDES}
+    side = max(over, key=over.__getitem__)
+    if over[side] > 0.02:
+        given = percent(needs[side] + over[side])
+        return f"the {side} wheel got {given}, and already starts at {percent(needs[side])}"
+    return None

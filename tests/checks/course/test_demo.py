@@ -1,0 +1,153 @@
+"""The made-up class, marked from end to end; slow, so it is done once for all these tests."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from checks import TASKS
+from checks.course import grader
+from checks.course.config import CONFIG, make_course
+from checks.course.demo import demo, graded_lessons, table
+from checks.course.demo_class import CLASS, ENDLESS, TYPICAL
+from checks.course.execute import execute
+from checks.course.files import read
+from checks.course.grader import Score
+from robotsim import KitError
+
+pytestmark = pytest.mark.slow
+
+Points = dict[tuple[str, str], Score]
+
+
+@pytest.fixture(scope="module")
+def course(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("demo") / "course"
+    demo(folder)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def points(course: Path) -> Points:
+    return {(score.learner, score.cell): score for score in grader.scores(course)}
+
+
+def cell_of(task: str) -> str:
+    return task.replace(".", "-")
+
+
+def submitted(course: Path) -> list[tuple[str, str, Path]]:
+    found = [
+        (
+            learner.id,
+            lesson.id,
+            course / "submitted" / learner.id / lesson.id / f"{lesson.id}.ipynb",
+        )
+        for learner in CLASS
+        for lesson in graded_lessons()
+    ]
+    return [(learner, lesson, path) for learner, lesson, path in found if path.exists()]
+
+
+def test_the_class_and_every_graded_cell_are_in_the_gradebook(points: Points) -> None:
+    assert {learner for learner, _ in points} == {learner.id for learner in CLASS}
+    assert {cell_of(task) for task in TASKS} <= {cell for _, cell in points}
+
+
+def test_the_solved_lessons_score_exactly_full_marks(points: Points) -> None:
+    for task in TASKS.values():
+        score = points["alma", cell_of(task.id)]
+        assert (score.points, score.most) == (task.points, task.points)
+
+
+def test_the_untouched_lessons_score_exactly_nothing(points: Points) -> None:
+    own = [score for (learner, _), score in points.items() if learner == "dario"]
+    assert [(score.points, score.by_hand) for score in own] == [(0.0, False)] * len(own)
+
+
+def test_typical_mistakes_cost_some_points(points: Points) -> None:
+    for name in TYPICAL:
+        assert 0 <= points["cleo", cell_of(name)].points < TASKS[name].points, name
+    assert sum(points["cleo", cell_of(name)].points > 0 for name in TYPICAL) > len(TYPICAL) / 2
+
+
+def test_a_lesson_not_handed_in_is_told_from_one_that_earned_nothing(points: Points) -> None:
+    last = graded_lessons()[-1].id
+    assert not any(
+        score.handed_in for (learner, _), score in points.items()
+        if learner == "edda" and score.lesson == last
+    )  # fmt: skip
+    assert all(score.handed_in for (learner, _), score in points.items() if learner == "dario")
+
+
+def test_a_program_that_never_ends_costs_its_own_points_only(course: Path, points: Points) -> None:
+    for _, lesson, path in (one for one in submitted(course) if one[0] == "fynn"):
+        cells = [cell for cell in read(path).cells if cell.cell_type == "code"]
+        (ended,) = (
+            c.metadata["nbgrader"]["grade_id"] for c in cells if ENDLESS.strip() in c.source
+        )
+        for task in TASKS.values():
+            if task.lesson == lesson:
+                endless = ended == f"{cell_of(task.id)}-program"
+                expected = 0.0 if endless else task.points
+                assert points["fynn", cell_of(task.id)].points == expected, task.id
+
+
+@pytest.mark.parametrize("learner", ["cleo", "dario"])
+def test_the_gradebook_has_what_the_learner_was_shown(
+    learner: str, course: Path, points: Points
+) -> None:
+    for _, _, path in (one for one in submitted(course) if one[0] == learner):
+        notebook = read(path)
+        execute(notebook)
+        for cell in notebook.cells:
+            marks = cell.metadata.get("nbgrader", {})
+            if marks.get("grade") and cell.cell_type == "code":
+                (shown,) = (o for o in cell.outputs if o.output_type == "execute_result")
+                score = points[learner, marks["grade_id"]]
+                assert float(shown["data"]["text/plain"]) == score.points
+
+
+@pytest.mark.parametrize("lesson", sorted({task.lesson for task in TASKS.values()}))
+def test_stock_nbgrader_gives_the_same_scores(
+    lesson: str, course: Path, points: Points, tmp_path: Path
+) -> None:
+    other = make_course(tmp_path / "stock", stock=True)
+    assert "stock=True" in (other / CONFIG).read_text(encoding="utf-8")
+    for learner in ("alma", "cleo"):
+        shutil.copytree(course / "submitted" / learner, other / "submitted" / learner)
+    grader.generate(other, lesson)
+    grader.autograde(other, lesson)
+    found = {(score.learner, score.cell): score for score in grader.scores(other)}
+    ours = {
+        key: score for key, score in points.items()
+        if score.lesson == lesson and score.learner in ("alma", "cleo")
+    }  # fmt: skip
+    assert found == ours and ours
+
+
+def test_no_cell_of_a_learner_was_run(course: Path) -> None:
+    for learner, lesson, _ in submitted(course):
+        graded = read(course / "autograded" / learner / lesson / f"{lesson}.ipynb")
+        for cell in graded.cells:
+            if cell.cell_type == "code" and not cell.metadata.get("nbgrader", {}).get("grade"):
+                assert not cell.outputs
+
+
+def test_the_table_the_picture_and_the_feedback_are_there(course: Path, points: Points) -> None:
+    text = table(list(points.values()))
+    for learner in CLASS:
+        assert f"\n{learner.id}" in text
+    assert (course / "scores.png").read_bytes().startswith(b"\x89PNG")
+    for learner, lesson, _ in submitted(course):
+        page = course / "feedback" / learner / lesson / f"{lesson}.html"
+        assert "Scorecard" in page.read_text(encoding="utf-8")
+
+
+def test_a_folder_with_something_else_in_it_is_left_alone(tmp_path: Path) -> None:
+    (tmp_path / "mine.txt").write_text("mine", encoding="utf-8")
+    with pytest.raises(KitError, match="holds something else"):
+        demo(tmp_path)
+    assert [path.name for path in tmp_path.iterdir()] == ["mine.txt"]

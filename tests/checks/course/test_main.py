@@ -1,0 +1,37 @@
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from checks.__main__ import main
+from checks.course.lessons import ROOT
+
+
+def test_an_error_is_told_without_a_traceback(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["build", "lamp"]) == 1
+    said = capsys.readouterr()
+    assert "There is no lesson called 'lamp'" in said.err and "did you mean 'lamps'?" in said.err
+    assert "Traceback" not in said.err
+
+
+def test_release_puts_the_lessons_into_the_folder(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["release", str(tmp_path)]) == 0
+    assert "1-lamps.ipynb: new (" in capsys.readouterr().out
+    assert {"0-start.ipynb", "1-lamps.ipynb", "2-drive.ipynb"} <= {
+        p.name for p in tmp_path.iterdir()
+    }
+
+
+def test_it_runs_as_a_module_from_another_folder(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-P", "-m", "checks", "--help"],
+        cwd=tmp_path, env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    for command in ("build", "release", "demo", "doctor"):
+        assert command in done.stdout

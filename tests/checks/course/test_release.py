@@ -1,0 +1,169 @@
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from checks.course.lessons import ROOT
+from checks.course.release import NOTES, release
+from robotsim import KitError
+
+
+def change_lesson(lessons: Path, words: str) -> None:
+    """Change a built lesson as another build of it would."""
+    file = lessons / "pier" / "pier.ipynb"
+    notebook = json.loads(file.read_text(encoding="utf-8"))
+    notebook["cells"][0]["source"] = f"# At the pier\n\n{words}"
+    file.write_text(json.dumps(notebook), encoding="utf-8")
+
+
+def hand_out(folder: Path, lessons: Path) -> list[str]:
+    return list(release(folder, lessons))
+
+
+def files(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in folder.iterdir() if path.name != NOTES}
+
+
+@pytest.fixture
+def mine(tmp_path: Path) -> Path:
+    return tmp_path / "my lessons"
+
+
+def test_copies_hold_no_solution_no_mark_scheme_no_output(mine: Path, lessons: Path) -> None:
+    told = hand_out(mine, lessons)
+    assert told == ["mole.ipynb: new (On the mole)", "pier.ipynb: new (At the pier)"]
+    assert sorted(files(mine)) == ["mole.ipynb", "pier.ipynb"]
+    text = (mine / "pier.ipynb").read_text(encoding="utf-8")
+    for secret in ('ahoy\\")', "SOLUTION", "MARK SCHEME", "so that others hear it", "of 3 points"):
+        assert secret not in text
+    assert "# your lines here" in text and "*Write your answer here.*" in text
+    assert "Why does a tug say" in text
+    assert "widget" not in (mine / "mole.ipynb").read_text(encoding="utf-8").replace(
+        "ipywidgets", ""
+    )
+
+
+def test_links_between_lessons_lead_from_copy_to_copy(mine: Path, lessons: Path) -> None:
+    hand_out(mine, lessons)
+    assert "[the mole](mole.ipynb)" in (mine / "pier.ipynb").read_text(encoding="utf-8")
+
+
+def test_a_second_release_changes_nothing_and_says_so(mine: Path, lessons: Path) -> None:
+    hand_out(mine, lessons)
+    before = files(mine)
+    assert hand_out(mine, lessons) == [f"Your lessons in {mine} are up to date."]
+    assert files(mine) == before
+
+
+def test_an_untouched_copy_follows_its_lesson(mine: Path, lessons: Path) -> None:
+    hand_out(mine, lessons)
+    for words in ("once", "twice"):
+        change_lesson(lessons, words)
+        (told,) = hand_out(mine, lessons)
+        assert "brought up to date" in told
+        assert words in (mine / "pier.ipynb").read_text(encoding="utf-8")
+    assert sorted(files(mine)) == ["mole.ipynb", "pier.ipynb"]
+
+
+def test_a_learners_work_is_left_alone_and_the_new_version_put_beside_it_once(
+    mine: Path, lessons: Path
+) -> None:
+    hand_out(mine, lessons)
+    work = mine / "pier.ipynb"
+    work.write_bytes(work.read_bytes().replace(b"# your lines here", b"print(1)"))
+    before = work.read_bytes()
+    change_lesson(lessons, "new words")
+    (told,) = hand_out(mine, lessons)
+    assert "Yours is left as it is" in told and "pier (new version).ipynb" in told
+    beside = mine / "pier (new version).ipynb"
+    assert work.read_bytes() == before and "new words" in beside.read_text(encoding="utf-8")
+    beside.unlink()
+    assert "up to date" in hand_out(mine, lessons)[0]
+    assert not beside.exists()
+
+
+def test_the_copy_beside_is_never_overwritten_once_it_is_worked_on(
+    mine: Path, lessons: Path
+) -> None:
+    hand_out(mine, lessons)
+    (mine / "pier.ipynb").write_bytes(b"mine")
+    change_lesson(lessons, "second")
+    hand_out(mine, lessons)
+    change_lesson(lessons, "third")
+    hand_out(mine, lessons)
+    beside = mine / "pier (new version).ipynb"
+    assert "third" in beside.read_text(encoding="utf-8")
+    beside.write_bytes(b"mine too")
+    change_lesson(lessons, "fourth")
+    hand_out(mine, lessons)
+    assert (mine / "pier.ipynb").read_bytes() == b"mine" and beside.read_bytes() == b"mine too"
+    assert "fourth" in (mine / "pier (new version 2).ipynb").read_text(encoding="utf-8")
+
+
+def test_a_new_version_taken_over_by_the_learner_follows_its_lesson_again(
+    mine: Path, lessons: Path
+) -> None:
+    hand_out(mine, lessons)
+    (mine / "pier.ipynb").write_bytes(b"mine")
+    change_lesson(lessons, "second")
+    hand_out(mine, lessons)
+    (mine / "pier (new version).ipynb").replace(mine / "pier.ipynb")
+    change_lesson(lessons, "third")
+    assert "brought up to date" in hand_out(mine, lessons)[0]
+
+
+@pytest.mark.parametrize("notes", [None, b"not json", b'{"pier": 3}', b"[]", b'{"pier": {"x": 1}}'])
+def test_without_its_notes_the_release_takes_every_file_for_the_learners(
+    notes: bytes | None, mine: Path, lessons: Path
+) -> None:
+    hand_out(mine, lessons)
+    (mine / "pier.ipynb").write_bytes(b"mine")
+    change_lesson(lessons, "second")
+    (mine / NOTES).unlink() if notes is None else (mine / NOTES).write_bytes(notes)
+    told = hand_out(mine, lessons)
+    assert ("damaged" in told[0]) == (notes is not None)
+    assert (mine / "pier.ipynb").read_bytes() == b"mine"
+    assert (mine / "pier (new version).ipynb").exists()
+    assert "mole.ipynb: is the newest already" in told
+    assert "up to date" in hand_out(mine, lessons)[0]
+
+
+def test_a_copy_that_was_deleted_comes_back(mine: Path, lessons: Path) -> None:
+    hand_out(mine, lessons)
+    (mine / "mole.ipynb").unlink()
+    assert hand_out(mine, lessons) == ["mole.ipynb: new (On the mole)"]
+    assert (mine / "mole.ipynb").exists()
+
+
+def test_a_folder_inside_the_lessons_is_refused(lessons: Path) -> None:
+    with pytest.raises(KitError, match="inside the lessons"):
+        hand_out(lessons / "pier", lessons)
+
+
+def test_a_folder_that_is_a_file_is_told(tmp_path: Path, lessons: Path) -> None:
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    with pytest.raises(KitError, match="cannot be used"):
+        hand_out(tmp_path / "file", lessons)
+
+
+def test_with_nothing_to_do_it_is_quick_and_loads_neither_nbgrader_nor_a_plot(
+    mine: Path, lessons: Path
+) -> None:
+    hand_out(mine, lessons)
+    code = (
+        "import sys; from pathlib import Path; from checks.course.release import release\n"
+        f"print(*release(Path({str(mine)!r}), Path({str(lessons)!r})))\n"
+        "heavy = {'nbgrader', 'nbformat', 'jupytext', 'matplotlib'} & {*sys.modules}\n"
+        "assert not heavy, heavy"
+    )
+    began = time.perf_counter()
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    assert "up to date" in done.stdout
+    assert time.perf_counter() - began < 2.0

@@ -1,0 +1,265 @@
+"""The tasks of the lesson `drive`: their criteria, on recordings whose every number is known."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+
+import pytest
+
+from checks import TASKS, Finding, check
+from checks.course.lessons import LESSONS
+from checks.course.source import starter
+from checks.driving import Way, faster_side, hit_wall, motor_phases, start_duties, still_driven
+from checks.tasks.drive import CURVE_FROM, SQUARE_FROM, STRAIGHT_FROM
+from robotsim import Recording, run_trial
+from robotsim.parts.quirks import Quirks
+from robotsim.recording import Event
+from tests.checks.tuning import put, search, tuned, worked
+from tests.robotsim.show.recordings import motors, recording
+
+TRACK = 0.092
+QUARTER = math.pi / 2
+DRIVE = [task for task in TASKS if task.startswith("drive.")]
+SLOW_HALF = ((1.0, 0.5), (1.0, 0.5))
+OFF = ((0.0, 0.0), (0.0, 0.0))
+
+
+def findings(task: str, made: Recording) -> dict[str, Finding]:
+    """Judge a recording by all criteria of a task."""
+    return {c.title: c.judge([made]) for c in TASKS[task].criteria}
+
+
+def drove(
+    legs: Sequence[tuple[float, float, float]], start: tuple[float, float, float], *,
+    seconds: float = 20.0, events: Sequence[Event] = (),
+) -> Recording:  # fmt: skip
+    """Give the recording of a tug that drove some legs of exact arcs."""
+    return recording(legs=legs, start=start, seconds=seconds, events=events, ended_s=seconds / 2)
+
+
+# -- reading a recording -----------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("ahead", "back", "duty", "braked"),
+    [
+        (0.0, 0.0, 0.0, False),  # coast
+        (1.0, 0.0, 1.0, False),  # forward
+        (0.0, 1.0, -1.0, False),  # reverse
+        (1.0, 1.0, 0.0, True),  # brake
+        (0.3, 0.0, 0.3, False),  # PWM, 0: forward, fast decay
+        (1.0, 0.7, 0.3, True),  # 1, PWM: forward, slow decay
+        (0.7, 1.0, -0.3, True),
+    ],
+)
+def test_a_motors_phases_follow_the_bridges_truth_table(
+    ahead: float, back: float, duty: float, braked: bool
+) -> None:
+    # Texas Instruments SLVSB18 (DRV8835), table 2 (read); decay modes of the DRV8833 class, where
+    # the effective duty of (1, PWM) is 1 - d (transcription).
+    made = recording(seconds=2.0, events=motors(0.5, (ahead, back), (0.0, 0.0)))
+    phase = motor_phases(made, "left")[-1]
+    assert phase.duty == pytest.approx(duty, abs=1e-4)
+    assert phase.braked is braked
+    assert still_driven(made) == (["left"] if duty else [])
+
+
+def test_a_state_of_microseconds_between_two_writes_is_not_taken_for_driving() -> None:
+    both = [*motors(1.0, (1.0, 0.0), (0.0, 0.0)), *motors(1.00003, (1.0, 1.0), (0.0, 0.0))]
+    assert [p.duty for p in motor_phases(recording(events=both), "left")] == [0.0, 0.0]
+
+
+def test_a_way_is_seen_from_the_tugs_own_start() -> None:
+    way = Way.of(drove([(2.0, 0.25, 0.0)], (0.5, 0.2, QUARTER)))
+    assert way.end == pytest.approx((0.5, 0.0), abs=1e-9)
+    assert way.path == pytest.approx(0.5, abs=1e-9)
+
+
+def test_the_start_duty_measured_is_the_one_that_the_tug_has() -> None:
+    # The current's ripple helps a wheel by about a hundredth, and a step is a quarter of one.
+    for serial in (0, 7, 50, 131, 200):
+        quirks = Quirks.of(serial)
+        found = start_duties(serial)
+        for side, own in (("left", quirks.left_start), ("right", quirks.right_start)):
+            assert -0.02 < found[side] - own < 0.005, (serial, side)
+
+
+def test_the_faster_side_is_the_one_whose_wheel_runs_farther_at_equal_duty() -> None:
+    assert faster_side(0) == ""
+    program = "import time\n" + "".join(
+        f"from machine import Pin, PWM\nPWM(Pin({a}), freq=1000, duty_u16=65535)\n"
+        for a in (25, 27)
+    )
+    for serial in (7, 12):
+        made = run_trial(program + "time.sleep(1)\n", serial=serial, seconds=1.0)
+        left, right = (sum(made.tracks[side]) for side in ("left", "right"))
+        assert faster_side(serial) == ("left" if left > right else "right")
+
+
+def test_a_wall_is_met_where_the_hull_reaches_it() -> None:
+    # 0.058 m of hull before a wall at 1.2 m; at 0.2 m/s from x = 0.6 after 2.7 s.
+    made = drove([(4.0, 0.2, 0.0)], (0.6, 0.4, 0.0))
+    assert hit_wall(made) == pytest.approx(2.71, abs=0.02)
+    assert hit_wall(drove([(2.0, 0.2, 0.0)], (0.6, 0.4, 0.0))) is None
+
+
+# -- one metre straight ------------------------------------------------------
+
+
+def test_an_exact_metre_earns_all_and_30_cm_too_few_only_a_part() -> None:
+    whole = findings("drive.straight", drove([(5.0, 0.2, 0.0)], STRAIGHT_FROM))
+    assert all(found.share == 1.0 for found in whole.values())
+    short = findings("drive.straight", drove([(3.5, 0.2, 0.0)], STRAIGHT_FROM))
+    assert 0.1 < short["It goes one metre"].share < 0.5
+    assert "0.30 m short" in short["It goes one metre"].measured
+    assert 0.5 < short["It keeps to the line"].share < 1.0, "a short way is a short line"
+
+
+def test_wheels_that_differ_by_four_percent_lose_the_line_and_nothing_else() -> None:
+    # Differential drive (University of Freiburg exercise sheet, transcription):
+    # R = l/2 (vl + vr)/(vr - vl), w = (vr - vl)/l.
+    left, right = 0.196, 0.204
+    turn = (right - left) / TRACK
+    radius = TRACK / 2 * (left + right) / (right - left)
+    found = findings("drive.straight", drove([(5.0, 0.2, turn)], STRAIGHT_FROM))
+    aside = radius * (1 - math.cos(1.0 / radius))
+    assert aside == pytest.approx(0.215, abs=0.005), "what the lesson tells: about 0.2 m"
+    assert f"{aside:.2f} m to port" in found["It keeps to the line"].measured
+    assert found["It keeps to the line"].share == 0.0
+    assert found["It goes one metre"].share > 0.8
+
+
+def test_a_wall_does_not_stop_the_tug_in_the_learners_place() -> None:
+    found = findings("drive.straight", drove([(5.25, 0.2, 0.0)], STRAIGHT_FROM))
+    assert found["It goes one metre"].share == 0.0
+    assert found["It stops by itself"].share == 0.0
+
+
+def test_motors_left_on_are_told_even_if_the_tug_stands() -> None:
+    events = motors(0.0, *SLOW_HALF)
+    found = findings("drive.straight", drove([(5.0, 0.2, 0.0)], STRAIGHT_FROM, events=events))
+    assert found["It stops by itself"].share == 0.0
+    stopped = [*events, *motors(5.0, *OFF)]
+    found = findings("drive.straight", drove([(5.0, 0.2, 0.0)], STRAIGHT_FROM, events=stopped))
+    assert found["It stops by itself"].share == 1.0
+
+
+# -- half a circle -----------------------------------------------------------
+
+
+def arc(vl: float, vr: float, turned: float) -> tuple[float, float, float]:
+    """Give the leg (s, m/s, rad/s) in which two wheel speeds turn the tug by an angle."""
+    turn = (vr - vl) / TRACK
+    return turned / turn, (vl + vr) / 2, turn
+
+
+def test_wheel_speeds_of_204_to_296_are_the_circle_that_the_lesson_works_out() -> None:
+    # Differential drive, as above: (R + l/2)/(R - l/2) with R = 0.25 and l = 0.092.
+    found = findings("drive.curve", drove([arc(0.204, 0.296, math.pi)], CURVE_FROM))
+    assert all(one.share == 1.0 for one in found.values())
+    assert "mean radius is 0.25 m" in found["It keeps to the circle"].measured
+
+
+def test_a_curve_of_another_radius_is_told_with_its_radius() -> None:
+    found = findings("drive.curve", drove([arc(0.230, 0.290, math.pi)], CURVE_FROM))
+    wide = found["It keeps to the circle"]
+    assert wide.share == 0.0 and "mean radius is 0.40 m" in wide.measured
+    assert found["It turns by half a turn"].share == 1.0
+
+
+def test_a_curve_to_starboard_and_a_spin_earn_nothing_essential() -> None:
+    wrong_side = drove([arc(0.296, 0.204, -QUARTER)], (0.45, 0.65, 0.0))
+    assert findings("drive.curve", wrong_side)["It turns to port"].share == 0.0
+    spin = drove([(3.0, 0.0, math.pi / 3)], CURVE_FROM)
+    assert findings("drive.curve", spin)["It turns to port"].share == 0.0
+
+
+def test_three_straight_sides_are_no_circle() -> None:
+    side = math.pi * 0.25 / 3
+    legs = [(side / 0.2, 0.2, 0.0), (1.0, 0.0, math.pi / 3)] * 3
+    found = findings("drive.curve", drove(legs, CURVE_FROM))
+    assert found["It keeps to the circle"].share < 0.5
+
+
+# -- a square ----------------------------------------------------------------
+
+
+def square(*, side: float = 0.4, turn: float = 90.0, count: int = 4) -> Recording:
+    """Give the recording of a polygon driven side by side, with turns on the spot."""
+    legs = [(side / 0.2, 0.2, 0.0), (1.0, 0.0, math.radians(turn))] * count
+    return drove(legs, SQUARE_FROM)
+
+
+def test_an_exact_square_earns_all() -> None:
+    assert all(found.share == 1.0 for found in findings("drive.square", square()).values())
+
+
+@pytest.mark.parametrize(
+    ("made", "lost"),
+    [
+        (square(turn=82), {"It comes by the corners", "It keeps to the sides", "It closes",
+                           "It heads as it began"}),
+        (square(side=0.25), {"It comes by the corners", "It keeps to the sides", "It closes",
+                             "It goes round to port"}),
+        (square(count=3), {"It comes by the corners", "It keeps to the sides", "It closes",
+                           "It heads as it began", "It goes round to port"}),
+    ],
+    ids=["turns too small", "sides too short", "a side too few"],
+)  # fmt: skip
+def test_a_square_with_one_fault_loses_on_what_the_fault_spoils(
+    made: Recording, lost: set[str]
+) -> None:
+    found = findings("drive.square", made)
+    assert lost >= {title for title, one in found.items() if one.share < 1.0}
+    assert found["It comes by the corners"].share < 1.0
+
+
+def test_standing_on_the_spot_does_not_close_a_square() -> None:
+    card = check("drive.square", files={"square.py": "pass\n"}, serial=7)
+    assert card.points == 0.0
+    spin = drove([(4.0, 0.0, QUARTER)], SQUARE_FROM)
+    assert findings("drive.square", spin)["It goes round to port"].share == 0.0
+
+
+def test_driving_out_and_back_does_not_close_a_square() -> None:
+    found = findings("drive.square", drove([(4.0, 0.2, 0.0), (4.0, -0.2, 0.0)], SQUARE_FROM))
+    assert found["It goes round to port"].share == 0.0
+
+
+# -- the lesson --------------------------------------------------------------
+
+
+@pytest.mark.parametrize("task", DRIVE)
+def test_the_untouched_starter_is_harmless_and_earns_nothing(task: str) -> None:
+    text = (LESSONS / "drive.md").read_text(encoding="utf-8")
+    head = rf'^```python program="{re.escape(task)}"\n%%program \S+\n'
+    cell = re.search(head + "(.*?)^```$", text, re.M | re.S)
+    assert cell
+    card = check(task, files={TASKS[task].program: starter(cell.group(1))}, serial=7)
+    assert card.points == 0.0
+    assert card.recordings[0].problem is None
+    assert not any(card.recordings[0].tracks["left"])
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("first", range(0, 201, 25))
+@pytest.mark.parametrize("task", DRIVE)
+def test_the_worked_solution_passes_on_every_tug(task: str, first: int) -> None:
+    text = worked(task)
+    failed = []
+    for serial in range(first, min(first + 25, 201)):
+        program = TASKS[task].program
+        card = check(task, files={program: tuned(task, text, serial)}, serial=serial)
+        if not card.full:  # the kept numbers no longer do: look as a learner would
+            found = put(text, search(task, text, serial))
+            card = check(task, files={program: found}, serial=serial)
+        if not card.full:
+            failed.append(f"tug {serial}: {card}")
+    assert not failed, "\n".join(failed)
+
+
+@pytest.mark.parametrize("task", DRIVE)
+def test_the_lessons_own_numbers_are_right_on_the_learners_own_tug(task: str) -> None:
+    assert check(task, files={TASKS[task].program: worked(task)}, serial=7).full

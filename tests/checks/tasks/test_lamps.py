@@ -1,0 +1,267 @@
+"""Judging the lamps: recordings made by hand, whose every moment is known."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from checks import TASKS, Finding
+from checks.light import DARK, SLIPS, Colour
+from checks.tasks.lamps import TASKS as LAMP_TASKS
+from robotsim import LAMPS, Event, Recording
+
+PROGRAMS = Path(__file__).parents[2] / "programs" / "lamps"
+IDS = [task.id for task in LAMP_TASKS]
+WHITE: Colour = (100, 100, 100)
+RIGHT: tuple[Colour, ...] = ((100, 0, 0), (0, 100, 0), WHITE, WHITE, (100, 40, 0))
+Moment = tuple[float, int, Colour]
+
+
+def recorded(task: str, moments: Iterable[Moment] = (), lines: Iterable[tuple[float, str]] = ()):
+    """Give a recording in which lamps take colours (time in s, lamp, colour) and lines come out."""
+    shown: list[Colour] = [DARK] * len(LAMPS)
+    events = []
+    for time, lamp, colour in sorted(moments, key=lambda m: m[0]):
+        shown[lamp] = colour
+        now = round(time * 1e9)
+        grb = "".join(f"{g:02x}{r:02x}{b:02x}" for r, g, b in shown)
+        events += [Event(now, "frame", (13, 1, grb)), Event(now, "lamps", (tuple(shown),))]
+    events += [Event(round(time * 1e9), "print", (text + "\n",)) for time, text in lines]
+    return Recording(
+        program=TASKS[task].program, files={}, table="basin", serial=0, seed=0,
+        seconds=TASKS[task].runs[0].seconds, engine="by hand", ended="time is up",
+        ended_ns=round(TASKS[task].runs[0].seconds * 1e9), problem=None,
+        events=tuple(sorted(events, key=lambda e: e.time_ns)), tracks={},
+    )  # fmt: skip
+
+
+def shares(task: str, recording: Recording) -> dict[str, float]:
+    """Give each criterion's share, by the first words that set it apart."""
+    return {c.title: c.judge((recording,)).share for c in TASKS[task].criteria}
+
+
+def named(task: str, recording: Recording) -> str:
+    """Give the task's own likeliest mistake."""
+    mistakes = (m for m in TASKS[task].mistakes if m.look((recording,)))
+    return next((m.name for m in mistakes), "")
+
+
+# -- every task --------------------------------------------------------------
+
+
+@pytest.mark.parametrize("task", IDS)
+def test_dark_lamps_earn_nothing_where_it_is_essential(task: str) -> None:
+    essential = [c for c in TASKS[task].criteria if c.essential]
+    assert essential
+    assert all(c.judge((recorded(task),)).share == 0.0 for c in essential)
+
+
+@pytest.mark.parametrize("task", IDS)
+def test_every_criterion_and_mistake_copes_with_an_empty_recording(task: str) -> None:
+    empty = replace(recorded(task), ended_ns=0)
+    findings = [c.judge((empty,)) for c in TASKS[task].criteria]
+    assert all(isinstance(f, Finding) and f.measured and f.asked for f in findings)
+    for mistake in TASKS[task].mistakes:
+        assert mistake.look((empty,)) is None
+
+
+@pytest.mark.parametrize("task", IDS)
+def test_every_known_mistake_has_a_program_that_makes_it(task: str) -> None:
+    texts = [path.read_text(encoding="utf-8") for path in PROGRAMS.glob("*/wrong_*.py")]
+    made = {m[1] for text in texts for m in re.finditer(r"^# mistake: (.*)$", text, re.M)}
+    own = {m.name for m in TASKS[task].mistakes} | {m.name for m in SLIPS}
+    assert own <= made
+
+
+# -- side --------------------------------------------------------------------
+
+
+def side(colours: Iterable[Colour], at: float = 0.1) -> Recording:
+    return recorded("lamps.side", [(at, k, c) for k, c in enumerate(colours)])
+
+
+def test_side_lamps_as_asked_earn_everything() -> None:
+    assert set(shares("lamps.side", side(RIGHT)).values()) == {1.0}
+
+
+@pytest.mark.parametrize(
+    "colours",
+    [
+        ((160, 30, 10), (40, 160, 50), (150, 120, 60), (160, 160, 160), (160, 100, 20)),
+        ((40, 0, 0), (0, 40, 0), (40, 40, 40), (50, 50, 40), (50, 12, 0)),
+    ],
+)
+def test_side_allows_every_honest_shade(colours: tuple[Colour, ...]) -> None:
+    assert set(shares("lamps.side", side(colours)).values()) == {1.0}
+
+
+def test_side_gives_the_share_of_the_time_that_is_right() -> None:
+    late = shares("lamps.side", side(RIGHT, at=0.5 + 2.5 / 2))
+    assert late["The port bow shows red"] == pytest.approx(0.5, abs=0.01)
+
+
+def test_side_tells_exchanged_colours_from_exchanged_sides_by_the_deck() -> None:
+    swapped = [(g, r, b) for r, g, b in RIGHT]
+    assert named("lamps.side", side(swapped)) == "colour order swapped"
+    sides = [RIGHT[1], RIGHT[0], *RIGHT[2:]]
+    assert named("lamps.side", side(sides)) == "port and starboard swapped"
+
+
+def test_side_without_a_deck_lamp_takes_the_chips_order_into_account() -> None:
+    """Chips that take green first do as the driver expects: then it is the sides."""
+    dark_deck = side([RIGHT[1], RIGHT[0], WHITE, WHITE, DARK])
+    assert named("lamps.side", dark_deck) == "port and starboard swapped"
+    frames = [
+        Event(e.time_ns, "frame", (13, 1, "".join(f"{r:02x}{g:02x}{b:02x}" for r, g, b in shown)))
+        for e in dark_deck.of("lamps")
+        for shown in [e.data[0]]
+    ]
+    both = sorted([*frames, *dark_deck.of("lamps")], key=lambda e: (e.time_ns, e.kind))
+    red_first = replace(dark_deck, events=tuple(both))
+    assert named("lamps.side", red_first) == "colour order swapped"
+
+
+# -- fade --------------------------------------------------------------------
+
+
+def number_for(lightness: float) -> int:
+    """Give the number for a lightness: CIE ILV 17-23-076, solved for the light."""
+    share = lightness / 903.3 if lightness <= 8 else ((lightness + 16) / 116) ** 3
+    return round(255 * share)
+
+
+def rise(
+    number: Callable[[float], int], *, steps: int = 100, seconds: float = 4.0, begin: float = 0.2
+) -> Recording:
+    """Give a rise of the mast lamp: `number` of the share of the way, 0 to 1."""
+    moments: list[Moment] = []
+    for k in range(1, steps + 1):
+        value = number(k / steps)
+        moments.append((begin + seconds * (k - 1) / (steps - 1), 2, (value, value, value)))
+    return recorded("lamps.fade", moments)
+
+
+def even(way: float) -> int:
+    return number_for(100 * way)
+
+
+def test_fade_in_equal_steps_of_lightness_earns_everything() -> None:
+    for steps in (20, 40, 100, 250):
+        assert set(shares("lamps.fade", rise(even, steps=steps)).values()) == {1.0}, steps
+
+
+@pytest.mark.parametrize(
+    ("number", "low", "high"),
+    [
+        (lambda way: round(255 * way**2.2), 1.0, 1.0),
+        (lambda way: round(255 * way**1.6), 0.2, 0.75),
+        (lambda way: round(255 * way), 0.0, 0.0),
+        (lambda way: round(255 * way**0.45), 0.0, 0.0),
+    ],
+)
+def test_fade_credits_evenness_by_how_even_it_looks(
+    number: Callable[[float], int], low: float, high: float
+) -> None:
+    earned = shares("lamps.fade", rise(number, steps=200))["It comes up evenly to the eye"]
+    assert low <= earned <= high
+
+
+@pytest.mark.parametrize(("seconds", "earned"), [(4.35, 1.0), (5.2, 0.5), (2.0, 0.0), (6.5, 0.0)])
+def test_fade_credits_the_time_it_takes(seconds: float, earned: float) -> None:
+    found = shares("lamps.fade", rise(even, seconds=seconds))["It takes four seconds"]
+    # The lowest steps of lightness are less than the number 1: the first light comes later.
+    assert found == pytest.approx(earned, abs=0.05)
+
+
+def test_fade_that_is_switched_on_is_no_fade() -> None:
+    task = TASKS["lamps.fade"]
+    at_once = recorded("lamps.fade", [(0.3, 2, (255, 255, 255))])
+    essential = next(c for c in task.criteria if c.essential)
+    assert essential.judge((at_once,)).share == 0.0
+
+
+def test_fade_half_way_in_equal_numbers_is_told_with_its_figures() -> None:
+    recording = rise(lambda way: round(255 * way), steps=256)
+    mistake = next(m for m in TASKS["lamps.fade"].mistakes if m.name == "equal steps of the number")
+    # Half the light is a lightness of 76: 116 * 0.5 ** (1/3) - 16 = 76.07.
+    assert "lightness already 76 of 100" in str(mistake.look((recording,)))
+
+
+# -- signal ------------------------------------------------------------------
+
+
+def signal(
+    *, period: float = 4.0, stretch: float = 1.0, stern: float = 0.75, log: bool = True,
+    count: int = 6,
+) -> Recording:  # fmt: skip
+    """Give a signal that repeats after `period`, each of its lengths drawn out."""
+    moments: list[Moment] = []
+    lines: list[tuple[float, str]] = []
+    for k in range(count):
+        begin = 0.2 + k * period
+        for at, colour in (
+            (0, WHITE),
+            (0.3, DARK),
+            (0.6, WHITE),
+            (0.9, DARK),
+            (1.2, WHITE),
+            (2.1, DARK),
+        ):
+            if begin + at * stretch < 21.0:
+                moments.append((begin + at * stretch, 2, colour))
+        lines.append((begin, f"signal {k + 1}: two short, one long"))
+    if stern:
+        moments += [
+            (0.2 + k * stern, 3, DARK if k % 2 else WHITE) for k in range(int(20.8 / stern))
+        ]
+    return recorded("lamps.signal", moments, lines if log else [])
+
+
+def test_signal_as_asked_earns_everything() -> None:
+    assert set(shares("lamps.signal", signal()).values()) == {1.0}
+
+
+@pytest.mark.parametrize(
+    ("period", "low", "high"),
+    [(4.002, 1.0, 1.0), (4.005, 0.9, 0.99), (4.03, 0.4, 0.6), (4.08, 0.0, 0.0)],
+)
+def test_signal_credits_time_by_the_drift_of_the_sixth_start(
+    period: float, low: float, high: float
+) -> None:
+    """The sixth start is late by five times what each period is too long; 15 ms are free."""
+    assert low <= shares("lamps.signal", signal(period=period))["The signals keep time"] <= high
+
+
+def test_signal_names_drift_with_its_rate() -> None:
+    drift = signal(period=4.02)
+    assert named("lamps.signal", drift) == "time drifts"
+    mistake = next(m for m in TASKS["lamps.signal"].mistakes if m.name == "time drifts")
+    assert "20.0 ms too long" in str(mistake.look((drift,)))
+
+
+def test_signal_that_stops_loses_time_as_well_as_pattern() -> None:
+    found = shares("lamps.signal", signal(count=3))
+    assert found["The signals keep time"] == pytest.approx(0.5)
+    assert 0 < found["The mast signals: two short, one long"] < 0.6
+
+
+def test_signal_with_flashes_too_fast_loses_that_criterion_whole() -> None:
+    found = shares("lamps.signal", signal(stern=0.1))
+    assert found["No lamp flashes too fast"] == 0.0
+    assert found["The stern lamp blinks by itself"] < 0.1
+
+
+def test_signal_with_a_plain_blink_on_the_mast_is_no_signal() -> None:
+    moments = [(0.2 + 0.5 * k, 2, DARK if k % 2 else WHITE) for k in range(41)]
+    title = "The mast signals: two short, one long"
+    assert shares("lamps.signal", recorded("lamps.signal", moments))[title] == 0.0
+
+
+def test_signal_without_its_log_loses_only_the_log() -> None:
+    found = shares("lamps.signal", signal(log=False))
+    assert found.pop("The console keeps the log") == 0.0
+    assert set(found.values()) == {1.0}

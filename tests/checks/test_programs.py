@@ -1,0 +1,173 @@
+"""Every task against right and wrong programs: does its check tell them apart, and why?
+
+The programs of a task are in `tests/programs/<lesson>/<task>/`. Right ones (`right_*.py`) are
+written in different styles and must lose nothing; wrong ones (`wrong_*.py`) each make one mistake
+and say in comments what must come of it:
+
+    # criterion: It keeps to the line
+    # mistake: trim on the wrong side
+
+A new task is picked up by itself. Beside its programs a table is written, `OUTCOMES.md`.
+"""
+
+from __future__ import annotations
+
+import functools
+import os
+import re
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+from checks import TASKS, Scorecard, check
+from robotsim import KitError, run_trial
+from robotsim.board.engines import command
+from tests.checks.tuning import FEW, put, search, tunables, tuned
+
+PROGRAMS = Path(__file__).parent.parent / "programs"
+ALWAYS_WRONG = ("wrong_does_nothing", "wrong_prints_only")
+"""Two that every task has: neither may earn a point."""
+
+
+class Outcome(NamedTuple):
+    """What one program came to on one tug."""
+
+    program: str
+    serial: int
+    card: Scorecard
+
+    @property
+    def lost(self) -> set[str]:
+        """The criteria that lost points."""
+        return {row.criterion.title for row in self.card.rows if not row.full}
+
+    @property
+    def named(self) -> str:
+        """The mistake that the card names."""
+        return self.card.cause.name if self.card.cause and not self.card.full else ""
+
+
+def programs(task: str, kind: str = "") -> dict[str, str]:
+    """Give a task's programs, name to text."""
+    paths = sorted(PROGRAMS.joinpath(*task.split(".")).glob(f"{kind}*.py"))
+    return {path.stem: path.read_text(encoding="utf-8") for path in paths}
+
+
+def told(text: str, what: str) -> list[str]:
+    """Read what a program's comments say must come of it."""
+    return re.findall(rf"^# {what}: (.+?)\s*$", text, re.M)
+
+
+def outcome(task: str, name: str, text: str, serial: int) -> Outcome:
+    """Run the check of a task with one program on one tug."""
+    program = TASKS[task].program
+    card = check(task, files={program: tuned(task, text, serial)}, serial=serial)
+    if name.startswith("right") and tunables(text) and not card.full:
+        # The kept numbers no longer do: look for them as a learner would.
+        found = put(text, search(task, text, serial))
+        card = check(task, files={program: found}, serial=serial)
+    return Outcome(name, serial, card)
+
+
+@functools.cache
+def outcomes(task: str) -> list[Outcome]:
+    """Run all programs of a task: right ones on all tugs, wrong ones on those with quirks."""
+    return [
+        outcome(task, name, text, serial)
+        for name, text in programs(task).items()
+        for serial in (FEW if name.startswith("right") else FEW[1:])
+    ]
+
+
+@pytest.mark.parametrize("task", TASKS)
+def test_every_task_has_programs_in_three_styles_and_eight_mistakes(task: str) -> None:
+    right, wrong = programs(task, "right_"), programs(task, "wrong_")
+    assert len(right) >= 3 and len(wrong) >= 8
+    assert set(ALWAYS_WRONG) <= set(wrong)
+    assert set(programs(task)) == {*right, *wrong}, "a program is neither right_ nor wrong_"
+    titles = {criterion.title for criterion in TASKS[task].criteria}
+    for name, text in wrong.items():
+        asked = told(text, "criterion")
+        assert asked and set(asked) <= titles, f"{name} must lose points on {asked}, not known"
+        assert len(told(text, "mistake")) <= 1, name
+    for name, text in right.items():
+        assert not told(text, "criterion") and not told(text, "mistake"), name
+
+
+@pytest.mark.slow
+@pytest.mark.xdist_group("programs")
+@pytest.mark.parametrize("task", TASKS)
+def test_right_programs_lose_nothing_and_wrong_ones_lose_the_right_points(task: str) -> None:
+    table(task)
+    complaints = []
+    for found in outcomes(task):
+        text = programs(task)[found.program]
+        place = f"{task}, {found.program}, tug {found.serial}"
+        if found.program.startswith("right"):
+            if not found.card.full:
+                complaints.append(f"{place}: {found.card}")
+            continue
+        kept = set(told(text, "criterion")) - found.lost
+        if kept or found.card.points >= found.card.max_points:
+            complaints.append(f"{place}: lost nothing on {sorted(kept)}\n{found.card}")
+        if found.program in ALWAYS_WRONG and found.card.points:
+            complaints.append(f"{place}: earned {found.card.points} for nothing")
+    assert not complaints, "\n\n".join(complaints)
+
+
+@pytest.mark.slow
+@pytest.mark.xdist_group("programs")
+@pytest.mark.parametrize("task", TASKS)
+def test_the_named_mistake_is_the_real_one_nine_times_in_ten(task: str) -> None:
+    judged = {
+        (found.program, found.serial): found.named == mistake
+        for found in outcomes(task)
+        for mistake in told(programs(task)[found.program], "mistake")
+    }
+    missed = sorted(place for place, hit in judged.items() if not hit)
+    assert len(missed) <= len(judged) / 10, f"named otherwise: {missed}"
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("task", TASKS)
+def test_right_programs_do_the_same_under_the_real_interpreter(task: str) -> None:
+    try:
+        command("micropython")
+    except KitError as missing:
+        end = pytest.fail if os.environ.get("QUAYSIDE_CI") == "1" else pytest.skip
+        end(str(missing))
+    asked = TASKS[task]
+    for name, text in programs(task, "right_").items():
+        for run in asked.runs:
+            one, other = (
+                run_trial(
+                    tuned(task, text, 7), program=asked.program, table=run.table, seed=run.seed,
+                    seconds=run.seconds, start=run.start, engine=engine,
+                    serial=7 if run.serial is None else run.serial,
+                )
+                for engine in ("cpython", "micropython")
+            )  # fmt: skip
+            assert one == other, f"{task}, {name}: the two recordings differ"
+
+
+def table(task: str) -> None:
+    """Write the outcomes of a task's programs beside them."""
+    rows: dict[str, list[Outcome]] = {}
+    for found in outcomes(task):
+        rows.setdefault(found.program, []).append(found)
+    lines = [
+        f"# Outcomes of `{task}`",
+        "",
+        f"Written by `tests/checks/test_programs.py`. Points of {TASKS[task].points:g}, by tug.",
+        "",
+        "| program | points (tug) | the mistake that was made | the mistake that was named |",
+        "| --- | --- | --- | --- |",
+    ]
+    for name, group in rows.items():
+        points = ", ".join(f"{found.card.points:g} ({found.serial})" for found in group)
+        named = "; ".join(sorted({found.named for found in group if found.named}))
+        made = "; ".join(told(programs(task)[name], "mistake"))
+        lines.append(f"| {name} | {points} | {made or '-'} | {named or '-'} |")
+    text = "\n".join(lines) + "\n"
+    PROGRAMS.joinpath(*task.split("."), "OUTCOMES.md").write_text(text, encoding="utf-8")

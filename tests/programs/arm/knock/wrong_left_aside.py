@@ -1,0 +1,16 @@
+# criterion: the arm is stowed
+# mistake: the arm is not brought back
+from machine import Pin, PWM
+import time
+
+arm = PWM(Pin(18), freq=50, duty_u16=0)
+
+
+def us(width):
+    arm.duty_ns(1000 * width)
+
+
+us(1000)
+time.sleep(1.3)
+us(2000)
+time.sleep(1)

@@ -1,0 +1,18 @@
+# criterion: it winds up and waits
+# criterion: one full swing
+# mistake: swung the wrong way
+from machine import Pin, PWM
+import time
+
+arm = PWM(Pin(18), freq=50, duty_u16=0)
+
+
+def us(width):
+    arm.duty_ns(1000 * width)
+
+
+us(2000)
+time.sleep(1.3)
+us(1000)
+time.sleep(0.5)
+us(1500)

@@ -1,0 +1,7 @@
+# criterion: the float ends in the dock
+# criterion: the hull keeps clear
+# criterion: the arm is stowed
+# mistake: the program does nothing yet
+print('wind up')
+print('swing')
+print('in the dock')

@@ -1,0 +1,13 @@
+# criterion: 45 degrees to starboard
+# mistake: pressed on its stop
+from machine import Pin, PWM
+import time
+
+arm = PWM(Pin(18), freq=50, duty_u16=0)
+arm.duty_ns(600000)
+time.sleep(1)
+arm.duty_u16(4915)
+time.sleep(1)
+arm.duty(94)
+time.sleep(1)
+arm.duty_u16(0)

@@ -1,0 +1,51 @@
+# criterion: It closes
+# mistake: wrong number of sides or turns
+# tune: TRIM bend -0.12 0.12
+# tune: TURN turn 0.3 1.2
+# tune: SIDE side 1 4
+# then: N 5
+from machine import Pin, PWM
+import time
+
+la = PWM(Pin(25), freq=1000, duty_u16=0)
+lb = PWM(Pin(26), freq=1000, duty_u16=0)
+ra = PWM(Pin(27), freq=1000, duty_u16=0)
+rb = PWM(Pin(14), freq=1000, duty_u16=0)
+
+
+def motor(ahead, back, effort):
+    if effort >= 0:
+        ahead.duty_u16(65535)
+        back.duty_u16(int(65535 * (1 - effort)))
+    else:
+        back.duty_u16(65535)
+        ahead.duty_u16(int(65535 * (1 + effort)))
+
+
+def drive(left, right, seconds):
+    motor(la, lb, left)
+    motor(ra, rb, right)
+    time.sleep(seconds)
+
+
+def stop():
+    for pwm in (la, lb, ra, rb):
+        pwm.duty_u16(0)
+
+
+def move(left, right, seconds):
+    drive(left, right, seconds)
+    motor(la, lb, 0)
+    motor(ra, rb, 0)
+    time.sleep(0.2)
+
+
+TRIM = 0.0
+TURN = 0.6
+SIDE = 2.4
+N = 4
+
+for corner in range(int(N)):
+    move(0.45 + TRIM / 2, 0.45 - TRIM / 2, SIDE)
+    move(-0.45 + TRIM / 2, 0.45 - TRIM / 2, TURN)
+stop()

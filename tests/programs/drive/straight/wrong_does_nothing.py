@@ -1,0 +1,5 @@
+# criterion: It makes way ahead
+# mistake: the program does nothing yet
+import time
+
+time.sleep(4)

@@ -1,0 +1,12 @@
+# criterion: The other lamps stay dark
+# mistake: other lamps come up too
+import time
+from machine import Pin
+from neopixel import NeoPixel
+
+np = NeoPixel(Pin(13), 5)
+for step in range(1, 101):
+    v = round(255 * (((step + 16) / 116) ** 3 if step > 8 else step / 903.3))
+    np.fill((v, v, v))
+    np.write()
+    time.sleep_ms(40)

@@ -1,0 +1,3 @@
+# criterion: The mast lamp comes up in small steps
+# mistake: the program does nothing yet
+pass

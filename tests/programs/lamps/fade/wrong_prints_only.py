@@ -1,0 +1,8 @@
+# criterion: The mast lamp comes up in small steps
+# mistake: the program does nothing yet
+import time
+
+for step in range(101):
+    print("lightness", step)
+    time.sleep_ms(38)
+print(10)

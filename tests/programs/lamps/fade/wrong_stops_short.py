@@ -1,0 +1,12 @@
+# criterion: It ends at full white and stays
+# mistake: the rise stops short of full
+import time
+from machine import Pin
+from neopixel import NeoPixel
+
+np = NeoPixel(Pin(13), 5)
+for step in range(0, 85):
+    v = round(255 * (((step + 16) / 116) ** 3 if step > 8 else step / 903.3))
+    np[2] = (v, v, v)
+    np.write()
+    time.sleep_ms(47)

@@ -1,0 +1,5 @@
+# criterion: The lamps are lit
+# mistake: the program does nothing yet
+import time
+
+time.sleep(1)

@@ -1,0 +1,11 @@
+# criterion: The port bow shows red
+# mistake: lamps spoken to at half speed
+from machine import Pin
+from neopixel import NeoPixel
+
+np = NeoPixel(Pin(13), 5, timing=0)
+np[0] = (100, 0, 0)
+np[1] = (0, 100, 0)
+np[2] = np[3] = (100, 100, 100)
+np[4] = (100, 40, 0)
+np.write()

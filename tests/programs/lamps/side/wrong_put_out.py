@@ -1,0 +1,19 @@
+# tune: RED_FIRST red_first 0 10
+# criterion: The mast shows white
+# mistake: lamps put out too early
+import time
+from machine import Pin
+from neopixel import NeoPixel
+
+RED_FIRST = 0
+np = NeoPixel(Pin(13), 5)
+if RED_FIRST:
+    np.ORDER = (0, 1, 2, 3)
+np[0] = (100, 0, 0)
+np[1] = (0, 100, 0)
+np[2] = np[3] = (100, 100, 100)
+np[4] = (100, 40, 0)
+np.write()
+time.sleep(1)
+np.fill((0, 0, 0))
+np.write()

@@ -1,0 +1,11 @@
+# criterion: The lamps are lit
+# mistake: written before the colours were set
+from machine import Pin
+from neopixel import NeoPixel
+
+np = NeoPixel(Pin(13), 5)
+np.write()
+np[0] = (100, 0, 0)
+np[1] = (0, 100, 0)
+np[2] = np[3] = (100, 100, 100)
+np[4] = (100, 40, 0)

@@ -1,0 +1,20 @@
+# criterion: The console keeps the log
+# mistake: the log does not go with the signals
+# Printed in every round of the loop that falls into the first 300 ms.
+import time
+from machine import Pin
+from neopixel import NeoPixel
+
+np = NeoPixel(Pin(13), 5)
+ON, OFF = (100, 100, 100), (0, 0, 0)
+
+start = time.ticks_ms()
+while True:
+    ms = time.ticks_diff(time.ticks_ms(), start)
+    t = ms % 4000
+    np[2] = ON if t < 300 or 600 <= t < 900 or 1200 <= t < 2100 else OFF
+    np[3] = ON if ms % 1500 < 750 else OFF
+    np.write()
+    if t < 300:
+        print("signal %d: two short, one long" % (ms // 4000 + 1))
+    time.sleep_ms(10)

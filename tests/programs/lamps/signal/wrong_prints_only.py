@@ -1,0 +1,9 @@
+# criterion: The mast signals: two short, one long
+# mistake: the program does nothing yet
+import time
+
+n = 0
+while True:
+    n += 1
+    print("signal %d: two short, one long" % n)
+    time.sleep(4)

@@ -1,0 +1,7 @@
+# criterion: turns both ways and prints rates
+# mistake: the program does nothing yet
+import time
+for value in (150, 0, -150, 0):
+    for k in range(10):
+        time.sleep_ms(100)
+        print("rate", value)
