@@ -1,13 +1,12 @@
 """Colour slider: one lamp, its three numbers, and what they become on the wire.
 
-The picture is drawn by `colour_figure`; the sliders around it only choose what
-is drawn.  Where no kernel runs, a page still has the picture as it last was.
+The picture is drawn by `colour_figure`; the sliders only choose what is drawn.
 """
 
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -23,7 +22,7 @@ from .colours import INK, NIGHT, OKABE_ITO, QUIET, RULE, colour_name, hexed, lam
 from .display import bundle
 from .style import SIZE, SMALL, TITLE, clean, new_figure, styled
 
-__all__ = ["ORDERS", "ColourSlider", "Wire", "colour_figure"]
+__all__ = ["ORDERS", "ColourSlider", "Wire", "colour_figure", "slide_colour"]
 
 ORDERS = ("GRB", "RGB")
 """Orders in which a driver may send, and a chip may take, the three bytes of a lamp."""
@@ -194,45 +193,62 @@ def _corners(waveform: Sequence[tuple[int, int]]) -> tuple[list[float], list[flo
 
 
 class ColourSlider(ipywidgets.VBox):  # type: ignore[misc]
-    """Three sliders for a lamp's numbers, two choices of order, and the picture.
+    """Three sliders for a lamp's numbers, and two choices of order.
 
     Args:
-        red, green, blue: The numbers to begin with, 0 to 255.
-        takes: The order in which the chip takes the bytes, "GRB" or "RGB".
+        wire: What is set to begin with.
+        moved: Is given what is set whenever something has been moved.
     """
 
-    def __init__(
-        self, red: int = 120, green: int = 0, blue: int = 0, *, takes: str = "GRB"
-    ) -> None:
+    def __init__(self, wire: Wire, moved: Callable[[Wire], None]) -> None:
+        self._moved = moved
         self._numbers = [
             ipywidgets.IntSlider(value, 0, 255, description=name, continuous_update=False)
-            for name, value in (("red", red), ("green", green), ("blue", blue))
+            for name, value in zip(_NAMES.values(), wire.asked, strict=True)
         ]
-        self._sends, self._takes = (
+        self._orders = [
             ipywidgets.ToggleButtons(options=ORDERS, value=value, description=name)
-            for name, value in (("np sends", "GRB"), ("chip takes", takes))
-        )
-        self._picture = ipywidgets.HTML()
-        controls = [*self._numbers, self._sends, self._takes]
-        for control in controls:
+            for name, value in (("np sends", wire.sends), ("chip takes", wire.takes))
+        ]
+        for control in (*self._numbers, *self._orders):
             control.style.description_width = "5.5em"
-            control.observe(self._draw, "value")
-        self._sends.style.button_width = self._takes.style.button_width = "5em"
-        self._draw()
-        left, right = ipywidgets.VBox(self._numbers), ipywidgets.VBox([self._sends, self._takes])
-        super().__init__([ipywidgets.HBox([left, right]), self._picture])
+            control.observe(lambda _change: self._moved(self.wire), "value")
+        for choice in self._orders:
+            choice.style.button_width = "5em"
+        sides = [ipywidgets.VBox(self._numbers), ipywidgets.VBox(self._orders)]
+        super().__init__([ipywidgets.HBox(sides)])
 
     @property
     def wire(self) -> Wire:
         """What is set at present."""
         red, green, blue = (slider.value for slider in self._numbers)
-        return Wire((red, green, blue), self._sends.value, self._takes.value)
-
-    def _draw(self, _change: object = None) -> None:
-        self._shown = bundle(colour_figure(self.wire))
-        self._picture.value = self._shown["text/html"]
+        sends, takes = (choice.value for choice in self._orders)
+        return Wire((red, green, blue), sends, takes)
 
     def _repr_mimebundle_(self, **kwargs: Any) -> dict[str, Any]:
-        """Give the sliders, and for a page without them the picture and its words."""
+        """Give the controls, and a line for a page that cannot show them."""
         view: dict[str, Any] = super()._repr_mimebundle_(**kwargs) or {}
-        return {**view, **self._shown}
+        return {**view, "text/plain": "Sliders for red, green and blue: run the cell to move them."}
+
+
+def slide_colour(red: int = 120, green: int = 0, blue: int = 0, *, takes: str = "GRB") -> None:
+    """Show a lamp and its wire in the notebook, with sliders below it.
+
+    The picture is an output of its own, which the sliders replace: it stays in the notebook, and
+    can be read where no kernel runs and no slider is shown.
+
+    Args:
+        red: The first number to begin with, 0 to 255.
+        green: The second.
+        blue: The third.
+        takes: The order in which the chip takes the bytes, "GRB" or "RGB".
+    """
+    from IPython.display import display
+
+    wire = Wire((red, green, blue), takes=takes)
+    picture = display(bundle(colour_figure(wire)), raw=True, display_id=True)  # type: ignore[no-untyped-call]
+
+    def moved(now: Wire) -> None:
+        picture.update(bundle(colour_figure(now)), raw=True)
+
+    display(ColourSlider(wire, moved))  # type: ignore[no-untyped-call]

@@ -31,7 +31,11 @@ def test_release_puts_the_lessons_into_the_folder(
 def test_it_runs_as_a_module_from_another_folder(tmp_path: Path) -> None:
     done = subprocess.run(
         [sys.executable, "-P", "-m", "checks", "--help"],
-        cwd=tmp_path, env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, text=True, check=True,
-    )  # fmt: skip
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
     for command in ("build", "release", "demo", "doctor"):
         assert command in done.stdout

@@ -1,4 +1,4 @@
-# tune: RED_FIRST red_first 0 10
+# tune: RED_FIRST red_first 0 1
 # The driver's buffer written byte by byte, in the order of the wire.
 from machine import Pin
 from neopixel import NeoPixel

@@ -1,4 +1,4 @@
-# tune: RED_FIRST red_first 0 10
+# tune: RED_FIRST red_first 0 1
 # A tug's lamps as a class that mends the colour order itself, and a loop that goes on.
 import time
 

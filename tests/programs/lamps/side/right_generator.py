@@ -1,4 +1,4 @@
-# tune: RED_FIRST red_first 0 10
+# tune: RED_FIRST red_first 0 1
 # A generator of (lamp, colour) pairs; the frame is sent again ten times a second.
 import time
 from machine import Pin

@@ -1,4 +1,4 @@
-# tune: RED_FIRST red_first 0 10
+# tune: RED_FIRST red_first 0 1
 import neopixel, machine, time
 
 RED_FIRST = 0

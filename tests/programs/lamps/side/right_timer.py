@@ -1,4 +1,4 @@
-# tune: RED_FIRST red_first 0 10
+# tune: RED_FIRST red_first 0 1
 # A greeting first, then a one-shot timer sets the running lights.
 from machine import Pin, Timer
 from neopixel import NeoPixel

@@ -1,4 +1,4 @@
-# tune: RED_FIRST red_first 0 10
+# tune: RED_FIRST red_first 0 1
 # criterion: The port bow shows red
 # mistake: lamps blink that should be steady
 import time

@@ -1,5 +1,5 @@
 # then: GREEN_FIRST 1
-# tune: RED_FIRST red_first 0 10
+# tune: RED_FIRST red_first 0 1
 # criterion: The port bow shows red
 # mistake: colour order swapped
 # Mended twice: the driver is told the order, and the tuples are exchanged as well.

@@ -1,5 +1,5 @@
 # then: FIRST 1
-# tune: RED_FIRST red_first 0 10
+# tune: RED_FIRST red_first 0 1
 # criterion: The port bow shows red
 # mistake: lamps counted from 1
 from machine import Pin

@@ -1,4 +1,4 @@
-# tune: RED_FIRST red_first 0 10
+# tune: RED_FIRST red_first 0 1
 # criterion: Neither dim nor dazzling
 # mistake: too dim or too bright
 from machine import Pin

@@ -1,5 +1,5 @@
 # then: TOP 256
-# tune: RED_FIRST red_first 0 10
+# tune: RED_FIRST red_first 0 1
 # criterion: The port bow shows red
 # mistake: a lamp left out, or set after the last write()
 # 256 is one more than a byte holds, so it counts as 0.

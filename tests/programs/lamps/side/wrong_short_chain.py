@@ -1,4 +1,4 @@
-# tune: RED_FIRST red_first 0 10
+# tune: RED_FIRST red_first 0 1
 # criterion: The deck shows amber
 # mistake: chain set up too short
 from machine import Pin

@@ -1,5 +1,5 @@
 # then: PORT 1
-# tune: RED_FIRST red_first 0 10
+# tune: RED_FIRST red_first 0 1
 # criterion: The starboard bow shows green
 # mistake: port and starboard swapped
 from machine import Pin

@@ -1,4 +1,4 @@
-# tune: RED_FIRST red_first 0 10
+# tune: RED_FIRST red_first 0 1
 # criterion: The stern shows white
 # mistake: white without one of its three colours
 from machine import Pin
