@@ -14,8 +14,8 @@ A wrong program may spoil a constant once the others are found:
     # then: SIGN -1
 
 What was found once is kept in `found.json`, so that a test need not search again: it tries the
-kept numbers, and searches anew only where they no longer do. `python -m tests.checks.tuning`
-finds all numbers of the worked solutions and writes that file.
+kept numbers, and searches anew only where they no longer do. `python -m tests.checks.tuning` adds
+what is lacking there; delete the file first to find all anew.
 """
 
 from __future__ import annotations
@@ -259,6 +259,9 @@ def _corrected(
 
 
 WORKED: dict[str, str] = {
+    "lamps.side": """
+# tune: RED_FIRST red_first 0 1
+""",
     "drive.start": """
 # tune: LEFT left_start 0.10 0.30
 # tune: RIGHT right_start 0.10 0.30
@@ -305,20 +308,30 @@ def _jobs(serials: Sequence[int], few: Sequence[int]) -> list[tuple[str, str, in
     """Give all that is tuned: the worked solutions on all tugs, the other programs on a few."""
     jobs = [(task, worked(task), serial) for task in WORKED for serial in serials]
     for path in sorted(_PROGRAMS.glob("*/*/*.py")):
+        task = f"{path.parent.parent.name}.{path.parent.name}"
         text = path.read_text(encoding="utf-8")
-        if tunables(text):
-            task = f"{path.parent.parent.name}.{path.parent.name}"
+        if task in TASKS and tunables(text):
             jobs += [(task, text, serial) for serial in few]
     return jobs
 
 
-def main() -> None:
-    """Search for all numbers anew and write them down."""
-    jobs = _jobs(range(201), FEW)
-    with multiprocessing.get_context("spawn").Pool() as pool:
-        found = dict(pool.imap_unordered(_find, jobs, chunksize=20))
-    rows = ",\n".join(f"{json.dumps(k)}: {json.dumps(found[k])}" for k in sorted(found))
+def _write(found: Mapping[str, Mapping[str, float]]) -> None:
+    rows = ",\n".join(f"{json.dumps(key)}: {json.dumps(found[key])}" for key in sorted(found))
     FOUND.write_text("{\n" + rows + "\n}\n", encoding="utf-8")
+
+
+def main() -> None:
+    """Search for the numbers that are not kept yet, drop those of programs that have changed."""
+    jobs = {_key(*job): job for job in _jobs(range(201), FEW)}
+    found = {key: values for key, values in kept().items() if key in jobs}
+    lacking = [job for key, job in jobs.items() if key not in found]
+    with multiprocessing.get_context("spawn").Pool() as pool:
+        for count, (key, values) in enumerate(pool.imap_unordered(_find, lacking, chunksize=10)):
+            found[key] = values
+            if count % 50 == 49:
+                _write(found)
+                print(f"{count + 1} of {len(lacking)}", flush=True)
+    _write(found)
 
 
 if __name__ == "__main__":
