@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from robotsim import PINS, Recording, make_table, run_trial
+from robotsim.show.weave import to_and_fro
 from robotsim.table import Table, stop_bars
 
 from .driving import SIDES, motor_phases
@@ -50,6 +51,8 @@ _AHEAD_DUTY = 0.1
 """Mean duty of both motors above which the tug is driven ahead, not turned on the spot."""
 _CLEARLY = 0.003
 """A line that lies so far aside, in m, shows in the eyes."""
+_AFTER = 1.5
+"""So long after the line was lost, in s, a loop still shows its pace."""
 _KEPT: list[tuple[Recording, Course]] = []
 
 
@@ -133,13 +136,10 @@ class Course:
     @property
     def weaving(self) -> float:
         """Degrees a metre that the tug turned to and fro beyond what the line itself turns."""
-        first = self.span[0]
-        if self.metres <= 0.05:
-            return 0.0
-        heads = self.turned[first : self.last + 1]
-        tug = sum(abs(b - a) for a, b in zip(heads, heads[1:], strict=False))
-        beyond = tug - self._bend(self.gone[first], self.gone[self.last])
-        return math.degrees(max(beyond, 0.0)) / self.metres
+        assert self.table.line is not None
+        span = slice(self.span[0], self.last + 1)
+        start = _start_along(self.table)
+        return to_and_fro(self.table.line, start, self.gone[span], self.turned[span])
 
     def bend_at(self, k: int) -> float:
         """Give the radius in m of the line beside sample k; infinite on a straight."""
@@ -151,12 +151,6 @@ class Course:
     def _way(self, gone: float) -> float:
         assert self.table.line is not None
         return self.table.line.at(_start_along(self.table) + gone)[2]
-
-    def _bend(self, begin: float, end: float) -> float:
-        count = max(1, round((end - begin) / 0.005))
-        ways = [self._way(begin + (end - begin) * k / count) for k in range(count + 1)]
-        turns = (math.remainder(b - a, math.tau) for a, b in zip(ways, ways[1:], strict=False))
-        return sum(abs(turn) for turn in turns)
 
     @property
     def steering(self) -> range:
@@ -200,7 +194,7 @@ def round_s(recording: Recording) -> float | None:
     went = course(recording)
     if not went.steering:
         return None
-    begin, end = went.t[went.steering[0]] - 0.001, went.t[went.steering[-1]]
+    begin, end = went.t[went.steering[0]] - 0.001, went.t[went.steering[-1]] + _AFTER
     times = max(
         ([look.time for look in looks(recording, eye) if begin <= look.time <= end]
          for eye in range(4)),

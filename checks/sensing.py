@@ -141,13 +141,13 @@ class Bus:
         return self.samples[k - 1] if k else None
 
     def bias(self, recording: Recording) -> float | None:
-        """Give what the sensor showed at rest, in deg/s; None if it was not read then."""
-        still = [
-            sample.rate
-            for sample in self.samples
-            if sample.awake and abs(true_rate(recording, sample.time)) < _REST_RATE
-        ]
-        return statistics.fmean(still) if still else None
+        """Give the bias in deg/s: what was read at rest, else what was read beside the truth."""
+        awake = [sample for sample in self.samples if sample.awake]
+        beside = [(sample.rate, true_rate(recording, sample.time)) for sample in awake]
+        still = [rate for rate, true in beside if abs(true) < _REST_RATE]
+        if still:
+            return statistics.fmean(still)
+        return statistics.median(rate - true for rate, true in beside) if beside else None
 
 
 def bus(recording: Recording) -> Bus:

@@ -50,7 +50,8 @@ EVENT_KINDS: dict[str, tuple[str, ...]] = {
 `print` text on the console · `mode` a pin set up ("in", "out"; pull "", "up", "down") ·
 `pin` an output set to 0 or 1 · `pwm` an output given a pulse train (freq_hz 0: taken off) ·
 `frame` bytes sent to a chain of lamps · `lamps` what the lamps then show, a tuple of
-(red, green, blue), 0 to 255 each · `adc`, `read`, `i2c` what the program read ·
+(red, green, blue), 0 to 255 each · `adc`, `i2c` what the program read ·
+`read` a pin read at another level than the time before ·
 `sleep` a wait · `call` a callback handed to the program (source "timer", "pin", "radio") ·
 `fault` an exception in a callback, after which the program goes on ·
 `touch` the hull, the arm or the float touched something (impulse in N s) ·

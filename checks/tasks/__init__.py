@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from ..task import Task
+from .arm import TASKS as ARM
 from .drive import TASKS as DRIVE
 from .lamps import TASKS as LAMPS
+from .line import TASKS as LINE
 from .turn import TASKS as TURN
 
 __all__ = ["TASKS"]
 
-TASKS: dict[str, Task] = {task.id: task for task in (*LAMPS, *DRIVE, *TURN)}
+TASKS: dict[str, Task] = {task.id: task for task in (*LAMPS, *DRIVE, *ARM, *LINE, *TURN)}
 """Every task by its id."""

@@ -106,10 +106,6 @@ SWEEP: tuple[Mistake, ...] = (
         "seconds for each step = 2 / number of steps.",
         gone.pace,
     ),
-    _known("held for too short a time", "sleep for a second at each end.", gone.short_hold),
-    _known(
-        "jumped back", "sweep back in small steps too, at the same speed.", gone.jumped_back
-    ),
     _known(
         "trim left in",
         "measure where the arm stands at 1500 us, and add TRIM to every pulse.",
@@ -119,6 +115,10 @@ SWEEP: tuple[Mistake, ...] = (
         "trim not right",
         "TRIM is this tug's own: if the arm stands to port, make it smaller by 11 us a degree.",
         gone.trim_wrong,
+    ),
+    _known("held for too short a time", "sleep for a second at each end.", gone.short_hold),
+    _known(
+        "jumped back", "sweep back in small steps too, at the same speed.", gone.jumped_back
     ),
     _OUT,
 )  # fmt: skip
@@ -138,7 +138,7 @@ KNOCK: tuple[Mistake, ...] = (
     _known(
         "swung the wrong way",
         "wind up to starboard, 1000 us; then swing to port, 2000 us.",
-        gone.port_first,
+        gone.other_way,
     ),
     _known(
         "swing too slow",

@@ -23,11 +23,12 @@ def _mm(metres: float) -> str:
 
 
 def _where(recordings: Recordings, trial: int) -> str:
-    """Name a trial by its table, as a learner can run it: table="quay", seed=4."""
-    if len(recordings) == 1:
-        return ""
-    seed = recordings[trial].seed
-    return "on the lesson's table: " if seed == 0 else f"with seed={seed}: "
+    """Name a trial as a learner can run it again: "with seed=4: "."""
+    one = recordings[trial]
+    if one.seed == 0:
+        return "on the lesson's table: "
+    tug = "" if one.serial == recordings[0].serial else f", serial={one.serial}"
+    return f"with seed={one.seed}{tug}: "
 
 
 def _worst(
@@ -43,6 +44,8 @@ def _worst(
 
 # -- line.calibrate ----------------------------------------------------------
 
+OTHER_TUG = 30
+"""A tug whose eyes differ much: what was read on one's own will not do for it."""
 _NEAR, _FAR = 60.0, 300.0
 """Counts off the truth that still earn all, and that earn nothing."""
 
@@ -120,12 +123,12 @@ CALIBRATE = Task(
     id="line.calibrate",
     title="Calibrate the eyes",
     program="calibrate.py",
-    runs=(Run(8.0, "quay"), Run(8.0, "quay", seed=4)),
+    runs=(Run(8.0, "quay"), Run(8.0, "quay", seed=4, serial=OTHER_TUG)),
     criteria=(
-        Criterion("every eye sees paper and line", 2, _every_eye, essential=True),
-        Criterion("the four counts of white", 2.5, _reports("white")),
-        Criterion("the four counts of black", 2.5, _reports("black")),
-        Criterion("stands on the line again", 1, _back_on_line),
+        Criterion("Every eye sees paper and line", 2, _every_eye, essential=True),
+        Criterion("It reports the four counts of white", 2.5, _reports("white")),
+        Criterion("It reports the four counts of black", 2.5, _reports("black")),
+        Criterion("It stands on the line again", 1, _back_on_line),
     ),
     mistakes=known.CALIBRATE,
 )
@@ -177,8 +180,8 @@ ONOFF = Task(
     program="onoff.py",
     runs=(Run(30.0, "quay"), Run(30.0, "quay", seed=4)),
     criteria=(
-        Criterion("goes round the quay", 5, _stays(0.3), essential=True),
-        Criterion("keeps to the line", 3, _close(_ON_OFF_ASIDE, 0.06)),
+        Criterion("It goes round the quay", 5, _stays(0.3), essential=True),
+        Criterion("It keeps to the line", 3, _close(_ON_OFF_ASIDE, 0.06)),
     ),
     mistakes=known.ONOFF,
 )
@@ -219,10 +222,10 @@ FOLLOW = Task(
     program="follow.py",
     runs=(Run(20.0, "channel"), Run(20.0, "channel", seed=9)),
     criteria=(
-        Criterion("follows the wave to the stop bar", 4, _stays(0.3), essential=True),
-        Criterion("fast", 3, _fast),
-        Criterion("smooth", 3, _smooth),
-        Criterion("close to the line", 2, _close(NEAR_LINE, 0.04)),
+        Criterion("It follows the wave to the stop bar", 4, _stays(0.3), essential=True),
+        Criterion("It is fast", 3, _fast),
+        Criterion("It is smooth", 3, _smooth),
+        Criterion("It keeps close to the line", 2, _close(NEAR_LINE, 0.04)),
     ),
     mistakes=known.FOLLOW,
 )
@@ -283,9 +286,9 @@ STOP = Task(
     program="stop.py",
     runs=(Run(25.0, "channel"), Run(25.0, "channel", seed=10)),
     criteria=(
-        Criterion("follows the line to the bar", 2, _gets_there, essential=True),
-        Criterion("stops at the bar", 4, _at_bar),
-        Criterion("motors off", 2, _stopped),
+        Criterion("It follows the line to the bar", 2, _gets_there, essential=True),
+        Criterion("It stops at the bar", 4, _at_bar),
+        Criterion("The motors are off", 2, _stopped),
     ),
     mistakes=known.STOP,
 )

@@ -164,6 +164,11 @@ FOLLOW: tuple[Mistake, ...] = (
     _HIGH,
     _LOW,
     _BIAS,
+    Mistake(
+        "effort too low",
+        "drive both wheels harder, a little more each time, as long as it stays smooth.",
+        seen.each(went.crawls),
+    ),
 )
 
 STOP: tuple[Mistake, ...] = (

@@ -16,6 +16,7 @@ __all__ = [
     "at_junction",
     "biased",
     "coasts",
+    "crawls",
     "gain_high",
     "gain_low",
     "in_wrong_order",
@@ -41,6 +42,8 @@ def stuck(recording: Recording) -> str | None:
     steers = [went.steer[k] for k in span[3:]]
     if max(steers) - min(steers) > 0.01:
         return None
+    if abs(steers[0]) > 0.02 and abs(went.side[span[0]]) > 0.001:
+        return None  # it decided, once, by what it saw
     for eye in range(4):
         counts = [look.value for look in looks(recording, eye) if begin <= look.time <= end]
         if len(counts) > 5 and max(counts) - min(counts) > 1000:
@@ -105,8 +108,8 @@ def on_off(recording: Recording) -> str | None:
 
 
 def _turns(went: Course) -> int:
-    """Count how often the row crossed the line."""
-    signs = [went.side[k] > 0 for k in went.span if abs(went.side[k]) > 0.002]
+    """Count how often it changed from steering to one side to steering to the other."""
+    signs = [went.steer[k] > 0 for k in went.span if abs(went.steer[k]) > 0.04]
     return sum(a != b for a, b in zip(signs, signs[1:], strict=False))
 
 
@@ -143,12 +146,22 @@ def gain_low(recording: Recording) -> str | None:
     )
 
 
+def crawls(recording: Recording) -> str | None:
+    """A way without fault that took too long."""
+    went = course(recording)
+    speed = went.metres / went.seconds if went.seconds > 0 else 0.0
+    if went.lost is None and went.metres > 0.5 and speed < 0.24:
+        effort = max(went.drive[k] for k in went.span)
+        return f"it made {speed:.2f} m/s, with a mean effort of at most {effort:.2f}"
+    return None
+
+
 def biased(recording: Recording) -> str | None:
     """A tug that keeps beside the line."""
     went = course(recording)
     sides = [went.side[k] for k in went.span]
     mean = sum(sides) / len(sides) if sides else 0.0
-    if went.metres > 0.3 and 0.004 < abs(mean) < LOST:
+    if went.metres > 0.3 and 0.008 < abs(mean) < LOST:
         side = "starboard" if mean > 0 else "port"
         return f"it kept {1000 * abs(mean):.0f} mm to {side} of the line on average"
     return None

@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 
 from robotsim import Recording
 
-from ..driving import SIDES, driven, still_driven
+from ..driving import SIDES, driven, rolled, still_driven
 from ..sensing import (
     ADDRESS,
     PER_DEG,
@@ -169,6 +169,8 @@ def full_range(recordings: Recordings) -> str | None:
             if sample.raw in (32767, -32768):
                 fast = abs(true_rate(recording, sample.time))
                 most = 32768 / sample.lsb
+                if fast < 1.03 * most:
+                    continue
                 return (
                     f"at {sample.time:.2f} s it turned at {fast:.0f} deg/s and read "
                     f"{sample.raw}, the end of the range of {most:.0f} deg/s"
@@ -249,6 +251,9 @@ def never_turned(degrees: float) -> Callable[[Recordings], str | None]:
     def look(recording: Recording) -> str | None:
         heads = recording.tracks["heading"]
         turned = (max(heads) - min(heads)) / PER_DEG
+        left, right = (rolled(recording, side) for side in SIDES)
+        if left * right > 0 and min(abs(left), abs(right)) > 0.1:
+            return f"both wheels rolled the same way, by {left:.2f} and {right:.2f} m"
         if turned > degrees:
             return None
         if not any(driven(recording, side) for side in SIDES):

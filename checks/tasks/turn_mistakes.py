@@ -11,12 +11,17 @@ from ..task import Mistake
 from . import turn_evidence as seen
 from . import turn_rates as rates
 from . import turn_replay as replay
+from . import turn_ways as ways
 
 __all__ = ["IDENTIFY", "QUARTER", "RATE"]
 
 
 def _unsigned(sample: Sample) -> float:
     return sample.unsigned
+
+
+def _half(sample: Sample) -> float:
+    return sample.unsigned - 32768 if sample.unsigned >= 32768 else sample.unsigned
 
 
 def _swapped(sample: Sample) -> float:
@@ -111,6 +116,7 @@ IDENTIFY: tuple[Mistake, ...] = (
         _SWAPPED, _SWAPPED_HINT, seen.raw_is(_swapped_unsigned, "the bytes the other way round")
     ),
     Mistake(_NO_SIGN, _NO_SIGN_HINT, seen.raw_is(_unsigned, "without taking off 65536")),
+    Mistake(_NO_SIGN, _NO_SIGN_HINT, seen.raw_is(_half, "with 32768 taken off, not 65536")),
     Mistake(
         "only one of the two bytes used",
         "both bytes make the number: 256 * high + low.",
@@ -155,6 +161,12 @@ RATE: tuple[Mistake, ...] = (
     Mistake(_SWAPPED, _SWAPPED_HINT, rates.said_is(_swapped, "taken the other way round")),
     Mistake(_SWAPPED, _SWAPPED_HINT, rates.said_is(_swapped_unsigned, "taken the other way round")),
     Mistake(_NO_SIGN, _NO_SIGN_HINT, rates.said_is(_unsigned, "taken without a sign")),
+    Mistake(_NO_SIGN, _NO_SIGN_HINT, rates.said_is(_half, "less 32768, not 65536")),
+    Mistake(
+        "the sign is lost",
+        "print the rate as it is, without abs(): below 0 it means a turn to starboard.",
+        rates.sign_lost,
+    ),
     Mistake(
         "only one of the two bytes used",
         "both bytes make the number: 256 * high + low.",
@@ -170,6 +182,12 @@ RATE: tuple[Mistake, ...] = (
     ),
     Mistake(_SCALE, _SCALE_HINT, rates.scaled("range")),
     Mistake(_BIAS, _BIAS_HINT, rates.bias_printed),
+    Mistake(
+        "what is taken off is not the bias",
+        "take the mean before the first spin, with the tug at rest, of rates and not of raw "
+        "numbers: add up rate() / 100 a hundred times.",
+        rates.offset,
+    ),
     _LEFT_ON,
     Mistake(
         "turns to one side only",
@@ -181,24 +199,60 @@ RATE: tuple[Mistake, ...] = (
         "go on printing while the tug rests between the two turns.",
         rates.none_at_rest,
     ),
+    Mistake(
+        "too few lines",
+        "print ten lines a second: time.sleep_ms(100) in the loop.",
+        rates.few_lines,
+    ),
 )
 
 QUARTER: tuple[Mistake, ...] = (
-    Mistake(_CLOCK, _CLOCK_HINT, replay.unread),
+    Mistake(_CLOCK, _CLOCK_HINT, ways.unread),
     *_FIRST,
-    Mistake(_RADIANS, _RADIANS_HINT, replay.radians),
+    Mistake(
+        "no new reading while it turns",
+        "read the sensor anew in each round of the loop that waits for the angle.",
+        ways.no_new_reading,
+    ),
+    Mistake(
+        "each step counted from the beginning of the turn",
+        "end each round with before = now, so that the next step begins where this one ended.",
+        replay.never_renewed,
+    ),
+    Mistake(
+        "an angle or a time in the wrong unit",
+        "everything in degrees and seconds: 131 counts are one degree a second, the goal is 90 "
+        "(not pi/2), and a difference of ticks_us() is divided by 1000000.",
+        replay.wrong_unit,
+    ),
     Mistake(_STANDS, _STANDS_HINT, seen.never_turned(8.0)),
     _RANGE,
-    Mistake(_CLOCK, _CLOCK_HINT, replay.by_clock),
+    Mistake(_CLOCK, _CLOCK_HINT, ways.by_clock),
     Mistake(
         "turns the wrong way",
         "to port the right wheel runs ahead and the left one back.",
-        replay.wrong_way,
+        ways.wrong_way,
     ),
     Mistake(_NO_SIGN, _NO_SIGN_HINT, replay.decoded(_unsigned, "without a sign")),
+    Mistake(_NO_SIGN, _NO_SIGN_HINT, replay.decoded(_half, "less 32768, not 65536")),
     Mistake(_SWAPPED, _SWAPPED_HINT, replay.decoded(_swapped, "the other way round")),
     Mistake(_SCALE, _SCALE_HINT, replay.factor_off),
     Mistake(_BIAS, _BIAS_HINT, replay.bias_added_up),
+    Mistake(
+        "bias measured while the tug turns",
+        "take the mean of 100 readings before the first spin: at rest.",
+        replay.unmeasured,
+    ),
+    Mistake(
+        "the sum is not set to 0 before the way back",
+        "begin each turn with angle = 0.",
+        ways.sum_kept,
+    ),
+    Mistake(
+        "the way back never ends",
+        "on the way back the angle goes below 0: go on while angle > -89, or compare angle * side.",
+        ways.no_end_back,
+    ),
     Mistake(
         "time step assumed, not measured",
         "look at time.ticks_us() in every round, and add the rate times time.ticks_diff(now, "
@@ -209,7 +263,7 @@ QUARTER: tuple[Mistake, ...] = (
     Mistake(
         "no rest between the turns",
         "after the first turn put time.sleep_ms(500).",
-        replay.no_rest,
+        ways.no_rest,
     ),
     Mistake(
         "turns to one side only",
@@ -220,17 +274,17 @@ QUARTER: tuple[Mistake, ...] = (
         "stops too late",
         "slow down for the last 20 degrees, brake rather than coast, and stop a little before "
         "90: the tug rolls on.",
-        replay.stops_late,
+        ways.stops_late,
     ),
     Mistake(
         "stops too early",
         "compare with a larger angle, or leave less for the rolling on.",
-        replay.stops_early,
+        ways.stops_early,
     ),
     Mistake(
         "the angle printed before the tug stood",
         "go on reading and adding for 0.2 s after the stop, then print.",
-        replay.told_before_rest,
+        ways.told_before_rest,
     ),
     Mistake(
         "a line is missing or reads otherwise",

@@ -18,10 +18,13 @@ __all__ = [
     "Compared",
     "bias_printed",
     "compared",
+    "few_lines",
     "made_up",
     "none_at_rest",
+    "offset",
     "said_is",
     "scaled",
+    "sign_lost",
     "stale",
     "unmoved",
 ]
@@ -231,5 +234,52 @@ def made_up(recordings: Recordings) -> str | None:
             f"before its {len(lines)} lines the sensor gave {len(read)} different numbers, and "
             f"printed were only {shown}"
         )
+
+    return first_of(look, recordings)
+
+
+def offset(recordings: Recordings) -> str | None:
+    """Rates that are all wrong by the same number, which is not the bias."""
+
+    def look(recording: Recording) -> str | None:
+        got, bias = _share(recording), bus(recording).bias(recording)
+        lines = [c for c in compared(recording) if abs(c.true) < 0.1]
+        if got is None or bias is None or not lines or abs(got[0] - 1) > 0.06:
+            return None
+        value = statistics.median(c.said for c in lines)
+        if abs(value) < 1.0:
+            return None
+        taken = bias - value
+        return (
+            f"at rest it printed {value:.1f} where the sensor showed {bias:.1f}: what was taken "
+            f"off is {taken:.1f}"
+        )
+
+    return first_of(look, recordings)
+
+
+def sign_lost(recordings: Recordings) -> str | None:
+    """Rates that are right, but above 0 to both sides."""
+
+    def look(recording: Recording) -> str | None:
+        lines = [c for c in compared(recording) if abs(c.true) > TURNING and c.steady]
+        back = [c for c in lines if c.true < 0]
+        if len(back) < 3 or any(abs(c.said - abs(c.true)) > 0.1 * abs(c.true) for c in lines):
+            return None
+        one = back[0]
+        return f"at {one.time:.2f} s it printed {one.said:.1f} where it was {one.true:.1f} deg/s"
+
+    return first_of(look, recordings)
+
+
+def few_lines(recordings: Recordings) -> str | None:
+    """Too few rates to judge a turn by."""
+
+    def look(recording: Recording) -> str | None:
+        told = said(recording, "rate")
+        if not 2 <= len(told) <= 20:
+            return None
+        gap = statistics.median(b.time - a.time for a, b in zip(told, told[1:], strict=False))
+        return f"{len(told)} lines, one every {gap:.2f} s" if gap > 0.25 else None
 
     return first_of(look, recordings)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from ..errors import LinkError
@@ -20,20 +21,16 @@ from .adc import counts, microvolts
 from .faults import BoardFault, Restart, TimeUp
 from .ports import Door, World
 from .pwm import PwmUnit
+from .words import NOT_OURS, pin_number, read_report
 
 __all__ = ["Board"]
 
-_BITS_NS = (2_500, 1_250)
-"""Time of one bit to the lamps in ns, for timing 0 (400 kHz) and 1 (800 kHz)."""
-_LATCH_NS = 50 * US
 _MAX_AHEAD = 7
 _MAX_FRAME = 30_000
 _MAX_EVENTS = 1_000_000
 _FOREVER_US = 10**12
-_LAST_PIN, _TIMERS = 39, 4
+_TIMERS = 4
 _MAX_FAULTS = 100
-_NOT_OURS = (ValueError, TypeError, KeyError, IndexError, OverflowError, RecursionError)
-"""What handlers raise at a message that is not in the link's language."""
 
 
 @dataclass
@@ -67,14 +64,16 @@ class Board:
         self.pwm = PwmUnit()
         self._outputs: dict[int, int] = {}
         self._pulls: dict[int, str] = {}
+        self._seen: dict[int, int] = {}
         self._attenuations: dict[int, int] = {}
         self._ahead: list[Event] = []
         self._alarms: list[_Alarm] = []
         self._in_callback = False
         self._ended: dict[str, Any] | None = None
         self._handlers: dict[bytes, Callable[..., bytes | None]] = {
-            b"o": self._set_pin, b"m": self._set_mode, b"d": self._duty_u16, b"e": self._duty_10,
-            b"g": self._duty_ns, b"p": self._pwm_stop, b"n": self._frame, b"t": self._print,
+            b"o": self._set_pin, b"m": self._set_mode, b"p": self._pwm_stop,
+            b"d": partial(self._set_duty, "u16"), b"e": partial(self._set_duty, "10"),
+            b"g": partial(self._set_duty, "ns"), b"n": self._frame, b"t": self._print,
             b"s": self._sleep, b"a": self._attenuate, b"j": self._timer_stop,
             b"P": self._pwm_start, b"Q": self._pwm_read, b"A": self._adc, b"U": self._adc_uv,
             b"I": self._read_pin, b"T": self._ticks, b"S": self._sleep_long, b"Y": self._sync,
@@ -119,7 +118,7 @@ class Board:
             answer = b"=" + (handler(*words) or b"")
         except BoardFault as fault:
             answer = f"-{fault.kind} {fault.message}".encode()
-        except _NOT_OURS as fault:
+        except NOT_OURS as fault:
             raise LinkError(
                 f"The program's process sent {line[:60]!r}, which the board does not understand.",
                 hint="drive the board by its modules only: machine, time, neopixel ...",
@@ -168,7 +167,7 @@ class Board:
     # -- pins ----------------------------------------------------------------
 
     def _set_pin(self, pin: bytes, level: bytes) -> None:
-        number, value = _pin(pin), int(level)
+        number, value = pin_number(pin), int(level)
         if value not in (0, 1):
             raise ValueError(value)
         self._outputs[number] = value
@@ -178,7 +177,7 @@ class Board:
         self.now_ns += costs.PIN
 
     def _set_mode(self, pin: bytes, mode: bytes, pull: bytes) -> None:
-        number = _pin(pin)
+        number = pin_number(pin)
         if mode not in (b"in", b"out") or pull not in (b"", b"up", b"down"):
             raise ValueError(mode)
         self._pulls[number] = pull.decode()
@@ -195,20 +194,22 @@ class Board:
         self.now_ns += costs.SETUP
 
     def _read_pin(self, pin: bytes) -> bytes:
-        number = _pin(pin)
+        number = pin_number(pin)
         self.now_ns += costs.PIN
         if number in self._outputs:
             return b"%d" % self._outputs[number]
         level = self.world.level(number, self.now_ns)
         if level is None:
             level = 1 if self._pulls.get(number) == "up" else 0
-        self.note("read", number, level)
+        if self._seen.get(number) != level:  # a loop that waits for a pin reads it without end
+            self._seen[number] = level
+            self.note("read", number, level)
         return b"%d" % level
 
     # -- PWM -----------------------------------------------------------------
 
     def _pwm_start(self, pin: bytes, freq: bytes, scale: bytes, duty: bytes) -> None:
-        number = _pin(pin)
+        number = pin_number(pin)
         self.pwm.start(number, None if freq == b"-" else int(freq))
         if duty != b"-":
             self.pwm.set_duty(number, scale.decode(), int(duty))
@@ -221,17 +222,9 @@ class Board:
         self.events.append(Event(self.now_ns, "pwm", (number, channel.freq_hz, output)))
         self.world.output(number, Signal(duty_share(output), float(channel.freq_hz)), at_ns)
 
-    def _duty_u16(self, pin: bytes, value: bytes) -> None:
-        self._set_duty(int(pin), "u16", int(value))
-
-    def _duty_10(self, pin: bytes, value: bytes) -> None:
-        self._set_duty(int(pin), "10", int(value))
-
-    def _duty_ns(self, pin: bytes, value: bytes) -> None:
-        self._set_duty(int(pin), "ns", int(value))
-
-    def _set_duty(self, number: int, scale: str, value: int) -> None:
-        channel = self.pwm.set_duty(number, scale, value)
+    def _set_duty(self, scale: str, pin: bytes, value: bytes) -> None:
+        number = int(pin)
+        channel = self.pwm.set_duty(number, scale, int(value))
         self._pulse(number, channel.next_cycle(self.now_ns))
         self.now_ns += costs.DUTY
 
@@ -245,7 +238,7 @@ class Board:
         return b"%d" % values[what]
 
     def _pwm_stop(self, pin: bytes) -> None:
-        number = _pin(pin)
+        number = pin_number(pin)
         self.pwm.stop(number)
         self.note("pwm", number, 0, 0)
         self.world.output(number, FLOATING, self.now_ns)
@@ -257,7 +250,7 @@ class Board:
         value = int(attenuation)
         if not 0 <= value <= 3:
             raise ValueError(value)
-        self._attenuations[_pin(pin)] = value
+        self._attenuations[pin_number(pin)] = value
         self.now_ns += costs.SETUP
 
     def _sample(self, number: int) -> int:
@@ -268,10 +261,10 @@ class Board:
 
     def _adc(self, pin: bytes, *after: bytes) -> bytes:
         """Sample a pin now, and ahead those that the program is likely to sample right after it."""
-        counted = [self._sample(_pin(pin))]
+        counted = [self._sample(pin_number(pin))]
         time_ns = self.now_ns
         for word in after[:_MAX_AHEAD]:
-            number = _pin(word)
+            number = pin_number(word)
             time_ns += costs.ADC
             volts = self.world.glance(number, time_ns)
             if volts is None:
@@ -288,19 +281,19 @@ class Board:
         self.events.append(event)
 
     def _adc_uv(self, pin: bytes) -> bytes:
-        number = _pin(pin)
+        number = pin_number(pin)
         return b"%d" % microvolts(self._sample(number), self._attenuations.get(number, 0))
 
     # -- lamps, I2C, console -------------------------------------------------
 
     def _frame(self, pin: bytes, timing: bytes, data: bytes) -> None:
         sent = bytes.fromhex(data.decode())
-        number, speed = _pin(pin), int(timing)
+        number, speed = pin_number(pin), int(timing)
         if len(sent) > _MAX_FRAME or speed not in (0, 1):
             raise ValueError(len(sent))
         self.note("frame", number, speed, sent.hex())
         shown = self.world.frame(number, sent, speed, self.now_ns)
-        self.now_ns += len(sent) * 8 * _BITS_NS[speed] + _LATCH_NS
+        self.now_ns += costs.frame(len(sent), speed)
         if shown is not None:
             self.note("lamps", shown)
 
@@ -311,9 +304,7 @@ class Board:
         number, length = int(address), int(count)
         if not 0 <= length <= _MAX_FRAME or not 1 <= int(freq) <= 1_000_000:
             raise ValueError(length)
-        # Start, address and acknowledge, nine bits a byte, stop (NXP UM10204, from memory).
-        bits = 2 + 9 * (1 + len(sent)) + (10 + 9 * length if length else 0)
-        self.now_ns += bits * 1_000_000_000 // int(freq) + costs.PIN
+        self.now_ns += costs.transfer(len(sent), length, int(freq))
         got = self.world.transfer((int(scl), int(sda)), number, sent, length, self.now_ns)
         if got is None:
             raise BoardFault("OSError", "[Errno 19] ENODEV")
@@ -327,7 +318,7 @@ class Board:
         self.note("print", text)
         # The console's newline goes out as two characters, as on the real board.
         sent = len(text.encode("utf-8", "replace")) + text.count("\n")
-        self.now_ns += sent * costs.CHARACTER or costs.NOTICE
+        self.now_ns += max(sent * costs.CHARACTER, costs.NOTICE)
 
     # -- time ----------------------------------------------------------------
 
@@ -392,11 +383,11 @@ class Board:
         self._ended = {"kind": "finished"}
 
     def _fail(self, *words: bytes) -> None:
-        self._ended = _report(words)
+        self._ended = read_report(words)
 
     def _fault(self, *words: bytes) -> None:
         """Note an exception in a callback: the board prints it, and the program goes on."""
-        report = _report(words)
+        report = read_report(words)
         if len(self.faults) < _MAX_FAULTS:
             self.faults.append(report)
         file, line, _ = report["calls"][-1] if report["calls"] else ("", 0, "")
@@ -404,17 +395,3 @@ class Board:
         text = f"Unhandled exception in callback: {report['kind']}: {report['message']}\n"
         self.note("print", text)
         self.now_ns += len(text) * costs.CHARACTER
-
-
-def _pin(word: bytes) -> int:
-    number = int(word)
-    if not 0 <= number <= _LAST_PIN:
-        raise ValueError(number)
-    return number
-
-
-def _report(words: tuple[bytes, ...]) -> dict[str, Any]:
-    """Read what a program's process says of an exception."""
-    report = json.loads(b" ".join(words))
-    calls = [(str(f), int(n), str(w)) for f, n, w in report["calls"][:100]]
-    return {"kind": str(report["kind"]), "message": str(report["message"])[:2000], "calls": calls}

@@ -13,7 +13,18 @@ from __future__ import annotations
 
 from ..units import SECOND, US
 
-__all__ = ["ADC", "CALL", "CHARACTER", "DUTY", "NOTICE", "PIN", "SETUP", "TICKS"]
+__all__ = [
+    "ADC",
+    "CALL",
+    "CHARACTER",
+    "DUTY",
+    "NOTICE",
+    "PIN",
+    "SETUP",
+    "TICKS",
+    "frame",
+    "transfer",
+]
 
 PIN = 4 * US
 """Set or read a digital pin."""
@@ -32,3 +43,33 @@ NOTICE = 1 * US
 free, or a program could send it for ever while the clock stands still."""
 CHARACTER = 10 * SECOND // 115_200
 """Send one character to the console."""
+_BIT = (2_500, 1_250)
+_LATCH = 50 * US
+
+
+def frame(count: int, timing: int) -> int:
+    """Give the time in ns of a frame to the lamps: its bits, and the pause that ends it.
+
+    *Source*: WS2812B data sheet: 1.25 us a bit, latch 50 us (transcription); at 400 kHz
+    half as fast.
+
+    Args:
+        count: Bytes of the frame.
+        timing: 0 for 400 kHz, 1 for 800 kHz.
+    """
+    return 8 * count * _BIT[timing] + _LATCH
+
+
+def transfer(written: int, read: int, freq_hz: int) -> int:
+    """Give the time in ns of a transfer on the I2C bus.
+
+    *Source*: start, address and acknowledge, nine bits a byte, stop; before reading, a second
+    start and address (NXP UM10204, from memory).
+
+    Args:
+        written: Bytes written.
+        read: Bytes read.
+        freq_hz: Clock of the bus.
+    """
+    bits = 2 + 9 * (1 + written) + (10 + 9 * read if read else 0)
+    return bits * SECOND // freq_hz + PIN

@@ -101,7 +101,10 @@ class Link:
             self._heard += 1
             parts.reverse()
             lines = self._lines = parts
-        return lines.pop() or b" "  # an empty line is no message, and not the end either
+        line = lines.pop() or b" "  # an empty line is no message, and not the end either
+        if self.silenced and line[1:2] not in (b"", b" "):
+            return b""  # it was asked for its place, and something in it gave way: no message
+        return line
 
     def reply(self, line: bytes) -> None:
         """Send one line to the program; a process that is gone shows at the next message."""

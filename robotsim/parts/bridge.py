@@ -19,7 +19,8 @@ class Feed(NamedTuple):
     Attributes:
         amps: Average motor current in A at the back-EMF asked for.
         slope: Fall of that current for each volt of back-EMF, in A/V.
-        peak: The current of the cycle farthest from 0, in A.
+        peak: The current at the end of driving, where it is farthest the way the
+            bridge drives, in A.
         supply: Average current taken from the battery, in A.
     """
 
@@ -63,11 +64,12 @@ def feed(
     if coast > 1.0 - 1e-12:
         return _NOTHING
     if coast < 1e-12:  # only driving and braking: the circuit is linear, the average exact
-        amps = (sign * drive * volts - emf) / total
         freq = max(ahead.freq_hz, back.freq_hz)
-        peak = amps + sign * _ripple(drive, volts, total, inductance, freq)
-        return Feed(amps, 1.0 / total, peak, sign * drive * amps)
-    freq = ahead.freq_hz if drive and sign > 0 else back.freq_hz
+        amps = (drive * volts - sign * emf) / total
+        peak, supply = _slow_decay(drive, amps, volts / total, inductance / total * freq)
+        return Feed(sign * amps, 1.0 / total, sign * peak, supply)
+    # The input that is high for longer sets the pace.
+    freq = max(ahead, back).freq_hz
     cycle = _Cycle(volts, total, inductance, 1.0 / max(freq, 1.0), both, drive, coast)
     amps, peak, supply = cycle.average(sign * emf)
     nudge = 1e-3 * max(volts, 0.1)
@@ -75,14 +77,26 @@ def feed(
     return Feed(sign * amps, max(slope, 0.0), sign * peak, supply)
 
 
-def _ripple(drive: float, volts: float, resistance: float, inductance: float, freq: float) -> float:
-    """Give half the swing of the current about its average in slow decay, in A."""
-    if not freq or drive in (0.0, 1.0):
-        return 0.0
-    tau = inductance / resistance
-    period = 1.0 / (freq * tau)
-    rise, fall = -math.expm1(-drive * period), -math.expm1(-(1.0 - drive) * period)
-    return 0.5 * volts / resistance * rise * fall / -math.expm1(-period)
+def _slow_decay(drive: float, amps: float, stall: float, tau: float) -> tuple[float, float]:
+    """Give the peak of the current in slow decay and what the supply gives of it, in A.
+
+    The supply gives only what flows while the bridge drives, and that is more
+    than its share of the average: the current rises then.
+
+    Args:
+        drive: Share of the cycle in which the bridge drives.
+        amps: The average current, driving taken as positive.
+        stall: The current that the supply would drive through the motor at rest.
+        tau: Time constant of the current in cycles.
+    """
+    if not tau or drive in (0.0, 1.0):
+        return amps, drive * amps
+    rise, fall = -math.expm1(-drive / tau), -math.expm1(-(1.0 - drive) / tau)
+    rest = amps - drive * stall  # what flows in the end while it brakes
+    driven = rest + stall
+    peak = rest + stall * rise / -math.expm1(-1.0 / tau)
+    begun = rest + (peak - rest) * (1.0 - fall)
+    return peak, drive * driven + (begun - driven) * tau * rise
 
 
 class _Cycle:
@@ -100,7 +114,7 @@ class _Cycle:
     def average(self, emf: float) -> tuple[float, float, float]:
         """Give (average, peak, supply) current at a back-EMF, driving taken as positive."""
         end, charge, peak, taken = self._once(0.0, emf)
-        if end > 1e-12:
+        if abs(end) > 1e-12:
             # The current never dies: the map from start to end is a straight line, whose
             # fixed point is where the cycle closes.
             other = self._once(end, emf)[0]

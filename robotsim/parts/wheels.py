@@ -116,6 +116,12 @@ class Wheels:
         net_r = right.force - right.slope * (self.right - right.rim) - way_r * right.drag
         own, cross = self._own, self._cross
         if way_l and way_r:
+            # A wheel about to start stays where it is if the hull's own change pushes harder.
+            if not self.left and (own * net_l - cross * net_r) * way_l <= 0.0:
+                way_l = 0.0
+            elif not self.right and (own * net_r - cross * net_l) * way_r <= 0.0:
+                way_r = 0.0
+        if way_l and way_r:
             det = own * own - cross * cross
             matrix = (
                 -own * left.slope / det, cross * right.slope / det,

@@ -42,16 +42,17 @@ for k in range({count}):
     time.sleep_us(max(0, 10000 * k - time.ticks_diff(time.ticks_us(), start)))
     bus.readfrom_mem(0x68, 0x47, 2)
     if k == 150:
-        la.duty_u16(43000)
-        rb.duty_u16(43000)
+        la.duty_u16(43900)
+        rb.duty_u16(43900)
     if k == 320:
-        lb.duty_u16(43000)
-        ra.duty_u16(43000)
-    if k in (222, 392):
+        lb.duty_u16(43900)
+        ra.duty_u16(43900)
+    if k in (220, 390):
         for pwm in (la, lb, ra, rb):
             pwm.duty_u16(65535)
 """
-"""It stands, turns to port, stands, turns back and stands."""
+"""It stands, turns to port, stands, turns back and stands.  On tug 94, which the lesson takes, a
+turn comes to about 90 degrees."""
 
 
 class Turn(NamedTuple):
@@ -106,7 +107,7 @@ def summed(turn: Turn, taken_off: float, every: int) -> tuple[list[float], list[
     return times, sums
 
 
-def heading_figure(taken_off: float = 0.0, every_ms: int = 10, serial: int = 2) -> Figure:
+def heading_figure(taken_off: float = 0.0, every_ms: int = 10, serial: int = 94) -> Figure:
     """Draw the sum of rate x time against the true heading, and what is summed.
 
     Args:

@@ -119,7 +119,26 @@ def _red_first(serial: int) -> float:
     return float(run_trial(_RED, serial=serial, seconds=0.1).lamps_at(0.1)[0][1] > 0)
 
 
-LOOKS: dict[str, Callable[[int], float]] = {"red_first": _red_first}
+_MIDDLE = """
+from machine import Pin, PWM
+import time
+arm = PWM(Pin(18), freq=50, duty_ns=1000000)
+time.sleep(0.6)
+arm.duty_ns(1500000)
+"""
+
+
+def _arm_off(serial: int) -> float:
+    """Send the arm to one side, then to 1500 us, and read the angle in degrees."""
+    return math.degrees(run_trial(_MIDDLE, serial=serial, seconds=1.2).at("arm", 1.2))
+
+
+LOOKS: dict[str, Callable[[int], float]] = {
+    "red_first": _red_first,
+    "trim": lambda serial: round(-_arm_off(serial) * 100 / 9),
+    "trim_deg": lambda serial: round(-_arm_off(serial), 1),
+    "middle": lambda serial: 1500 + round(-_arm_off(serial) * 100 / 9),
+}
 """Aims that one look at the tug settles."""
 
 FEW = (0, 7, 104, 131)
@@ -283,6 +302,9 @@ WORKED: dict[str, str] = {
 # tune: TURN turn 0.3 1.2
 # tune: SIDE side 1 4.5
 # first: TRIM 0
+""",
+    "arm.sweep": """
+# tune: TRIM trim -60 60
 """,
 }
 """Task to how the constants of the lesson's worked solution are found.

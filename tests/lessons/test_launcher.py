@@ -14,7 +14,9 @@ import socket
 import subprocess
 import sys
 import threading
+import time
 import types
+import urllib.error
 import urllib.request
 from collections.abc import Iterator
 from pathlib import Path
@@ -257,9 +259,21 @@ def served(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[tuple[An
         reader.join()
 
 
+def fetch(address: str, patience_s: float = 60.0) -> str:
+    """Get a page; the server tells its address a moment before it listens there."""
+    end = time.monotonic() + patience_s
+    while True:
+        try:
+            with urllib.request.urlopen(address, timeout=30) as answer:
+                return str(answer.read().decode())
+        except urllib.error.URLError:
+            if time.monotonic() > end:
+                raise
+            time.sleep(0.2)
+
+
 def page_settings(address: str) -> dict[str, Any]:
-    with urllib.request.urlopen(address, timeout=30) as answer:
-        page = answer.read().decode()
+    page = fetch(address)
     config = re.search(r'<script id="jupyter-config-data"[^>]*>(.*?)</script>', page, re.DOTALL)
     assert config is not None
     found: dict[str, Any] = json.loads(config[1])
@@ -278,12 +292,11 @@ def test_the_real_page_is_a_learners_page_and_ends_with_its_launcher(
     token = address.partition("?")[2]
     place = f"{address.partition('/lab')[0]}/lab/api/settings/"
     plugin = "@jupyterlab/apputils-extension:notification"
-    with urllib.request.urlopen(f"{place}{plugin}?{token}", timeout=30) as answer:
-        defaults = json.load(answer)["schema"]["properties"]
+    defaults = json.loads(fetch(f"{place}{plugin}?{token}"))["schema"]["properties"]
     # Asking about news, or for them, would need the internet; the kit does without.
     assert defaults["fetchNews"]["default"] == "false"
     assert defaults["checkForUpdates"]["default"] is False
     process.terminate()
     assert process.wait(timeout=30) == 143
     with pytest.raises(OSError, match="refused"):
-        urllib.request.urlopen(address, timeout=5)
+        fetch(address, patience_s=0)

@@ -157,9 +157,14 @@ def test_a_bad_program_leaves_a_recording_that_tells_what_happened(
         assert problem is not None
         assert problem.kind == expected.kind
         assert expected.shows in problem.message
-        assert problem.line in (expected.lines or (0,))
-        assert problem.file == ("main.py" if expected.lines else "")
-        assert problem.source.endswith("# here" if expected.lines else "")
+        lines = expected.lines
+        if begun and engine == "micropython" and not problem.line:
+            # An interrupt that hits this interpreter in the middle of tidying its memory leaves
+            # it unable to say where it was: then the fault is told without its line.
+            lines = ()
+        assert problem.line in (lines or (0,))
+        assert problem.file == ("main.py" if lines else "")
+        assert problem.source.endswith("# here" if lines else "")
         assert problem.hint or problem.line, "someone must be told where or what to try"
     assert Recording.from_bytes(recording.to_bytes()) == recording
     assert recording.tracks["t"][-1] == pytest.approx(expected.seconds)

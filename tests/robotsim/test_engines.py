@@ -11,7 +11,6 @@ from robotsim.board.board import Board
 from robotsim.board.faults import TimeUp
 from robotsim.board.link import Link
 from robotsim.units import SECOND
-
 from tests.robotsim.board.fakes import FakeWorld
 
 PROGRAMS = Path(__file__).parents[1] / "programs"

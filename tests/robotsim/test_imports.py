@@ -19,9 +19,7 @@ FEW = 260
 def loaded(statement: str) -> set[str]:
     """Give the names of the modules that a fresh interpreter has after a statement."""
     code = f"import sys, json\n{statement}\nprint(json.dumps(sorted(sys.modules)))"
-    ran = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, check=True
-    )
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     return set(json.loads(ran.stdout))
 
 
@@ -54,5 +52,7 @@ def test_a_name_that_is_not_there_is_an_attribute_error() -> None:
 
 def test_importing_says_nothing_and_starts_nothing() -> None:
     code = "import threading, robotsim, checks\nprint(threading.active_count())"
-    ran = subprocess.run([sys.executable, "-W", "error", "-c", code], capture_output=True, text=True)
+    ran = subprocess.run(
+        [sys.executable, "-W", "error", "-c", code], capture_output=True, text=True
+    )
     assert (ran.returncode, ran.stdout, ran.stderr) == (0, "1\n", "")

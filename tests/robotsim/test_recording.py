@@ -129,7 +129,7 @@ def test_the_same_trial_gives_the_same_bytes_in_every_process() -> None:
     code = (
         "import hashlib, robotsim\n"
         "text = open('tests/programs/examples/sensors.py').read()\n"
-        "text += 'print([x for x in {\"bow\", \"stern\", \"mast\", \"deck\"}])\\n'\n"
+        'text += \'print([x for x in {"bow", "stern", "mast", "deck"}])\\n\'\n'
         "text += 'import random\\nprint(random.random())\\n'\n"
         "r = robotsim.run_trial(text, serial=5, seed=9, seconds=2)\n"
         "assert r.problem is None, r.problem\n"
@@ -238,7 +238,9 @@ def test_a_pins_output_is_known_at_every_time() -> None:
 
 
 def test_a_problem_is_told_in_three_lines() -> None:
-    problem = Problem("ValueError", "invalid pin", "drive.py", 3, "led = Pin(99)", (), "look it up.")
+    problem = Problem(
+        "ValueError", "invalid pin", "drive.py", 3, "led = Pin(99)", (), "look it up."
+    )
     assert str(problem) == (
         "ValueError: invalid pin\nWhere: drive.py, line 3: led = Pin(99)\nTry: look it up."
     )

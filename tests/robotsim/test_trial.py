@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 
 import pytest
 
@@ -12,6 +13,7 @@ from robotsim.parts.drive import Drive
 from robotsim.recording import EVENT_KINDS, SAMPLE_NS
 from robotsim.units import MS, SECOND
 
+ROOT = Path(__file__).parents[2]
 AHEAD = """
 import time
 from machine import PWM, Pin
@@ -38,7 +40,9 @@ def test_trials_side_by_side_do_not_touch_each_other() -> None:
     text = AHEAD.format(seconds=0.5)
     alone = [run_trial(text, serial=k, seconds=1).to_bytes() for k in range(4)]
     with ThreadPoolExecutor(4) as pool:
-        together = list(pool.map(lambda k: run_trial(text, serial=k, seconds=1).to_bytes(), range(4)))
+        together = list(
+            pool.map(lambda k: run_trial(text, serial=k, seconds=1).to_bytes(), range(4))
+        )
     assert together == alone
 
 
@@ -174,3 +178,19 @@ def test_the_drives_pins_are_the_only_ones_that_move_the_tug() -> None:
             if abs(told.at("left", 0.3)) + abs(told.at("right", 0.3)) > 0.01:
                 moved.append(role)
     assert sorted(moved) == sorted(Drive.roles)
+
+
+def test_sampling_ahead_changes_nothing_in_the_recording(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is a matter of speed alone: what a program reads, and when, must not depend on it."""
+    text = (ROOT / "tests" / "programs" / "speed" / "follow.py").read_text(encoding="utf-8")
+    ahead = run_trial(text, table="quay", seconds=1.5, serial=4, seed=2)
+    monkeypatch.setattr("robotsim.world.TugWorld.glance", lambda *_: None)
+    plain = run_trial(text, table="quay", seconds=1.5, serial=4, seed=2)
+    assert sum(1 for _ in ahead.of("adc")) > 200
+    assert ahead == plain
+
+
+def test_the_trials_seed_begins_the_boards_random_numbers() -> None:
+    text = "import random\nprint([random.randint(1, 6) for _ in range(12)])\n"
+    rolled = [run_trial(text, seconds=0.05, seed=seed).printed for seed in (0, 1, 1)]
+    assert rolled[1] == rolled[2] != rolled[0]

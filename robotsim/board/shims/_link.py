@@ -118,8 +118,8 @@ def sample(pin):
         pins.append(follower)
         follower = _after.get(follower)
     counts = ask("A " + " ".join([str(number) for number in pins])).split(" ")
-    for number, count in list(zip(pins, counts))[1:]:
-        _ahead.append((number, int(count)))
+    for k in range(1, len(counts)):
+        _ahead.append((pins[k], int(counts[k])))
     _sampled = pin
     return int(counts[0])
 

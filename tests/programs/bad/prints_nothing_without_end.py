@@ -1,4 +1,4 @@
 # kind: stopped
 # shows: without touching the board
-while True:
+while True:  # here
     print(end="")  # here

@@ -18,10 +18,13 @@ EXAMPLES: dict[bytes, bytes] = {
     b"X": b"X 22 21 104 400000 75 1", b"t": b't "ahoy\\n"', b"T": b"T", b"s": b"s 10",
     b"S": b"S 10", b"J": b"J 0 1000 1", b"j": b"j 0", b"Y": b"Y", b"N": b"N", b"R": b"R",
     b"w": b'w {"kind": "KeyError", "message": "gone", "calls": [["main.py", 3, "f"]]}',
+    b"b": b"b",
     b"q": b"q", b"x": b'x {"kind": "KeyError", "message": "gone", "calls": []}', b".": b".",
 }  # fmt: skip
 """One message of each kind, as they make sense after `SET_UP`."""
 SET_UP = [b"P 25 1000 u16 30000"]
+BEFORE = {b"b": [b"A 36 39 34 35"]}
+"""What must have been said just before a message."""
 
 
 class FakeWorld:
@@ -38,6 +41,9 @@ class FakeWorld:
         self.outputs.append((at_ns, pin, signal))
 
     def volts(self, pin: int, time_ns: int) -> float:
+        return self.given_volts
+
+    def glance(self, pin: int, time_ns: int) -> float | None:
         return self.given_volts
 
     def level(self, pin: int, time_ns: int) -> int | None:

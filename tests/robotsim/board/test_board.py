@@ -10,13 +10,14 @@ from robotsim.board import costs
 from robotsim.board.faults import Restart
 from robotsim.units import MS, SECOND, US
 from robotsim.wiring import FLOATING, Signal
-
 from tests.robotsim.board.fakes import EXAMPLES, SET_UP, FakeWorld, Script, answers, serve
 
 HIGH, LOW = Signal(1.0, 0.0), Signal(0.0, 0.0)
 
 
-def after(*lines: bytes, world: FakeWorld | None = None) -> tuple[FakeWorld, list[tuple[object, ...]]]:
+def after(
+    *lines: bytes, world: FakeWorld | None = None
+) -> tuple[FakeWorld, list[tuple[object, ...]]]:
     """Give the world and what was recorded, without times."""
     world = world or FakeWorld()
     board, _, ended = serve([*lines, b"q"], world)
@@ -60,7 +61,7 @@ def test_each_operation_takes_the_time_of_the_real_one(line: bytes, cost: int) -
 
 def test_every_message_of_the_language_has_its_cost_checked_here() -> None:
     checked = {line[:1] for line, _ in COSTS}
-    assert EXAMPLES.keys() - checked == {b"q", b"x", b"w", b".", b"R"}
+    assert EXAMPLES.keys() - checked == {b"q", b"x", b"w", b".", b"R", b"b"}
 
 
 def test_one_character_takes_what_115200_baud_give_it() -> None:
@@ -116,6 +117,14 @@ def test_an_open_input_shows_its_pull_and_a_driven_one_what_drives_it(
     pull: bytes, outside: int | None, seen: bytes
 ) -> None:
     assert answers(b"m 19 in " + pull, b"I 19", world=FakeWorld(level=outside)) == [seen]
+
+
+def test_a_pin_read_again_and_again_is_recorded_when_its_level_changes() -> None:
+    """A loop that waits for the bumper must not fill the recording."""
+    world = FakeWorld(level=1)
+    board, door, _ = serve([b"I 19"] * 50 + [b"q"], world)
+    assert [event.data for event in board.events] == [(19, 1)]
+    assert door.replies == [b"=1"] * 50
 
 
 def test_a_pin_made_an_input_lets_go() -> None:
@@ -177,6 +186,31 @@ def test_a_fault_of_the_pulse_unit_is_an_exception_in_the_program_and_changes_no
 
 def test_an_attenuation_holds_for_its_own_pin() -> None:
     assert answers(b"a 36 3", b"A 36", b"A 39", world=FakeWorld(volts=1.2)) == [b"=1585", b"=4095"]
+
+
+def test_samples_ahead_happen_only_when_they_are_taken() -> None:
+    board, door, _ = serve([b"a 36 3", b"A 36 39 34", b"b", b"T", b"q"], FakeWorld(volts=0.5))
+    assert door.replies[0] == b"=660 2155 2155"
+    assert [(e.time_ns - costs.SETUP, *e.data) for e in board.events] == [
+        (60 * US, 36, 660), (120 * US, 39, 2155),
+    ]  # fmt: skip
+    assert door.replies[1] == b"=%d" % ((costs.SETUP + 120 * US + costs.TICKS) // US)
+    _, _, ended = serve([b"A 36 39", b"T", b"b"])
+    assert ended == "LinkError", "what came between has dropped them"
+    _, _, ended = serve([b"A 36", b"b"])
+    assert ended == "LinkError"
+
+
+class Blind(FakeWorld):
+    """A world in which nothing can be sampled ahead."""
+
+    def glance(self, pin: int, time_ns: int) -> float | None:
+        return None
+
+
+def test_where_a_sample_ahead_would_move_the_world_there_is_none() -> None:
+    _, door, _ = serve([b"A 36 39 34", b"q"], Blind(volts=0.5))
+    assert door.replies == [b"=2155"]
 
 
 def test_a_frame_is_recorded_when_it_starts_and_the_lamps_when_it_has_latched() -> None:

@@ -95,6 +95,16 @@ def test_a_silent_program_is_asked_for_its_place_and_a_deaf_one_is_ended() -> No
     assert time.monotonic() - began < 6.0
 
 
+def test_what_a_silent_program_says_when_asked_is_its_place_or_nothing() -> None:
+    odd = (
+        "import sys\nos, s = sys.modules['os'], sys.modules['signal']\n"
+        "s.signal(2, lambda *_: os.write(1, b'rubbish\\n'))\nwhile True: pass\n"
+    )
+    with Link({"main.py": odd}, "main.py", "cpython", 0.75) as link:
+        assert link.next() == b""
+        assert link.silenced
+
+
 def test_the_time_that_the_host_itself_needs_is_not_held_against_the_program() -> None:
     """A trial whose table takes long to work out must not stop an honest program."""
     text = "from machine import Pin\nled = Pin(2)\nfor _ in range(3):\n    led.value()\n"

@@ -34,6 +34,9 @@ class Notes:
         self.said.append(message)
         return self.answer(message)
 
+    def sample(self, pin: int) -> int:
+        return int(self.ask(f"A {pin}"))
+
     def arm(self, source: str, number: int, handler: Callable[[], None]) -> None:
         self.armed[source, number] = handler
 
@@ -42,7 +45,6 @@ class Notes:
 
     def sleep_us(self, duration: int) -> None:
         self.said.append(f"s {duration}")
-
 
 
 def _load(name: str) -> ModuleType:
@@ -168,6 +170,66 @@ def test_a_pulse_train_that_was_taken_off_is_inactive(machine: ModuleType, end: 
                 getattr(pwm, call)(*values)
     pwm.init(freq=50)
     pwm.duty(5)
+
+
+# -- samples ahead --------------------------------------------------------------
+
+
+class Converter:
+    """Takes the host's place at a real `_link`: counts up with each sample."""
+
+    def __init__(self) -> None:
+        self.link = _load("_link")
+        self.link._send, self.link._receive = self.take, self.give
+        self.said: list[str] = []
+        self.count, self.reply = 0, b""
+
+    def take(self, data: bytes) -> None:
+        for line in data.decode().splitlines():
+            self.said.append(line)
+            pins = line.split()[1:] if line[0] == "A" else []
+            self.reply = b"=" + b" ".join(b"%d" % (self.count + k) for k in range(len(pins)))
+            self.count += len(pins)
+
+    def give(self) -> bytes:
+        return self.reply
+
+
+EYES = (36, 39, 34, 35)
+
+
+def test_eyes_read_in_every_round_alike_cost_one_exchange_a_round() -> None:
+    host = Converter()
+    for _ in range(3):
+        for pin in EYES:
+            host.link.sample(pin)
+        host.link.tell("s 20000")
+    host.link.flush()
+    each = [f"A {pin}" for pin in EYES]
+    ahead = ["A 36 39 34 35", "b", "b", "b", "s 20000"]
+    assert host.said == [*each, "s 20000", *ahead, *ahead]
+
+
+def test_a_sample_ahead_is_never_taken_for_another_pin_or_after_anything_else() -> None:
+    host = Converter()
+    for pin in EYES:
+        host.link.sample(pin)
+    host.link.tell("s 1")
+    host.link.sample(36)
+    assert host.said[-1] == "A 36 39 34 35"
+    host.link.tell("s 1")  # time has passed: what was sampled ahead is stale
+    fresh = host.count
+    assert host.link.sample(39) == fresh
+    assert host.said[-1].startswith("A 39")
+
+
+def test_with_a_timer_armed_nothing_is_sampled_ahead() -> None:
+    host = Converter()
+    host.link.arm("timer", 0, lambda: None)
+    for _ in range(2):
+        for pin in EYES:
+            host.link.sample(pin)
+    assert host.said == [f"A {pin}" for pin in EYES] * 2
 
 
 # -- analogue, bus, timers ---------------------------------------------------

@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 from robotsim.board import costs
 from robotsim.board.board import Board
 from robotsim.units import MS, SECOND, US
-
 from tests.robotsim.board.fakes import Script, serve
 
 
@@ -39,6 +38,13 @@ def test_a_plain_sleep_holds_callbacks_back_until_the_next_question() -> None:
     board, door, _ = serve([b"J 0 3000 0", b"s 5000", b"T", b"q"])
     assert door.replies == [b"=", b">timer 0", b"=5062"]
     assert calls(board) == [(pytest.approx(5.062), 0)]
+
+
+def test_a_timer_that_was_held_up_keeps_its_beat() -> None:
+    board, _, _ = serve([b"J 0 10000 1", b"s 15000", b"T", b"S 20000", b"q"])
+    assert calls(board) == [
+        (pytest.approx(15.062), 0), (pytest.approx(20.05), 0), (pytest.approx(30.05), 0),
+    ]  # fmt: skip
 
 
 def test_what_is_asked_within_a_callback_is_answered_there_and_the_old_question_after_it() -> None:
@@ -97,7 +103,12 @@ def test_an_exception_in_a_callback_is_printed_and_noted_and_the_program_goes_on
     board, _, ended = serve([b"J 0 3000 0", b"S 5000", b"q"], in_callback=[report])
     assert ended == "finished"
     fault, printed = [event for event in board.events if event.kind in ("fault", "print")]
-    assert (fault.error, fault.message, fault.file, fault.line) == ("KeyError", "gone", "main.py", 3)
+    assert (fault.error, fault.message, fault.file, fault.line) == (
+        "KeyError",
+        "gone",
+        "main.py",
+        3,
+    )
     assert printed.text == "Unhandled exception in callback: KeyError: gone\n"
     assert board.faults[0]["kind"] == "KeyError"
 

@@ -1,4 +1,4 @@
-# tune: OFF centre -6 6
+# tune: OFF trim_deg -6 6
 # A class that asks the clock where the arm should be by now.
 # The trim is kept in degrees.
 from machine import Pin, PWM

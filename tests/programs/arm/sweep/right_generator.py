@@ -1,4 +1,4 @@
-# tune: MIDDLE centre 1440 1560
+# tune: MIDDLE middle 1440 1560
 # A generator of pulses, one for each frame of 20 ms.
 import time
 from machine import PWM, Pin

@@ -1,4 +1,4 @@
-# tune: תיקון centre -60 60
+# tune: תיקון trim -60 60
 # שמות באלפבית אחר, רשימה אחת של פקודות
 from machine import Pin, PWM
 from time import sleep_ms

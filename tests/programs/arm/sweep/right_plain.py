@@ -1,4 +1,4 @@
-# tune: TRIM centre -60 60
+# tune: TRIM trim -60 60
 from machine import Pin, PWM
 import time
 

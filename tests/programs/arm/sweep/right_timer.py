@@ -1,4 +1,4 @@
-# tune: ZERO centre 1440 1560
+# tune: ZERO middle 1440 1560
 # A timer calls once a frame; a table says what comes when.
 from machine import Pin, PWM, Timer
 import time

@@ -1,6 +1,6 @@
 # criterion: at a steady speed
 # mistake: steps too big
-# tune: TRIM centre -60 60
+# tune: TRIM trim -60 60
 from machine import Pin, PWM
 import time
 

@@ -2,7 +2,7 @@
 # criterion: at a steady speed
 # criterion: it comes back as slowly
 # mistake: jumped instead of swept
-# tune: TRIM centre -60 60
+# tune: TRIM trim -60 60
 from machine import Pin, PWM
 import time
 

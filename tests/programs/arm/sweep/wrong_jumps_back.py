@@ -1,6 +1,6 @@
 # criterion: it comes back as slowly
 # mistake: jumped back
-# tune: TRIM centre -60 60
+# tune: TRIM trim -60 60
 from machine import Pin, PWM
 import time
 

@@ -3,7 +3,7 @@
 # criterion: it holds to port
 # criterion: it ends straight ahead
 # mistake: arm mirrored
-# tune: TRIM centre -60 60
+# tune: TRIM trim -60 60
 from machine import Pin, PWM
 import time
 

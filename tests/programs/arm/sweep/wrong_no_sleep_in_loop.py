@@ -1,7 +1,7 @@
 # criterion: it sweeps in two seconds
 # criterion: at a steady speed
 # mistake: jumped instead of swept
-# tune: TRIM centre -60 60
+# tune: TRIM trim -60 60
 from machine import Pin, PWM
 import time
 

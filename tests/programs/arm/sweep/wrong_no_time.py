@@ -1,6 +1,6 @@
 # criterion: the arm goes to both sides
 # mistake: no time given to get there
-# tune: TRIM centre -60 60
+# tune: TRIM trim -60 60
 from machine import Pin, PWM
 import time
 

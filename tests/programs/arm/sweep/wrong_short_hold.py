@@ -1,6 +1,6 @@
 # criterion: it holds to starboard
 # mistake: held for too short a time
-# tune: TRIM centre -60 60
+# tune: TRIM trim -60 60
 from machine import Pin, PWM
 import time
 

@@ -1,6 +1,6 @@
 # criterion: it sweeps in two seconds
 # mistake: sweep too fast or too slow
-# tune: TRIM centre -60 60
+# tune: TRIM trim -60 60
 from machine import Pin, PWM
 import time
 

@@ -1,4 +1,4 @@
-# criterion: the four counts of black
+# criterion: It reports the four counts of black
 # mistake: attenuation not set
 from machine import ADC, PWM, Pin
 import time

@@ -1,4 +1,4 @@
-# criterion: the four counts of black
+# criterion: It reports the four counts of black
 # mistake: attenuation not set
 # Keeps all counts, sorts them, and leaves out the three outermost on either side.
 import time

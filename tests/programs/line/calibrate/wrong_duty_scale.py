@@ -1,4 +1,4 @@
-# criterion: every eye sees paper and line
+# criterion: Every eye sees paper and line
 # mistake: duty in the wrong scale
 from machine import ADC, PWM, Pin
 import time

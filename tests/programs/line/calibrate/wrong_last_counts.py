@@ -1,5 +1,5 @@
-# criterion: the four counts of white
-# criterion: the four counts of black
+# criterion: It reports the four counts of white
+# criterion: It reports the four counts of black
 # mistake: neither the lowest nor the highest count
 from machine import ADC, PWM, Pin
 import time

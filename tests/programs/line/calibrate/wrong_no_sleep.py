@@ -1,4 +1,4 @@
-# criterion: every eye sees paper and line
+# criterion: Every eye sees paper and line
 # mistake: no sleep in the loop
 from machine import ADC, PWM, Pin
 import time

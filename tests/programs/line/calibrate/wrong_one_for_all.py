@@ -1,4 +1,4 @@
-# criterion: the four counts of white
+# criterion: It reports the four counts of white
 # mistake: same numbers for unequal eyes
 from machine import ADC, PWM, Pin
 import time

@@ -1,4 +1,4 @@
-# criterion: every eye sees paper and line
+# criterion: Every eye sees paper and line
 # mistake: the swing does not bring every eye over both
 from machine import ADC, PWM, Pin
 import time

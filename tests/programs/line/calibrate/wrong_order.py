@@ -1,4 +1,4 @@
-# criterion: the four counts of white
+# criterion: It reports the four counts of white
 # mistake: eyes in the wrong order
 from machine import ADC, PWM, Pin
 import time

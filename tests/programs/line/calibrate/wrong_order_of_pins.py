@@ -1,4 +1,4 @@
-# criterion: the four counts of white
+# criterion: It reports the four counts of white
 # mistake: eyes in the wrong order
 # A timer reads the eyes a hundred times a second while the main line turns the tug.
 import time
@@ -39,4 +39,4 @@ time.sleep_ms(300)
 timer.deinit()
 for pwm in (left_ahead, left_back, right_ahead, right_back):
     pwm.deinit()
-print("\n".join("eye {0} white {1[0]} black {1[1]}".format(k, v) for k, v in sorted(found.items())))
+print("\n".join("eye {} white {} black {}".format(k, *v) for k, v in sorted(found.items())))

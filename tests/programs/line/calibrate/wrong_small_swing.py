@@ -1,4 +1,4 @@
-# criterion: every eye sees paper and line
+# criterion: Every eye sees paper and line
 # mistake: the swing does not bring every eye over both
 from machine import ADC, PWM, Pin
 import time
@@ -27,9 +27,9 @@ def swing(left, right, ms):
         time.sleep_ms(10)
 
 
-swing(-0.4, 0.4, 110)
-swing(0.4, -0.4, 220)
-swing(-0.4, 0.4, 110)
+swing(-0.4, 0.4, 60)
+swing(0.4, -0.4, 120)
+swing(-0.4, 0.4, 60)
 for pwm in LEFT + RIGHT:
     pwm.duty_u16(0)
 for k in range(4):

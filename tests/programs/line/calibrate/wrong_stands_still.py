@@ -1,4 +1,4 @@
-# criterion: every eye sees paper and line
+# criterion: Every eye sees paper and line
 # mistake: the motors are never driven
 from machine import ADC, Pin
 

@@ -1,4 +1,4 @@
-# criterion: stands on the line again
+# criterion: It stands on the line again
 # mistake: does not come back to the line
 from machine import ADC, PWM, Pin
 import time

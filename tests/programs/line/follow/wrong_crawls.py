@@ -1,4 +1,5 @@
-# criterion: fast
+# criterion: It is fast
+# mistake: effort too low
 from machine import ADC, PWM, Pin
 import time
 

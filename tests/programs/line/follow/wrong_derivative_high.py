@@ -1,4 +1,4 @@
-# criterion: smooth
+# criterion: It is smooth
 # mistake: gain too high
 from machine import ADC, PWM, Pin
 import time
@@ -8,7 +8,7 @@ RIGHT = PWM(Pin(27), freq=1000, duty_u16=0), PWM(Pin(14), freq=1000, duty_u16=0)
 EYES = [ADC(Pin(n), atten=ADC.ATTN_11DB) for n in (36, 39, 34, 35)]
 EFFORT = 0.75
 KP = 0.05
-KD = 0.006
+KD = 0.005
 white = [4095, 4095, 4095, 4095]
 black = [0, 0, 0, 0]
 

@@ -1,4 +1,4 @@
-# criterion: smooth
+# criterion: It is smooth
 # mistake: gain too high
 from machine import ADC, PWM, Pin
 import time

@@ -1,4 +1,4 @@
-# criterion: smooth
+# criterion: It is smooth
 # mistake: gain too high
 # Coroutines: one yields where the line is, one turns that into efforts.
 import time

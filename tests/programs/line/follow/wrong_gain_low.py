@@ -1,4 +1,4 @@
-# criterion: follows the wave to the stop bar
+# criterion: It follows the wave to the stop bar
 # mistake: gain too low
 from machine import ADC, PWM, Pin
 import time

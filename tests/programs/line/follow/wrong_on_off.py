@@ -1,4 +1,4 @@
-# criterion: smooth
+# criterion: It is smooth
 # mistake: on/off steering where proportion was asked
 from machine import ADC, PWM, Pin
 import time

@@ -1,4 +1,4 @@
-# criterion: follows the wave to the stop bar
+# criterion: It follows the wave to the stop bar
 # mistake: eyes in the wrong order
 # A small class for the law of steering, one for the tug.
 import time

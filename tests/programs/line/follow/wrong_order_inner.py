@@ -1,4 +1,4 @@
-# criterion: smooth
+# criterion: It is smooth
 # mistake: eyes in the wrong order
 from machine import ADC, PWM, Pin
 import time

@@ -1,4 +1,4 @@
-# criterion: follows the wave to the stop bar
+# criterion: It follows the wave to the stop bar
 # mistake: reads once before the loop
 # Reads the eyes before the loop and never again.
 # Proportion only, but a loop of 12 ms: the row of eyes looks ahead, which damps by itself.

@@ -1,4 +1,4 @@
-# criterion: follows the wave to the stop bar
+# criterion: It follows the wave to the stop bar
 # mistake: correction with the wrong sign
 # Coroutines: one yields where the line is, one turns that into efforts.
 import time

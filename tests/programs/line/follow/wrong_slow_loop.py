@@ -1,4 +1,4 @@
-# criterion: follows the wave to the stop bar
+# criterion: It follows the wave to the stop bar
 # mistake: loop too slow
 from machine import ADC, PWM, Pin
 import time

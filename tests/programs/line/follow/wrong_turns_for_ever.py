@@ -1,4 +1,4 @@
-# criterion: follows the wave to the stop bar
+# criterion: It follows the wave to the stop bar
 # Names in Cyrillic; a timer steers 50 times a second, the gains in whole numbers.
 import time
 from machine import ADC, PWM, Pin, Timer

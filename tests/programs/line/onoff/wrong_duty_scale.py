@@ -1,4 +1,4 @@
-# criterion: goes round the quay
+# criterion: It goes round the quay
 # mistake: duty in the wrong scale
 from machine import ADC, PWM, Pin
 import time

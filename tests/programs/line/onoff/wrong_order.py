@@ -1,4 +1,4 @@
-# criterion: goes round the quay
+# criterion: It goes round the quay
 # mistake: eyes in the wrong order
 # States as objects; the threshold of each eye follows what it has seen so far.
 import time

@@ -1,4 +1,4 @@
-# criterion: goes round the quay
+# criterion: It goes round the quay
 # mistake: eyes in the wrong order
 # Only the two inner eyes, a guessed threshold between what any eye can read, straight on between.
 import time

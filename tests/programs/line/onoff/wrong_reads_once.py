@@ -1,4 +1,4 @@
-# criterion: goes round the quay
+# criterion: It goes round the quay
 # mistake: reads once before the loop
 from machine import ADC, PWM, Pin
 import time

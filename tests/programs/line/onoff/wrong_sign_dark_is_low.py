@@ -1,4 +1,4 @@
-# criterion: goes round the quay
+# criterion: It goes round the quay
 # A timer steers; the main line only waits.
 import time
 from machine import ADC, PWM, Pin, Timer

@@ -1,4 +1,4 @@
-# criterion: goes round the quay
+# criterion: It goes round the quay
 # mistake: threshold outside the readings
 # What to do for each of the sixteen things that four eyes can see, looked up in a table.
 from machine import ADC, PWM, Pin

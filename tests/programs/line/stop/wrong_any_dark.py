@@ -1,5 +1,5 @@
-# criterion: follows the line to the bar
-# criterion: stops at the bar
+# criterion: It follows the line to the bar
+# criterion: It stops at the bar
 # mistake: the line is taken for the bar
 # A timer steers; the main line waits for its word and puts the motors off.
 import time

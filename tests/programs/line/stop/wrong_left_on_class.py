@@ -1,5 +1,5 @@
-# criterion: stops at the bar
-# criterion: motors off
+# criterion: It stops at the bar
+# criterion: The motors are off
 # mistake: motors left on at the bar
 # Three states: learn the eyes, follow, stand. A bar is four dark eyes; a junction is ridden over.
 import time
@@ -26,7 +26,7 @@ class Side:
         self.pair = PWM(Pin(ahead), freq=1000, duty_u16=0), PWM(Pin(back), freq=1000, duty_u16=0)
 
     def effort(self, value):
-        on, pulse = self.pair if value >= 0 else self.pair[::-1]
+        on, pulse = self.pair if value >= 0 else reversed(self.pair)
         on.duty_u16(65535)
         pulse.duty_u16(int((1 - min(abs(value), 1)) * 65535))
 

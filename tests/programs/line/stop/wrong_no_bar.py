@@ -1,5 +1,5 @@
-# criterion: stops at the bar
-# criterion: motors off
+# criterion: It stops at the bar
+# criterion: The motors are off
 # mistake: runs over the bar
 from machine import ADC, PWM, Pin
 import time

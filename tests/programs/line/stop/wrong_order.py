@@ -1,5 +1,5 @@
-# criterion: follows the line to the bar
-# criterion: stops at the bar
+# criterion: It follows the line to the bar
+# criterion: It stops at the bar
 # mistake: eyes in the wrong order
 # One generator gives a look each round until the bar; the for loop ends there by itself.
 import time

@@ -1,5 +1,5 @@
-# criterion: follows the line to the bar
-# criterion: stops at the bar
+# criterion: It follows the line to the bar
+# criterion: It stops at the bar
 # mistake: correction with the wrong sign
 from machine import ADC, PWM, Pin
 import time

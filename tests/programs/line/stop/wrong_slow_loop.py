@@ -1,4 +1,4 @@
-# criterion: stops at the bar
+# criterion: It stops at the bar
 # mistake: loop too slow
 # On and off, gently, with a dead zone; no calibration: any ink and any eye lie on either side of 2250.
 from machine import ADC, PWM, Pin

@@ -1,4 +1,4 @@
-# criterion: stops at the bar
+# criterion: It stops at the bar
 # mistake: runs over the bar
 # One generator gives a look each round until the bar; the for loop ends there by itself.
 import time

@@ -1,4 +1,4 @@
-# criterion: stops at the bar
+# criterion: It stops at the bar
 from machine import ADC, PWM, Pin
 import time
 

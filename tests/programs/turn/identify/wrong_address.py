@@ -1,4 +1,4 @@
-# criterion: asks the sensor who it is
+# criterion: It asks the sensor who it is
 # mistake: the program stopped with an error
 from machine import Pin, I2C
 import time

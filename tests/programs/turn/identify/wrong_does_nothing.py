@@ -1,4 +1,4 @@
-# criterion: asks the sensor who it is
+# criterion: It asks the sensor who it is
 # mistake: the program does nothing yet
 from machine import Pin, I2C
 import time

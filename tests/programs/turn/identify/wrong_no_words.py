@@ -1,4 +1,4 @@
-# criterion: prints address and identity
+# criterion: It prints address and identity
 # mistake: a line is missing or reads otherwise
 from machine import Pin, I2C
 import struct

@@ -1,4 +1,4 @@
-# criterion: prints one raw rate, with its sign
+# criterion: It prints one raw rate, with its sign
 # mistake: only one of the two bytes read
 from machine import Pin, I2C
 import time

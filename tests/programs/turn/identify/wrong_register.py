@@ -1,4 +1,4 @@
-# criterion: asks the sensor who it is
+# criterion: It asks the sensor who it is
 # mistake: identity asked of the wrong register
 from machine import Pin, I2C
 import time

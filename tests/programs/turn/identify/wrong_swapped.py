@@ -1,4 +1,4 @@
-# criterion: prints one raw rate, with its sign
+# criterion: It prints one raw rate, with its sign
 # mistake: bytes swapped
 from machine import Pin, I2C
 import time

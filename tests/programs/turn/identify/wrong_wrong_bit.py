@@ -1,4 +1,4 @@
-# criterion: wakes it before the rate is read
+# criterion: It wakes the sensor first
 # mistake: sensor still asleep
 from machine import Pin, I2C
 import time

@@ -59,6 +59,6 @@ for goal in (90.0, -90.0):
     for _ in range(150):
         time.sleep_ms(2)
         compass.update()
-    print("turned", round(compass.angle, 1))
+    print("turned %.1f" % compass.angle)
     time.sleep(0.4)
 tug.off()

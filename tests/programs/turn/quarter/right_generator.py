@@ -51,5 +51,5 @@ for goal in (90, -90):
     print("turned", "%.2f" % angle)
     for _ in range(90):
         next(source)
-for n in motors:
+for n in sorted(motors):
     motors[n].deinit()

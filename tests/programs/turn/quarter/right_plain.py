@@ -57,7 +57,7 @@ def turn(degrees):
             after += 1
         elif left < 20:
             spin(0.3 * way)
-    print("turned", angle)
+    print("turned %.1f" % angle)
 
 
 turn(90)

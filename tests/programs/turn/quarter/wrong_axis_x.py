@@ -1,4 +1,4 @@
-# criterion: turns, and reads the sensor
+# criterion: It turns, and reads the sensor
 # mistake: wrong axis
 from machine import Pin, PWM, I2C
 import time

@@ -1,6 +1,6 @@
-# criterion: a quarter turn to port
-# criterion: a quarter turn back
-# criterion: knows how far it turned
+# criterion: It turns a quarter to port
+# criterion: It turns a quarter back
+# criterion: It knows how far it turned
 # mistake: turned by the clock
 from machine import Pin, PWM, I2C
 import time

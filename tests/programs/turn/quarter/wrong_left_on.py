@@ -1,4 +1,4 @@
-# criterion: motors off at the end
+# criterion: It switches the motors off
 # mistake: motors left on
 from machine import Pin, PWM, I2C
 import time

@@ -1,6 +1,6 @@
-# criterion: a quarter turn to port
-# criterion: a quarter turn back
-# criterion: motors off at the end
+# criterion: It turns a quarter to port
+# criterion: It turns a quarter back
+# criterion: It switches the motors off
 # mistake: motors left on
 from machine import Pin, PWM, I2C
 import time

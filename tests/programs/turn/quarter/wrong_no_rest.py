@@ -1,4 +1,4 @@
-# criterion: a quarter turn to port
+# criterion: It turns a quarter to port
 # mistake: no rest between the turns
 from machine import Pin, PWM, I2C
 import time

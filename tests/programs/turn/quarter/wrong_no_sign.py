@@ -1,4 +1,4 @@
-# criterion: a quarter turn back
+# criterion: It turns a quarter back
 # mistake: two's complement forgotten
 from machine import Pin, PWM, I2C
 import time

@@ -1,4 +1,4 @@
-# criterion: turns, and reads the sensor
+# criterion: It turns, and reads the sensor
 # mistake: the program does nothing yet
 import time
 time.sleep(1)

@@ -1,7 +1,7 @@
-# criterion: turns, and reads the sensor
-# criterion: a quarter turn to port
-# criterion: a quarter turn back
-# mistake: degrees and radians mixed
+# criterion: It turns, and reads the sensor
+# criterion: It turns a quarter to port
+# criterion: It turns a quarter back
+# mistake: an angle or a time in the wrong unit
 from machine import Pin, PWM, I2C
 import time
 

@@ -1,5 +1,5 @@
-# criterion: a quarter turn to port
-# criterion: a quarter turn back
+# criterion: It turns a quarter to port
+# criterion: It turns a quarter back
 # mistake: scale of another range
 from machine import Pin, PWM, I2C
 import time

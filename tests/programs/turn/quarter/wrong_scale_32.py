@@ -1,6 +1,6 @@
-# criterion: turns, and reads the sensor
-# criterion: a quarter turn to port
-# criterion: a quarter turn back
+# criterion: It turns, and reads the sensor
+# criterion: It turns a quarter to port
+# criterion: It turns a quarter back
 # mistake: scale of another range
 from machine import Pin, PWM, I2C
 import time

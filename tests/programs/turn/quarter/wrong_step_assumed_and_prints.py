@@ -1,5 +1,5 @@
-# criterion: a quarter turn to port
-# criterion: knows how far it turned
+# criterion: It turns a quarter to port
+# criterion: It knows how far it turned
 # mistake: time step assumed, not measured
 from machine import Pin, PWM, I2C
 import time

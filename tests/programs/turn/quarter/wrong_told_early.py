@@ -1,4 +1,4 @@
-# criterion: knows how far it turned
+# criterion: It knows how far it turned
 # mistake: the angle printed before the tug stood
 from machine import Pin, PWM, I2C
 import time

@@ -43,7 +43,7 @@ for effort in (0.4, 0, -0.4, 0):
     spin(effort)
     for k in range(10):
         time.sleep_ms(100)
-        print("rate", rate() - bias)
+        print("rate %.1f" % (rate() - bias))
 
 for pwm in (left_ahead, left_back, right_ahead, right_back):
     pwm.duty_u16(0)

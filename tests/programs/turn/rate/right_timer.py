@@ -19,7 +19,7 @@ state = {"zero": sum([(look(), time.sleep_ms(6))[0] for _ in range(80)]) / 80}
 
 
 def tell(_):
-    print("rate", round((look() - state["zero"]) / 65.5, 1), "deg/s")
+    print("rate %.1f deg/s" % ((look() - state["zero"]) / 65.5))
 
 
 fast = [PWM(Pin(n), freq=1000, duty_u16=0) for n in (27, 26, 25, 14)]

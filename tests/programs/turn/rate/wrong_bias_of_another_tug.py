@@ -1,4 +1,4 @@
-# criterion: nothing at rest
+# criterion: It shows 0 at rest
 # mistake: gyro bias left in
 from machine import Pin, PWM, I2C
 import time

@@ -1,4 +1,4 @@
-# criterion: turns both ways and prints rates
+# criterion: It turns both ways and prints rates
 # mistake: the program does nothing yet
 from machine import Pin, I2C
 

@@ -1,5 +1,4 @@
-# criterion: right to port
-# criterion: right to starboard
+# criterion: It turns both ways and prints rates
 # mistake: printed numbers that follow no reading
 from machine import Pin, PWM, I2C
 import time

@@ -1,4 +1,4 @@
-# criterion: stops by itself
+# criterion: It stops by itself
 # mistake: motors left on
 from machine import Pin, PWM, I2C
 import time

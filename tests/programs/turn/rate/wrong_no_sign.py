@@ -1,4 +1,4 @@
-# criterion: right to starboard
+# criterion: It is right to starboard
 # mistake: two's complement forgotten
 from machine import Pin, PWM, I2C
 import time

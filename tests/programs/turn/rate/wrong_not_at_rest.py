@@ -1,4 +1,4 @@
-# criterion: nothing at rest
+# criterion: It shows 0 at rest
 # mistake: no rates printed at rest
 from machine import Pin, PWM, I2C
 import time

@@ -1,4 +1,4 @@
-# criterion: turns both ways and prints rates
+# criterion: It turns both ways and prints rates
 # mistake: the program does nothing yet
 import time
 for value in (150, 0, -150, 0):

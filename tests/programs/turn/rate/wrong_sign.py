@@ -1,5 +1,5 @@
-# criterion: right to port
-# criterion: right to starboard
+# criterion: It is right to port
+# criterion: It is right to starboard
 # mistake: sign turned round
 from machine import Pin, PWM, I2C
 import time

@@ -1,4 +1,4 @@
-# criterion: turns both ways and prints rates
+# criterion: It turns both ways and prints rates
 # mistake: the tug does not turn
 from machine import Pin, PWM, I2C
 import time

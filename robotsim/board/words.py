@@ -1,0 +1,31 @@
+"""Words: how the board reads the pieces of a message."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+__all__ = ["NOT_OURS", "pin_number", "read_report"]
+
+NOT_OURS = (ValueError, TypeError, KeyError, IndexError, OverflowError, RecursionError)
+"""What reading a message raises that is not in the link's language."""
+_LAST_PIN = 39
+
+
+def pin_number(word: bytes) -> int:
+    """Read the number of a pin that the board may have.
+
+    Raises:
+        ValueError: There is no such pin.
+    """
+    number = int(word)
+    if not 0 <= number <= _LAST_PIN:
+        raise ValueError(number)
+    return number
+
+
+def read_report(words: tuple[bytes, ...]) -> dict[str, Any]:
+    """Read what a program's process says of an exception."""
+    report = json.loads(b" ".join(words))
+    calls = [(str(f), int(n), str(w)) for f, n, w in report["calls"][:100]]
+    return {"kind": str(report["kind"]), "message": str(report["message"])[:2000], "calls": calls}

@@ -1,0 +1,5 @@
+# criterion: Every eye sees paper and line
+# mistake: the program does nothing yet
+import time
+
+time.sleep(1)

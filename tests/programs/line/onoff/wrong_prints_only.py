@@ -1,0 +1,5 @@
+# criterion: It goes round the quay
+# mistake: the program does nothing yet
+print("on the line all the way")
+print("8 of 8 points")
+print("8")

@@ -1,0 +1,110 @@
+"""The sliders for the gains: real runs behind each picture, and words that tell what they show."""
+
+from __future__ import annotations
+
+import builtins
+import itertools
+import time
+from typing import Any
+
+import pytest
+
+from robotsim import KitError
+from robotsim.show import gain_slider
+from robotsim.show.along import kept
+from robotsim.show.files import svg
+from robotsim.show.gain_slider import gain_figure, laws_figure, slide_gains, steered
+from tests.robotsim.show.test_every_picture import written
+
+SETTINGS = [(0.03, 0.0, 40, "wave"), (0.12, 0.0, 40, "straight"), (0.0, 0.0, 40, "wave"),
+            (0.06, 0.0018, 20, "straight")]  # fmt: skip
+
+
+def test_each_of_the_three_laws_does_what_the_lesson_says_of_it() -> None:
+    on_off = kept(steered(0.3, serial=7, on_off=True))
+    proportional = kept(steered(0.11, serial=7))
+    both = kept(steered(0.10, 0.002, serial=7))
+    assert on_off.weaving > proportional.weaving > 60 > 15 > both.weaving
+    assert not (on_off.lost or proportional.lost or both.lost)
+    label = laws_figure(serial=7).get_label()
+    assert label.index("on and off:") < label.index("proportional:") < label.index("derivative:")
+
+
+def test_too_small_a_gain_leaves_the_line_and_a_bend_is_taken_on_its_outer_side() -> None:
+    assert kept(steered(0.006)).lost
+    assert "lost the line after" in gain_figure(0.006).get_label()
+    way = kept(steered(0.03))
+    # The first bend is to port, from 0.22 m on: the tug keeps to starboard of the line there.
+    first_bend = [off for gone, off in zip(way.gone, way.off, strict=True) if 0.2 < gone < 0.27]
+    assert max(first_bend) < -2.0
+
+
+def test_the_straight_tells_a_swing_and_its_time() -> None:
+    wild = gain_figure(0.12, 0.0, 40, "straight").get_label()
+    assert "At the end it weaves by" in wild and "once in 0.24 s" in wild
+    assert "does not weave at the end" in gain_figure(0.05, 0.0, 40, "straight").get_label()
+
+
+@pytest.mark.parametrize("setting", SETTINGS, ids=str)
+def test_texts_of_the_picture_neither_overlap_nor_leave_it(
+    setting: tuple[float, float, int, str],
+) -> None:
+    drawn = gain_figure(*setting)
+    wide, high = drawn.get_size_inches() * drawn.dpi
+    for text, box in (found := written(drawn)):
+        assert 0 <= box.x0 and box.x1 <= wide and 0 <= box.y0 and box.y1 <= high, text.get_text()
+    for (one, a), (other, b) in itertools.combinations(found, 2):
+        across = min(a.x1, b.x1) - max(a.x0, b.x0)
+        down = min(a.y1, b.y1) - max(a.y0, b.y0)
+        assert across < 1 or down < 2.5, f"{one.get_text()!r} and {other.get_text()!r} overlap"
+
+
+@pytest.mark.parametrize(
+    ("bad", "named"),
+    [((0.03, 0.0, 40, "harbour"), "wave"), ((9.0, 0.0, 40, "wave"), "9.0"),
+     ((0.03, -1.0, 40, "wave"), "-1.0"), ((0.03, 0.0, 0, "wave"), "0 ms")],
+)  # fmt: skip
+def test_what_cannot_be_tried_is_refused(bad: tuple[float, float, int, str], named: str) -> None:
+    with pytest.raises(KitError, match=named):
+        steered(*bad)
+
+
+def test_a_new_position_of_the_sliders_takes_less_than_150_ms_of_work() -> None:
+    svg(gain_figure(0.03))
+    took = []
+    for kp in (0.031, 0.032, 0.033, 0.034, 0.036, 0.037):
+        begun = time.process_time()
+        svg(gain_figure(kp, 0.001))
+        took.append(time.process_time() - begun)
+    assert min(took) < 0.150, took
+
+
+def test_moving_a_slider_runs_the_tug_anew() -> None:
+    box = gain_slider._controls(0.03, 0.0, "straight", 7, "first")
+    gain, lead, pause, shown = box.children
+    assert shown.value == "first"
+    gain.value = 0.12
+    at_12 = shown.value
+    assert at_12.startswith("<svg") and "weaves by" in at_12
+    pause.value = 20
+    assert shown.value != at_12 and "does not weave" in shown.value
+    lead.value = 0.001
+    assert "does not weave" in shown.value
+
+
+def test_without_ipywidgets_the_picture_stands_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    shown: list[dict[str, Any]] = []
+    monkeypatch.setattr("IPython.display.display", lambda data, raw: shown.append(data))
+    slide_gains(0.03, serial=7)
+    assert "application/vnd.jupyter.widget-view+json" in shown[0]
+    real = builtins.__import__
+
+    def without(name: str, *args: Any, **named: Any) -> Any:
+        if name == "ipywidgets":
+            raise ImportError(name)
+        return real(name, *args, **named)
+
+    monkeypatch.setattr(builtins, "__import__", without)
+    slide_gains(0.03, serial=7)
+    assert set(shown[1]) == {"text/html", "text/plain"}
+    assert shown[0]["text/html"] == shown[1]["text/html"]

@@ -1,0 +1,131 @@
+"""The slider for the heading: sums that follow from the readings, a picture that can be read."""
+
+from __future__ import annotations
+
+import builtins
+import itertools
+import math
+import time
+from typing import Any
+
+import pytest
+
+from robotsim import KitError
+from robotsim.parts.quirks import Quirks
+from robotsim.show import heading_slider
+from robotsim.show.display import bundle
+from robotsim.show.heading_slider import (
+    INTERVALS,
+    Turn,
+    heading_figure,
+    measure,
+    slide_heading,
+    summed,
+)
+from tests.robotsim.show.test_every_picture import written
+
+SETTINGS = [(0.0, 10, 94), (4.4, 10, 94), (4.4, 200, 94), (-5.0, 200, 94), (5.0, 100, 133)]
+
+
+def test_a_steady_rate_adds_up_to_rate_times_time() -> None:
+    turn = Turn(tuple(k / 100 for k in range(101)), (31.0,) * 101, (0.0,) * 101)
+    for every in (1, 2, 5, 10, 20):
+        times, sums = summed(turn, 1.0, every)
+        assert times[-1] == 1.0 and sums[-1] == pytest.approx(30.0)
+
+
+def test_the_tug_turns_by_about_ninety_and_back() -> None:
+    turn = measure(94)
+    assert max(turn.heading) == pytest.approx(90.0, abs=3.0)
+    assert turn.heading[-1] == pytest.approx(0.0, abs=1.0)
+    steps = [b - a for a, b in zip(turn.t, turn.t[1:], strict=False)]
+    assert min(steps) == pytest.approx(0.01, abs=0.0005)
+    assert max(steps) == pytest.approx(0.01, abs=0.0005)
+
+
+@pytest.mark.parametrize("serial", [2, 94, 133])
+def test_with_nothing_taken_off_the_sum_is_wrong_by_bias_times_time(serial: int) -> None:
+    turn = measure(serial)
+    bias = math.degrees(Quirks.of(serial).gyro_bias[2])
+    times, sums = summed(turn, 0.0, 1)
+    off = sums[-1] - turn.heading[-1]
+    assert off == pytest.approx(bias * (times[-1] - times[0]), abs=0.4)
+    assert summed(turn, bias, 1)[1][-1] == pytest.approx(turn.heading[-1], abs=0.4)
+
+
+def test_few_readings_miss_the_beginning_and_the_end_of_a_turn() -> None:
+    turn = measure(94)
+    bias = math.degrees(Quirks.of(94).gyro_bias[2])
+    assert abs(summed(turn, bias, 20)[1][-1] - turn.heading[-1]) > 10.0
+
+
+@pytest.mark.parametrize("setting", SETTINGS, ids=str)
+def test_texts_of_the_picture_neither_overlap_nor_leave_it(
+    setting: tuple[float, int, int],
+) -> None:
+    drawn = heading_figure(*setting)
+    wide, high = drawn.get_size_inches() * drawn.dpi
+    for text, box in (found := written(drawn)):
+        assert 0 <= box.x0 and box.x1 <= wide and 0 <= box.y0 and box.y1 <= high, text.get_text()
+    for (one, a), (other, b) in itertools.combinations(found, 2):
+        across = min(a.x1, b.x1) - max(a.x0, b.x0)
+        down = min(a.y1, b.y1) - max(a.y0, b.y0)
+        assert across < 1 or down < 2.5, f"{one.get_text()!r} and {other.get_text()!r} overlap"
+
+
+def test_the_words_tell_what_is_drawn() -> None:
+    drawn = heading_figure(0.0, 10, 94)
+    turn = measure(94)
+    axes = next(a for a in drawn.axes if a.get_label() == "heading")
+    (line,) = (one for one in axes.lines if one.get_gid() == "sum")
+    end = float(list(line.get_ydata())[-1])
+    assert end == summed(turn, 0.0, 1)[1][-1]
+    assert f"{end - turn.heading[-1]:.1f} degrees to port of the true heading" in drawn.get_label()
+
+
+@pytest.mark.parametrize(
+    ("bad", "named"), [((0.0, 15), "15"), ((math.nan, 10), "number"), ((math.inf, 10), "number")]
+)
+def test_what_cannot_be_drawn_is_refused_with_what_can(bad: tuple[float, int], named: str) -> None:
+    with pytest.raises(KitError, match=named):
+        heading_figure(*bad)
+
+
+def test_a_new_picture_takes_less_than_150_ms_of_work() -> None:
+    bundle(heading_figure(1.0, 20, 94))
+    took = []
+    for taken_off, every_ms in ((0.0, 10), (4.4, 50), (4.4, 10)):
+        begun = time.process_time()
+        bundle(heading_figure(taken_off, every_ms, 94))
+        took.append(time.process_time() - begun)
+    assert min(took) < 0.150, took
+
+
+def test_without_sliders_the_picture_stands_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    shown: list[dict[str, Any]] = []
+    monkeypatch.setattr("IPython.display.display", lambda data, raw: shown.append(data))
+    real = builtins.__import__
+
+    def without(name: str, *rest: Any) -> Any:
+        if name == "ipywidgets":
+            raise ImportError(name)
+        return real(name, *rest)
+
+    monkeypatch.setattr(builtins, "__import__", without)
+    slide_heading(0.0, 10, serial=94)
+    assert set(shown[0]) == {"text/html", "text/plain"} and "<img" in shown[0]["text/html"]
+
+
+def test_moving_a_slider_changes_picture_and_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    shown: list[dict[str, Any]] = []
+    monkeypatch.setattr("IPython.display.display", lambda data, raw: shown.append(data))
+    slide_heading(0.0, 10, serial=94)
+    assert {"text/html", "text/plain", "application/vnd.jupyter.widget-view+json"} <= set(shown[0])
+    box = heading_slider._controls(0.0, 10, 94, "")
+    bias, every, picture = box.children
+    bias.value = 4.4
+    first = picture.value
+    assert "4.4 deg/s taken off" in first
+    every.value = 200
+    assert picture.value != first and "one every 200 ms" in picture.value
+    assert tuple(every.options) == INTERVALS

@@ -1,0 +1,107 @@
+"""The slider for the servo's pulse: right numbers, a picture that can be read, and its words."""
+
+from __future__ import annotations
+
+import builtins
+import itertools
+import math
+import time
+from typing import Any
+
+import pytest
+
+from robotsim import KitError, run_trial
+from robotsim.show import pulse_slider
+from robotsim.show.display import bundle
+from robotsim.show.pulse_slider import numbers, pulse_figure, slide_pulse, state
+from tests.robotsim.show.test_every_picture import written
+
+WIDTHS = [1000, 1500, 1830, 2000, 600, 2250, 2600, 450, 0, 20000]
+
+
+@pytest.mark.parametrize(
+    ("us", "percent", "ten_bits", "sixteen_bits"),
+    [(1000, 5.0, 51, 3277), (1500, 7.5, 77, 4915), (2000, 10.0, 102, 6554)],
+)
+def test_the_three_scales_show_the_published_numbers(
+    us: int, percent: float, ten_bits: int, sixteen_bits: int
+) -> None:
+    # Pulses 1.0/1.5/2.0 ms in a frame of 20 ms: Futaba practice (read); numbers: arithmetic.
+    assert numbers(us) == {"duty_ns": 1000 * us, "duty_u16": sixteen_bits, "duty": ten_bits}
+    assert f"{percent:.2f} %" in pulse_figure(us).get_label()
+
+
+@pytest.mark.parametrize("us", [620, 1000, 1340, 1500, 1830, 2000, 2400, 300, 2700])
+def test_the_arm_is_drawn_where_a_tug_without_trim_brings_it(us: int) -> None:
+    text = "from machine import Pin, PWM\nPWM(Pin(18), freq=50, duty_ns={})\n"
+    made = run_trial(text.format(1000 * us), serial=0, seconds=0.6)
+    angle = state(us)[0]
+    stood = math.degrees(made.tracks["arm"][-1])
+    assert stood == pytest.approx(angle or 0.0, abs=0.05)
+    if angle is None:
+        assert "hears nothing" in state(us)[1]
+
+
+def test_port_is_drawn_to_the_left() -> None:
+    for us, side in ((2000, -1), (1000, 1)):
+        axes = next(a for a in pulse_figure(us).axes if a.get_label() == "arm")
+        arm = next(line for line in axes.lines if line.get_gid() == "arm")
+        assert side * float(arm.get_xdata()[1]) == pytest.approx(math.sin(math.radians(45)))
+
+
+@pytest.mark.parametrize("us", WIDTHS)
+def test_texts_of_the_picture_neither_overlap_nor_leave_it(us: int) -> None:
+    drawn = pulse_figure(us)
+    wide, high = drawn.get_size_inches() * drawn.dpi
+    for text, box in (found := written(drawn)):
+        assert 0 <= box.x0 and box.x1 <= wide and 0 <= box.y0 and box.y1 <= high, text.get_text()
+    if us > 3000:  # no slider goes there; its numbers stand at the rulers' ends
+        return
+    for (one, a), (other, b) in itertools.combinations(found, 2):
+        across = min(a.x1, b.x1) - max(a.x0, b.x0)
+        down = min(a.y1, b.y1) - max(a.y0, b.y0)
+        assert across < 1 or down < 2.5, f"{one.get_text()!r} and {other.get_text()!r} overlap"
+
+
+def test_a_picture_is_there_before_a_hand_has_moved_on() -> None:
+    bundle(pulse_figure(1500))  # the first one loads the fonts
+    taken = []
+    for us in (1510, 1520, 1530, 1540, 1550):
+        begun = time.process_time()
+        bundle(pulse_figure(us))
+        taken.append(time.process_time() - begun)
+    assert min(taken) < 0.15
+
+
+def test_moving_the_slider_changes_the_picture() -> None:
+    box = pulse_slider._controls(1500, "first")
+    width, shown = box.children
+    assert shown.value == "first"
+    width.value = 2000
+    assert "45.0 degrees to port" in shown.value
+    width.value = 700
+    assert "presses on its starboard stop" in shown.value
+
+
+def test_without_ipywidgets_the_picture_stands_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    shown: list[dict[str, Any]] = []
+    monkeypatch.setattr("IPython.display.display", lambda data, raw: shown.append(data))
+    slide_pulse(1500)
+    assert "application/vnd.jupyter.widget-view+json" in shown[0]
+    real = builtins.__import__
+
+    def without(name: str, *args: Any, **named: Any) -> Any:
+        if name == "ipywidgets":
+            raise ImportError(name)
+        return real(name, *args, **named)
+
+    monkeypatch.setattr(builtins, "__import__", without)
+    slide_pulse(1500)
+    assert set(shown[1]) == {"text/html", "text/plain"}
+    assert shown[0]["text/plain"] == shown[1]["text/plain"]
+    assert shown[0]["text/html"] == shown[1]["text/html"]
+
+
+def test_a_pulse_longer_than_its_frame_is_refused_with_what_would_be_one() -> None:
+    with pytest.raises(KitError, match="from 0 to 20000"):
+        pulse_figure(1500000)

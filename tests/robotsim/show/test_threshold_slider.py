@@ -1,0 +1,114 @@
+"""The slider for the threshold: counts that were read, and what a threshold makes of them."""
+
+from __future__ import annotations
+
+import builtins
+import itertools
+import time
+from typing import Any
+
+import pytest
+
+from robotsim import KitError
+from robotsim.parts.quirks import Quirks
+from robotsim.show import threshold_slider
+from robotsim.show.files import svg
+from robotsim.show.threshold_slider import INKS, cross, slide_threshold, threshold_figure
+from tests.robotsim.show.test_every_picture import written
+
+SETTINGS = [(2048, 7, 0), (0, 0, 0), (4095, 7, 4), (1200, 7, 0), (3000, 30, 4)]
+
+
+def test_the_eyes_cross_the_line_one_after_the_other_port_first() -> None:
+    crossing = cross(0)
+    firsts = [next(k for k, over in enumerate(eye) if over == 1.0) for eye in crossing.over]
+    assert firsts == sorted(firsts)
+    # 12 mm apart, slantwise by 50 degrees: 12 / tan(50) mm of way from one eye to the next.
+    ways = [crossing.way[k] for k in firsts]
+    assert (ways[3] - ways[0]) / 3 == pytest.approx(12 / 1.19175, abs=0.7)
+
+
+def test_the_unequal_eyes_of_a_tug_show_and_those_of_the_drawing_are_alike() -> None:
+    for serial, spread in ((0, 60), (30, 900)):
+        whites = [min(counts) for counts in cross(serial).counts]
+        gains = Quirks.of(serial).eye_gain
+        assert (max(whites) - min(whites) < 60) is (spread == 60)
+        assert whites.index(min(whites)) == gains.index(max(gains)) or serial == 0
+
+
+def test_a_poorer_ink_lowers_the_highest_threshold() -> None:
+    highest = [max(t for t in range(2000, 4000, 20) if all(
+        cross(7, seed).fits(eye, t) for eye in range(4))) for seed in INKS.values()]  # fmt: skip
+    assert highest[1] < highest[0] - 400
+
+
+@pytest.mark.parametrize("setting", SETTINGS, ids=str)
+def test_texts_of_the_picture_neither_overlap_nor_leave_it(setting: tuple[int, int, int]) -> None:
+    drawn = threshold_figure(*setting)
+    wide, high = drawn.get_size_inches() * drawn.dpi
+    for text, box in (found := written(drawn)):
+        assert 0 <= box.x0 and box.x1 <= wide and 0 <= box.y0 and box.y1 <= high, text.get_text()
+    for (one, a), (other, b) in itertools.combinations(found, 2):
+        across = min(a.x1, b.x1) - max(a.x0, b.x0)
+        down = min(a.y1, b.y1) - max(a.y0, b.y0)
+        assert across < 1 or down < 2.5, f"{one.get_text()!r} and {other.get_text()!r} overlap"
+
+
+def test_the_words_tell_which_eyes_a_threshold_fails() -> None:
+    assert "every eye tells the line from the paper" in threshold_figure(2048, 7).get_label()
+    low = threshold_figure(1200, 7).get_label()
+    assert "eyes 0 and 3 do not tell" in low
+    assert "eye 1 reads 76" in low, "white of eye 1 on tug 7"
+
+
+def test_dark_is_drawn_exactly_where_the_count_is_above_the_threshold() -> None:
+    crossing = cross(7)
+    for threshold in (1200, 2048, 3600):
+        for counts in crossing.counts:
+            dark = threshold_slider._stretches(crossing.way, counts, threshold)
+            for here, count in zip(crossing.way[:-1], counts[:-1], strict=True):
+                assert any(a <= here < b for a, b in dark) is (count > threshold)
+
+
+@pytest.mark.parametrize("bad", [-1, 5000, 65535])
+def test_what_is_no_count_is_refused(bad: int) -> None:
+    with pytest.raises(KitError, match="0 to 4095"):
+        threshold_figure(bad, 7)
+
+
+def test_a_new_picture_takes_less_than_150_ms_of_work() -> None:
+    svg(threshold_figure(2000, 7))
+    took = []
+    for threshold in (1000, 2500, 3000, 1700):
+        begun = time.process_time()
+        svg(threshold_figure(threshold, 7))
+        took.append(time.process_time() - begun)
+    assert min(took) < 0.150, took
+
+
+def test_moving_the_slider_changes_picture_and_words() -> None:
+    box = threshold_slider._controls(2048, 7, "first")
+    level, tables, shown = box.children
+    assert shown.value == "first"
+    level.value = 1200
+    assert "eyes 0 and 3 do not tell" in shown.value
+    tables.value = list(INKS)[1]
+    assert "seed 4" in shown.value
+
+
+def test_without_ipywidgets_the_picture_stands_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    shown: list[dict[str, Any]] = []
+    monkeypatch.setattr("IPython.display.display", lambda data, raw: shown.append(data))
+    slide_threshold(2048, serial=7)
+    assert "application/vnd.jupyter.widget-view+json" in shown[0]
+    real = builtins.__import__
+
+    def without(name: str, *args: Any, **named: Any) -> Any:
+        if name == "ipywidgets":
+            raise ImportError(name)
+        return real(name, *args, **named)
+
+    monkeypatch.setattr(builtins, "__import__", without)
+    slide_threshold(2048, serial=7)
+    assert set(shown[1]) == {"text/html", "text/plain"}
+    assert shown[0]["text/html"] == shown[1]["text/html"]
