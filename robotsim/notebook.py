@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import re
+import sys
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -134,11 +135,8 @@ def run(
 
 
 def _register() -> None:
-    try:
-        from IPython import get_ipython  # type: ignore[attr-defined,unused-ignore]
-    except ImportError:
-        return
-    shell = get_ipython()  # type: ignore[no-untyped-call,unused-ignore]
+    ipython = sys.modules.get("IPython")  # in a notebook it is there before us
+    shell = ipython.get_ipython() if ipython else None
     if shell is None:
         return
 

@@ -78,7 +78,7 @@ def run_trial(
         )
     limit = ns(seconds)
     world = TugWorld(make_table(table, seed), Quirks.of(serial), seed, start, charge)
-    session = _Session(world, files, program, engine, silence_s, limit, serial)
+    session = _Session(world, files, program, engine, silence_s, limit, serial, seed)
     session.run()
     return Recording(
         program=program, files=files, table=table, serial=serial, seed=seed,
@@ -98,6 +98,7 @@ class _Session:
     silence_s: float
     limit: int
     serial: int
+    seed: int
     ended: str = ""
     ended_ns: int = 0
     problem: Problem | None = None
@@ -121,7 +122,7 @@ class _Session:
 
     def _start(self, start_ns: int, events: list[Event]) -> Restart | None:
         """Run the program until it has ended and the time is over, or the board starts anew."""
-        with Link(self.files, self.program, self.engine, self.silence_s) as link:
+        with Link(self.files, self.program, self.engine, self.silence_s, self.seed) as link:
             board = Board(self.world, link, self.limit, self.serial, start_ns)
             try:
                 ended, self.problem = _serve(board, link, self.files)

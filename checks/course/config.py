@@ -19,7 +19,7 @@ from ..marking.preprocessor import RunChecks
 from .copies import copy_settings, release_preprocessors
 from .lessons import LESSONS, find_lessons
 
-__all__ = ["CONFIG", "COLLECT", "make_course", "settings"]
+__all__ = ["COLLECT", "CONFIG", "make_course", "settings"]
 
 CONFIG = "nbgrader_config.py"
 

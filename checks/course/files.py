@@ -9,7 +9,7 @@ import nbformat
 from nbformat import NotebookNode
 from nbformat.v4 import new_markdown_cell, new_notebook
 
-__all__ = ["markdown_cell", "as_bytes", "empty_node", "from_bytes", "notebook_of", "read"]
+__all__ = ["as_bytes", "empty_node", "from_bytes", "markdown_cell", "notebook_of", "read"]
 
 
 def read(path: Path) -> NotebookNode:
