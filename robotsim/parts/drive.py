@@ -81,6 +81,7 @@ class Drive(Part):
             wheels.advance(step, left, right)
             self.pass_time(step)
             duration -= step
+        self.pushes(around.supply_volts)  # so that `amps` is what flows at the end
 
     def pushes(self, volts: float) -> tuple[Push, Push]:
         """Give what turns the two wheels now, and note the current drawn."""
