@@ -1,4 +1,4 @@
-# criterion: It turns to port
+# criterion: It keeps to the circle
 # mistake: no difference between the wheels
 from machine import Pin, PWM
 import time
