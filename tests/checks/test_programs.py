@@ -149,10 +149,11 @@ def test_right_programs_do_the_same_under_the_real_interpreter(task: str) -> Non
         end(str(missing))
     asked = TASKS[task]
     for name, text in programs(task, "right_").items():
+        ready = tuned(task, text, 7)
         for run in asked.runs:
             one, other = (
                 run_trial(
-                    tuned(task, text, 7), program=asked.program, table=run.table, seed=run.seed,
+                    ready, program=asked.program, table=run.table, seed=run.seed,
                     seconds=run.seconds, start=run.start, engine=engine,
                     serial=7 if run.serial is None else run.serial,
                 )
