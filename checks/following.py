@@ -47,6 +47,8 @@ _AHEAD = 0.044
 """The row of eyes ahead of the axle, in m (the tug's drawing)."""
 _UNDER_WAY = 0.10
 """After so much way along the line, in m, following has begun: what was before is calibrating."""
+_EDGE = 0.012
+"""So far before a bar's middle, in m, the eyes may see it: 9 mm of bar, the spot, some noise."""
 _AHEAD_DUTY = 0.1
 """Mean duty of both motors above which the tug is driven ahead, not turned on the spot."""
 _CLEARLY = 0.003
@@ -84,7 +86,8 @@ class Course:
         begin: First sample after calibrating, when following has begun; None if never.
         lost: First sample from `begin` on at which the line was lost; None if never.
         goal: Length of way to the goal in m: a round, or to the first stop bar.
-        end: First sample at the goal; None if it was not reached before the line was lost.
+        end: First sample at the goal (at a bar its near edge); None if it was not reached, or
+            only after the line was lost.
     """
 
     table: Table
@@ -105,6 +108,8 @@ class Course:
         """Share of the way that was covered before the line was lost, 0 to 1."""
         if self.begin is None:
             return 0.0
+        if self.end is not None:
+            return 1.0
         return min(1.0, max(0.0, max(self.gone[: self.last + 1])) / self.goal)
 
     @property
@@ -243,7 +248,8 @@ def _course(recording: Recording) -> Course:
     begin = next((k for k, far in enumerate(gone) if far > _UNDER_WAY), None)
     span = range(len(rows) if begin is None else begin, len(rows))
     lost = next((k for k in span if abs(aside[k]) > LOST), None)
-    end = next((k for k in span if gone[k] >= goal), None)
+    there = goal if line.closed else goal - _EDGE
+    end = next((k for k in span if gone[k] >= there), None)
     if lost is not None and (end is None or lost < end):
         end = None
     duties = _duties(recording)

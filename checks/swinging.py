@@ -6,6 +6,7 @@ The pulses are read from the events of the arm's pin, the angles from the track 
 from __future__ import annotations
 
 import math
+import statistics
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -151,13 +152,19 @@ def crossings(
 
 
 def off_line(recording: Recording, begin: float, end: float) -> float:
-    """Give how far in degrees the arm was off a steady motion between two times in s."""
-    first, last = (math.degrees(recording.at("arm", t)) for t in (begin, end))
-    off = [0.0]
-    for time, angle in zip(recording.tracks["t"], angles(recording), strict=True):
-        if begin <= time <= end:
-            off.append(abs(angle - first - (last - first) * (time - begin) / (end - begin)))
-    return max(off)
+    """Give how far in degrees the arm was off the steady motion that fits it best (least squares).
+
+    Args:
+        recording: The recording.
+        begin: From when on to look, in s.
+        end: Until when.
+    """
+    times = [time for time in recording.tracks["t"] if begin <= time <= end]
+    if len(times) < 2:
+        return 0.0
+    track = between(recording, begin, end)
+    slope, height = statistics.linear_regression(times, track)
+    return max(abs(a - height - slope * t) for t, a in zip(times, track, strict=True))
 
 
 class Strike(NamedTuple):

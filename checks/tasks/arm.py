@@ -165,7 +165,7 @@ def _steady(recording: Recording) -> Judged:
     words = f"up to {off:.1f} degrees off a steady motion"
     if slow < 1.0:
         words += f", but it took {way[1] - way[0]:.2f} s: that is a jump"
-    return share(off, full=4.0, none=14.0) * slow, words, way[0]
+    return share(off, full=3.0, none=10.0) * slow, words, way[0]
 
 
 def _after(recording: Recording) -> Judged:
@@ -211,7 +211,7 @@ SWEEP = Task(
             "it sweeps in two seconds", 2,
             _mean(_two_seconds, f"{2 * GAUGE / RATE:.2f} s, which is {RATE:.0f} degrees a second"),
         ),
-        Criterion("at a steady speed", 2, _mean(_steady, "within 4 degrees, no jump")),
+        Criterion("at a steady speed", 2, _mean(_steady, "within 3 degrees, no jump")),
         Criterion(
             "it holds to port", 2, _mean(_after, f"1 s within {HOLD_DEG:g} degrees of {SIDE:.0f}")
         ),

@@ -191,7 +191,7 @@ ONOFF = Task(
 
 FAST, SLOW = 0.25, 0.08
 SMOOTH, ROUGH = 25.0, 200.0
-NEAR_LINE = 0.018
+NEAR_LINE = 0.025
 
 
 def _fast(recordings: Recordings) -> Finding:
@@ -225,7 +225,7 @@ FOLLOW = Task(
         Criterion("It follows the wave to the stop bar", 4, _stays(0.3), essential=True),
         Criterion("It is fast", 3, _fast),
         Criterion("It is smooth", 3, _smooth),
-        Criterion("It keeps close to the line", 2, _close(NEAR_LINE, 0.04)),
+        Criterion("It keeps close to the line", 2, _close(NEAR_LINE, 0.045)),
     ),
     mistakes=known.FOLLOW,
 )

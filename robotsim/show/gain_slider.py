@@ -121,8 +121,7 @@ def gain_figure(
         The figure; its label tells it in words.
     """
     made = steered(kp, kd, round_ms, where, serial)
-    way = kept(made)
-    title = _finding(way) if where == "straight" else ""
+    title = _finding(kept(made)) if where == "straight" else ""
     drawn = along_figure([made], [f"KP {kp:g}, KD {kd:g}, {round_ms} ms"], title=title)
     if title:
         drawn.set_label(f"{drawn.get_label()} {title}.")
@@ -140,7 +139,7 @@ def _finding(way: Kept) -> str:
 
 
 def laws_figure(
-    on_off: float = 0.3, kp: float = 0.11, both: tuple[float, float] = (0.10, 0.002),
+    on_off: float = 0.3, kp: float = 0.12, both: tuple[float, float] = (0.10, 0.002),
     serial: int = 7,
 ) -> Figure:  # fmt: skip
     """Draw three laws of steering on the same wave, one below the other.
@@ -159,7 +158,7 @@ def laws_figure(
 
 
 def show_laws(
-    on_off: float = 0.3, kp: float = 0.11, both: tuple[float, float] = (0.10, 0.002), *,
+    on_off: float = 0.3, kp: float = 0.12, both: tuple[float, float] = (0.10, 0.002), *,
     serial: int | None = None,
 ) -> None:  # fmt: skip
     """Show `laws_figure` in the notebook; the tug is the learner's own if none is given."""

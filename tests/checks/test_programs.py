@@ -80,16 +80,6 @@ def outcomes(task: str) -> list[Outcome]:
     ]
 
 
-UNPROVED = ("line.onoff", "line.follow", "line.stop")
-PROVED = [
-    pytest.param(task, marks=pytest.mark.skip("its programs have not been gone through yet"))
-    if task in UNPROVED
-    else task
-    for task in TASKS
-]
-"""The lesson `line` was not finished when it was taken in: its table is still to be proved."""
-
-
 @pytest.mark.parametrize("task", TASKS)
 def test_every_task_has_programs_in_three_styles_and_eight_mistakes(task: str) -> None:
     right, wrong = programs(task, "right_"), programs(task, "wrong_")
@@ -107,7 +97,7 @@ def test_every_task_has_programs_in_three_styles_and_eight_mistakes(task: str) -
 
 @pytest.mark.slow
 @pytest.mark.xdist_group("programs")
-@pytest.mark.parametrize("task", PROVED)
+@pytest.mark.parametrize("task", TASKS)
 def test_right_programs_lose_nothing_and_wrong_ones_lose_the_right_points(task: str) -> None:
     table(task)
     complaints = []
@@ -128,7 +118,7 @@ def test_right_programs_lose_nothing_and_wrong_ones_lose_the_right_points(task: 
 
 @pytest.mark.slow
 @pytest.mark.xdist_group("programs")
-@pytest.mark.parametrize("task", PROVED)
+@pytest.mark.parametrize("task", TASKS)
 def test_the_named_mistake_is_the_real_one_nine_times_in_ten(task: str) -> None:
     judged = {
         (found.program, found.serial): found.named == mistake

@@ -193,7 +193,7 @@ def test_speed_smoothness_and_distance_each_cost_only_their_own_points() -> None
     fast = ride("channel")
     slow = ride("channel", speed=0.15)
     rough = ride("channel", aside=lambda gone: 0.006 * math.sin(math.tau * gone / 0.1))
-    wide = ride("channel", aside=lambda gone: 0.025)
+    wide = ride("channel", aside=lambda gone: 0.030)
     lost = {
         name: {title for title, one in findings("line.follow", made, made).items() if one.share < 1}
         for name, made in {"fast": fast, "slow": slow, "rough": rough, "wide": wide}.items()

@@ -28,7 +28,7 @@ def tick(timer):
         run(0, 0)
         return
     total = sum(share)
-    if 0.4 < total < 2.4:
+    if 0.4 < total < 2.2:
         state["error"] = (18 * share[0] + 6 * share[1] - 6 * share[2] - 18 * share[3]) / total
     turn = 28 * state["error"]
     run(470 - turn, 470 + turn)

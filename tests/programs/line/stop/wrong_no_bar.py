@@ -46,7 +46,7 @@ while True:
         d = (EYES[k].read() - white[k]) / (black[k] - white[k])
         dark.append(max(0, min(1, d)))
     total = sum(dark)
-    if total > 2.5:
+    if total > 2.2:
         position = last
     elif total < 0.3:
         position = 24 if last > 0 else -24

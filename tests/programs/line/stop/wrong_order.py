@@ -38,7 +38,7 @@ def looks(spans):
 error = 0.0
 for a, b, c, d in looks(learn()):
     before = error
-    if 0.3 < a + b + c + d < 2.4:
+    if 0.3 < a + b + c + d < 2.2:
         error = (18 * (a - d) + 6 * (b - c)) / (a + b + c + d)
     turn = 0.03 * error + 0.03 * (error - before)
     efforts(0.48 - turn, 0.48 + turn)

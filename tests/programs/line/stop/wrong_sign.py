@@ -48,7 +48,7 @@ while True:
     total = sum(dark)
     if min(dark) > 0.5:
         break
-    if total > 2.5:
+    if total > 2.2:
         position = last
     elif total < 0.3:
         position = 24 if last > 0 else -24
