@@ -171,6 +171,8 @@ class Bodies:
         self._ease: Speeds = (1 / mass, 1 / mass, 1 / inertia, 1 / BALL_MASS, 1 / BALL_MASS)
         self._walls, self._dock = Walls(table), table.dock
         self._held: frozenset[tuple[str, int]] = frozenset()
+        self._known: list[tuple[str, int]] = []
+        self._impulses: list[float] = []
 
     # -- what is asked -------------------------------------------------------
 
@@ -278,6 +280,11 @@ class Bodies:
         tyres = Row(aside, limit=max(grip, 0.0))
         if grip > 0.0:
             rows.append(tyres)
+        # What leans on a wall does so in the next step too: begin where the last one ended.
+        known = [(pair.what, pair.place) for pair in meet]
+        if bounce and known == self._known and len(rows) == len(self._impulses):
+            for row, impulse in zip(rows, self._impulses, strict=True):
+                row.impulse = impulse
         if not bounce:
             for row in rows:
                 row.bounce = 0.0
@@ -285,6 +292,7 @@ class Bodies:
         hull.vx, hull.vy, hull.turn_rate = after[:3]
         if self.ball:
             self.ball.vx, self.ball.vy = after[3:]
+        self._known, self._impulses = known, [row.impulse for row in rows]
         for pair in meet:
             tally.add(pair, -pair.row.speed(before))
         return abs(tyres.impulse)

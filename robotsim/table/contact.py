@@ -33,7 +33,7 @@ class Row:
         limit: Largest impulse either way in N s; None for a push, which is never a pull.
         friction: With a leader: the limit is so much of the leader's impulse.
         leader: The row whose push presses these surfaces together.
-        impulse: What `resolve` found, in N s.
+        impulse: What `resolve` found, in N s; before that, a guess to begin from.
     """
 
     weights: Speeds
@@ -90,8 +90,11 @@ def _rounds(rows: Sequence[Row], wanted: Sequence[float], speeds: Speeds, ease: 
         a, b, c, d, e = row.weights
         gives = (a * eu, b * ev, c * ew, d * ex, e * ey)
         mass = 1.0 / (a * gives[0] + b * gives[1] + c * gives[2] + d * gives[3] + e * gives[4])
-        row.impulse = 0.0
         jobs.append((row, row.weights, gives, mass, goal - row.surface))
+        if row.impulse:  # what is already known of it
+            known = row.impulse
+            u, v, w = u + known * gives[0], v + known * gives[1], w + known * gives[2]
+            x, y = x + known * gives[3], y + known * gives[4]
     for _ in range(_ROUNDS):
         change = 0.0
         for row, (a, b, c, d, e), (ga, gb, gc, gd, ge), mass, goal in jobs:
@@ -108,7 +111,8 @@ def _rounds(rows: Sequence[Row], wanted: Sequence[float], speeds: Speeds, ease: 
                 row.impulse = total
                 u, v, w = u + given * ga, v + given * gb, w + given * gc
                 x, y = x + given * gd, y + given * ge
-                change = max(change, abs(given))
+                if given > change or -given > change:
+                    change = abs(given)
         if change < _SMALL:
             break
     return u, v, w, x, y
