@@ -25,6 +25,10 @@ _FRAMES_HZ = (40.0, 330.0)
 """Pulse trains that it follows; it expects 50 a second (common practice, no source)."""
 _LEAST_VOLTS = 3.0
 """Below this supply the electronics stop (invented)."""
+_EASE_S = 0.010
+"""It goes at full rate until so long before its goal, then slower in proportion (invented)."""
+_THERE = math.radians(0.02)
+"""So near to the goal it stands."""
 _IDLE_AMPS, _MOVING_AMPS, _STALL_AMPS = 0.006, 0.15, 0.65
 """Currents at rest, on the way and against a stop (invented, size of the 9 g class)."""
 
@@ -61,7 +65,8 @@ class Servo(Part):
 
     *Model*: a pulse of 1.0 to 2.0 ms asks for -45 to +45 degrees.  It counts
     once it has been received in full; then the arm turns at the steady slew
-    rate until it is there.  It stays put while the pulse is within the dead
+    rate until it is within 5 degrees, and eases in from there: so small steps
+    are slow ones, and a sweep does not knock.  It stays put while the pulse is within the dead
     band of where it stands.  Pulses beyond 0.8 or 2.25 ms press the arm on its
     end stop, which draws the stall current.  Pulses shorter than 0.5 or longer
     than 2.5 ms, a steady level, and trains outside 40 to 330 Hz are not
@@ -137,10 +142,21 @@ class Servo(Part):
         self._goal = self.angle if near else goal
 
     def _turn(self, duration: float, speed: float) -> None:
-        """Turn towards the goal for a time in s: a straight line that ends there."""
-        way = self._goal - self.angle
-        if abs(way) <= speed * duration:
+        """Turn towards the goal for a time in s: at full rate, then easing in; closed form."""
+        way, near = self._goal - self.angle, speed * _EASE_S
+        if not speed or not way:
+            self.rate = 0.0
+            return
+        if abs(way) > near:
+            self.rate = math.copysign(speed, way)
+            full = min(duration, (abs(way) - near) / speed)
+            self.angle += self.rate * full
+            duration -= full
+            if duration <= 0.0:
+                return
+            way = math.copysign(near, way)
+        way *= math.exp(-duration / _EASE_S)
+        if abs(way) < _THERE:
             self.angle, self.rate = self._goal, 0.0
         else:
-            self.rate = math.copysign(speed, way) if speed else 0.0
-            self.angle += self.rate * duration
+            self.angle, self.rate = self._goal - way, way / _EASE_S

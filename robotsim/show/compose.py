@@ -109,7 +109,7 @@ def _with_strips(recording: Recording, strips: Sequence[Strip]) -> Figure:
         drawn.text(0.15 / _WIDTH, 1 - (_TOP + 0.06 + 0.2 * k) / high, fitted(row, 9.6, SIZE),
                    fontsize=SIZE, color=INK, va="baseline", gid="note")  # fmt: skip
     if strips:
-        box = (0.2, _TOP - 0.06 + 0.2 * len(note), 8.7, _natural(strips))
+        box = (_LEFT, _TOP - 0.06 + 0.2 * len(note), 8.48, _natural(strips))
         draw_strips(drawn, recording, strips, box)
     return drawn
 

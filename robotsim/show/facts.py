@@ -183,14 +183,20 @@ def counts(recording: Recording, eye: int) -> tuple[list[float], list[int]]:
     return [e.seconds for e in events], [int(e.data[1]) for e in events]
 
 
+_TOUCHED = {"arm": "arm struck float", "float-wall": "float met wall"}
+
+
 def touches(recording: Recording, *, apart: float = 0.3) -> list[tuple[float, str]]:
-    """Give (time in s, what) of each touch; a series closer than `apart` s counts as one."""
+    """Give (time in s, what touched) of each touch; a series closer than `apart` s is one.
+
+    What the hull touched is "touched wall" or "touched float"; two others tell both things.
+    """
     found: list[tuple[float, str]] = []
     last: dict[str, int] = {}
     for event in recording.of("touch"):
         what = str(event.data[0])
         if what not in last or event.time_ns - last[what] > ns(apart):
-            found.append((event.seconds, what))
+            found.append((event.seconds, _TOUCHED.get(what, f"touched {what}")))
         last[what] = event.time_ns
     return found
 

@@ -170,11 +170,12 @@ def _mark_moments(drawn: Sequence[Axes], recording: Recording, width: float) -> 
         told = f"error: {problem.kind}"
     moments = [(over, told, red if bad else INK, (0, (4, 2)), 1.2)]
     moments += [(e.seconds, "reset", INK, (0, (1, 1)), 1.0) for e in recording.of("reset")]
-    moments += [(t, f"touched {what}", red, (0, (1, 2)), 1.0) for t, what in touches(recording)]
+    moments += [(t, what, red, (0, (1, 2)), 1.0) for t, what in touches(recording)]
+    touched = {what for _, what in touches(recording)}
     taken: list[tuple[float, float]] = []
     for time, text, colour, dashes, line_width in moments:
         for axes in drawn:
-            if text.startswith("touched") and axes.get_label() == "lamps":
+            if text in touched and axes.get_label() == "lamps":
                 continue
             axes.axvline(time, color=colour, linestyle=dashes, linewidth=line_width, zorder=4,
                          gid="moment", clip_on=False)  # fmt: skip

@@ -234,14 +234,16 @@ def _marks(plan: Plan, recording: Recording) -> list[tuple[int, float, float, fl
 def _draw_happenings(plan: Plan, recording: Recording) -> None:
     """Mark where the tug touched something and where it was when the program ended."""
     around = [math.radians(a) for a in (40, -40, 140, -140, 90, -90, 0, 180)]
-    told = [(t, f"touched {what}", "X") for t, what in touches(recording)[:3]]
+    told = [(t, what, "X") for t, what in touches(recording)[:3]]
     over = seconds(recording.ended_ns)
     where = (recording.at("x", over), recording.at("y", over))
     if math.dist(where, recording.end[:2]) > 0.02:
         told.append((over, "program ended", "s"))
     red = OKABE_ITO["vermilion"]
     for time, text, marker in told:
-        x, y = recording.at("x", time), recording.at("y", time)
+        # The float may be where the tug is not.
+        x_of, y_of = ("float_x", "float_y") if text == "float met wall" else ("x", "y")
+        x, y = recording.at(x_of, time), recording.at(y_of, time)
         plan.axes.plot([x], [y], marker=marker, markersize=6, markerfacecolor=PAPER,
                        markeredgecolor=red, markeredgewidth=1.3, zorder=5, linestyle="none",
                        gid=text)  # fmt: skip

@@ -47,6 +47,8 @@ def headline(recording: Recording) -> str:
         return f"The tug {course}"
     if most := _strongest(recording):
         return f"The motors were driven at up to {most} % duty; the tug did not move"
+    if moved := _arm_headline(recording):
+        return moved
     lit = _lit(recording)
     if lit:
         return f"Lamps at the end: {', '.join(lit)}"
@@ -58,6 +60,17 @@ def headline(recording: Recording) -> str:
     lines = len(recording.printed)
     told = f"The program printed {_many(lines, 'line')}"
     return told if lines else "Nothing moved, nothing lit up"
+
+
+def _arm_headline(recording: Recording) -> str:
+    """Tell what the arm did, and what became of a float that it struck."""
+    arm = _arm(recording).removeprefix("The ").removesuffix(".").replace(" degrees", "°")
+    if not arm:
+        return ""
+    docked = [str(event.data[0]) for event in recording.of("dock")]
+    if docked:
+        return f"The float {'came into' if docked[-1] == 'in' else 'left'} the dock; the {arm}"
+    return f"The {arm}"
 
 
 def _many(number: int, what: str) -> str:
@@ -157,7 +170,8 @@ def _touched(recording: Recording) -> str:
     found = [f"{what} at {time:.2f} s" for time, what in touches(recording)]
     if len(found) > 4:
         found = [*found[:3], f"{len(found) - 3} times more"]
-    return f"Touched: {listed(found)}." if found else ""
+    told = listed(found)
+    return f"{told[0].upper()}{told[1:]}." if told else ""
 
 
 def _float(recording: Recording) -> str:

@@ -49,18 +49,31 @@ def test_the_trim_shifts_straight_ahead(serial):
     assert _go(servo, _pulse(2000)) == pytest.approx(45.0 - 0.09 * trim, abs=1e-9)
 
 
-def test_the_arm_turns_steadily_and_stops_where_asked():
+def test_the_arm_turns_steadily_and_eases_in_where_asked():
     servo, around = _servo(), FakeSurroundings()
     servo.drive("arm", _pulse(2000))
     servo.advance(0.002, around)  # the pulse of 2 ms has now been received
     assert servo.angle == 0.0 and servo.moving
     angles = []
-    for _ in range(12):
+    for _ in range(16):
         servo.advance(0.01, around)
         angles.append(math.degrees(servo.angle))
-    # 500 degrees a second at 4.8 V: 5 degrees in each 10 ms until 45.
-    assert angles == pytest.approx([5, 10, 15, 20, 25, 30, 35, 40, 45, 45, 45, 45])
+    # 500 degrees a second at 4.8 V: 5 degrees in each 10 ms, and from 40 on the way that is left
+    # falls by the factor e in each.
+    eased = [45 - 5 * math.exp(-k) for k in range(1, 6)]
+    assert angles == pytest.approx([*range(5, 41, 5), *eased, 45, 45, 45], abs=0.03)
     assert servo.rate == 0.0 and not servo.moving
+
+
+def test_a_small_step_is_a_slow_one():
+    servo, around = _servo(), FakeSurroundings()
+    fastest = 0.0
+    for us in range(1500, 1800, 10):
+        servo.drive("arm", _pulse(us))
+        for _ in range(20):
+            servo.advance(0.001, around)
+            fastest = max(fastest, math.degrees(servo.rate))
+    assert 45.0 < fastest < 120.0  # 0.9 degrees eased in over 10 ms; in one go it would be 500
 
 
 def test_the_rate_tells_the_way_and_the_speed():
@@ -126,7 +139,8 @@ def test_a_program_that_changes_the_pulse_all_the_time_is_still_followed():
     for us in range(1500, 2001):  # one microsecond more each millisecond
         servo.drive("arm", _pulse(us))
         servo.advance(0.001, around)
-    assert math.degrees(servo.angle) == pytest.approx(45.0, abs=0.45)
+    # It lags by what it turns in 10 ms at 90 degrees a second, and by the dead band.
+    assert math.degrees(servo.angle) == pytest.approx(45.0 - 0.9, abs=0.45)
 
 
 def test_small_changes_add_up_to_a_movement():

@@ -9,6 +9,7 @@ from robotsim.show.numbers import rows
 from robotsim.wiring import LAMPS
 from tests.robotsim.show.recordings import drift, recording
 from tests.robotsim.show.scenes import SCENES
+from tests.robotsim.show.test_every_picture import written
 
 
 def labels(name: str) -> set[str]:
@@ -85,3 +86,11 @@ def test_numbers_are_those_of_the_motion() -> None:
 def test_very_short_and_very_long_runs_can_be_drawn(seconds: float) -> None:
     shown = recording(seconds=seconds, legs=[(seconds, 0.01, 0.1)])
     assert figure(shown).axes
+
+
+def test_tick_labels_of_strips_without_a_plan_stay_in_the_figure() -> None:
+    arm = tuple(-0.7 if 100 < k < 200 else 0.0 for k in range(501))
+    drawn = figure(recording(more={"arm": arm}))
+    seen = [(text.get_text(), box) for text, box in written(drawn)]
+    assert any("50" in text for text, _ in seen)
+    assert all(box.x0 >= 0 for _, box in seen), [t for t, box in seen if box.x0 < 0]

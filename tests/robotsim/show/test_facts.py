@@ -71,7 +71,7 @@ def test_lamps_that_are_written_again_the_same_do_not_change() -> None:
 
 def test_a_series_of_touches_counts_once() -> None:
     told = recording(events=[at(t, "touch", "wall", 0.1) for t in (1.0, 1.1, 1.3, 2.5)])
-    assert touches(told) == [(1.0, "wall"), (2.5, "wall")]
+    assert touches(told) == [(1.0, "touched wall"), (2.5, "touched wall")]
 
 
 def test_each_way_to_end_is_told() -> None:

@@ -70,7 +70,7 @@ def test_lamps_touches_and_float_are_told() -> None:
         )  # fmt: skip
     )
     assert "The lamps changed 2 times. At the end all lamps were dark." in told
-    assert "Touched: float at 2.00 s." in told
+    assert "Touched float at 2.00 s." in told
     assert "The float ended 0.20 m from where it lay. It came into the dock at 3.00 s." in told
     assert "The arm swung between -30 and 30 degrees" in told
 
@@ -81,3 +81,12 @@ def test_the_same_recording_gives_the_same_words() -> None:
 
 def test_no_number_is_a_minus_zero() -> None:
     assert "-0" not in alt_text(recording(legs=[(1, 0.2, -1e-12)]))
+
+
+def test_an_arm_that_swung_stands_in_the_head_and_so_does_a_float_that_docked() -> None:
+    arm = tuple(0.4 if 100 < k < 200 else 0.0 for k in range(501))
+    assert headline(recording(more={"arm": arm})).startswith("The arm swung between 0 and 23°")
+    events = [at(1.0, "touch", "arm", 0.1), at(2.0, "dock", "in")]
+    made = recording(more={"arm": arm}, events=events)
+    assert headline(made).startswith("The float came into the dock; the arm swung")
+    assert "Arm struck float at 1.00 s." in alt_text(made)
