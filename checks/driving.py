@@ -149,7 +149,7 @@ def at_rest(recording: Recording) -> bool:
 
 def hit_wall(recording: Recording) -> float | None:
     """Give when the tug first came to a wall, in s, or None."""
-    touched = [e.seconds for e in recording.of("touch") if "wall" in str(e.data[0])]
+    touched = [e.seconds for e in recording.of("touch") if e.data[0] == "wall"]
     table = make_table(recording.table, recording.seed)
     if table.walls:
         near = _HULL + _TOUCH

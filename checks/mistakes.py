@@ -29,8 +29,18 @@ def _raised(recordings: Sequence[Recording]) -> str | None:
     return None
 
 
+def _nobody_there(recordings: Sequence[Recording]) -> str | None:
+    for recording in recordings:
+        answered = any(True for _ in recording.of("i2c"))
+        asked = [event.data[0] for event in recording.of("nack")]
+        # A scan asks every address, and most stay silent: that is no mistake.
+        if asked and not answered and len(asked) < 100:
+            return f"nothing on the bus answered at 0x{asked[0]:02x}"
+    return None
+
+
 def _untouched(recordings: Sequence[Recording]) -> str | None:
-    touched = ("mode", "pin", "pwm", "frame", "adc", "read", "i2c", "radio")
+    touched = ("mode", "pin", "pwm", "frame", "adc", "read", "i2c", "nack", "radio")
     if not any(True for recording in recordings for _ in recording.of(*touched)):
         return "no pin of the board was touched in the whole run"
     return None
@@ -46,6 +56,11 @@ def _no_frame(recordings: Sequence[Recording]) -> str | None:
 
 
 COMMON: tuple[Mistake, ...] = (
+    Mistake(
+        "nobody at that address",
+        "compare the address, and the pins of SDA and SCL, with the table of pins.",
+        _nobody_there,
+    ),
     Mistake(
         "the program stopped with an error",
         "mend that line first; the rest may be right.",

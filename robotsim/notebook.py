@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import re
 import sys
+import warnings
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -44,11 +45,13 @@ class Flash(dict[str, str]):
         lines = len(text.splitlines())
         told = f"{name} is on the board ({lines} line{'' if lines == 1 else 's'})."
         try:
-            compile(text, name, "exec", dont_inherit=True)
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")
+                compile(text, name, "exec", dont_inherit=True)
         except SyntaxError as fault:
             place = f"{name}, line {fault.lineno}: {(fault.text or '').strip()}"
             told += f"\nIt cannot run yet: {fault.msg}.\nWhere: {place}"
-        except ValueError as fault:  # a null character
+        except (ValueError, MemoryError, RecursionError) as fault:  # a null character; far too deep
             told += f"\nIt cannot run yet: {fault}."
         return told
 

@@ -36,6 +36,7 @@ EVENT_KINDS: dict[str, tuple[str, ...]] = {
     "adc": ("pin", "raw"),
     "read": ("pin", "level"),
     "i2c": ("address", "written_hex", "read_hex"),
+    "nack": ("address",),
     "sleep": ("duration_ns",),
     "call": ("source", "number"),
     "fault": ("error", "message", "file", "line"),
@@ -52,7 +53,8 @@ EVENT_KINDS: dict[str, tuple[str, ...]] = {
 `frame` bytes sent to a chain of lamps · `lamps` what the lamps then show, a tuple of
 (red, green, blue), 0 to 255 each · `adc`, `i2c` what the program read ·
 `read` a pin read at another level than the time before ·
-`sleep` a wait · `call` a callback handed to the program (source "timer", "pin", "radio") ·
+`nack` an I2C address that nobody answered · `sleep` a wait ·
+`call` a callback handed to the program (source "timer", "pin", "radio") ·
 `fault` an exception in a callback, after which the program goes on ·
 `touch` the hull, the arm or the float touched something (impulse in N s) ·
 `dock` the float crossed the dock's line ("in", "out") · `reset` the board started anew ·

@@ -71,7 +71,7 @@ def run_trial(
             f"A trial lasts more than 0 and at most {MAX_SECONDS:g} seconds, not {seconds!r}.",
             hint="give a number such as seconds=5.",
         )
-    if start is not None and not (len(start) == 3 and all(map(math.isfinite, start))):
+    if start is not None and not _is_pose(start):
         raise KitError(
             f"A start is three numbers, x and y in m and the heading in rad, not {start!r}.",
             hint="leave it out to start at the table's own place.",
@@ -85,6 +85,13 @@ def run_trial(
         seconds=float(seconds), engine=engine, ended=session.ended, ended_ns=session.ended_ns,
         problem=session.problem, events=session.events, tracks=world.tracks,
     )  # fmt: skip
+
+
+def _is_pose(start: object) -> bool:
+    """Tell whether something is three finite numbers."""
+    if not isinstance(start, (tuple, list)) or len(start) != 3:
+        return False
+    return all(isinstance(n, (int, float)) and math.isfinite(n) for n in start)
 
 
 @dataclasses.dataclass
@@ -117,7 +124,11 @@ class _Session:
                 if start_ns >= self.limit:
                     self._end("time is up", self.limit, kept)
                 elif starts > _MAX_STARTS:
-                    self.problem = Problem("stopped", "The board started anew too often.")
+                    self.problem = Problem(
+                        "stopped",
+                        "The board started anew too often.",
+                        hint="is the battery empty, or does the program call machine.reset()?",
+                    )
                     self._end("stopped", restart.at_ns, kept)
 
     def _start(self, start_ns: int, events: list[Event]) -> Restart | None:
@@ -179,7 +190,7 @@ def _problem(word: Mapping[str, Any], files: Mapping[str, str], told: Mapping[st
     """Put the learner's place to what the process reported."""
     calls = tuple((file, line, function) for file, line, function in word.get("calls", ()))
     file, line = (calls[-1][0], calls[-1][1]) if calls else ("", 0)
-    rows = files.get(file, "").splitlines()
+    rows = files.get(file, "").split("\n")
     source = rows[line - 1].strip() if 0 < line <= len(rows) else ""
     problem = Problem(
         str(word.get("kind", "stopped")), str(word.get("message", "")), file, line, source, calls

@@ -307,6 +307,7 @@ class Board:
         self.now_ns += costs.transfer(len(sent), length, int(freq))
         got = self.world.transfer((int(scl), int(sda)), number, sent, length, self.now_ns)
         if got is None:
+            self.note("nack", number)
             raise BoardFault("OSError", "[Errno 19] ENODEV")
         self.note("i2c", number, sent.hex(), got.hex())
         return got.hex().encode()

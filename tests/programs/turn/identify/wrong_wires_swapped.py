@@ -1,5 +1,5 @@
 # criterion: It asks the sensor who it is
-# mistake: the program stopped with an error
+# mistake: nobody at that address
 from machine import Pin, I2C
 import time
 

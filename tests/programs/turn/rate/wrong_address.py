@@ -1,5 +1,5 @@
 # criterion: It turns both ways and prints rates
-# mistake: the program stopped with an error
+# mistake: nobody at that address
 from machine import Pin, PWM, I2C
 import time
 

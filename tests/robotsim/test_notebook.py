@@ -1,0 +1,72 @@
+"""What a notebook offers: a cell put on the board, a run, the learner's own tug."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from robotsim import KitError, UnknownNameError
+from robotsim.notebook import FLASH, OWN_SERIAL, Flash, own_serial, program_cell, run
+
+
+def test_a_program_is_kept_and_its_lines_are_counted() -> None:
+    flash = Flash()
+    assert flash.put("blink.py", "a = 1\nb = 2\n") == "blink.py is on the board (2 lines)."
+    assert flash == {"blink.py": "a = 1\nb = 2\n"}
+
+
+@pytest.mark.parametrize("text", ["x = = 3\n", "a = '\n", "\0", "(" * 300])
+def test_a_program_that_cannot_run_is_kept_and_told(text: str) -> None:
+    flash = Flash()
+    told = flash.put("bad.py", "ok = 1\n" + text)
+    assert "It cannot run yet: " in told
+    assert flash["bad.py"] == "ok = 1\n" + text
+
+
+def test_a_syntax_error_is_told_with_its_line() -> None:
+    assert "Where: bad.py, line 2: x = = 3" in Flash().put("bad.py", "ok = 1\nx = = 3\n")
+
+
+@pytest.mark.filterwarnings("error")
+def test_a_mere_warning_is_not_shown(capsys: pytest.CaptureFixture[str]) -> None:
+    Flash().put("odd.py", "print(1 is 1)\n")
+    assert capsys.readouterr().err == ""
+
+
+@pytest.mark.parametrize("name", ["", "drive", "../drive.py", "a b.py", "1.py", "drive.py x"])
+def test_a_bad_name_is_refused_and_shows_a_good_one(name: str) -> None:
+    with pytest.raises(KitError, match=r"%%program drive\.py"):
+        Flash().put(name, "")
+
+
+def test_only_a_program_cell_is_one() -> None:
+    assert program_cell("%%program drive.py\nx = 1\n") == ("drive.py", "x = 1\n")
+    for other in ("x = 1", "%%time\nx", "%%program\nx", "%%program a b.py\nx", ""):
+        assert program_cell(other) is None
+
+
+def test_the_tugs_card_is_found_above_and_a_damaged_one_told(tmp_path: Path) -> None:
+    folder = tmp_path / "lessons" / "deep"
+    folder.mkdir(parents=True)
+    assert own_serial(folder) == OWN_SERIAL
+    (tmp_path / "tug.json").write_text('{"serial": 23}', encoding="utf-8")
+    assert own_serial(folder) == 23
+    for wrong in ("", "[]", '{"serial": -1}', '{"serial": "7"}'):
+        (tmp_path / "tug.json").write_text(wrong, encoding="utf-8")
+        with pytest.raises(KitError, match="damaged"):
+            own_serial(folder)
+
+
+def test_an_unknown_program_names_the_nearest() -> None:
+    with pytest.raises(UnknownNameError, match="did you mean 'drive.py'"):
+        run("drvie.py", files={"drive.py": ""}, picture=False)
+
+
+def test_a_run_uses_the_notebooks_board() -> None:
+    FLASH["hello.py"] = "print('hello')\n"
+    try:
+        recording = run("hello.py", seconds=0.1, serial=0, picture=False)
+    finally:
+        del FLASH["hello.py"]
+    assert [text for _, text in recording.printed] == ["hello"]
