@@ -115,30 +115,43 @@ def hand_in(course: Path, lesson: Lesson, learner: Learner) -> Path:
 
 
 def table(scores: Sequence[Score]) -> str:
-    """Give the scores as text, a row a learner and a column a graded cell.
+    """Give the scores as text, a block a lesson and a row a learner, then the sums.
 
     `-` was not handed in; `*` waits for a person to mark it.
     """
-    cells = list(dict.fromkeys((s.lesson, s.cell, s.most) for s in scores))
+    lessons = list(dict.fromkeys(s.lesson for s in scores))
     learners = list(dict.fromkeys(s.learner for s in scores))
-    found = {(s.learner, s.cell): s for s in scores}
-    heads = ["", *(cell for _, cell, _ in cells), "total"]
-    rows = [heads, ["most", *(f"{most:g}" for *_, most in cells), f"{_sum(cells):g}"]]
-    for learner in learners:
-        own = [found[learner, cell] for _, cell, _ in cells]
-        total = sum(score.points for score in own)
-        rows.append([learner, *map(_points, own), f"{total:g}"])
-    widths = [max(len(row[k]) for row in rows) for k in range(len(heads))]
-    lines = [
-        "  ".join(text.ljust(w) if k == 0 else text.rjust(w)
-                  for k, (text, w) in enumerate(zip(row, widths, strict=True)))
-        for row in rows
-    ]  # fmt: skip
-    return "\n".join([*lines, "", "- not handed in   * waits to be marked by hand"])
+    blocks = [_lesson_rows([s for s in scores if s.lesson == lesson]) for lesson in lessons]
+    if len(lessons) > 1:
+        sums = [["all lessons", *lessons, "total"]]
+        for row, who in enumerate(["most", *learners], start=1):
+            totals = [block[row][-1] for block in blocks]
+            sums.append([who, *totals, f"{sum(map(float, totals)):g}"])
+        blocks.append(sums)
+    lines = "\n\n".join(_aligned(block) for block in blocks)
+    return f"{lines}\n\n- not handed in   * waits to be marked by hand"
 
 
-def _sum(cells: Sequence[tuple[str, str, float]]) -> float:
-    return sum(most for *_, most in cells)
+def _lesson_rows(scores: Sequence[Score]) -> list[list[str]]:
+    """Give one lesson's scores as rows of words, heads and full marks first."""
+    cells = list(dict.fromkeys((s.cell, s.most) for s in scores))
+    lesson = scores[0].lesson
+    rows = [
+        [lesson, *(cell.removeprefix(f"{lesson}-") for cell, _ in cells), "total"],
+        ["most", *(f"{most:g}" for _, most in cells), f"{sum(most for _, most in cells):g}"],
+    ]
+    for learner in dict.fromkeys(s.learner for s in scores):
+        own = {s.cell: s for s in scores if s.learner == learner}
+        total = sum(score.points for score in own.values())
+        rows.append([learner, *(_points(own[cell]) for cell, _ in cells), f"{total:g}"])
+    return rows
+
+
+def _aligned(rows: list[list[str]]) -> str:
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    return "\n".join(
+        "  ".join([row[0].ljust(widths[0]), *map(str.rjust, row[1:], widths[1:])]) for row in rows
+    )
 
 
 def _points(score: Score) -> str:

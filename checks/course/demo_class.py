@@ -89,8 +89,39 @@ while True:
     # The motors are left on.
     "drive.square": _MOTORS
     + "for side in range(4):\n    drive(0.5, 0.5, 2.0)\n    drive(0.2, 0.6, 1.5)\n",
+    # A number of the scale to 1023, given to the scale to 65535.
+    "arm.pulses": """\
+from machine import Pin, PWM
+import time
+
+arm = PWM(Pin(18), freq=50, duty_u16=0)
+arm.duty_ns(1000000)
+time.sleep(1)
+arm.duty_u16(77)
+time.sleep(1)
+arm.duty_u16(94)
+time.sleep(1)
+arm.duty_u16(0)
+""",
+    # Numbers of a neighbour's tug, without looking.
+    "line.calibrate": """\
+for eye in range(4):
+    print("eye", eye, "white", 1100, "black", 2900)
+""",
+    # Never woken, so it reads nothing but zeros.
+    "turn.identify": """\
+from machine import Pin, I2C
+import time
+
+bus = I2C(0, scl=Pin(22), sda=Pin(21), freq=400000)
+print("address", hex(0x68))
+print("identity", hex(bus.readfrom_mem(0x68, 0x75, 1)[0]))
+time.sleep_ms(100)
+high, low = bus.readfrom_mem(0x68, 0x47, 2)
+print("raw", 256 * high + low)
+""",
 }
-"""A typical mistake in each task."""
+"""A typical mistake in some of the tasks."""
 
 Work = Callable[[int, str, str, str], str]
 """The task's place in its lesson (from 0), its id, starter and solution, to what is handed in."""

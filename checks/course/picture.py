@@ -15,7 +15,7 @@ _BAR = "#56b4e9"
 
 
 def draw_scores(scores: Sequence[Score], file: Path, title: str) -> Path:
-    """Draw a row a learner and a column a graded cell: a bar for the share, the points beside it.
+    """Draw a block a lesson, a row a learner, a column a graded cell: bars for the shares.
 
     Args:
         scores: The scores, see `grader.scores`.
@@ -29,35 +29,41 @@ def draw_scores(scores: Sequence[Score], file: Path, title: str) -> Path:
     from matplotlib.figure import Figure
 
     learners = list(dict.fromkeys(s.learner for s in scores))
-    cells = list(dict.fromkeys((s.lesson, s.cell) for s in scores))
-    figure = Figure(figsize=(1.6 + 1.35 * len(cells), 1.7 + 0.42 * len(learners)), dpi=150)
+    lessons = {
+        lesson: list(dict.fromkeys(s.cell for s in scores if s.lesson == lesson))
+        for lesson in dict.fromkeys(s.lesson for s in scores)
+    }
+    columns = max(map(len, lessons.values()))
+    block = len(learners) + 1.9
+    rows = block * len(lessons) + 1.2
+    figure = Figure(figsize=(1.6 + 1.35 * columns, 0.42 * rows), dpi=110)
     FigureCanvasAgg(figure)
     axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
-    axes.set(xlim=(-1.1, len(cells) + 0.05), ylim=(len(learners) + 0.55, -1.75))
+    axes.set(xlim=(-1.1, columns + 0.05), ylim=(rows, 0.0))
     axes.axis("off")
-    axes.text(-1.0, -1.35, title, size=13, weight="bold", color=_INK)
-    for column, (lesson, cell) in enumerate(cells):
-        most = next(s.most for s in scores if s.cell == cell)
-        name = cell.removeprefix(f"{lesson}-").replace("-", " ")
-        first = column == 0 or cells[column - 1][0] != lesson
-        if first:
-            axes.text(column, -0.95, lesson, size=9.5, weight="bold", color=_INK)
-            axes.plot([column - 0.06] * 2, [-1.15, len(learners) - 0.3], color=_FAINT, lw=0.6)
-        axes.text(column, -0.52, f"{name}, of {most:g}", size=8.5, color=_FAINT)
-    for row, learner in enumerate(learners):
-        axes.text(-1.0, row, learner, size=9.5, va="center", color=_INK)
-    for score in scores:
-        place = cells.index((score.lesson, score.cell)), learners.index(score.learner)
-        _draw_score(axes, score, *place)
+    axes.text(-1.0, 0.6, title, size=13, weight="bold", color=_INK)
+    for number, (lesson, cells) in enumerate(lessons.items()):
+        top = 1.5 + block * number
+        axes.text(-1.0, top, lesson, size=9.5, weight="bold", color=_INK)
+        for column, cell in enumerate(cells):
+            most = next(s.most for s in scores if s.cell == cell)
+            name = cell.removeprefix(f"{lesson}-").replace("-", " ")
+            axes.text(column, top, f"{name}, of {most:g}", size=8.5, color=_FAINT)
+        for row, learner in enumerate(learners):
+            axes.text(-1.0, top + 0.6 + row, learner, size=9.5, va="center", color=_INK)
+        for score in scores:
+            if score.lesson == lesson:
+                row = learners.index(score.learner)
+                _draw_score(axes, score, cells.index(score.cell), top + 0.6 + row)
     axes.text(
-        -1.0, len(learners) + 0.2, "bar: share of the points     –  not handed in     "
+        -1.0, rows - 0.3, "bar: share of the points     –  not handed in     "
         "✎  waits to be marked by hand", size=8, color=_FAINT, family="DejaVu Sans",
     )  # fmt: skip
     figure.savefig(file, metadata={"Title": title, "Software": None})
     return file
 
 
-def _draw_score(axes: object, score: Score, x: int, y: int) -> None:
+def _draw_score(axes: object, score: Score, x: float, y: float) -> None:
     from matplotlib.axes import Axes
     from matplotlib.patches import Rectangle
 
