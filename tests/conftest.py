@@ -43,9 +43,18 @@ def mosquitto() -> str:
     return need_program("mosquitto")
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Add `--long`."""
+    parser.addoption("--long", action="store_true", help="also the tests that take minutes")
+
+
 @pytest.hookimpl(tryfirst=True)
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Mark the users of each fixture, so that `-m "not chromium"` leaves them out."""
+    if not config.getoption("--long"):
+        long = [item for item in items if item.get_closest_marker("long")]
+        items[:] = [item for item in items if item not in long]
+        config.hook.pytest_deselected(items=long)
     for item in items:
         for name in PROGRAMS:
             if name in getattr(item, "fixturenames", ()):
