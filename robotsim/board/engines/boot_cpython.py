@@ -67,6 +67,8 @@ def main() -> None:
     sys.stdin = _Nobody()
     sys.print_exception = lambda fault, file=None: _print_exception(fault, file, files)
     _link.on_fault = lambda fault: _report(fault, files)
+    if order.get("lines"):
+        _follow_lines(files)
     _guard(files)
     try:
         run_file(name, {"__name__": "__main__"})
@@ -83,6 +85,44 @@ def main() -> None:
     except BaseException as fault:
         _link.tell_last("x " + _report(fault, files))
     os._exit(0)
+
+
+def _follow_lines(files) -> None:
+    """From now on tell the host from which line a message comes, whenever that has changed."""
+    places = {file: number for number, file in enumerate(files)}
+    last = [None]
+
+    def tell_line(here) -> None:
+        if here is not None and here != last[0]:
+            last[0] = here
+            _link._waiting.append("l %d %d" % here)
+
+    def noting(send):
+        def noted(what):
+            frame = sys._getframe(1)
+            while frame is not None and frame.f_code.co_filename not in places:
+                frame = frame.f_back
+            if frame is not None:
+                tell_line((places[frame.f_code.co_filename], frame.f_lineno))
+            return send(what)
+
+        return noted
+
+    for name in ("tell", "ask", "sample"):
+        setattr(_link, name, noting(getattr(_link, name)))
+    arm = _link.arm
+
+    def arm_and_come_back(source: str, number: int, handler) -> None:
+        def run() -> None:
+            before = last[0]
+            try:
+                handler()
+            finally:
+                tell_line(before)
+
+        arm(source, number, run)
+
+    _link.arm = arm_and_come_back
 
 
 def _shim(name: str) -> ModuleType:
