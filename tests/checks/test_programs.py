@@ -7,7 +7,8 @@ and say in comments what must come of it:
     # criterion: It keeps to the line
     # mistake: trim on the wrong side
 
-A new task is picked up by itself. Beside its programs a table is written, `OUTCOMES.md`.
+A new task is picked up by itself.  An ordinary run tries a tug or two; `--long` tries all programs
+on all of a few tugs, and writes a table beside a task's programs, `OUTCOMES.md`.
 """
 
 from __future__ import annotations
@@ -71,13 +72,18 @@ def outcome(task: str, name: str, text: str, serial: int) -> Outcome:
 
 
 @functools.cache
-def outcomes(task: str) -> list[Outcome]:
-    """Run all programs of a task: right ones on all tugs, wrong ones on those with quirks."""
+def outcomes(task: str, tugs: tuple[int, ...]) -> list[Outcome]:
+    """Run all programs of a task: right ones on all tugs, wrong ones on those but the first."""
     return [
         outcome(task, name, text, serial)
         for name, text in programs(task).items()
-        for serial in (FEW if name.startswith("right") else FEW[1:])
+        for serial in (tugs if name.startswith("right") else tugs[1:])
     ]
+
+
+EXTENT = pytest.mark.parametrize(
+    "tugs", [(0, 131), pytest.param(FEW, marks=pytest.mark.long)], ids=["some", "few"]
+)
 
 
 @pytest.mark.parametrize("task", TASKS)
@@ -95,13 +101,13 @@ def test_every_task_has_programs_in_three_styles_and_eight_mistakes(task: str) -
         assert not told(text, "criterion") and not told(text, "mistake"), name
 
 
-@pytest.mark.slow
-@pytest.mark.xdist_group("programs")
+@EXTENT
 @pytest.mark.parametrize("task", TASKS)
-def test_right_programs_lose_nothing_and_wrong_ones_lose_the_right_points(task: str) -> None:
-    table(task)
+def test_right_programs_lose_nothing_and_wrong_ones_lose_the_right_points(
+    task: str, tugs: tuple[int, ...]
+) -> None:
     complaints = []
-    for found in outcomes(task):
+    for found in outcomes(task, tugs):
         text = programs(task)[found.program]
         place = f"{task}, {found.program}, tug {found.serial}"
         if found.program.startswith("right"):
@@ -116,20 +122,20 @@ def test_right_programs_lose_nothing_and_wrong_ones_lose_the_right_points(task: 
     assert not complaints, "\n\n".join(complaints)
 
 
-@pytest.mark.slow
-@pytest.mark.xdist_group("programs")
+@EXTENT
 @pytest.mark.parametrize("task", TASKS)
-def test_the_named_mistake_is_the_real_one_nine_times_in_ten(task: str) -> None:
+def test_the_named_mistake_is_the_real_one_nine_times_in_ten(
+    task: str, tugs: tuple[int, ...]
+) -> None:
     judged = {
         (found.program, found.serial): found.named == mistake
-        for found in outcomes(task)
+        for found in outcomes(task, tugs)
         for mistake in told(programs(task)[found.program], "mistake")
     }
     missed = sorted(place for place, hit in judged.items() if not hit)
     assert len(missed) <= len(judged) / 10, f"named otherwise: {missed}"
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("task", TASKS)
 def test_right_programs_do_the_same_under_the_real_interpreter(task: str) -> None:
     try:
@@ -152,10 +158,11 @@ def test_right_programs_do_the_same_under_the_real_interpreter(task: str) -> Non
             assert one == other, f"{task}, {name}: the two recordings differ"
 
 
-def table(task: str) -> None:
-    """Write the outcomes of a task's programs beside them."""
+@pytest.mark.long
+@pytest.mark.parametrize("task", TASKS)
+def test_the_outcomes_of_a_tasks_programs_are_written_beside_them(task: str) -> None:
     rows: dict[str, list[Outcome]] = {}
-    for found in outcomes(task):
+    for found in outcomes(task, FEW):
         rows.setdefault(found.program, []).append(found)
     lines = [
         f"# Outcomes of `{task}`",
@@ -170,5 +177,5 @@ def table(task: str) -> None:
         named = "; ".join(sorted({found.named for found in group if found.named}))
         made = "; ".join(told(programs(task)[name], "mistake"))
         lines.append(f"| {name} | {points} | {made or '-'} | {named or '-'} |")
-    text = "\n".join(lines) + "\n"
-    PROGRAMS.joinpath(*task.split("."), "OUTCOMES.md").write_text(text, encoding="utf-8")
+    file = PROGRAMS.joinpath(*task.split("."), "OUTCOMES.md")
+    file.write_text("\n".join(lines) + "\n", encoding="utf-8")

@@ -280,7 +280,6 @@ def page_settings(address: str) -> dict[str, Any]:
     return found
 
 
-@pytest.mark.slow
 @pytest.mark.skipif(os.name == "nt", reason="ends the server by a signal of POSIX")
 def test_the_real_page_is_a_learners_page_and_ends_with_its_launcher(
     served: tuple[Any, str],
