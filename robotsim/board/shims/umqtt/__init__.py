@@ -1,0 +1,1 @@
+# MQTT for the board: umqtt.simple and umqtt.robust.

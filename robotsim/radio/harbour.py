@@ -1,0 +1,372 @@
+"""The harbour's radio in simulated time: station, connections, broker and office joined.
+
+It answers the board's radio unit (`robotsim.board.radio.Radio` writes the calls down).
+"""
+
+from __future__ import annotations
+
+import random
+from functools import partial
+
+from ..recording import Event
+from ..units import MS, SECOND, ns
+from .agenda import Agenda
+from .airwaves import BROKER, PORT, Airwaves, Order, tug_name
+from .broker import Broker, Peer
+from .packets import PUBLISH, BadPacket, PacketReader, Publish
+from .pipes import Way
+from .station import Station, heard
+
+__all__ = ["ADDRESSES", "HarbourRadio"]
+
+ADDRESSES = {"tug": "192.168.7.20", "gate": "192.168.7.1", BROKER: "192.168.7.2"}
+_MASK = "255.255.255.0"
+_OPEN_NS = 18 * SECOND
+"""How long a connection is tried (what such boards take, from memory)."""
+_KEPT = 2_048
+"""How many bytes of a payload an event keeps."""
+_REFUSED, _TIMED_OUT, _UNREACHABLE = (
+    (111, "ECONNREFUSED"),
+    (116, "ETIMEDOUT"),
+    (118, "EHOSTUNREACH"),
+)
+_RESET, _CLOSED, _NO_NAME = (104, "ECONNRESET"), (128, "ENOTCONN"), (-202, "EAI_FAIL")
+_SECURED, _OPEN = 3, 0
+
+
+class HarbourRadio:
+    """What the board's radio finds on the air.
+
+    Args:
+        air: The trial's script.
+        seed: Seed of what differs from time to time.
+        serial: The tug's serial number, from which its topics are made.
+    """
+
+    def __init__(self, air: Airwaves, seed: int = 0, serial: int = 0) -> None:
+        self.air, self.serial = air, serial
+        self.rng = random.Random(f"{seed} {serial} radio")
+        self.agenda = Agenda()
+        self.happened: list[Event] = []
+        self.station = Station(air.networks, self.agenda, self.rng, self._note)
+        self.broker = Broker(self.agenda, self._note, air.logins, air.message_limit)
+        self.broker.listeners.append(partial(self.tell, "told"))
+        self.broker_up = True
+        self._waiting: list[Publish] = []
+        self._connections: dict[int, _Connection] = {}
+        self._opened = 0
+        for start, end in air.cuts:
+            self.agenda.at(ns(start), partial(self._note, "cut", "begins"))
+            self.agenda.at(ns(end), partial(self._note, "cut", "ends"))
+        for outage in air.outages:
+            self.agenda.at(ns(outage.at), partial(self._down, outage.keeps))
+            self.agenda.at(ns(outage.at + outage.seconds), self._up)
+        for order in air.orders:
+            self.agenda.at(ns(order.at), partial(self._order, order))
+
+    # -- what is noted -----------------------------------------------------------
+
+    def _note(self, what: str, detail: str = "") -> None:
+        self.happened.append(Event(self.agenda.now_ns, "radio", (what, detail)))
+
+    def tell(self, stage: str, message: Publish) -> None:
+        """Note a message at one stage of its way."""
+        kept = message.payload[:_KEPT].hex()
+        data = (stage, message.topic, kept, len(message.payload), message.qos, message.retain,
+                message.duplicate)  # fmt: skip
+        self.happened.append(Event(self.agenda.now_ns, "message", data))
+
+    # -- the office ----------------------------------------------------------------
+
+    def _order(self, order: Order) -> None:
+        topic = order.to or f"harbour/{tug_name(self.serial)}/order"
+        message = Publish(topic, order.payload, order.qos, order.retain)
+        self.tell("order", message)
+        if self.broker_up:
+            self.broker.publish(message)
+        elif message.qos:
+            self._waiting.append(message)
+
+    def _down(self, keeps: bool) -> None:
+        self.broker_up = False
+        self._note("broker", "down")
+        self.broker.shut(keeps=keeps)
+
+    def _up(self) -> None:
+        self.broker_up = True
+        self._note("broker", "up")
+        for message in self._waiting:
+            self.broker.publish(message)
+        self._waiting.clear()
+
+    # -- time ------------------------------------------------------------------------
+
+    def advance(self, now_ns: int) -> None:
+        """Let everything happen that is due up to a time."""
+        self.agenda.advance(now_ns)
+
+    def next_ns(self) -> int | None:
+        """When something happens next, None if nothing is on its way."""
+        return self.agenda.next_ns
+
+    def power_off(self, now_ns: int) -> None:
+        """The board starts anew: its station and its connections are gone without a word."""
+        self.advance(now_ns)
+        for connection in self._connections.values():
+            connection.vanish()
+        self._connections.clear()
+        self.station.switch(False)
+        self.station.retries = -1
+
+    # -- the station -------------------------------------------------------------------
+
+    @property
+    def scan_ns(self) -> int:
+        """How long a scan takes."""
+        return self.station.scan_ns
+
+    def scan(self) -> list[tuple[str, bytes, int, int, int, bool]]:
+        """Give the networks: name, address, channel, signal in dBm, kind of lock, hidden."""
+        self._note("scan")
+        now = self.agenda.now_ns
+        found = []
+        for point, signal in heard(self.air.networks, now):
+            number = list(self.air.networks).index(point)
+            address = bytes((2, 0x51, 0, 0, 1, number))
+            lock = _SECURED if point.key else _OPEN
+            told = round(signal + self.rng.uniform(-2.0, 2.0))
+            found.append((point.name, address, point.channel, told, lock, False))
+        return found
+
+    def switch(self, on: bool) -> None:
+        """Switch the station on or off."""
+        self.station.switch(on)
+
+    @property
+    def active(self) -> bool:
+        """Whether the station is switched on."""
+        return self.station.active
+
+    def join(self, name: str, key: str) -> bool:
+        """Begin to join a network; False if the station is at it already."""
+        return self.station.join(name, key)
+
+    def leave(self) -> None:
+        """Leave the network."""
+        self.station.leave()
+
+    def retry(self, times: int) -> None:
+        """Set how often joining is tried again; -1: for ever."""
+        self.station.retries = times
+
+    def status(self) -> tuple[int, bool, int]:
+        """Give the status's number, whether the network is joined, and its signal in dBm."""
+        return self.station.status, self.station.joined is not None, round(self.station.signal)
+
+    def addresses(self) -> tuple[str, str, str, str]:
+        """Give the station's own address, the mask, the gateway and the name server."""
+        if not self.station.joined:
+            return ("0.0.0.0",) * 4  # noqa: S104  no address, not a place to listen
+        return ADDRESSES["tug"], _MASK, ADDRESSES["gate"], ADDRESSES["gate"]
+
+    # -- connections ---------------------------------------------------------------------
+
+    def find(self, host: str) -> str:
+        """Give the address of a host.
+
+        Raises:
+            OSError: There is no network, or nobody knows the name.
+        """
+        if all(piece.isdigit() for piece in host.split(".")) and host.count(".") == 3:
+            return host
+        if not self.station.joined or host not in ADDRESSES:
+            raise OSError(*_NO_NAME)
+        return ADDRESSES[host]
+
+    def open(self, host: str, port: int) -> int:
+        """Begin to connect; `ready` tells when it is done.
+
+        Raises:
+            OSError: There is no network.
+        """
+        if not self.station.joined:
+            raise OSError(*_UNREACHABLE)
+        self._opened += 1
+        here = (host, port) == (ADDRESSES[BROKER], PORT)
+        self._connections[self._opened] = _Connection(self, here)
+        return self._opened
+
+    def ready(self, number: int) -> bool:
+        """Tell whether a connection stands; False while it is being made.
+
+        Raises:
+            OSError: It was refused, or nobody answered.
+        """
+        connection = self._find(number)
+        if connection.fault:
+            raise OSError(*connection.fault)
+        return connection.peer is not None or connection.over
+
+    def send(self, number: int, data: bytes) -> int:
+        """Send bytes and give how many were taken.
+
+        Raises:
+            OSError: The connection, or the network, is gone.
+        """
+        connection = self._find(number)
+        if connection.fault:
+            raise OSError(*connection.fault)
+        if not self.station.joined:
+            raise OSError(*_UNREACHABLE)
+        if connection.over and connection.inbox_ended:
+            raise OSError(*_RESET)
+        connection.say(data)
+        return len(data)
+
+    def take(self, number: int, count: int) -> bytes | None:
+        """Give up to so many bytes that have arrived, b"" at the end, None if none are there.
+
+        Raises:
+            OSError: The connection is gone.
+        """
+        connection = self._find(number)
+        if connection.inbox:
+            return connection.take(count)
+        if connection.fault:
+            raise OSError(*connection.fault)
+        return b"" if connection.inbox_ended else None
+
+    def close(self, number: int) -> None:
+        """Close a connection; one that is closed already stays so."""
+        connection = self._connections.pop(number, None)
+        if connection:
+            connection.hang_up()
+
+    def _find(self, number: int) -> _Connection:
+        if number not in self._connections:
+            raise OSError(*_CLOSED)
+        return self._connections[number]
+
+    def passes(self) -> bool:
+        """Tell whether a sending gets through now."""
+        now = self.agenda.now_ns
+        if not self.station.reaches or any(ns(a) <= now < ns(b) for a, b in self.air.cuts):
+            return False
+        return self.rng.random() >= self.air.loss
+
+    def travel(self) -> int:
+        """Give how long a sending takes, in ns."""
+        return int((self.air.latency_ms + self.air.jitter_ms * self.rng.random()) * MS)
+
+
+class _Connection:
+    """One connection from the tug; the broker sees it as a `Line`."""
+
+    def __init__(self, radio: HarbourRadio, here: bool) -> None:
+        self.radio, self.here = radio, here
+        self.peer: Peer | None = None
+        self.inbox = bytearray()
+        self.inbox_ended = self.over = False
+        self.fault: tuple[int, str] | None = None
+        self._gone = False
+        agenda, passes, travel = radio.agenda, radio.passes, radio.travel
+        self._out = Way(agenda, passes, travel, self._at_broker, self._lose)
+        self._back = Way(agenda, passes, travel, self._at_tug, self._lose)
+        self._taps: dict[str, PacketReader | None] = {
+            stage: PacketReader() for stage in ("said", "arrived", "taken")
+        }
+        self._way_in = Way(agenda, passes, travel, self._knock, self._lose)
+        self._way_in.push(b"")
+        agenda.after(_OPEN_NS, self._patience)
+
+    # -- from the tug ----------------------------------------------------------
+
+    def say(self, data: bytes) -> None:
+        self._tap("said", data)
+        self._out.push(data)
+
+    def take(self, count: int) -> bytes:
+        data = bytes(self.inbox[:count])
+        del self.inbox[:count]
+        self._tap("taken", data)
+        return data
+
+    def hang_up(self) -> None:
+        self._gone = True
+        self._out.push(b"", end=True)
+
+    def vanish(self) -> None:
+        """The board has started anew and knows nothing of this."""
+        self._gone = True
+        self._out.cut()
+
+    # -- on the way --------------------------------------------------------------
+
+    def _knock(self, _data: bytes, _end: bool) -> None:
+        """The wish to connect has reached the broker's machine; its answer goes back."""
+        if self.here and self.radio.broker_up:
+            if not self._gone:
+                peer = self.radio.broker.accept(self)
+                self.radio.agenda.after(self.radio.travel(), partial(self._answered, peer))
+        else:
+            self.radio.agenda.after(self.radio.travel(), partial(self._refuse, _REFUSED))
+
+    def _answered(self, peer: Peer) -> None:
+        self.peer = peer
+
+    def _refuse(self, fault: tuple[int, str]) -> None:
+        self.fault = fault
+        self.radio._note("not connected", fault[1])
+
+    def _patience(self) -> None:
+        if self.peer is None and not self.fault and not self._gone:
+            self._way_in.cut()
+            self._refuse(_TIMED_OUT)
+
+    def _lose(self) -> None:
+        """Nothing has passed for too long."""
+        self.fault = self.fault or _TIMED_OUT
+        self._out.cut()
+        self._back.cut()
+        if self.peer:
+            self.peer.gone()
+
+    def _at_broker(self, data: bytes, end: bool) -> None:
+        if self.peer is None:
+            return
+        self.peer.received(data)
+        if end:
+            self.peer.gone()
+
+    def _at_tug(self, data: bytes, end: bool) -> None:
+        if self._gone:  # nobody here knows this connection: that is what the broker is told
+            self._back.cut()
+            if self.peer:
+                self.radio.agenda.after(self.radio.travel(), self.peer.gone)
+            return
+        self._tap("arrived", data)
+        self.inbox += data
+        self.inbox_ended |= end
+
+    def _tap(self, stage: str, data: bytes) -> None:
+        """Note the messages that go past."""
+        reader = self._taps[stage]
+        if reader is None:
+            return
+        try:
+            for packet in reader.feed(data):
+                if packet.kind == PUBLISH:
+                    self.radio.tell(stage, Publish.read(packet))
+        except BadPacket:
+            self._taps[stage] = None
+
+    # -- as the broker's line ------------------------------------------------------
+
+    def send(self, data: bytes) -> None:
+        """Send bytes to the tug."""
+        self._back.push(data)
+
+    def close(self) -> None:
+        """End the connection from the broker's side."""
+        self.over = True
+        self._back.push(b"", end=True)
