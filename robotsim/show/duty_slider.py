@@ -26,6 +26,8 @@ DECAYS = ("slow", "fast")
 _COLOURS = {"slow": OKABE_ITO["blue"], "fast": OKABE_ITO["vermilion"]}
 _FREQUENCIES = (200, 1000, 5000, 20000)
 _STEP_S, _STEPS = 0.25, 50
+_TURNS = 0.002
+"""Rim speed in m/s above which a wheel counts as turning."""
 _BENCH = """
 from machine import Pin, PWM
 import time
@@ -55,7 +57,7 @@ class Curve(NamedTuple):
     def starts(self) -> tuple[float | None, float | None]:
         """Give the lowest duty at which each wheel turned, None if it never did."""
         left, right = (
-            next((d for d, v in zip(self.duty, speeds, strict=True) if v > 0.002), None)
+            next((d for d, v in zip(self.duty, speeds, strict=True) if v > _TURNS), None)
             for speeds in (self.left, self.right)
         )
         return left, right
@@ -183,8 +185,9 @@ def _draw_curves(axes: Axes, curves: dict[str, Curve], duty: float) -> None:
     axes.grid(True, color=RULE, linewidth=0.6)
     for decay, curve in curves.items():
         colour, percent = _COLOURS[decay], [100 * d for d in curve.duty]
-        axes.plot(percent, curve.left, color=colour, gid=f"{decay} left")
-        axes.plot(percent, curve.right, color=colour, linestyle=(0, (4, 2)), gid=f"{decay} right")
+        axes.plot(*_stepped(percent, curve.left), color=colour, gid=f"{decay} left")
+        axes.plot(*_stepped(percent, curve.right), color=colour, linestyle=(0, (4, 2)),
+                  gid=f"{decay} right")  # fmt: skip
         marker = {"slow": "o", "fast": "s"}[decay]
         for value, inside in zip(curve.at(duty), (colour, PAPER), strict=True):
             axes.plot([100 * duty], [value], marker, color=colour, markersize=6, zorder=4,
@@ -197,6 +200,14 @@ def _draw_curves(axes: Axes, curves: dict[str, Curve], duty: float) -> None:
     axes.set_title("speed of the wheel in m/s: solid left, dashed right", fontsize=SIZE,
                    color=INK, loc="left", fontweight="bold")  # fmt: skip
     _name(axes, curves, top)
+
+
+def _stepped(percent: list[float], speeds: tuple[float, ...]) -> tuple[list[float], list[float]]:
+    """Keep a wheel that stands on the ground line until the duty at which it was seen to turn."""
+    turns = next((k for k, speed in enumerate(speeds) if speed > _TURNS), 0)
+    return [*percent[:turns], *percent[turns : turns + 1], *percent[turns:]], [
+        *speeds[:turns], 0.0 if turns else speeds[0], *speeds[turns:],
+    ]  # fmt: skip
 
 
 def _name(axes: Axes, curves: dict[str, Curve], top: float) -> None:

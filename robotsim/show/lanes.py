@@ -35,6 +35,8 @@ BRAKE = 0.05
 """Height in inches of the bar that stands for braking."""
 HATCHES = {"slow decay": "/////", "mixed": "xxxxx", "fast decay": "", "full": ""}
 """What fills the rest of the time between the pulses, told by the hatching."""
+GLITCH_S = 0.002
+"""A state of the inputs that lasts less, while one is set after the other, moves nothing."""
 
 
 def _inches(axes: Axes) -> float:
@@ -132,7 +134,7 @@ def _name_glows(axes: Axes, row: int, runs: list[tuple[float, float, RGB]], scal
 
 def draw_duty(axes: Axes, recording: Recording, side: str, line: Line) -> None:
     """Draw one motor's signed effective duty in percent and what fills the rest of the time."""
-    phases = drives(recording, side)
+    phases = _lasting(drives(recording, side))
     back = any(p.duty < 0 for p in phases)
     ahead = any(p.duty > 0 for p in phases) or not back
     axes.set_ylim(-108 if back else 0, 108 if ahead else 0)
@@ -158,6 +160,16 @@ def draw_duty(axes: Axes, recording: Recording, side: str, line: Line) -> None:
     axes.plot(times, [*duties, duties[-1]], drawstyle="steps-post", color=line.colour,
               linewidth=1.6, zorder=2, gid="duty")  # fmt: skip
     _name_phases(axes, phases, _inches(axes) / recording.seconds)
+
+
+def _lasting(phases: list[Drive]) -> list[Drive]:
+    """Leave out what was over at once, for it looks like a burst; but keep it where all is so."""
+    kept = [phase for phase in phases if phase.end - phase.begin >= GLITCH_S]
+    if not any(phase.duty for phase in kept):
+        return phases
+    begins = [phases[0].begin, *(phase.begin for phase in kept[1:])]
+    ends = [*begins[1:], phases[-1].end]
+    return [p._replace(begin=b, end=e) for p, b, e in zip(kept, begins, ends, strict=True)]
 
 
 def _box(phase: Drive) -> list[tuple[float, float]]:

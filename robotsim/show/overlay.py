@@ -81,7 +81,11 @@ def label_targets(plan: Plan, targets: Iterable[Target]) -> None:
         reach = target.tolerance * plan.scale
         for share in (0.5, 0.7, 0.3, 0.85, 0.15, 1.0, 0.0):
             x, y = points[round(share * (len(points) - 1))]
-            box = plan.find(x, y, target.label, around, reach=(reach + 0.04, reach + 0.12))
+            sides = around
+            if isinstance(target, ArcTarget):  # towards the centre first, where the arc is not
+                inward = math.atan2(target.centre[1] - y, target.centre[0] - x)
+                sides = [inward, inward + math.pi, *around]
+            box = plan.find(x, y, target.label, sides, reach=(reach + 0.04, reach + 0.12))
             if box is not None:
                 plan.write(box, target.label, size=SMALL, color=_TEXT, gid="target label")
                 break

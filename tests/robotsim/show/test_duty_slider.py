@@ -11,7 +11,7 @@ import pytest
 
 from robotsim import KitError, run_trial
 from robotsim.show import duty_slider
-from robotsim.show.duty_slider import duty_figure, measure, slide_duty
+from robotsim.show.duty_slider import DECAYS, duty_figure, measure, slide_duty
 from tests.robotsim.show.test_every_picture import written
 
 SETTINGS = [(0.3, 7, 1000), (0.0, 0, 1000), (1.0, 7, 200), (0.5, 7, 5000), (0.3, 0, 20000)]
@@ -51,6 +51,16 @@ def test_at_20_khz_fast_decay_needs_more_than_half_duty_and_slow_decay_does_not(
     assert start == pytest.approx(measure(0, "slow", 1000).starts()[0], abs=0.021)
     quick = measure(0, "fast", 20000).starts()[0]
     assert start is not None and quick == pytest.approx((1 + start) / 2, abs=0.03)
+
+
+def test_the_drawn_line_leaves_the_ground_at_the_duty_that_is_told_and_not_before() -> None:
+    axes = next(a for a in duty_figure(0.3, 7).axes if a.get_label() == "speeds")
+    for decay in DECAYS:
+        for side, start in zip(("left", "right"), measure(7, decay).starts(), strict=True):
+            (drawn,) = [line for line in axes.lines if line.get_gid() == f"{decay} {side}"]
+            duty, speed = np.array(drawn.get_data())
+            assert start is not None and max(speed[duty < 100 * start]) < 0.002
+            assert list(speed[duty == 100 * start])[0] == 0.0 < speed[duty == 100 * start][1]
 
 
 @pytest.mark.parametrize("setting", SETTINGS, ids=str)

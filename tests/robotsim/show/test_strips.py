@@ -12,6 +12,7 @@ from robotsim.recording import Problem
 from robotsim.show.colours import contrast, lamp_hex
 from robotsim.show.compose import figure
 from robotsim.show.strips import nice_limit, speeds, strips_of, turn_rate
+from robotsim.trial import run_trial
 from robotsim.wiring import LAMPS
 from tests.robotsim.show.recordings import (
     OFF,
@@ -98,6 +99,27 @@ def test_duty_is_signed_effective_and_told_in_words() -> None:
     hatched = {c.get_gid(): c.get_hatch() for c in axes.collections}
     assert hatched["slow decay"] and not hatched["fast decay"]
     assert "brake" in hatched
+
+
+def test_a_state_between_two_writes_draws_no_spike_but_a_burst_alone_is_kept() -> None:
+    # Stopping in slow decay sets one input after the other: for microseconds, full duty back.
+    made = run_trial(
+        """
+from machine import Pin, PWM
+import time
+ahead, back = PWM(Pin(25), freq=1000, duty_u16=0), PWM(Pin(26), freq=1000, duty_u16=0)
+ahead.duty_u16(65535)
+back.duty_u16(40000)
+time.sleep(0.5)
+ahead.duty_u16(0)
+back.duty_u16(0)
+""",
+        serial=0, seconds=1.0,
+    )  # fmt: skip
+    drawn = line(strip(figure(made), "left motor"), "duty").get_ydata()
+    assert sorted({round(float(duty)) for duty in drawn}) == [0, 39]
+    burst = recording(events=(*motors(0.2, (1.0, 0.0), (0.0, 0.0)), *motors(0.201, *OFF)))
+    assert max(line(strip(figure(burst), "left motor"), "duty").get_ydata()) == 100
 
 
 def test_lamps_are_named_in_words_or_letters_and_stand_out() -> None:
