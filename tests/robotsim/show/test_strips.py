@@ -118,7 +118,8 @@ back.duty_u16(0)
     )  # fmt: skip
     drawn = line(strip(figure(made), "left motor"), "duty").get_ydata()
     assert sorted({round(float(duty)) for duty in drawn}) == [0, 39]
-    burst = recording(events=(*motors(0.2, (1.0, 0.0), (0.0, 0.0)), *motors(0.201, *OFF)))
+    still = (0.0, 0.0)
+    burst = recording(events=(*motors(0.2, (1.0, 0.0), still), *motors(0.201, still, still)))
     assert max(line(strip(figure(burst), "left motor"), "duty").get_ydata()) == 100
 
 
