@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from robotsim import Recording
 from robotsim.show.targets import ArcTarget, LineTarget, PointTarget
 
-from ..driving import SIDES, Way, at_rest, hit_wall, start_duties, still_driven, top_duty
+from ..driving import SIDES, Way, at_rest, driven, hit_wall, start_duties, still_driven
 from ..task import Criterion, Finding, Run, Task, share
 from . import drive_mistakes as known
 
@@ -39,6 +39,12 @@ def _stops(recordings: Recordings) -> Finding:
     return Finding(1.0, "at rest, motors off", asked)
 
 
+def _m(value: float, allowed: float) -> str:
+    """Give a length in words, to the millimetre where less would hide that it is too long."""
+    places = 3 if value > allowed and round(value, 2) <= allowed else 2
+    return f"{value:.{places}f} m"
+
+
 def _motors(sides: Sequence[str]) -> str:
     return "both motors" if len(sides) == 2 else f"the {sides[0]} motor"
 
@@ -62,10 +68,13 @@ def _both_turn(recordings: Recordings) -> Finding:
 def _lowest(side: str) -> Callable[[Recordings], Finding]:
     def judge(recordings: Recordings) -> Finding:
         recording = recordings[0]
-        needs, given = start_duties(recording.serial)[side], top_duty(recording, side)
+        needs = start_duties(recording.serial)[side]
+        given = max((p.duty for p in driven(recording, side) if p.duty > 0), default=0.0)
         asked = f"moving, and at most 2 % above the {100 * needs:.0f} % at which it starts"
         if _turning_s(recording, side) < 0.2:
-            return Finding(0.0, f"stood still with at most {100 * given:.0f} %", asked)
+            back = min(recording.tracks[side]) < -_TURNING
+            got = "ran back" if back else f"stood still with at most {100 * given:.0f} %"
+            return Finding(0.0, got, asked)
         part = share(given - needs, full=0.0225, none=0.12)
         return Finding(part, f"got {100 * given:.1f} %", asked)
 
@@ -116,7 +125,7 @@ def _one_metre(recordings: Recordings) -> Finding:
         return Finding(0.0, f"ran into the wall at {wall:.1f} s", asked, wall)
     ahead = Way.of(recordings[0]).end[0]
     off = ahead - METRE
-    words = f"{abs(off):.2f} m {'past' if off > 0 else 'short of'} 1.00 m"
+    words = f"{_m(abs(off), 0.04)} {'past' if off > 0 else 'short of'} 1.00 m"
     return Finding(share(abs(off), full=0.04, none=0.40), f"ended {words}", asked)
 
 
@@ -128,7 +137,9 @@ def _straight(recordings: Recordings) -> Finding:
     port = way.port[aside.index(worst)] > 0
     went = min(1.0, max(way.ahead) / (0.9 * METRE))
     part = share(worst, full=0.04, none=0.18) * went
-    measured = f"up to {worst:.2f} m to {'port' if port else 'starboard'} of the line"
+    measured = f"up to {_m(worst, 0.04)} to {'port' if port else 'starboard'} of the line"
+    if went < 1.0:
+        measured += f", in the {max(way.ahead):.2f} m that it came ahead"
     return Finding(part, measured, "within 0.04 m of the line, for the whole metre", when)
 
 
@@ -175,7 +186,10 @@ def _circle(recordings: Recordings) -> Finding:
     half = min(1.0, abs(way.turned[-1]) / math.radians(165))
     radius = way.path / abs(way.turned[-1]) if abs(way.turned[-1]) > 0.1 else math.inf
     mean = f"; its mean radius is {radius:.2f} m" if radius < 10 else ""
-    measured = f"up to {abs(worst):.2f} m {'outside' if worst > 0 else 'inside'} the circle{mean}"
+    if half < 1.0:
+        mean += f"; only {math.degrees(abs(way.turned[-1])):.0f} of 180 degrees of it"
+    side = "outside" if worst > 0 else "inside"
+    measured = f"up to {_m(abs(worst), 0.03)} {side} the circle{mean}"
     part = share(abs(worst), full=0.03, none=0.15) * half
     asked = "within 0.03 m of the circle of 0.25 m, all the way"
     return Finding(part, measured, asked, way.when([abs(value) for value in off]))
@@ -235,7 +249,7 @@ def _sides(recordings: Recordings) -> Finding:
     off = [_from_outline(*point) for point in way.points]
     went = min(1.0, way.path / (3.6 * SIDE))
     part = share(max(off), full=0.05, none=0.15) * went
-    measured = f"up to {max(off):.2f} m off the square, {way.path:.2f} m gone"
+    measured = f"up to {_m(max(off), 0.05)} off the square, {way.path:.2f} m gone"
     return Finding(part, measured, "within 0.05 m of it for its 1.60 m", way.when(off))
 
 
@@ -250,7 +264,10 @@ def _closes(recordings: Recordings) -> Finding:
     gap = math.hypot(*way.end)
     went = min(1.0, way.path / (3.6 * SIDE))
     part = share(gap, full=0.06, none=0.25) * went
-    return Finding(part, f"ended {gap:.2f} m from where it began", "within 0.06 m")
+    measured = f"ended {_m(gap, 0.06)} from where it began"
+    if went < 1.0:
+        measured += f", after {way.path:.2f} m of 1.60 m"
+    return Finding(part, measured, "within 0.06 m")
 
 
 def _heading_back(recordings: Recordings) -> Finding:

@@ -26,6 +26,7 @@ from ..driving import (
 
 __all__ = [
     "astern",
+    "back_left_on",
     "below_start",
     "blips",
     "fast",
@@ -40,7 +41,10 @@ __all__ = [
     "one_side",
     "opposed",
     "percent",
+    "stuck_fast",
+    "timed_out",
     "too_many_pulses",
+    "too_short",
     "wrong_pin",
     "wrong_scale",
 ]
@@ -136,11 +140,30 @@ def below_start(recordings: Recordings) -> str | None:
     recording = recordings[0]
     for side in SIDES:
         given, needs = top_duty(recording, side), start_duties(recording.serial)[side]
-        still = max(map(abs, recording.tracks[side])) < 0.001
-        if 0.0 < given < needs + 0.08 and still:
+        if 0.0 < given < needs + 0.08 and _stood(recording, side):
+            freq = max(phase.freq_hz for phase in driven(recording, side))
+            other = f"; its pulses came {freq:.0f} times a second" if freq != 1000 else ""
             return (
-                f"the {side} wheel stood still: it got at most {percent(given)}, "
-                f"and with slow decay it starts at about {percent(needs)}"
+                f"the {side} wheel stood still: it got at most {percent(given)}, and with slow "
+                f"decay and 1000 pulses a second it starts at about {percent(needs)}{other}"
+            )
+    return None
+
+
+def _stood(recording: Recording, side: str) -> bool:
+    return max(map(abs, recording.tracks[side])) < 0.001
+
+
+def stuck_fast(recordings: Recordings) -> str | None:
+    """A wheel that stood still in fast decay, with as much as it needs in slow decay."""
+    recording = recordings[0]
+    for side in SIDES:
+        given, needs = top_duty(recording, side), start_duties(recording.serial)[side]
+        coasts = all(phase.fast for phase in driven(recording, side))
+        if needs <= given < 0.4 and coasts and _stood(recording, side):
+            return (
+                f"between its pulses the {side} motor coasted; so its wheel stood still at "
+                f"{percent(given)}, with which it would creep in slow decay"
             )
     return None
 
@@ -170,7 +193,7 @@ def opposed(recordings: Recordings) -> str | None:
 def astern(recordings: Recordings) -> str | None:
     """Both wheels that rolled back."""
     left, right = (rolled(recordings[0], side) for side in SIDES)
-    if left < -0.01 and right < -0.01:
+    if left < -0.01 and right < -0.01 and not back_left_on(recordings):
         return f"both wheels rolled back, by {-left:.2f} m and {-right:.2f} m"
     return None
 
@@ -239,6 +262,36 @@ def left_on(recordings: Recordings) -> str | None:
         return f"{motors} still driven, at {duty}, when the time of the trial was up"
     ended = recording.ended_ns / 1e9
     return f"the program ended at {ended:.2f} s, but {motors} still driven, at {duty}"
+
+
+def back_left_on(recordings: Recordings) -> str | None:
+    """Ahead inputs that were set to 0, but not the back inputs with their pulses."""
+    recording = recordings[0]
+    if recording.ended == "time is up":  # then it may just be on its way back
+        return None
+    for side in still_driven(recording):
+        phases = driven(recording, side)
+        if len(phases) > 1 and phases[-1].duty < 0 < phases[-2].duty:
+            at = phases[-1].begin
+            return (
+                f"from {at:.2f} s on, after it had gone ahead, the {side} motor was driven back "
+                f"at {percent(phases[-1].duty)}: its back input was still on"
+            )
+    return None
+
+
+def timed_out(recordings: Recordings) -> str | None:
+    """Motors driven when the time of the trial was up, the program not yet at its end."""
+    return left_on(recordings) if recordings[0].ended == "time is up" else None
+
+
+def too_short(recordings: Recordings) -> str | None:
+    """Wheels that turned for less than the two seconds that were asked."""
+    for side in SIDES:
+        seconds = sum(phase.seconds for phase in driven(recordings[0], side) if phase.duty > 0)
+        if 0.02 < seconds < 2.0:
+            return f"the {side} motor was driven for {seconds:.2f} s only"
+    return None
 
 
 def fast(recordings: Recordings) -> str | None:

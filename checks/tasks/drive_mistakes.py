@@ -12,7 +12,7 @@ from . import drive_ways as gone
 
 __all__ = ["CURVE", "SQUARE", "START", "STRAIGHT"]
 
-_FIRST = (
+_PINS = (
     Mistake(
         "wrong pin",
         "left motor: pins 25 (ahead) and 26 (back); right motor: 27 (ahead) and 14 (back).",
@@ -38,6 +38,8 @@ _FIRST = (
         "say freq=1000 when you make the PWM (left out, it is 5000), and use slow decay.",
         seen.too_many_pulses,
     ),
+)
+_WHEELS = (
     Mistake(
         "below the start duty",
         "raise that motor's duty by 0.01 at a time until its wheel turns.",
@@ -49,11 +51,17 @@ _FIRST = (
         seen.one_side,
     ),
     Mistake(
+        "motors left on",
+        "to stop, set all four inputs to 0, the two back inputs as well.",
+        seen.back_left_on,
+    ),
+    Mistake(
         "ahead and back swapped",
         "the ahead inputs are pins 25 and 27, the back inputs 26 and 14.",
         seen.astern,
     ),
 )
+_FIRST = (*_PINS, *_WHEELS)
 _OPPOSED = Mistake(
     "one side runs backwards",
     "both motors must turn ahead here: compare the pins and the signs of left and right.",
@@ -65,34 +73,51 @@ _INVERTED_HINT = (
     "for an effort of 0.2 give it 1 - 0.2, and to stop give it all."
 )
 _INVERTED_STOP = Mistake(_INVERTED, _INVERTED_HINT, seen.inverted_stop)
-_LEFT_ON = Mistake(
-    "motors left on",
-    "end with lines that stop both motors: PWM goes on after the program has ended.",
-    seen.left_on,
+_LEFT_ON = (
+    Mistake(
+        "motors left on",
+        "the program had not come to its end: does a loop go on for ever, or is a wait too long? "
+        "time.sleep() takes seconds, time.sleep_ms() thousandths of them.",
+        seen.timed_out,
+    ),
+    Mistake(
+        "motors left on",
+        "end with lines that stop both motors: PWM goes on after the program has ended.",
+        seen.left_on,
+    ),
 )
 _TRIM_HINT = (
     "look in the picture which way it drifts; take a little duty from the wheel on the other "
     "side, run again, and change one number at a time."
 )
+_TRIM_SIDE_HINT = "change the sign of the trim."
 _NO_TRIM = "the faster wheel is not held back"
 _WALL = Mistake("ran into the wall", "drive for a shorter time, or with less duty.", gone.wall)
 
+_FAST = "fast decay where slow was asked"
+_FAST_HINT = (
+    "hold the ahead input high and put the pulses on the back input, so that the motor is "
+    "braked between them."
+)
+
 START: tuple[Mistake, ...] = (
-    *_FIRST,
+    *_PINS,
+    Mistake(_FAST, _FAST_HINT, seen.stuck_fast),
+    *_WHEELS,
     _OPPOSED,
     _INVERTED_STOP,
     Mistake(_INVERTED, _INVERTED_HINT, seen.inverted_creep),
-    _LEFT_ON,
-    Mistake(
-        "fast decay where slow was asked",
-        "hold the ahead input high and put the pulses on the back input, so that the motor is "
-        "braked between them.",
-        seen.fast,
-    ),
+    *_LEFT_ON,
+    Mistake(_FAST, _FAST_HINT, seen.fast),
     Mistake(
         "more duty than the wheel needs to start",
         "lower that motor's duty by 0.01 at a time as long as its wheel still starts.",
         seen.more_than_needed,
+    ),
+    Mistake(
+        "driven for the wrong time",
+        "let both wheels creep for 2.5 s before the lines that stop them.",
+        seen.too_short,
     ),
 )
 
@@ -100,9 +125,9 @@ STRAIGHT: tuple[Mistake, ...] = (
     *_FIRST,
     _OPPOSED,
     _INVERTED_STOP,
-    _LEFT_ON,
+    *_LEFT_ON,
     Mistake(_NO_TRIM, _TRIM_HINT, gone.no_trim),
-    Mistake("trim on the wrong side", "change the sign of the trim.", gone.wrong_trim),
+    Mistake("trim on the wrong side", _TRIM_SIDE_HINT, gone.wrong_trim),
     Mistake("trim not yet right", _TRIM_HINT, gone.trim_size),
     _WALL,
     Mistake(
@@ -117,7 +142,7 @@ CURVE: tuple[Mistake, ...] = (
     _OPPOSED,
     _INVERTED_STOP,
     Mistake(_INVERTED, _INVERTED_HINT, seen.inverted_curve),
-    _LEFT_ON,
+    *_LEFT_ON,
     Mistake(
         "no difference between the wheels",
         "on a curve the outer wheel has farther to go: give it more duty than the inner one.",
@@ -149,7 +174,7 @@ SQUARE: tuple[Mistake, ...] = (
         gone.spun,
     ),
     _INVERTED_STOP,
-    _LEFT_ON,
+    *_LEFT_ON,
     Mistake(
         "both wheels one way at the corners",
         "to turn on the spot let the left wheel run back while the right one runs ahead.",
@@ -166,6 +191,13 @@ SQUARE: tuple[Mistake, ...] = (
         gone.count,
     ),
     Mistake(_NO_TRIM, "use the trim that you found for the metre.", gone.square_trim),
+    Mistake("trim on the wrong side", _TRIM_SIDE_HINT, gone.square_trim_side),
+    Mistake(
+        "no rest between the moves",
+        "after each move set both efforts to 0 (brake) and wait 0.2 s.",
+        gone.runs_on,
+    ),
+    Mistake("trim not yet right", _TRIM_HINT, gone.square_trim_size),
     Mistake(
         "turns too far or not far enough",
         "new turning time = old one x 90 / degrees measured.",

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from robotsim import Recording
 
-from ..driving import SIDES, Way, driven, faster_side, hit_wall, mean_duty, rolled
+from ..driving import SIDES, Way, driven, faster_side, hit_wall, mean_duty, motor_phases, rolled
 from .drive_evidence import percent
 
 __all__ = [
@@ -20,9 +20,12 @@ __all__ = [
     "no_curve",
     "no_trim",
     "no_turn",
+    "runs_on",
     "side_size",
     "spun",
     "square_trim",
+    "square_trim_side",
+    "square_trim_size",
     "swapped",
     "to_starboard",
     "trim_size",
@@ -99,9 +102,9 @@ def trim_size(recordings: Recordings) -> str | None:
 
 
 def wall(recordings: Recordings) -> str | None:
-    """A met that was run into."""
+    """A wall that was run into."""
     met = hit_wall(recordings[0])
-    return None if met is None else f"it ran into the met at {met:.1f} s"
+    return None if met is None else f"it came to the wall at {met:.1f} s"
 
 
 def wrong_length(recordings: Recordings) -> str | None:
@@ -227,14 +230,66 @@ def turn_size(recordings: Recordings) -> str | None:
     return None
 
 
+def runs_on(recordings: Recordings) -> str | None:
+    """Moves that follow each other without a rest between them."""
+    phases = motor_phases(recordings[0], "left")
+    moves = [phase for phase in phases if phase.duty]
+    if len(moves) < 4:
+        return None
+    between = [phase for phase in phases if moves[0].begin < phase.begin < moves[-1].begin]
+    if sum(not phase.duty for phase in between) < len(moves) // 2:
+        return "the next move begins before the last one has come to rest"
+    return None
+
+
+def _bend(recording: Recording) -> float:
+    """Give by how many degrees a side of the square bent, on the mean."""
+    bends = [math.degrees(turn) for straight, _, turn in legs(recording) if straight]
+    return sum(bends) / len(bends) if bends else 0.0
+
+
+def _aside(degrees: float) -> str:
+    return f"{abs(degrees):.0f} degrees to {'port' if degrees > 0 else 'starboard'}"
+
+
+def _side_duties(recording: Recording) -> float:
+    """Give how much more duty the left motor got than the right one while both ran ahead."""
+    ahead = [[p for p in driven(recording, side) if p.duty > 0] for side in SIDES]
+    pairs = [
+        (min(a.end, b.end) - max(a.begin, b.begin), a.duty - b.duty)
+        for a in ahead[0] for b in ahead[1] if min(a.end, b.end) > max(a.begin, b.begin)
+    ]  # fmt: skip
+    total = sum(seconds for seconds, _ in pairs)
+    return sum(seconds * more for seconds, more in pairs) / total if total else 0.0
+
+
 def square_trim(recordings: Recordings) -> str | None:
     """Sides that bend at equal duties."""
-    recording = recordings[0]
-    bends = [math.degrees(turn) for straight, _, turn in legs(recording) if straight]
-    bend = sum(bends) / len(bends) if bends else 0.0
-    ahead = [sorted(p.duty for p in driven(recording, side) if p.duty > 0)[-1:] for side in SIDES]
-    if abs(bend) > 3.5 and all(ahead) and abs(ahead[0][0] - ahead[1][0]) < 0.004:
-        return f"with equal duties each side bent by {bend:.0f} degrees on the mean"
+    bend = _bend(recordings[0])
+    if abs(bend) > 3.5 and abs(_side_duties(recordings[0])) < 0.004:
+        return f"with equal duties each side bent by {_aside(bend)} on the mean"
+    return None
+
+
+def square_trim_side(recordings: Recordings) -> str | None:
+    """Sides that bend the more for their trim."""
+    bend, more = _bend(recordings[0]), _side_duties(recordings[0])
+    # To port (positive) bends who gives the right wheel too much.
+    if abs(bend) > 3.5 and abs(more) >= 0.004 and more * bend < 0:
+        side = "left" if more > 0 else "right"
+        if side == faster_side(recordings[0].serial):
+            return (
+                f"the {side} motor got {100 * abs(more):.1f} % more on the sides, yet it is the "
+                f"faster one anyway: each side bent by {_aside(bend)} on the mean"
+            )
+    return None
+
+
+def square_trim_size(recordings: Recordings) -> str | None:
+    """Sides that bend although the motors get unequal duties."""
+    bend, more = _bend(recordings[0]), _side_duties(recordings[0])
+    if abs(bend) > 3.5 and abs(more) >= 0.004:
+        return f"each side still bent by {_aside(bend)} on the mean"
     return None
 
 

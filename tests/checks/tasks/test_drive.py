@@ -13,6 +13,7 @@ from checks.course.lessons import LESSONS
 from checks.course.source import starter
 from checks.driving import Way, faster_side, hit_wall, motor_phases, start_duties, still_driven
 from checks.tasks.drive import CURVE_FROM, SQUARE_FROM, STRAIGHT_FROM
+from checks.tasks.drive_ways import runs_on
 from robotsim import Recording, run_trial
 from robotsim.parts.quirks import Quirks
 from robotsim.recording import Event
@@ -128,6 +129,29 @@ def test_wheels_that_differ_by_four_percent_lose_the_line_and_nothing_else() -> 
     assert f"{aside:.2f} m to port" in found["It keeps to the line"].measured
     assert found["It keeps to the line"].share == 0.0
     assert found["It goes one metre"].share > 0.8
+
+
+def test_a_miss_by_a_hair_and_a_way_cut_short_are_told_so_that_the_loss_is_understood() -> None:
+    far = drove([(5.0, 0.1918, 0.0)], STRAIGHT_FROM)
+    assert findings("drive.straight", far)["It goes one metre"].measured == (
+        "ended 0.041 m short of 1.00 m"
+    )
+    part = findings("drive.straight", drove([(3.0, 0.2, 0.0)], STRAIGHT_FROM))
+    assert "in the 0.60 m that it came ahead" in part["It keeps to the line"].measured
+
+
+def test_moves_without_a_rest_between_them_are_named_before_the_trim() -> None:
+    leg = [*motors(0.1, (1.0, 0.6), (1.0, 0.5)), *motors(2.1, (0.5, 1.0), (1.0, 0.5))]
+    events = [
+        event._replace(time_ns=event.time_ns + k * 2_500_000_000) for k in range(4) for event in leg
+    ]
+    resting = [
+        *events,
+        *(e for k in range(4) for t in (2.0, 2.5) for e in motors(2.5 * k + t, *OFF)),
+    ]
+    made = drove([(2.0, 0.2, 0.05), (0.5, 0.0, 3.2)] * 4, SQUARE_FROM, events=events)
+    rested = drove([(2.0, 0.2, 0.05), (0.5, 0.0, 3.2)] * 4, SQUARE_FROM, events=resting)
+    assert runs_on([made]) and not runs_on([rested])
 
 
 def test_a_wall_does_not_stop_the_tug_in_the_learners_place() -> None:
