@@ -107,7 +107,7 @@ class RadioUnit(Unit):
 
     def handlers(self) -> Handlers:
         """Give the messages that this unit carries out."""
-        return {b"W": self._carry_out}
+        return {b"C": self._carry_out}
 
     def _carry_out(self, verb: bytes, *words: bytes) -> bytes:
         do = self._verbs[verb]

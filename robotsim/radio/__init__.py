@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from .airwaves import BROKER, KEY, NETWORK, PORT, AccessPoint, Airwaves, Order, Outage, tug_name
 from .harbour import HarbourRadio
+from .orders import BadOrder, Manoeuvre, Report, log_topic, order_topic, read_order, read_report
 
 __all__ = [
     "BROKER",
@@ -12,8 +13,15 @@ __all__ = [
     "PORT",
     "AccessPoint",
     "Airwaves",
+    "BadOrder",
     "HarbourRadio",
+    "Manoeuvre",
     "Order",
     "Outage",
+    "Report",
+    "log_topic",
+    "order_topic",
+    "read_order",
+    "read_report",
     "tug_name",
 ]

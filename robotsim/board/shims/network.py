@@ -54,10 +54,10 @@ class WLAN:
 
     def active(self, is_active=None):
         word = "-" if is_active is None else "1" if is_active else "0"
-        return _link.ask("W on " + word) == "1"
+        return _link.ask("C on " + word) == "1"
 
     def scan(self):
-        answer = _link.ask("W scan")
+        answer = _link.ask("C scan")
         if answer == "off":
             raise OSError("STA must be active")
         return [_network(words.split(",")) for words in answer.split(" ") if words]
@@ -69,14 +69,14 @@ class WLAN:
         key = "" if key is None else _text(key)
         if key and not 8 <= len(key) <= 64:
             raise OSError("Wifi Invalid Argument")  # as the driver has it: 8 to 64 characters
-        answer = _link.ask("W join %s %s" % (_link.hexed(self._ssid), _link.hexed(key)))
+        answer = _link.ask("C join %s %s" % (_link.hexed(self._ssid), _link.hexed(key)))
         if answer == "off":
             raise OSError("Wifi Not Started")
         if answer == "busy":
             raise OSError("Wifi Internal State Error")
 
     def disconnect(self):
-        _link.ask("W leave")
+        _link.ask("C leave")
 
     def isconnected(self):
         return self._status(1) == 1
@@ -91,12 +91,12 @@ class WLAN:
         raise ValueError("unknown status param")
 
     def _status(self, which):
-        return int(_link.ask("W status").split(" ")[which])
+        return int(_link.ask("C status").split(" ")[which])
 
     def ifconfig(self, config=None):
         if config is not None:
             raise ValueError("the harbour's network gives the addresses itself")
-        return tuple(_link.ask("W addresses").split(" "))
+        return tuple(_link.ask("C addresses").split(" "))
 
     def ipconfig(self, param):
         address, mask, gateway, _ = self.ifconfig()
@@ -126,7 +126,7 @@ class WLAN:
     def _set(self, name, value):
         if name == "reconnects":
             self._retries = _link.whole(value)
-            _link.ask("W retry %d" % self._retries)
+            _link.ask("C retry %d" % self._retries)
         elif name in ("hostname", "dhcp_hostname"):
             hostname(value)
         elif name not in ("pm", "txpower", "channel"):  # those change nothing that shows here

@@ -15,7 +15,7 @@ _ROOM = 96 * 1024  # about what such a board has free in one piece (common pract
 
 def getaddrinfo(host, port, af=0, type=0, proto=0, flags=0):
     """Give the addresses of a host; here never more than one."""
-    address = _link.ask("W find " + _link.hexed(host))
+    address = _link.ask("C find " + _link.hexed(host))
     return [(AF_INET, SOCK_STREAM, 0, "", (address, port))]
 
 
@@ -34,7 +34,7 @@ class socket:
             raise OSError(120, "EALREADY")
         host, port = address
         words = (_link.hexed(host), port, self._wait or -1)
-        self._number = int(_link.ask("W open %s %d %d" % words))
+        self._number = int(_link.ask("C open %s %d %d" % words))
 
     def settimeout(self, seconds):
         self._wait = -1 if seconds is None else int(seconds * 1000)
@@ -54,7 +54,7 @@ class socket:
 
     def _fill(self, wait):
         """Take what has arrived; None if there is nothing, b"" at the end."""
-        answer = _link.ask("W take %d %d %d" % (self._open(), _CHUNK, wait))
+        answer = _link.ask("C take %d %d %d" % (self._open(), _CHUNK, wait))
         if answer == "-":
             return None
         data = _link.unhexed(answer)
@@ -117,7 +117,7 @@ class socket:
             data = data[:count]
         for start in range(0, len(data), _CHUNK):
             piece = data[start : start + _CHUNK]
-            _link.ask("W send %d %s" % (self._open(), _link.hexed(piece)[1:]))
+            _link.ask("C send %d %s" % (self._open(), _link.hexed(piece)[1:]))
         return len(data)
 
     def send(self, data):
@@ -131,5 +131,5 @@ class socket:
 
     def close(self):
         if self._number is not None:
-            _link.ask("W close %d" % self._number)
+            _link.ask("C close %d" % self._number)
             self._number = None
