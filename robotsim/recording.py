@@ -44,6 +44,8 @@ EVENT_KINDS: dict[str, tuple[str, ...]] = {
     "dock": ("what",),
     "reset": ("cause",),
     "radio": ("what", "detail"),
+    "message": ("stage", "topic", "hex", "size", "qos", "retain", "duplicate"),
+    "file": ("what", "name", "size"),
     "end": ("how",),
 }
 """The kinds of event, with the names of their data in order.
@@ -58,7 +60,10 @@ EVENT_KINDS: dict[str, tuple[str, ...]] = {
 `fault` an exception in a callback, after which the program goes on ·
 `touch` the hull, the arm or the float touched something (impulse in N s) ·
 `dock` the float crossed the dock's line ("in", "out") · `reset` the board started anew ·
-`radio` what the network did · `end` the program ended.
+`radio` what the network and the broker did ·
+`message` a message at a stage of its way: "order" the office sends it, "arrived" at the board,
+"taken" by the program, "said" by the program, "told" the office has it (the first 2048 bytes) ·
+`file` the program changed its board's flash ("written", "removed", "renamed", "made") · `end` the program ended.
 """
 
 
@@ -148,6 +153,9 @@ class Recording:
         tracks: Column name to values, one a sample: `t`, `x`, `y` in m,
             `heading` in rad (not wrapped), `left`, `right` wheel speeds in m/s,
             `volts` and `amps` of the battery, and what other parts add.
+        lines: Which line of the program was running, where the trial was asked to follow it and
+            the engine could: (time in ns, file, line) whenever it changed.  Not compared.
+        kept: The files that the program wrote on its board, as they were at the end.
     """
 
     program: str
@@ -162,6 +170,8 @@ class Recording:
     problem: Problem | None
     events: tuple[Event, ...]
     tracks: Mapping[str, tuple[float, ...]]
+    lines: tuple[tuple[int, str, int], ...] = field(default=(), compare=False)
+    kept: Mapping[str, str] = field(default_factory=dict)
 
     # -- reading -------------------------------------------------------------
 
@@ -249,6 +259,7 @@ class Recording:
         """Give the recording as bytes; equal recordings by one engine give equal bytes."""
         plain = {column.name: getattr(self, column.name) for column in fields(self)}
         plain["files"], plain["tracks"] = dict(self.files), dict(self.tracks)
+        plain["kept"] = dict(self.kept)
         plain["problem"] = asdict(self.problem) if self.problem else None
         plain["events"] = [[e.time_ns, e.kind, *e.data] for e in self.events]
         text = json.dumps(plain, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
@@ -271,6 +282,7 @@ class Recording:
             plain = json.loads(text)
             plain["events"] = tuple(Event(e[0], e[1], _tuples(e[2:])) for e in plain["events"])
             plain["tracks"] = {name: tuple(column) for name, column in plain["tracks"].items()}
+            plain["lines"] = _tuples(plain.get("lines", []))
             if plain["problem"] is not None:
                 plain["problem"] = Problem(**{k: _tuples(v) for k, v in plain["problem"].items()})
             return cls(**plain)

@@ -13,12 +13,13 @@ from .board.link import SILENCE_S, Link
 from .errors import KitError, LinkError, UnknownNameError
 from .parts.battery import START_CHARGE
 from .parts.quirks import Quirks
+from .radio import Airwaves, HarbourRadio
 from .recording import Event, Problem, Recording
 from .table import make_table
 from .units import MS, ns
 from .world import TugWorld
 
-__all__ = ["MAX_SECONDS", "run_trial"]
+__all__ = ["MAX_SECONDS", "run_trial", "with_lines"]
 
 MAX_SECONDS = 600.0
 _BOOT_NS = 350 * MS
@@ -39,6 +40,8 @@ def run_trial(
     charge: float = START_CHARGE,
     engine: str = "cpython",
     silence_s: float = SILENCE_S,
+    lines: bool = False,
+    air: Airwaves | None = None,
 ) -> Recording:
     """Run a program on the board of one tug on one table, and record what comes of it.
 
@@ -56,6 +59,9 @@ def run_trial(
         charge: How full the battery is, 0 to 1.
         engine: "cpython", or "micropython" where it is installed.
         silence_s: Real time in s that the program may go without touching its board.
+        lines: Whether to note which line of the program is running; costs a little real time,
+            changes nothing else, and only the engine "cpython" can tell.
+        air: What is on the radio; None for the harbour's network, on which nobody speaks.
 
     Returns:
         The recording; a program that fails is told there, not raised here.
@@ -78,13 +84,43 @@ def run_trial(
         )
     limit = ns(seconds)
     world = TugWorld(make_table(table, seed), Quirks.of(serial), seed, start, charge)
-    session = _Session(world, files, program, engine, silence_s, limit, serial, seed)
+    radio = HarbourRadio(air or Airwaves(), seed, serial)
+    session = _Session(world, radio, files, program, engine, silence_s, limit, serial, seed, lines)
     session.run()
     return Recording(
         program=program, files=files, table=table, serial=serial, seed=seed,
         seconds=float(seconds), engine=engine, ended=session.ended, ended_ns=session.ended_ns,
         problem=session.problem, events=session.events, tracks=world.tracks,
+        lines=tuple(session.lines), kept=_kept(session.flash, files),
     )  # fmt: skip
+
+
+def with_lines(recording: Recording) -> Recording:
+    """Run a recorded trial again to follow its program's lines, and give the recording with them.
+
+    The same trial does the same again, so only the lines are new.  Where it does not (a charge
+    of its own, another engine), or the engine cannot tell its lines, the recording comes back
+    as it was.
+    """
+    if recording.lines or recording.engine != "cpython":
+        return recording
+    start = tuple(recording.tracks[name][0] for name in ("x", "y", "heading"))
+    again = run_trial(
+        recording.files, program=recording.program, table=recording.table,
+        serial=recording.serial, seed=recording.seed, seconds=recording.seconds,
+        start=(start[0], start[1], start[2]), lines=True,
+    )  # fmt: skip
+    # The start was rounded to a millionth, so the poses may be off by as little.
+    apart = math.dist(again.end[:2], recording.end[:2])
+    if apart > 1e-3 or (again.ended, len(again.events)) != (recording.ended, len(recording.events)):
+        return recording
+    return dataclasses.replace(recording, lines=again.lines)
+
+
+def _kept(flash: Mapping[str, bytes], files: Mapping[str, str]) -> dict[str, str]:
+    """Give the files that a program has written, as text."""
+    texts = {name: data.decode("utf-8", "backslashreplace") for name, data in flash.items()}
+    return {name: text for name, text in texts.items() if files.get(name) != text}
 
 
 def _is_pose(start: object) -> bool:
@@ -99,6 +135,7 @@ class _Session:
     """A program on its board from power-up to the end of the trial, through all restarts."""
 
     world: TugWorld
+    radio: HarbourRadio
     files: Mapping[str, str]
     program: str
     engine: str
@@ -106,10 +143,19 @@ class _Session:
     limit: int
     serial: int
     seed: int
+    follow: bool = False
     ended: str = ""
     ended_ns: int = 0
     problem: Problem | None = None
     events: tuple[Event, ...] = ()
+    lines: list[tuple[int, str, int]] = dataclasses.field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        """Lay the files on the board's flash, which outlasts every restart."""
+        self.cause = "power"
+        self.flash = {
+            name: text.encode("utf-8", "backslashreplace") for name, text in self.files.items()
+        }
 
     def run(self) -> None:
         start_ns, starts = 0, 0
@@ -117,9 +163,11 @@ class _Session:
         while not self.ended:
             restart = self._start(start_ns, kept)
             if restart:
+                self.cause = restart.cause
                 kept = [e for e in kept if e.time_ns <= restart.at_ns]
                 kept.append(Event(restart.at_ns, "reset", (restart.cause,)))
                 self.world.let_go(restart.at_ns)
+                self.radio.power_off(restart.at_ns)
                 start_ns, starts = restart.at_ns + _BOOT_NS, starts + 1
                 if start_ns >= self.limit:
                     self._end("time is up", self.limit, kept)
@@ -133,8 +181,11 @@ class _Session:
 
     def _start(self, start_ns: int, events: list[Event]) -> Restart | None:
         """Run the program until it has ended and the time is over, or the board starts anew."""
-        with Link(self.files, self.program, self.engine, self.silence_s, self.seed) as link:
-            board = Board(self.world, link, self.limit, self.serial, start_ns)
+        order = (self.files, self.program, self.engine, self.silence_s, self.seed, self.follow)
+        with Link(*order, flash=self.flash, cause=self.cause) as link:
+            board = Board(
+                self.world, link, self.limit, self.serial, start_ns, self.flash, self.radio
+            )
             try:
                 ended, self.problem = _serve(board, link, self.files)
                 if self.problem is None and board.faults:
@@ -144,15 +195,25 @@ class _Session:
                 return restart
             finally:
                 events += board.events
+                self._keep_lines(board.lines)
         self._end(ended, board.now_ns, events)
         return None
+
+    def _keep_lines(self, told: list[tuple[int, int, int]]) -> None:
+        """Keep the lines that are there: the program's process said so, and it may say anything."""
+        names = list(self.files)
+        self.lines += [
+            (at, names[file], line) for at, file, line in told if 0 <= file < len(names)
+        ]
 
     def _end(self, how: str, at_ns: int, events: list[Event]) -> None:
         """Note the end; what would have come after the trial's time is left out."""
         self.ended, self.ended_ns = how, min(at_ns, self.limit)
         if self.world.now_ns < self.limit:
             self.world.advance_to(self.limit)
-        within = [e for e in (*events, *self.world.happened) if e.time_ns < self.limit]
+        self.radio.advance(self.limit)
+        happened = (*events, *self.world.happened, *self.radio.happened)
+        within = [e for e in happened if e.time_ns < self.limit]
         within.append(Event(self.ended_ns, "end", (how,)))
         self.events = tuple(sorted(within, key=lambda event: event.time_ns))
 

@@ -155,6 +155,23 @@ class TugWorld:
         part = self._by_role.get(role)
         return part.level(role, self) if part else None
 
+    def edge(self, pins: tuple[int, ...], until_ns: int) -> int | None:
+        """Go on until the level on one of some pins changes, and give when; None if it does not."""
+        parts = [(self._by_role[role], role) for pin in pins if (role := _ROLES.get(pin, ""))
+                 in self._by_role]  # fmt: skip
+        before = [part.level(role, self) for part, role in parts]
+        while self.now_ns < until_ns:
+            near = self._bodies.busy(self._hull)
+            until = min(until_ns, self.now_ns + (_TOUCH_NS if near else SAMPLE_NS))
+            for part, _ in parts:
+                ahead = part.next_edge()
+                if ahead is not None:
+                    until = min(until, self.now_ns + math.ceil(ahead * SECOND))
+            self.advance_to(until)
+            if [part.level(role, self) for part, role in parts] != before:
+                return self.now_ns
+        return None
+
     def frame(self, pin: int, data: bytes, timing: int, time_ns: int) -> Any:
         """Send a frame to the chain of lamps at a time."""
         if _ROLES.get(pin) != "lamps":

@@ -11,13 +11,15 @@ version, and no program should rest on it.
 
 from __future__ import annotations
 
-from ..units import SECOND, US
+from ..units import MS, SECOND, US
 
 __all__ = [
     "ADC",
     "CALL",
     "CHARACTER",
     "DUTY",
+    "FILE",
+    "FILE_BYTE",
     "NOTICE",
     "PIN",
     "SETUP",
@@ -43,6 +45,11 @@ NOTICE = 1 * US
 free, or a program could send it for ever while the clock stands still."""
 CHARACTER = 10 * SECOND // 115_200
 """Send one character to the console."""
+FILE = 10 * MS
+"""Change the directory of the flash: remove, rename, or bring a file's end up to date (invented:
+what a log line costs on such boards, where a page must be written and now and then erased)."""
+FILE_BYTE = 5 * US
+"""Write one byte to the flash (invented: 200 kB/s)."""
 _BIT = (2_500, 1_250)
 _LATCH = 50 * US
 

@@ -19,7 +19,8 @@ from types import TracebackType
 from typing import Any
 
 from ..errors import LinkError
-from .engines import command
+from .confine import before_start
+from .engines import SHIMS, command
 
 __all__ = ["SILENCE_S", "Link"]
 
@@ -40,11 +41,15 @@ class Link:
         engine: What interprets it.
         silence_s: How long it may go without touching its board, in real s.
         seed: Seed of the board's random numbers.
+        lines: Whether the program is to tell which of its lines is running, if its engine can.
+        flash: What the board's flash holds, where that is more than the files.
+        cause: Why the board has started.
     """
 
     def __init__(
         self, files: Mapping[str, str], program: str, engine: str, silence_s: float = SILENCE_S,
-        seed: int = 0,
+        seed: int = 0, lines: bool = False, *, flash: Mapping[str, bytes] | None = None,
+        cause: str = "power",
     ) -> None:  # fmt: skip
         self.silence_s = silence_s
         self.silenced = False
@@ -55,15 +60,22 @@ class Link:
         self._at_door = False
         self._done = threading.Event()
         argv = command(engine)
-        order = {"files": dict(files), "program": program, "folder": "", "seed": seed}
+        texts, rest = _split(files, flash)
+        order: dict[str, Any] = {
+            "files": texts, "flash": rest, "program": program, "folder": "", "seed": seed,
+            "cause": cause,
+        }  # fmt: skip
+        if lines:
+            order["lines"] = True
         if engine == "micropython":
-            order["folder"] = self._unpack(files)
+            order["folder"] = self._unpack(texts)
+            order["shims"] = [path.stem for path in SHIMS.iterdir() if path.stem[:1] != "_"]
         group: dict[str, Any] = {"start_new_session": True}
         if sys.platform == "win32":  # a process group of its own, to be signalled alone
             group = {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP}
         self._process = subprocess.Popen(
             argv, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
-            bufsize=0, cwd=tempfile.gettempdir(), env=_environment(), **group,
+            bufsize=0, cwd=tempfile.gettempdir(), env=_environment(), preexec_fn=before_start(), **group,
         )  # fmt: skip
         assert self._process.stdin and self._process.stdout
         self._out = self._process.stdin.fileno()
@@ -162,6 +174,24 @@ class Link:
                 pipe.close()
         if self._folder:
             self._folder.cleanup()
+
+
+def _split(
+    files: Mapping[str, str], flash: Mapping[str, bytes] | None
+) -> tuple[dict[str, str], dict[str, str]]:
+    """Give the files that are text, and as hexadecimal bytes the others and the folders."""
+    if flash is None:
+        return dict(files), {}
+    texts, rest = {}, {}
+    for name, data in flash.items():
+        text = files.get(name, "")
+        if text.encode("utf-8", "backslashreplace") != data:
+            text = data.decode("utf-8", "replace")
+        if name.endswith("/") or text.encode("utf-8", "backslashreplace") != data:
+            rest[name] = data.hex()
+        else:
+            texts[name] = text
+    return texts, rest
 
 
 def _environment() -> dict[str, str]:

@@ -24,6 +24,12 @@ class World(Protocol):
     def level(self, pin: int, time_ns: int) -> int | None:
         """Give the level that something outside puts on a pin, None for nothing."""
 
+    def edge(self, pins: tuple[int, ...], until_ns: int) -> int | None:
+        """Go on until the level on one of some pins changes, and give when it did.
+
+        None if it does not by the time given: then the world stands there.
+        """
+
     def frame(self, pin: int, data: bytes, timing: int, time_ns: int) -> Any:
         """Send bytes to a chain of lamps; give what they show then, or None if there are none."""
 

@@ -5,11 +5,15 @@ from __future__ import annotations
 import json
 from typing import Any
 
-__all__ = ["NOT_OURS", "pin_number", "read_report"]
+__all__ = ["NOT_OURS", "RESETS", "pin_number", "read_report"]
 
 NOT_OURS = (ValueError, TypeError, KeyError, IndexError, OverflowError, RecursionError)
 """What reading a message raises that is not in the link's language."""
 _LAST_PIN = 39
+RESETS = {
+    b"hard": "machine.reset()", b"soft": "machine.soft_reset()", b"deep": "machine.deepsleep()",
+}  # fmt: skip
+"""Why a program starts its board anew, as the recording tells it."""
 
 
 def pin_number(word: bytes) -> int:

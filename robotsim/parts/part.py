@@ -82,6 +82,10 @@ class Part:
         """Give the level (0 or 1) that the part puts on a digital pin, None for open."""
         return None
 
+    def next_edge(self) -> float | None:
+        """Give the time in s until a level changes by itself, None if it will not."""
+        return None
+
     def readings(self) -> dict[str, float]:
         """Give the part's state as numbers, for the recording's tracks: always the same names."""
         return {}

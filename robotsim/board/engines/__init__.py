@@ -25,7 +25,7 @@ def _cpython() -> list[str]:
     # Like -I, but the link's PYTHONHASHSEED is heard; its environment has no other variable
     # that Python reads.
     return [
-        sys.executable, "-P", "-s", "-S", "-B", "-X", "utf8",
+        sys.executable, "-P", "-s", "-S", "-B", "-W", "ignore", "-X", "utf8",
         str(_HERE / "boot_cpython.py"), str(SHIMS),
     ]  # fmt: skip
 

@@ -10,18 +10,17 @@ import json
 import os
 import signal
 import sys
-from importlib.util import module_from_spec, spec_from_file_location
+from importlib.machinery import SourceFileLoader
 from types import FrameType, ModuleType
 
 _SHIMS = sys.argv[1]
-sys.path[:] = [_SHIMS, *sys.path]
+sys.path[:] = [_SHIMS, os.path.dirname(os.path.abspath(__file__)), *sys.path]
 
 import _link  # a shim: its folder has just been put on the path
+import board_flash
+from boot_dialect import compiled, sliced
+from boot_modules import ALIASES, BUILTINS, NAMES, restricted
 
-_FROM_PYTHON = {
-    "array", "binascii", "cmath", "collections", "errno", "gc", "hashlib", "heapq", "io", "json",
-    "math", "re", "struct", "sys",
-}  # fmt: skip
 _MEMORY = 512 * 1024 * 1024
 _reserve = [bytes(4 * 1024 * 1024)]
 
@@ -30,61 +29,141 @@ def main() -> None:
     """Read the program, run it, and tell the host how it ended."""
     order = json.loads(_link.receive_program())
     files, name = order["files"], order["program"]
-    _link.seed = order["seed"]
-    modules: dict[str, ModuleType] = {}
-    offered = {}
-
-    def board_import(
-        module: str, globals=None, locals=None, fromlist=(), level: int = 0
-    ) -> ModuleType:
-        """Import as the board does: the learner's files, then the board's modules."""
-        head = module.split(".")[0]
-        if head not in modules:
-            if head + ".py" in files:
-                modules[head] = loaded = ModuleType(head)
-                try:
-                    run_file(head + ".py", loaded.__dict__)
-                except BaseException:
-                    del modules[head]
-                    raise
-            elif os.path.exists(os.path.join(_SHIMS, head + ".py")) and head[0] != "_":
-                modules[head] = _shim(head)
-            elif head in _FROM_PYTHON:
-                modules[head] = builtins.__import__(head)
-            else:
-                raise ImportError("no module named '%s'" % module)
-        if head != module:
-            return builtins.__import__(module, globals, locals, fromlist, level)
-        return modules[head]
-
-    def run_file(file: str, space: dict) -> None:
-        space["__builtins__"] = offered
-        exec(compile(files[file], file, "exec", dont_inherit=True), space)
-
-    offered.update(vars(builtins))
-    offered.update(__import__=board_import, print=_print, input=_no_input, open=_no_open)
+    _link.seed, _link.cause = order["seed"], order["cause"]
+    for file, text in files.items():
+        board_flash.files[file] = text.encode("utf-8", "backslashreplace")
+    for file, data in order["flash"].items():
+        board_flash.files[file] = bytes.fromhex(data)
     sys.stdout = sys.stderr = _Console()
     sys.stdin = _Nobody()
     sys.print_exception = lambda fault, file=None: _print_exception(fault, file, files)
+    modules = _Modules(files)
     _link.on_fault = lambda fault: _report(fault, files)
     if order.get("lines"):
         _follow_lines(files)
     _guard(files)
+    space = {"__name__": "__main__"}
     try:
-        run_file(name, {"__name__": "__main__"})
+        if "boot.py" in files and name != "boot.py":
+            modules.run_boot(space)
+        modules.run_file(name, space)
         _link.live_on()
-        _link.tell_last("q")
+        _last("q")
     except _link.Gone:
         pass
     except SystemExit:
-        _link.tell_last("q")
+        _last("q")
     except MemoryError as fault:
-        modules.clear()
+        modules.loaded.clear()
         _reserve.clear()  # room to tell it in
-        _link.tell_last("x " + _report(fault, files))
+        _last("x " + _report(fault, files))
     except BaseException as fault:
-        _link.tell_last("x " + _report(fault, files))
+        _last("x " + _report(fault, files))
     os._exit(0)
+
+
+def _last(word: str) -> None:
+    """Close what the program left open, as the board does, and send the last word."""
+    try:
+        board_flash.close_all()
+        _link.tell_last(word)
+    except _link.Gone:
+        pass
+
+
+class _Modules:
+    """What a program may import: its own files first, then the board's modules."""
+
+    def __init__(self, files: dict) -> None:
+        self.files = files
+        self.loaded: dict[str, ModuleType] = {}
+        self.shims: dict[str, ModuleType] = {}
+        self.offered = {n: v for n, v in vars(builtins).items() if n in BUILTINS}
+        self.offered.update(
+            __import__=self.board_import, print=_print, input=_no_input, repr=_repr,
+            open=board_flash.open, __told__=_told, __sliced__=sliced,
+        )  # fmt: skip
+        self.within = {**vars(builtins), "__import__": self.shim_import}
+
+    def board_import(
+        self, module: str, globals=None, locals=None, fromlist=(), level: int = 0
+    ) -> ModuleType:
+        """Import as the board does."""
+        if level:
+            raise ImportError("can't perform relative import")
+        head, _, rest = module.partition(".")
+        if head not in self.loaded:
+            self.loaded[head] = self._find(head)
+        if not rest:
+            return self.loaded[head]
+        inner = self._shim(module)
+        return inner if fromlist else self.loaded[head]
+
+    def _find(self, name: str) -> ModuleType:
+        if name + ".py" in self.files:
+            self.loaded[name] = module = ModuleType(name)
+            try:
+                self.run_file(name + ".py", module.__dict__)
+            except BaseException:
+                del self.loaded[name]
+                raise
+            return module
+        if name[:1] == "u" and name[1:] in ALIASES:
+            return self._find(name[1:])
+        if name in NAMES and not os.path.exists(os.path.join(_SHIMS, name + ".py")):
+            return restricted(name)
+        return self._shim(name)
+
+    def _shim(self, name: str) -> ModuleType:
+        """Load one of the board's modules that is a file of ours."""
+        if name in self.shims:
+            return self.shims[name]
+        place = os.path.join(_SHIMS, *name.split("."))
+        own = os.path.join(_SHIMS, "board_" + name + ".py")
+        paths = [own, place + ".py", os.path.join(place, "__init__.py")]
+        found = [path for path in paths if os.path.exists(path)]
+        hidden = name.startswith(("_", "board_"))
+        if hidden or not found and not os.path.isdir(place):
+            raise ImportError("no module named '%s'" % name)
+        module = self.shims[name] = ModuleType(name)
+        if not found or found[0].endswith("__init__.py"):
+            module.__path__ = [place]
+        if found:
+            module.__file__ = found[0]
+            module.__dict__["__builtins__"] = self.within
+            code = SourceFileLoader(name, found[0]).get_code(name)
+            exec(code, module.__dict__)
+        head, _, last = name.rpartition(".")
+        if head:
+            setattr(self._shim(head), last, module)
+        return module
+
+    def shim_import(
+        self, module: str, globals=None, locals=None, fromlist=(), level: int = 0
+    ) -> ModuleType:
+        """Import for a shim: another shim by its plain name, or this computer's own."""
+        own = os.path.exists(os.path.join(_SHIMS, "board_" + module + ".py"))
+        if level or own or module.startswith(("_", "board_")):
+            return builtins.__import__(module, globals, locals, fromlist, level)
+        try:
+            inner = self._shim(module)
+        except ImportError:
+            return builtins.__import__(module, globals, locals, fromlist, level)
+        return inner if fromlist or "." not in module else self._shim(module.split(".")[0])
+
+    def run_file(self, file: str, space: dict) -> None:
+        """Run one of the learner's files."""
+        space["__builtins__"] = self.offered
+        exec(compiled(self.files[file], file), space)
+
+    def run_boot(self, space: dict) -> None:
+        """Run boot.py; where it fails the board says so, and goes on to the program."""
+        try:
+            self.run_file("boot.py", space)
+        except (SystemExit, _link.Gone):
+            raise
+        except Exception as fault:
+            _link.tell("w " + _report(fault, self.files))
 
 
 def _follow_lines(files) -> None:
@@ -125,22 +204,17 @@ def _follow_lines(files) -> None:
     _link.arm = arm_and_come_back
 
 
-def _shim(name: str) -> ModuleType:
-    """Load a shim, also one whose name the standard library has too."""
-    spec = spec_from_file_location(name, os.path.join(_SHIMS, name + ".py"))
-    module = module_from_spec(spec)
-    if name not in sys.modules:
-        sys.modules[name] = module  # shims import each other by their plain names
-    spec.loader.exec_module(module)
-    return module
+def _place(name: str) -> str:
+    """Give where a shim lies: a file, or a folder of files."""
+    folder = os.path.join(_SHIMS, name)
+    return os.path.join(folder, "__init__.py") if os.path.isdir(folder) else folder + ".py"
 
 
 class _Console:
     """What programs find as sys.stdout."""
 
     def write(self, text: str) -> int:
-        for start in range(0, len(text), 256):
-            _link.tell("t " + json.dumps(text[start : start + 256]))
+        _link.write(text)
         return len(text)
 
     def flush(self) -> None:
@@ -156,17 +230,39 @@ class _Nobody:
     readline = readlines = read
 
 
-def _print(*values, sep=" ", end="\n", file=None, flush=False) -> None:
-    text = (" " if sep is None else sep).join(map(str, values)) + ("\n" if end is None else end)
+def _print(*values, sep=" ", end="\n", file=None, **more) -> None:
+    if more:
+        raise TypeError("extra keyword arguments given")
+    text = (" " if sep is None else sep).join(map(_str, values)) + ("\n" if end is None else end)
     (sys.stdout if file is None else file).write(text)
+
+
+def _str(value) -> str:
+    return _words(value)[1] if isinstance(value, BaseException) else str(value)
+
+
+def _repr(value) -> str:
+    text = repr(value)
+    # With its comma, as the board writes a tuple of one.
+    return text[:-1] + ",)" if isinstance(value, BaseException) and len(value.args) == 1 else text
+
+
+def _told(fault: BaseException) -> None:
+    """Give an exception that a program catches the board's words."""
+    if type(fault).__module__ != "builtins" or len(fault.args) != 1:
+        return
+    if not isinstance(fault, (KeyError, OSError)) and isinstance(fault.args[0], str):
+        fault.args = (_words(fault)[1],)
+
+
+def _words(fault: BaseException):
+    from boot_words import board_words
+
+    return board_words(fault)
 
 
 def _no_input(*_) -> str:
     raise OSError("nobody types at the tug's console: put the value into the program")
-
-
-def _no_open(*_, **__) -> None:
-    raise OSError(2, "ENOENT")  # there are no files on the board but its programs
 
 
 def _print_exception(fault, file, files) -> None:
@@ -174,7 +270,7 @@ def _print_exception(fault, file, files) -> None:
     rows = ["Traceback (most recent call last):"]
     calls = _calls(fault.__traceback__, files)
     rows += ['  File "%s", line %d, in %s' % tuple(call) for call in calls]
-    kind, message = _board_words(fault)
+    kind, message = _words(fault)
     rows.append(kind + (": " if message else "") + message)
     _print("\n".join(rows), file=file)
 
@@ -193,30 +289,12 @@ def _calls(trace, files) -> list:
 def _report(fault: BaseException, files) -> str:
     """Tell an exception as JSON: its kind, its message, and the way to it."""
     calls = _calls(fault.__traceback__, files)
-    kind, message = _board_words(fault)
+    kind, message = _words(fault)
     if isinstance(fault, SyntaxError) and fault.filename in files:
         # A syntax error's place is in the error, not in its traceback.
         calls.append([fault.filename, fault.lineno or 0, "<module>"])
         message = fault.msg
     return json.dumps({"kind": kind, "message": message, "calls": calls})
-
-
-def _board_words(fault: BaseException):
-    """Give an exception's kind and message as the board words them."""
-    if isinstance(fault, RecursionError):
-        return "RuntimeError", "maximum recursion depth exceeded"
-    if isinstance(fault, ZeroDivisionError):
-        return "ZeroDivisionError", "divide by zero"
-    try:
-        plain = isinstance(fault, KeyError) and len(fault.args) == 1
-        message = str(fault.args[0] if plain else fault)[:2000]
-        if isinstance(fault, NameError):
-            message = message.replace("is not defined", "isn't defined")
-    except Exception:  # an exception of the learner's own that cannot tell itself
-        message = ""
-    # The board knows no finer kinds of these two.
-    coarse = [kind for kind in (OSError, ImportError) if isinstance(fault, kind)]
-    return (coarse or [type(fault)])[0].__name__, message
 
 
 def _forbid(event: str, args) -> None:

@@ -4,19 +4,29 @@ import builtins
 import io
 import json
 import sys
+from collections import namedtuple
 
 sys.path[:] = [sys.argv[1], ".frozen"]
 
 import _link
+import board_flash
 
-_OFFERED = (
-    "array", "binascii", "cmath", "collections", "errno", "gc", "hashlib", "heapq", "io", "json",
-    "math", "re", "struct", "machine", "neopixel", "random", "time",
+_BUILT_IN = (
+    "array", "binascii", "cmath", "collections", "errno", "hashlib", "heapq", "json", "math", "re",
+    "struct",
+)  # fmt: skip
+_ALIASES = (
+    "array", "asyncio", "binascii", "collections", "errno", "hashlib", "heapq", "io", "json",
+    "machine", "os", "random", "re", "socket", "struct", "sys", "time",
 )  # fmt: skip
 
 order = json.loads(_link.receive_program())
 files = order["files"]
-_link.seed = order["seed"]
+_link.seed, _link.cause = order["seed"], order["cause"]
+for _name, _text in files.items():
+    board_flash.files[_name] = _text.encode()
+for _name, _data in order["flash"].items():
+    board_flash.files[_name] = bytes.fromhex(_data)
 if order["folder"]:
     sys.path.insert(0, order["folder"])
 
@@ -24,19 +34,31 @@ if order["folder"]:
 class _Console:
     # What programs find as sys.stdout.
     def write(self, text):
-        for start in range(0, len(text), 256):
-            _link.tell("t " + json.dumps(text[start : start + 256]))
+        _link.write(text)
         return len(text)
 
 
 class _Sys:
     # What programs find as the module sys: its own output would go into the link.
     stdout = stderr = _Console()
+    argv = []
+    path = ["", ".frozen", "/lib"]
+    platform = "esp32"
+    maxsize = 0x7FFFFFFF
+    version = "3.4.0; MicroPython v1.29.0 (simulated)"
+    version_info = (3, 4, 0)
+    byteorder = "little"
+    modules = sys.modules
+    _kind = namedtuple("Implementation", ("name", "version"))
+    implementation = _kind("micropython", (1, 29, 0, ""))
+
+    def exit(self, *status):
+        sys.exit(*status)
 
     def __getattr__(self, name):
         if name == "stdin":
             _nobody()
-        return getattr(sys, name)
+        raise AttributeError("module 'sys' has no attribute '%s'" % name)
 
     def print_exception(self, fault, file=None):
         rows = _told(fault).split("\n")
@@ -50,14 +72,19 @@ _sys = _Sys()
 
 def _offer(module, *rest):
     # Import as the board does: the learner's files, then the board's modules.
+    if rest and rest[0] and _ours(rest[0].get("__file__", "")):
+        return _import(module, *rest)  # what our own modules need is not the learner's affair
     head = module.split(".")[0]
-    if head == "sys":
-        return _sys
-    # What our own modules need is not the learner's affair.
-    inside = rest and rest[0] and _ours(rest[0].get("__file__", ""))
-    if head + ".py" in files or head in _OFFERED or inside:
-        return _import(module, *rest)
-    raise ImportError("no module named '%s'" % module)
+    if head + ".py" not in files:
+        if head[0] == "u" and module[1:] in _ALIASES:
+            module = head = module[1:]
+        if head == "sys":
+            return _sys
+        if "board_" + head in order["shims"]:
+            return _import("board_" + head)
+        if head not in _BUILT_IN and (head not in order["shims"] or head[:6] == "board_"):
+            raise ImportError("no module named '%s'" % module)
+    return _import(module, *rest)
 
 
 def _print(*values, sep=" ", end="\n", file=None):
@@ -67,10 +94,6 @@ def _print(*values, sep=" ", end="\n", file=None):
 
 def _nobody(*_):
     raise OSError("nobody types at the tug's console: put the value into the program")
-
-
-def _no_open(*_, **__):
-    raise OSError(2)
 
 
 def _ours(place):
@@ -115,23 +138,44 @@ def _report(fault):
             message = str(fault)[:2000]
     except Exception:  # an exception of the learner's own that cannot tell itself
         message = ""
+    message = message.replace("module 'board_", "module '")
     if kind == "KeyboardInterrupt":
         kind, message = "stopped", ""
     return json.dumps({"kind": kind, "message": message, "calls": _calls(fault)})
 
 
+def _last(word):
+    # Close what the program left open, as the board does, and send the last word.
+    try:
+        board_flash.close_all()
+        _link.tell_last(word)
+    except _link.Gone:
+        pass
+
+
+def _run_boot(space):
+    # Where boot.py fails the board says so, and goes on to the program.
+    try:
+        exec(compile(files["boot.py"], "boot.py", "exec"), space)
+    except Exception as fault:
+        _link.tell("w " + _report(fault))
+
+
 builtins.print = _print
 builtins.input = _nobody
-builtins.open = _no_open
+builtins.open = board_flash.open
 builtins.__import__ = _offer
 _link.on_fault = _report
+_space = {"__name__": "__main__"}
 try:
-    exec(compile(files[order["program"]], order["program"], "exec"), {"__name__": "__main__"})
+    if "boot.py" in files and order["program"] != "boot.py":
+        _run_boot(_space)
+    exec(compile(files[order["program"]], order["program"], "exec"), _space)
     _link.live_on()
-    _link.tell_last("q")
+    _last("q")
 except _link.Gone:
     pass
 except SystemExit:
-    _link.tell_last("q")
+    _last("q")
 except BaseException as fault:
-    _link.tell_last("x " + _report(fault))
+    _last("x " + _report(fault))

@@ -4,6 +4,8 @@
 # have in common: no type hints, no f-strings, no keyword-only arguments.
 
 import builtins
+import json
+import sys
 
 try:  # CPython: the bare file descriptors, without a layer between
     from os import read as _read
@@ -20,8 +22,6 @@ try:  # CPython: the bare file descriptors, without a layer between
         return data[:-1]
 
 except ImportError:  # MicroPython
-    import sys
-
     _in, _out = sys.stdin.buffer, sys.stdout.buffer
 
     def _send(data):
@@ -38,6 +38,12 @@ _after = {}  # analogue pin to the one that was sampled right after it
 _ahead = []  # samples that the host has given ahead: (pin, count)
 _sampled = None  # the pin that was just sampled, if nothing has happened since
 seed = 0  # of the board's random numbers; the boot file puts the trial's here
+cause = "power"  # why the board has started, from the boot file too
+_soon = []  # what is to run as soon as may be: (function, argument)
+_SOON_MOST = 8
+_inside = False  # a callback is running
+_held = False  # callbacks are held back
+_later = []  # those that came meanwhile
 
 
 class Gone(BaseException):
@@ -58,6 +64,8 @@ def tell(message):
     if _sampled is not None:
         _sampled = None
         _ahead.clear()
+    if _soon:
+        _run_soon()
     _waiting.append(message)
     if armed:
         ask("Y")  # a callback may be due: give it its turn
@@ -71,6 +79,8 @@ def ask(message):
     if _sampled is not None:
         _sampled = None
         _ahead.clear()
+    if _soon:
+        _run_soon()
     _waiting.append(message)
     flush()
     while True:
@@ -81,20 +91,66 @@ def ask(message):
         if first == b"=":
             return answer[1:].decode()
         if first == b">":
-            source, number = answer[1:].decode().split(" ")
-            handler = _callbacks.get((source, int(number)))
-            if handler:
-                try:
-                    handler()
-                except Exception as fault:  # as on the board: told, and the program goes on
-                    _waiting.append("w " + on_fault(fault))
+            _call(answer[1:].decode().split(" "))
             _waiting.append(".")
             flush()
             continue
         kind, _, text = answer[1:].decode().partition(" ")
         if kind == "OSError":
-            raise OSError(int(text.split("]")[0].split(" ")[1]), text.split("] ")[1])
+            raise os_error(int(text.split("]")[0].split(" ")[1]), text.split("] ")[1])
         raise getattr(builtins, kind)(text)
+
+
+def _call(place):
+    """Run the callback that the host hands over."""
+    handler = _callbacks.get((place[0], int(place[1])))
+    if handler is None:
+        return
+    if _held:
+        if handler not in _later:
+            _later.append(handler)
+        return
+    _guarded(handler)
+
+
+def _guarded(handler, *arguments):
+    """Run a callback, and what it has asked to be run after it; an exception is told."""
+    global _inside
+    _inside = True
+    try:
+        handler(*arguments)
+    except Exception as fault:  # as on the board: told, and the program goes on
+        _waiting.append("w " + on_fault(fault))
+    _inside = False
+    if _soon:
+        _run_soon()
+
+
+def _run_soon():
+    while _soon and not _inside and not _held:
+        function, argument = _soon.pop(0)
+        _guarded(function, argument)
+
+
+def schedule(function, argument):
+    """Run function(argument) before the program's next message, or after this callback."""
+    if len(_soon) >= _SOON_MOST:
+        raise RuntimeError("schedule queue full")
+    _soon.append((function, argument))
+
+
+def hold(state):
+    """Hold callbacks back, or run those that have come meanwhile; give how it was."""
+    global _held
+    before, _held = _held, bool(state)
+    while _later and not _held:
+        _guarded(_later.pop(0))
+    return before
+
+
+def os_error(number, name):
+    """Make an OSError; the real interpreter knows the names of the numbers itself."""
+    return OSError(number) if sys.implementation.name == "micropython" else OSError(number, name)
 
 
 def sample(pin):
@@ -131,8 +187,16 @@ def on_fault(fault):
 
 def live_on():
     """Let callbacks that are armed go on after the program's last line."""
+    if _soon:
+        _run_soon()
     while armed:
         ask("S 1000000")
+
+
+def write(text):
+    """Print a text on the console, in pieces that the link takes."""
+    for start in range(0, len(text), 256):
+        tell("t " + json.dumps(text[start : start + 256]))
 
 
 def tell_last(message):
@@ -157,6 +221,34 @@ def whole(value):
     if not isinstance(value, int):
         raise TypeError("can't convert %s to int" % type(value).__name__)
     return int(value)
+
+
+def buffer(value):
+    """Give the bytes of something that holds bytes; as on the board a text does, too."""
+    if isinstance(value, str):
+        return value.encode()
+    if isinstance(value, int):  # which bytes() would take for a length
+        raise TypeError("object with buffer protocol required")
+    try:
+        return bytes(memoryview(value))
+    except TypeError:
+        raise TypeError("object with buffer protocol required")
+
+
+def doze(duration):
+    """Sleep for some microseconds, at most until a callback has run."""
+    ask("H %d" % max(0, duration))
+
+
+def hexed(value):
+    """Give a text or bytes as one word of a message; the x keeps an empty one from vanishing."""
+    data = value.encode() if isinstance(value, str) else value
+    return "x" + "".join(["%02x" % byte for byte in data])
+
+
+def unhexed(word):
+    """Give the bytes that a word of an answer stands for."""
+    return bytes([int(word[k : k + 2], 16) for k in range(0, len(word), 2)])
 
 
 def sleep_us(duration):

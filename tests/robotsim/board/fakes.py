@@ -16,14 +16,17 @@ EXAMPLES: dict[bytes, bytes] = {
     b"d": b"d 25 100", b"e": b"e 25 100", b"g": b"g 25 1000", b"Q": b"Q 25 u16", b"p": b"p 25",
     b"a": b"a 36 3", b"A": b"A 36", b"U": b"U 36", b"n": b"n 13 1 80ff01",
     b"X": b"X 22 21 104 400000 75 1", b"t": b't "ahoy\\n"', b"T": b"T", b"s": b"s 10",
-    b"S": b"S 10", b"J": b"J 0 1000 1", b"j": b"j 0", b"Y": b"Y", b"N": b"N", b"R": b"R",
+    b"S": b"S 10", b"J": b"J 0 1000 1", b"j": b"j 0", b"Y": b"Y", b"N": b"N", b"R": b"R hard",
     b"w": b'w {"kind": "KeyError", "message": "gone", "calls": [["main.py", 3, "f"]]}',
-    b"b": b"b",
-    b"q": b"q", b"x": b'x {"kind": "KeyError", "message": "gone", "calls": []}', b".": b".",
+    b"b": b"b", b"l": b"l 0 3", b"H": b"H 10", b"W": b"W 19 1 10", b"i": b"i 19 3",
+    b"f": b"f 6c6f67 0 61686f79", b"v": b"v 6c6f67", b"r": b"r 6c6f67 6f6c64", b"k": b"k 6461792f",
+    b"C": b"C scan", b"q": b"q", b"x": b'x {"kind": "KeyError", "message": "gone", "calls": []}', b".": b".",
 }  # fmt: skip
 """One message of each kind, as they make sense after `SET_UP`."""
 SET_UP = [b"P 25 1000 u16 30000"]
-BEFORE = {b"b": [b"A 36 39 34 35"]}
+BEFORE = {
+    b"b": [b"A 36 39 34 35"], b"v": [b"f 6c6f67 0 61686f79"], b"r": [b"f 6c6f67 0 61686f79"],
+}  # fmt: skip
 """What must have been said just before a message."""
 
 
@@ -48,6 +51,9 @@ class FakeWorld:
 
     def level(self, pin: int, time_ns: int) -> int | None:
         return self.given_level
+
+    def edge(self, pins: tuple[int, ...], until_ns: int) -> int | None:
+        return None
 
     def frame(self, pin: int, data: bytes, timing: int, time_ns: int) -> Any:
         self.frames.append((pin, data, timing, time_ns))

@@ -1,0 +1,71 @@
+"""Analog: samples of the analogue pins, also those taken ahead."""
+
+from __future__ import annotations
+
+from ..recording import Event
+from . import costs
+from .adc import counts, microvolts
+from .unit import Clock, Handlers, Unit
+from .words import pin_number
+
+__all__ = ["Analog"]
+
+_MAX_AHEAD = 7
+
+
+class Analog(Unit):
+    """The converter and its pins.
+
+    Attributes:
+        ahead: Samples that the program has been told already, and that have not happened yet.
+    """
+
+    def __init__(self, board: Clock) -> None:
+        super().__init__(board)
+        self.ahead: list[Event] = []
+        self._attenuations: dict[int, int] = {}
+
+    def handlers(self) -> Handlers:
+        """Give the messages that this unit carries out."""
+        return {
+            b"a": self._attenuate, b"A": self._adc, b"U": self._adc_uv, b"b": self._take_sample,
+        }  # fmt: skip
+
+    def _attenuate(self, pin: bytes, attenuation: bytes) -> None:
+        value = int(attenuation)
+        if not 0 <= value <= 3:
+            raise ValueError(value)
+        self._attenuations[pin_number(pin)] = value
+        self.board.now_ns += costs.SETUP
+
+    def _sample(self, number: int) -> int:
+        board = self.board
+        board.now_ns += costs.ADC
+        raw = counts(self.world.volts(number, board.now_ns), self._attenuations.get(number, 0))
+        board.events.append(Event(board.now_ns, "adc", (number, raw)))
+        return raw
+
+    def _adc(self, pin: bytes, *after: bytes) -> bytes:
+        """Sample a pin now, and ahead those that the program is likely to sample right after it."""
+        counted = [self._sample(pin_number(pin))]
+        time_ns = self.board.now_ns
+        for word in after[:_MAX_AHEAD]:
+            number = pin_number(word)
+            time_ns += costs.ADC
+            volts = self.world.glance(number, time_ns)
+            if volts is None:
+                break
+            raw = counts(volts, self._attenuations.get(number, 0))
+            self.ahead.append(Event(time_ns, "adc", (number, raw)))
+            counted.append(raw)
+        return b" ".join(b"%d" % raw for raw in counted)
+
+    def _take_sample(self) -> None:
+        """Let the next of the samples ahead have happened."""
+        event = self.ahead.pop(0)
+        self.board.now_ns = event.time_ns
+        self.board.events.append(event)
+
+    def _adc_uv(self, pin: bytes) -> bytes:
+        number = pin_number(pin)
+        return b"%d" % microvolts(self._sample(number), self._attenuations.get(number, 0))

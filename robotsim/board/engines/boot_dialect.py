@@ -1,0 +1,61 @@
+"""Where the board's language behaves otherwise than this computer's, and it is cheap to follow.
+
+Two things are put into a program before it is compiled; its lines stay where they are:
+an exception that is caught under a name (`except ValueError as fault`) gets the board's words, and
+a slice with a step asks the board whether it can do it.
+"""
+
+import ast
+import re
+
+__all__ = ["compiled"]
+
+_NEEDED = re.compile(r"except\b.*\bas\b|\[[^\]\n]*:[^\]\n]*:")
+"""What a text must have in it to be worth the time."""
+
+
+def compiled(text, file):
+    """Compile a program's text as the board understands it."""
+    if not _NEEDED.search(text):
+        return compile(text, file, "exec", dont_inherit=True)
+    try:
+        tree = ast.parse(text, file)
+        _Dialect().visit(tree)
+        return compile(ast.fix_missing_locations(tree), file, "exec", dont_inherit=True)
+    except RecursionError:  # nested too deep for a walk through it
+        return compile(text, file, "exec", dont_inherit=True)
+
+
+class _Dialect(ast.NodeTransformer):
+    def visit_ExceptHandler(self, node):
+        self.generic_visit(node)
+        if node.name:
+            first = node.body[0]
+            call = ast.Call(_name("__told__", first), [_name(node.name, first)], [])
+            node.body.insert(0, ast.copy_location(ast.Expr(call), first))
+        return node
+
+    def visit_Subscript(self, node):
+        self.generic_visit(node)
+        piece = node.slice
+        if not isinstance(node.ctx, ast.Load) or not isinstance(piece, ast.Slice):
+            return node
+        if piece.step is None:
+            return node
+        node.value = ast.copy_location(
+            ast.Call(_name("__sliced__", node), [node.value, piece.step], []), node
+        )
+        return node
+
+
+def _name(name, place):
+    return ast.copy_location(ast.Name(name, ast.Load()), place)
+
+
+def sliced(value, step):
+    """Give a value whose slices may have this step, or say that the board has none."""
+    if step in (None, 1) or isinstance(value, (list, range)) or not hasattr(value, "__len__"):
+        return value
+    if type(value).__module__ not in ("builtins", "array"):
+        return value
+    raise NotImplementedError("only slices with step=1 (aka None) are supported")

@@ -1,0 +1,213 @@
+"""The board's standard modules, made of this computer's: with the names that the board has.
+
+Each is a module of its own, so that a program that asks for more meets the board's own
+AttributeError or ImportError; where the two behave differently, the board's way is put in.
+*Source*: the real interpreter's `dir()` of each module and the published stubs for this family
+of boards; `tests/published/test_board_api.py` compares.
+"""
+
+import sys
+from types import ModuleType
+
+__all__ = ["ALIASES", "BUILTINS", "NAMES", "restricted"]
+
+NAMES = {
+    "array": "array",
+    "binascii": "a2b_base64 b2a_base64 crc32 hexlify unhexlify",
+    "cmath": "cos e exp log log10 phase pi polar rect sin sqrt",
+    "collections": "OrderedDict namedtuple",
+    "errno": (
+        "EACCES EADDRINUSE EAGAIN EALREADY EBADF ECONNABORTED ECONNREFUSED ECONNRESET EEXIST "
+        "EHOSTUNREACH EINPROGRESS EINVAL EIO EISDIR ENOBUFS ENODEV ENOENT ENOMEM ENOTCONN "
+        "EOPNOTSUPP EPERM ETIMEDOUT errorcode"
+    ),
+    "hashlib": "md5 sha1 sha256",
+    "heapq": "heapify heappop heappush",
+    "json": "",
+    "math": (
+        "acos acosh asin asinh atan atan2 atanh ceil copysign cos cosh degrees e erf erfc exp "
+        "expm1 fabs factorial floor fmod frexp gamma inf isclose isfinite isinf isnan ldexp lgamma "
+        "log log10 log2 modf nan pi pow radians sin sinh sqrt tan tanh tau trunc"
+    ),
+    "re": "compile match search sub",
+    "struct": "calcsize",
+    "sys": "byteorder exit modules stderr stdin stdout",
+}
+"""Module to the names that it takes over from this computer's."""
+
+ALIASES = frozenset(
+    "array asyncio binascii collections errno hashlib heapq io json machine os random re socket "
+    "struct sys time".split()
+)
+"""Modules that the firmware also knows with a u before their name."""
+
+BUILTINS = frozenset(
+    "ArithmeticError AssertionError AttributeError BaseException EOFError Ellipsis Exception "
+    "GeneratorExit ImportError IndentationError IndexError KeyError KeyboardInterrupt LookupError "
+    "MemoryError NameError NotImplemented NotImplementedError OSError OverflowError RuntimeError "
+    "StopAsyncIteration StopIteration SyntaxError SystemExit TypeError UnicodeError ValueError "
+    "ZeroDivisionError __build_class__ __debug__ abs all any bin bool bytearray bytes callable chr "
+    "classmethod compile complex delattr dict dir divmod enumerate eval exec filter float "
+    "frozenset getattr globals hasattr hash help hex id int isinstance issubclass iter len list "
+    "locals map max memoryview min next object oct ord pow property range reversed round set "
+    "setattr slice sorted staticmethod str sum super tuple type zip".split()
+)
+"""Built-in names that the board has; print, open, input and repr are the boot file's own."""
+
+
+def restricted(name):
+    """Give the board's module of a name."""
+    module = ModuleType(name)
+    real = __import__(name)
+    for each in NAMES[name].split():
+        setattr(module, each, getattr(real, each))
+    for each, value in globals().get("_own_" + name, dict)().items():
+        setattr(module, each, value)
+    return module
+
+
+def _own_collections():
+    return {"deque": _deque}
+
+
+def _own_errno():
+    import errno
+
+    known = NAMES["errno"].split()[:-1]
+    return {"errorcode": {getattr(errno, name): name for name in known}}
+
+
+def _own_math():
+    import math
+
+    def exp(x):
+        """Give e to the power of x."""
+        try:
+            return math.exp(x)
+        except OverflowError:
+            raise ValueError("math domain error") from None
+
+    return {"exp": exp}
+
+
+def _own_json():
+    import json
+
+    def loads(s):
+        """Read a value from a text in JSON."""
+        if not isinstance(s, (str, bytes, bytearray)):
+            raise TypeError("object with buffer protocol required")
+        try:
+            return json.loads(s)
+        except ValueError:
+            raise ValueError("syntax error in JSON") from None
+
+    def dumps(obj, separators=None):
+        """Give a value as a text in JSON."""
+        return json.dumps(obj, ensure_ascii=False, separators=separators)
+
+    return {
+        "loads": loads,
+        "dumps": dumps,
+        "load": lambda stream: loads(stream.read()),
+        "dump": lambda obj, stream, separators=None: (stream.write(dumps(obj, separators)), None)[1],
+    }
+
+
+def _own_struct():
+    import struct
+
+    def boardly(function):
+        def call(fmt, *values):
+            if "?" in fmt:
+                raise ValueError("bad typecode")
+            try:
+                return function(fmt, *values)
+            except struct.error as fault:
+                raise _struct_error(str(fault), values) from None
+
+        return call
+
+    return {n: boardly(getattr(struct, n)) for n in ("pack", "pack_into", "unpack", "unpack_from")}
+
+
+def _struct_error(text, values):
+    if "bad char" in text:
+        return ValueError("bad typecode")
+    if "buffer" in text:
+        return ValueError("buffer too small")
+    if "not an integer" in text or "must be real number" in text:
+        wrong = [v for v in values if not isinstance(v, (int, bytes, bytearray, memoryview))]
+        kind = "int" if "integer" in text else "float"
+        return TypeError("can't convert %s to %s" % (type((wrong or [None])[0]).__name__, kind))
+    return ValueError(text)
+
+
+def _own_sys():
+    from collections import namedtuple
+
+    kind = namedtuple("Implementation", ("name", "version"))
+    return {
+        "argv": [],
+        "path": ["", ".frozen", "/lib"],
+        "platform": "esp32",
+        "maxsize": 0x7FFFFFFF,
+        "version": "3.4.0; MicroPython v1.29.0 (simulated)",
+        "version_info": (3, 4, 0),
+        "implementation": kind("micropython", (1, 29, 0, "")),
+        "print_exception": sys.print_exception,
+    }
+
+
+class _deque:
+    """A queue with a greatest length: `deque((), 10)`."""
+
+    def __init__(self, iterable, maxlen, flags=0):
+        if maxlen < 0:
+            raise ValueError
+        self._items, self._maxlen, self._strict = [], maxlen, flags & 1
+        for item in iterable:
+            self.append(item)
+
+    def append(self, x):
+        if len(self._items) >= self._maxlen:
+            if self._strict:
+                raise IndexError("full")
+            del self._items[:1]
+        self._items.append(x)
+
+    def appendleft(self, x):
+        if len(self._items) >= self._maxlen:
+            if self._strict:
+                raise IndexError("full")
+            del self._items[-1:]
+        self._items.insert(0, x)
+
+    def popleft(self):
+        if not self._items:
+            raise IndexError("empty")
+        return self._items.pop(0)
+
+    def pop(self):
+        if not self._items:
+            raise IndexError("empty")
+        return self._items.pop()
+
+    def extend(self, iterable):
+        for item in iterable:
+            self.append(item)
+
+    def __len__(self):
+        return len(self._items)
+
+    def __iter__(self):
+        return iter(list(self._items))
+
+    def __getitem__(self, index):
+        return self._items[index]
+
+    def __setitem__(self, index, value):
+        self._items[index] = value
+
+
+_deque.__name__ = _deque.__qualname__ = "deque"

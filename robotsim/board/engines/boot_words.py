@@ -1,0 +1,197 @@
+"""The board's words for exceptions that this computer's Python tells otherwise.
+
+*Source*: the real interpreter, asked with the same programs
+(`tests/robotsim/board/test_words.py` asks again, where it is installed).
+"""
+
+import re
+
+__all__ = ["board_words"]
+
+_COARSE = (OSError, ImportError, ValueError)
+"""Kinds of which the board knows no finer ones; a program's own are left as they are."""
+_FINER = {
+    "UnboundLocalError": "NameError", "RecursionError": "RuntimeError", "TabError": "SyntaxError",
+    "ModuleNotFoundError": "ImportError", "UnicodeDecodeError": "UnicodeError",
+    "UnicodeEncodeError": "UnicodeError", "FloatingPointError": "ArithmeticError",
+    "JSONDecodeError": "ValueError", "Error": "ValueError", "error": "ValueError",
+}  # fmt: skip
+_OPERATORS = {
+    "+": "add", "-": "sub", "*": "mul", "/": "truediv", "//": "floordiv", "%": "mod", "&": "and",
+    "|": "or", "^": "xor", "<<": "lshift", ">>": "rshift", "@": "matmul", "** or pow()": "pow",
+    "<": "lt", ">": "gt", "<=": "le", ">=": "ge", "+=": "iadd", "-=": "isub", "*=": "imul",
+    "/=": "itruediv", "//=": "ifloordiv", "%=": "imod", "|=": "ior", "&=": "iand",
+}  # fmt: skip
+
+
+def _types(operator, left, right):
+    return "unsupported types for __%s__: '%s', '%s'" % (_OPERATORS[operator], left, right)
+
+
+def _given(function, wanted, given):
+    place = function.rpartition(".")[2]
+    return "%s() takes %s positional arguments but %s were given" % (place, wanted, given)
+
+
+_RULES = (
+    (r"(?:integer |float )?(?:division|division or modulo|modulo|floor division|divmod\(\))"
+     r"(?: or modulo)? by zero|0\.0 cannot be raised to a negative power", "divide by zero"),
+    (r"invalid literal for int\(\) with base (\d+): (.*)",
+     r"invalid syntax for integer with base \1: \2"),
+    (r"could not convert string to float: .*", "invalid syntax for number"),
+    (r"int\(\) argument must be .*, not '(\w+)'", r"can't convert \1 to int"),
+    (r"float\(\) argument must be .*, not '(\w+)'", r"can't convert \1 to float"),
+    (r"must be real number, not (\w+)", r"can't convert \1 to float"),
+    (r"'(\w+)' object cannot be interpreted as an integer", r"can't convert \1 to int"),
+    (r"%\w format: a (?:real number|integer) is required, not (\w+)", r"can't convert \1 to int"),
+    (r"type (\w+) doesn't define __round__ method", r"can't convert \1 to float"),
+    (r"name '(\w+)' is not defined", r"name '\1' isn't defined"),
+    (r"cannot access (?:local|free) variable .*", "local variable referenced before assignment"),
+    (r"cannot import name '(\w+)' from .*", r"can't import name \1"),
+    (r"No module named '(.*)'", r"no module named '\1'"),
+    (r"'(\w+)' object is not (callable|iterable|subscriptable|reversible)",
+     r"'\1' object isn't \2"),
+    (r"'(\w+)' object is not an iterator", r"'\1' object isn't an iterator"),
+    (r"'(\w+)' object does not support item (assignment|deletion)",
+     r"'\1' object doesn't support item \2"),
+    (r"argument of type '(\w+)' is not iterable", r"'\1' object isn't iterable"),
+    (r"cannot unpack non-iterable (\w+) object", r"'\1' object isn't iterable"),
+    (r"not enough values to unpack \(expected (?:at least )?\d+, got (\d+)\)",
+     r"need more than \1 values to unpack"),
+    (r"(\w+) indices must be integers or slices, not (\w+)", r"\1 indices must be integers, not \2"),
+    (r"string indices must be integers, not '(\w+)'", r"string indices must be integers, not \1"),
+    (r"can only concatenate (\w+) \(not \"(\w+)\"\) to \w+", lambda m: _types("+", m[1], m[2])),
+    (r"can't concat (\w+) to (\w+)", lambda m: _types("+", m[2], m[1])),
+    (r"unsupported operand type\(s\) for (\S+(?: or pow\(\))?): '(\w+)' and '(\w+)'",
+     lambda m: _types(m[1], m[2], m[3])),
+    (r"'([<>]=?)' not supported between instances of '(\w+)' and '(\w+)'",
+     lambda m: _types(m[1], m[2], m[3])),
+    (r"bad operand type for unary ([-+~]): '(\w+)'",
+     lambda m: "unsupported type for __%s__: '%s'"
+     % ({"-": "neg", "+": "pos", "~": "invert"}[m[1]], m[2])),
+    (r"bad operand type for abs\(\): '(\w+)'", r"unsupported type for __abs__: '\1'"),
+    (r"unhashable type: '(\w+)'", r"unsupported type for __hash__: '\1'"),
+    (r"'in <string>' requires string as left operand, not (\w+)",
+     r"can't convert '\1' object to str implicitly"),
+    (r"sequence item \d+: expected str instance, (\w+) found",
+     "join expects a list of str/bytes objects consistent with self object"),
+    (r"'(\w+)' object does not support the (?:asynchronous )?context manager protocol",
+     r"'\1' object has no attribute '__exit__'"),
+    (r"index out of range", "bytes index out of range"),
+    (r"list assignment index out of range", "list index out of range"),
+    (r"list\.remove\(x\): x not in list|.* is not in (?:list|tuple)", "object not in sequence"),
+    (r"tuple\.index\(x\): x not in tuple", "object not in sequence"),
+    (r"(?:min|max)\(\) (?:arg|iterable argument) is an? empty(?: sequence)?",
+     "arg is an empty sequence"),
+    (r"range\(\) arg 3 must not be zero", "zero step"),
+    (r"bytes must be in range\(0, 256\)", "bytes value out of range"),
+    (r"byte must be in range\(0, 256\)", "bytes value out of range"),
+    (r"not enough arguments for format string", "format string needs more arguments"),
+    (r"not all arguments converted during string formatting",
+     "format string didn't convert all arguments"),
+    (r"Replacement index \d+ out of range for positional args tuple", "tuple index out of range"),
+    (r"Unknown format code '(.)' for object of type '(\w+)'",
+     r"unknown format code '\1' for object of type '\2'"),
+    (r"int too big to convert", "value would overflow a 1 byte buffer"),
+    (r"Non-hexadecimal digit found", "non-hex digit"),
+    (r"math range error", "math domain error"),
+    (r"catching classes that do not inherit from BaseException is not allowed",
+     "unsupported types for : 'Exception', 'type'"),
+    (r"exceptions must derive from BaseException", "exceptions must derive from BaseException"),
+    (r"\w[\w.]*\(\) got an unexpected keyword argument (.*)", r"unexpected keyword argument \1"),
+    (r"\w[\w.]*\(\) got multiple values for argument (.*)",
+     r"function got multiple values for argument \1"),
+    (r"\w[\w.]*\(\) missing \d+ required keyword-only arguments?: .*",
+     "function missing keyword-only argument"),
+)  # fmt: skip
+_COMPILED = []
+_CALL = re.compile(
+    r"([\w.<>]+)\(\) (?:missing (\d+) required positional arguments?: .*"
+    r"|takes (?:from \d+ to )?(\d+) positional arguments? but (\d+) (?:was|were) given)"
+)
+
+
+def board_words(fault):
+    """Give an exception's kind and message as the board words them."""
+    kind = type(fault).__name__
+    builtin = type(fault).__module__ in ("builtins", "json.decoder", "binascii", "struct", "re")
+    if isinstance(fault, RecursionError):
+        return "RuntimeError", "maximum recursion depth exceeded"
+    if isinstance(fault, OSError) and builtin:
+        return "OSError", _os_message(fault)
+    if isinstance(fault, ImportError):
+        kind = "ImportError"
+    if builtin:
+        kind = _FINER.get(kind, kind)
+    message = _message(fault)
+    if isinstance(fault, MemoryError) and not message:
+        message = "memory allocation failed"
+    if builtin and not isinstance(fault, (SyntaxError, KeyError)):
+        message = _translated(message, fault)
+    return kind, message
+
+
+def _message(fault):
+    try:
+        if len(fault.args) == 1 and isinstance(fault.args[0], (str, int)):
+            return str(fault.args[0])[:2000]
+        plain = isinstance(fault, KeyError) and len(fault.args) == 1
+        return str(fault.args[0] if plain else fault)[:2000]
+    except Exception:  # an exception of the learner's own that cannot tell itself
+        return ""
+
+
+def _os_message(fault):
+    import errno
+
+    number = fault.errno
+    if number is None and len(fault.args) == 1 and isinstance(fault.args[0], int):
+        number = fault.args[0]
+    if number is None:
+        return _message(fault)
+    name = errno.errorcode.get(number, "")
+    return ("[Errno %d] %s" % (number, name)).rstrip()
+
+
+def _translated(message, fault):
+    call = _CALL.fullmatch(message)
+    if call:
+        return _call_words(call, fault)
+    if not _COMPILED:
+        _COMPILED.extend((re.compile(rule, re.S), words) for rule, words in _RULES)
+    for rule, words in _COMPILED:
+        found = rule.fullmatch(message)
+        if found:
+            return words(found) if callable(words) else found.expand(words)
+    return message
+
+
+def _call_words(call, fault):
+    """Word a call with too few or too many arguments, which the board counts."""
+    function, missing, most, given = call.groups()
+    if missing is None:
+        return _given(function, most, given)
+    code = _called(function.rpartition(".")[2], fault)
+    if code is None:
+        return "function missing %s required positional arguments" % missing
+    defaults = code.__defaults__ or ()
+    needed = code.__code__.co_argcount - len(defaults)
+    return _given(function, code.__code__.co_argcount - len(defaults), needed - int(missing))
+
+
+def _called(name, fault):
+    """Find the function of a name as the line that failed could see it, also in classes."""
+    trace = fault.__traceback__
+    while trace is not None and trace.tb_next is not None:
+        trace = trace.tb_next
+    if trace is None:
+        return None
+    spaces = {**trace.tb_frame.f_globals, **trace.tb_frame.f_locals}
+    for value in [spaces.get(name), *spaces.values()]:
+        for found in (value, getattr(value, name, None)):
+            if getattr(found, "__name__", "") == name and hasattr(found, "__code__"):
+                return found
+            inner = getattr(found, "__func__", None)
+            if getattr(inner, "__name__", "") == name and hasattr(inner, "__code__"):
+                return inner
+    return None
