@@ -83,7 +83,7 @@ def _offer(module, *rest):
         if "board_" + head in order["shims"]:
             return _import("board_" + head)
         if head not in _BUILT_IN and (head not in order["shims"] or head[:6] == "board_"):
-            raise ImportError("no module named '%s'" % module)
+            raise ImportError("no module named '%s'" % head)
     return _import(module, *rest)
 
 

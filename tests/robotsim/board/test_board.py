@@ -34,6 +34,8 @@ COSTS = [
     (b"a 36 3", costs.SETUP), (b"A 36", costs.ADC), (b"U 36", costs.ADC), (b"T", costs.TICKS),
     (b"s 10", 10 * US + costs.TICKS), (b"S 10", 10 * US + costs.TICKS), (b"Y", costs.NOTICE),
     (b"J 0 1000 1", costs.SETUP), (b"j 0", costs.SETUP), (b"N", costs.TICKS),
+    (b"H 10", 10 * US + costs.TICKS), (b"i 19 3", costs.SETUP), (b"W 19 1 10", costs.PIN + 10 * US),
+    (b"k 6461792f", costs.FILE), (b"f 6c6f67 0 61686f79", costs.FILE + 4 * costs.FILE_BYTE),
     # 1.25 us a bit, 30 us a pixel of three bytes, then the latch of 50 us: WS2812B data sheet
     # (transcription, and arithmetic); at 400 kHz twice as long.
     (b"n 13 1 " + b"00" * 15, 5 * 30 * US + 50 * US),
@@ -61,7 +63,9 @@ def test_each_operation_takes_the_time_of_the_real_one(line: bytes, cost: int) -
 
 def test_every_message_of_the_language_has_its_cost_checked_here() -> None:
     checked = {line[:1] for line, _ in COSTS}
-    assert EXAMPLES.keys() - checked == {b"q", b"x", b"w", b".", b"R", b"b"}
+    free = {b"q", b"x", b"w", b".", b"R", b"b", b"l"}
+    # File by file and in the air: tests of the flash and of the radio look at those.
+    assert EXAMPLES.keys() - checked == free | {b"v", b"r", b"C"}
 
 
 def test_one_character_takes_what_115200_baud_give_it() -> None:
@@ -273,7 +277,7 @@ def test_the_last_word_is_handed_on() -> None:
 def test_a_reset_leaves_the_board_at_its_time() -> None:
     from robotsim.board.board import Board
 
-    board = Board(FakeWorld(), Script([b"s 500", b"R"]), SECOND)
+    board = Board(FakeWorld(), Script([b"s 500", b"R hard"]), SECOND)
     with pytest.raises(Restart) as restart:
         board.serve()
     assert restart.value.at_ns == board.now_ns

@@ -39,6 +39,10 @@ def test_the_page_lists_exactly_the_messages_that_the_board_knows() -> None:
     assert documented() == {*board._handlers, b"."} == EXAMPLES.keys()
 
 
+def capital(line: bytes) -> bool:
+    return line[:1].isupper()
+
+
 @pytest.mark.parametrize("op", TALK, ids=bytes.decode)
 def test_a_capital_letter_has_one_answer_and_a_small_one_none(op: bytes) -> None:
     world = FakeWorld()
@@ -46,10 +50,10 @@ def test_a_capital_letter_has_one_answer_and_a_small_one_none(op: bytes) -> None
     before = [*SET_UP, *BEFORE.get(op, ())]
     _, door, ended = serve([*before, EXAMPLES[op], b"q"], world)
     assert ended == "finished"
-    assert len(door.replies) == len(before) + op.isupper()
+    assert len(door.replies) == sum(map(capital, [*before, EXAMPLES[op]]))
 
 
-@pytest.mark.parametrize("op", TALK, ids=bytes.decode)
+@pytest.mark.parametrize("op", sorted({*TALK} - {b"l"}), ids=bytes.decode)
 def test_no_message_is_free_so_none_can_be_sent_for_ever(op: bytes) -> None:
     again = itertools.cycle([*BEFORE.get(op, ()), EXAMPLES[op]])
     lines = itertools.chain(SET_UP, again)
@@ -69,7 +73,7 @@ def test_a_message_with_a_word_too_few_or_too_many_is_refused(op: bytes) -> None
     for line in wrong:
         _, door, ended = serve([*before, line])
         assert ended == "LinkError", line
-        assert len(door.replies) == len(before)
+        assert len(door.replies) == sum(map(capital, before))
 
 
 HOSTILE = [
@@ -89,6 +93,9 @@ HOSTILE = [
     b"s -1", b"S -1", b"s 1e9", b"S nan", b"J 4 1000 1", b"J -1 1000 1", b"J 0 0 1", b"J 0 -5 1",
     b"j 9", b"X 22 21 104 0 75 1", b"X 22 21 104 2000000 75 1", b"X 22 21 104 400000 7 1",
     b"X 22 21 104 400000 75 -1", b"X 22 21 104 400000 75 99999",
+    b"i 19 4", b"i 40 1", b"W 19 2 10", b"W 19 1 -1", b"H -1",
+    b"f 6c6f67 1 61", b"f 6c6f67 0 6", b"f - 0 61", b"f 2e2e2f78 0 61", b"f 2f78 0 61", b"f  0 61",
+    b"f 782f 0 61", b"f ff 0 61", b"v 6c6f67", b"r 6c6f67 6f6c64", b"k 646179", b"k 2e2e2f",
 ]  # fmt: skip
 
 

@@ -48,13 +48,32 @@ class Notes:
 
 
 def _load(name: str) -> ModuleType:
+    """Load a shim, and what it imports of the others, for this test alone."""
+    if name == "_link":
+        return _load_file(name)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.syspath_prepend(str(SHIMS))
+        for path in SHIMS.glob("[_b]*.py"):
+            if path.stem != "_link":
+                patch.delitem(sys.modules, path.stem, raising=False)
+        module = _load_file(name)
+        for path in SHIMS.glob("[_b]*.py"):
+            if path.stem != "_link":
+                sys.modules.pop(path.stem, None)
+    return module
+
+
+def _load_file(name: str) -> ModuleType:
     spec = importlib.util.spec_from_file_location(f"shim_{name}", SHIMS / f"{name}.py")
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
     return module
 
 
-Notes.whole = staticmethod(_load("_link").whole)
+_LINK = _load("_link")
+Notes.whole = staticmethod(_LINK.whole)
+Notes.buffer = staticmethod(_LINK.buffer)
+Notes.os_error = staticmethod(_LINK.os_error)
 
 
 @pytest.fixture
@@ -411,15 +430,15 @@ def test_random_numbers_are_evenly_spread(notes: Notes) -> None:
 
 
 def test_both_engines_offer_a_program_the_same_modules() -> None:
-    cpython = (SHIMS.parent / "engines" / "boot_cpython.py").read_text(encoding="utf-8")
+    cpython = (SHIMS.parent / "engines" / "boot_modules.py").read_text(encoding="utf-8")
     micropython = (SHIMS.parent / "engines" / "boot_micropython.py").read_text(encoding="utf-8")
+    space: dict[str, object] = {}
+    exec(cpython, space)
 
-    def names(text: str, head: str) -> set[str]:
-        block = text.split(head)[1].split(")" if "(" in head else "}")[0]
+    def names(head: str) -> set[str]:
+        block = micropython.split(head)[1].split(")")[0]
         return set(block.replace('"', " ").replace(",", " ").split())
 
-    shims = {path.stem for path in SHIMS.glob("[!_]*.py")}
-    assert names(cpython, "_FROM_PYTHON = {") - {"sys"} | shims == names(
-        micropython, "_OFFERED = ("
-    )
+    assert set(space["NAMES"]) - {"sys"} == names("_BUILT_IN = (")
+    assert set(space["ALIASES"]) == names("_ALIASES = (")
     assert list(ENGINES) == ["cpython", "micropython"]
