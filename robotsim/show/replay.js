@@ -366,8 +366,9 @@ class Replay {
       return this.guards[k].pass(shown, now);
     });
     clearTimeout(this.later);
-    const late = this.shownLamps.some((colours, k) => !this.playing && String(colours) !== String(lampsAt(this.data.runs[k], Math.min(this.t, this.data.runs[k].seconds))));
-    if (late) this.later = setTimeout(() => this.show(true), 300);
+    this.late = !this.playing && this.data.runs.some((run, k) =>
+      String(this.shownLamps[k]) !== String(lampsAt(run, Math.min(this.t, run.seconds))));
+    if (this.late) this.later = setTimeout(() => this.show(true), 300);
   }
 
   look(run, k, pixel) {
@@ -421,11 +422,15 @@ class Replay {
   // The numbers, the line that runs, what was printed: text, and so changed only now and then.
   write(still, passed) {
     const words = this.data.runs.map((run) => this.wordsAt(run));
-    this.numbers.replaceChildren(...words.flatMap((rows, k) => rows.map(([name, value]) => {
-      const row = element("div", `number quay-run-${k}`);
-      row.append(element("span", "what", { textContent: name }), element("span", "value", { textContent: value }));
-      return row;
-    })));
+    this.numbers.replaceChildren(...words.map((rows) => {
+      const column = element("div", "column");
+      for (const [name, value] of rows) {
+        const row = element("div", "number");
+        row.append(element("span", "what", { textContent: name }), element("span", "value", { textContent: value }));
+        column.append(row);
+      }
+      return column;
+    }));
     if (this.calmed) this.numbers.append(element("div", "note", { textContent: "A lamp flashes more than three times a second at this speed: shown as its mean." }));
     const begun = this.t - (passed / 1000) * this.speed;
     this.pages.forEach((page, k) => this.turn(page, this.data.runs[k], still ? this.t : begun));
@@ -440,7 +445,7 @@ class Replay {
     const speed = (trackAt(run, "left", t) + trackAt(run, "right", t)) / 2;
     const degrees = (heading * 180) / Math.PI;
     const here = lineAt(run, t);
-    const name = this.data.runs.length > 1 ? [["", run.label]] : [];
+    const name = this.data.runs.length > 1 ? [["of", run.label]] : [];
     return [
       ...name, ["x, y", `${signed(x, 3)}, ${signed(y, 3)} m`], ["heading", `${signed(degrees, 1)}°`],
       ["speed", `${signed(speed, 2)} m/s`],

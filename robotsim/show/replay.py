@@ -72,7 +72,10 @@ def replay_bundle(
     Args and raises: as `Replay`.
     """
     data = replay_data(recordings, labels, at=at, marks=marks, targets=targets)
-    return {"text/html": page(data, _still(recordings, labels, targets)), "text/plain": _words(data)}
+    return {
+        "text/html": page(data, _still(recordings, labels, targets)),
+        "text/plain": _words(data),
+    }
 
 
 def show_replay(

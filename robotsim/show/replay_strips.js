@@ -23,8 +23,8 @@ function makeStrips(data) {
   }
   for (const side of PORT_STARBOARD) {
     if (!some((run) => run.duty[side])) continue;
-    const back = some((run) => run.duty[side] && run.duty[side].v.some((v) => v < 0));
-    const ahead = some((run) => run.duty[side] && run.duty[side].v.some((v) => v > 0)) || !back;
+    const back = some((run) => lasting(run, side).some((v) => v < 0));
+    const ahead = some((run) => lasting(run, side).some((v) => v > 0)) || !back;
     const range = [back ? -1 : 0, ahead ? 1 : 0];
     add(`${side} motor, duty in %`, back && ahead ? 46 : 34, drawDuty(side, range), (run, t) => {
       const { duty, mode } = dutyAt(run, side, t);
@@ -34,6 +34,13 @@ function makeStrips(data) {
   addTracks(add, data, many);
   if (some((run) => run.lines.t.length)) add("line of the program", 44, drawLines, readLine);
   return strips;
+}
+
+// The duties that stay for 2 ms or more: what is over at once, while one input is set after the
+// other, moves nothing.
+function lasting(run, side) {
+  const { t, v } = run.duty[side] || { t: [], v: [] };
+  return v.filter((_, k) => (k + 1 < t.length ? t[k + 1] : run.seconds) - t[k] >= 0.002);
 }
 
 function addTracks(add, data, many) {
@@ -54,7 +61,7 @@ function addTracks(add, data, many) {
   const arms = runs.flatMap((run) => Array.from(run.tracks.arm || []));
   if (arms.length && Math.max(...arms.map(Math.abs)) > 0.01) {
     add("arm in degrees, to port is up", 40,
-      drawTracks([-1, 1], [(run, k) => (run.tracks.arm || [])[k]]),
+      drawTracks([-60, 60], [(run, k) => run.tracks.arm && run.tracks.arm[k] * 180 / Math.PI]),
       (run, t) => [`${signed((trackAt(run, "arm", t) || 0) * 180 / Math.PI, 0)}°`]);
   }
   if (some((run) => run.eyes.some((eye) => eye.t.length))) {
