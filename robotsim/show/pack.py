@@ -177,7 +177,8 @@ def _command(event: Event) -> tuple[str, float] | None:
         return "prints", 0
     words = {
         "pin": f"{name} set to #", "adc": f"{name} reads # counts", "read": f"{name} reads #",
-        "frame": "lamps: # bytes", "nack": "I2C: nobody answers at address #", "sleep": "sleeps # ms",
+        "frame": "lamps: # bytes", "nack": "I2C: nobody answers at address #",
+        "sleep": "sleeps # ms",
     }.get(kind)  # fmt: skip
     if words is None:
         return None

@@ -1,0 +1,65 @@
+"""The line that was running: told on demand, true, and without any effect on what happens."""
+
+from __future__ import annotations
+
+import dataclasses
+
+from robotsim.recording import Recording
+from robotsim.trial import run_trial, with_lines
+
+ROUND = """\
+from machine import ADC, PWM, Pin, Timer
+import helper, time
+eyes = [ADC(Pin(n)) for n in (36, 39, 34, 35)]
+def tick(timer):
+    print("tick")
+Timer(0, period=300, callback=tick)
+while True:
+    read = [eye.read() for eye in eyes]
+    helper.rest()
+"""
+FILES = {"main.py": ROUND, "helper.py": "import time\ndef rest():\n    time.sleep(0.2)\n"}
+
+
+def line_at(recording: Recording, seconds: float) -> tuple[str, int]:
+    return [(file, line) for at, file, line in recording.lines if at <= seconds * 1e9][-1]
+
+
+def test_a_sleep_and_a_callback_are_told_where_they_stand_and_the_sleep_again_after_it() -> None:
+    made = run_trial(FILES, seconds=1.0, lines=True)
+    assert line_at(made, 0.1) == ("helper.py", 3)
+    (tick,) = [at / 1e9 for at, file, line in made.lines if line == 5 and at < 0.5e9]
+    assert 0.3 < tick < 0.301
+    assert line_at(made, tick + 0.01) == ("helper.py", 3)
+    assert {line for _, file, line in made.lines if file == "main.py"} == {3, 5, 6, 8}
+
+
+def test_to_be_followed_changes_nothing_and_costs_nothing_where_nobody_asks() -> None:
+    plain, told = run_trial(FILES, seconds=1.0), run_trial(FILES, seconds=1.0, lines=True)
+    assert plain == told and plain.lines == ()
+    assert with_lines(plain).lines == told.lines
+    assert Recording.from_bytes(told.to_bytes()).lines == told.lines
+
+
+def test_a_trial_that_does_not_do_the_same_again_stays_as_it_was() -> None:
+    weak = run_trial(FILES, seconds=0.5, charge=0.5)
+    assert with_lines(weak) is weak or with_lines(weak).lines
+    moved = dataclasses.replace(weak, events=weak.events[1:])
+    assert with_lines(moved) is moved
+    elsewhere = dataclasses.replace(weak, engine="micropython")
+    assert with_lines(elsewhere) is elsewhere
+
+
+def test_a_program_that_fails_is_told_to_its_last_line_and_a_restart_goes_on() -> None:
+    failing = "import time\ntime.sleep(0.1)\nprint(1)\n1 / 0\n"
+    made = run_trial(failing, seconds=0.5, lines=True)
+    assert made.problem is not None and made.lines[-1][2] == 3
+    again = run_trial("import machine, time\ntime.sleep(0.2)\nmachine.reset()\n", seconds=1.5,
+                      lines=True)  # fmt: skip
+    assert [line for _, _, line in again.lines[:4]] == [2, 3, 2, 3]
+    assert sorted(again.lines) == list(again.lines)
+
+
+def test_lines_that_a_program_makes_up_are_left_out() -> None:
+    faked = "import sys\nlink = sys.modules['_link']\nlink._waiting.append('l 99 7')\nprint(1)\n"
+    assert all(file == "main.py" for _, file, _ in run_trial(faked, seconds=0.2, lines=True).lines)
