@@ -21,6 +21,7 @@ __all__ = [
     "Flashing",
     "Lit",
     "Step",
+    "counted",
     "flashing",
     "held",
     "history",
@@ -28,6 +29,7 @@ __all__ = [
     "lit",
     "longest",
     "luminance",
+    "slept_through",
     "told",
     "white",
 ]
@@ -173,6 +175,21 @@ def flashing(steps: Sequence[Step]) -> Flashing:
     return Flashing(most, at)
 
 
+def counted(number: int, what: str) -> str:
+    """Give a number of things in words: `1 step`, `2 steps`, `2 flashes`."""
+    many = "es" if what.endswith("sh") else "s"
+    return f"{number} {what}{'' if number == 1 else many}"
+
+
+def slept_through(recording: Recording) -> float | None:
+    """Give the length in s of a wait that outlasted the trial by more than a second, or None."""
+    last = max(recording.of("sleep"), key=lambda event: event.time_ns, default=None)
+    if last is None or recording.ended != "time is up":
+        return None
+    length = float(last.data[0]) / 1e9
+    return length if last.seconds + length > recording.seconds + 1.0 else None
+
+
 def told(colour: Colour) -> str:
     """Give a colour in words: its name and its numbers."""
     from robotsim.show.colours import colour_name
@@ -198,8 +215,10 @@ def _half_speed(recordings: Sequence[Recording]) -> str | None:
 
 def _all_dark(recordings: Sequence[Recording]) -> str | None:
     frames = [event.data[2] for recording in recordings for event in recording.of("frame")]
+    if any(slept_through(recording) for recording in recordings):
+        return None  # what comes after the wait might have lit them
     if frames and not any(frame.strip("0") for frame in frames):
-        return f"{len(frames)} frame(s) went out, and every number in them was 0"
+        return f"{counted(len(frames), 'frame')} went out, and every number in them was 0"
     return None
 
 

@@ -21,11 +21,15 @@ __all__ = ["Row", "Scorecard"]
 
 @dataclass(frozen=True)
 class Row:
-    """One criterion with what was found and what that earned."""
+    """One criterion with what was found and what that earned.
+
+    `waits` says that it was met, but does not count while an essential one has earned nothing.
+    """
 
     criterion: Criterion
     finding: Finding
     points: float
+    waits: bool = False
 
     @property
     def full(self) -> bool:
@@ -60,7 +64,10 @@ class Scorecard:
         """Make a card from findings; while an essential one has earned nothing, nothing counts."""
         pairs = list(zip(task.criteria, findings, strict=True))
         void = any(c.essential and not f.share > 0.0 for c, f in pairs)
-        rows = tuple(Row(c, f, 0.0 if void else _earned(c.points, f.share)) for c, f in pairs)
+        rows = tuple(
+            Row(c, f, 0.0 if void else _earned(c.points, f.share), void and f.share > 0.0)
+            for c, f in pairs
+        )
         return cls(task, rows, cause, tuple(recordings))
 
     @classmethod
@@ -140,8 +147,10 @@ def _earned(points: float, part: float) -> float:
 
 
 def _row_html(row: Row) -> str:
-    mark = "✓" if row.full else "◐" if row.points else "✗"
+    mark = "✓" if row.full else "◐" if row.points else "·" if row.waits else "✗"
     when = "" if row.finding.at is None else f" (look at {row.finding.at:.2f} s)"
+    if row.waits:
+        when = "; counts as soon as the first line does"
     cells = (
         f"{mark} {row.points:g}/{row.criterion.points:g}",
         row.criterion.title,

@@ -192,11 +192,28 @@ def _strength(recordings: Sequence[Recording]) -> str | None:
     return None
 
 
+def _late(recordings: Sequence[Recording]) -> str | None:
+    (recording,) = recordings
+    begun = [s[1].time for lamp in range(len(LAMPS)) if len(s := history(recording, lamp)) > 1]
+    if begun and min(begun) > _SINCE:
+        return f"the lamps come on at {min(begun):.2f} s only"
+    return None
+
+
+def _not_amber(recordings: Sequence[Recording]) -> str | None:
+    (recording,) = recordings
+    deck = _main_colours(recording)[4]
+    if deck == DARK or _amber(deck):
+        return None
+    return f"the deck lamp shows {told(deck)}"
+
+
 _MISTAKES = (
     Mistake(
         "colour order swapped",
         "send red alone to one lamp and look. If it comes out green, this tug's chips take red "
-        "first: np.ORDER = (0, 1, 2, 3) tells the driver so. Then exchange nothing else.",
+        "first: np.ORDER = (0, 1, 2, 3) tells the driver so, in capitals and before the first "
+        "colour is set. Then exchange nothing else.",
         _order_swapped,
     ),
     Mistake(
@@ -241,6 +258,12 @@ _MISTAKES = (
         "too dim or too bright",
         f"keep the largest of a lamp's three numbers between {_DIM} and {_GLARE}.",
         _strength,
+    ),
+    Mistake("lit too late", f"send the colours within the first {_SINCE} s.", _late),
+    Mistake(
+        "the deck is not amber",
+        "amber is red with about four tenths as much green and no blue, such as (100, 40, 0).",
+        _not_amber,
     ),
 )
 

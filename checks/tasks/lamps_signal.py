@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from robotsim import LAMPS, Recording
 
-from ..light import DARK, SLIPS, Lit, flashing, history, lit, told, white
+from ..light import DARK, SLIPS, Lit, counted, flashing, history, lit, slept_through, told, white
 from ..task import Criterion, Finding, Mistake, Run, Task, share
 
 __all__ = ["SIGNAL"]
@@ -55,7 +55,7 @@ def _pattern(recordings: Sequence[Recording]) -> Finding:
         return Finding(0.0, "the mast lamp stays dark", asked)
     part = _fit(flashes, _PATTERN, _SIGNALS * len(_PATTERN))
     lengths = ", ".join(f"{flash.length:.2f}" for flash in flashes[:3])
-    measured = f"{len(flashes)} flashes, the first lit for {lengths} s"
+    measured = f"{counted(len(flashes), 'flash')}, the first lit for {lengths} s"
     if part < 0.999:
         measured += f"; {100 * part:.0f} % of all lengths fit"
     # What fits by chance, one length in three or so, is no signal.
@@ -73,7 +73,7 @@ def _keeps_time(recordings: Sequence[Recording]) -> Finding:
     asked = f"every signal within {1000 * _LATE_FULL:.0f} ms of its moment, six starts in 20 s"
     late = _late(recording)
     if len(late) < 2:
-        return Finding(0.0, f"{len(late)} signal(s) in {recording.seconds:g} s", asked)
+        return Finding(0.0, f"{counted(len(late), 'signal')} in {recording.seconds:g} s", asked)
     worst = max(range(len(late)), key=lambda k: abs(late[k]))
     way = "late" if late[worst] >= 0 else "early"
     measured = f"signal {worst + 1} starts {1000 * abs(late[worst]):.0f} ms {way}"
@@ -90,7 +90,7 @@ def _stern(recordings: Sequence[Recording]) -> Finding:
     asked = "0.75 s on, 0.75 s off, all the time"
     flashes = _flashes(recording, _STERN)
     if len(flashes) < 2:
-        return Finding(0.0, f"{len(flashes)} flash(es) in {recording.seconds:g} s", asked)
+        return Finding(0.0, f"{counted(len(flashes), 'flash')} in {recording.seconds:g} s", asked)
     pattern = ((_STERN_LIT, _STERN_PERIOD - _STERN_LIT),)
     part = _fit(flashes, pattern, _STERN_FLASHES)
     lengths = sorted(flash.length for flash in flashes)
@@ -145,6 +145,8 @@ def _log(recordings: Sequence[Recording]) -> Finding:
 
 def _other_lamp(recordings: Sequence[Recording]) -> str | None:
     (recording,) = recordings
+    if _fit(_flashes(recording, _MAST), _PATTERN, 15) > 0.8:
+        return None
     for lamp, name in enumerate(LAMPS):
         if lamp != _MAST and _fit(_flashes(recording, lamp), _PATTERN, 15) > 0.8:
             return f"the {name} lamp (lamp {lamp}) gives the signal, not the mast (lamp {_MAST})"
@@ -164,14 +166,64 @@ def _wrong_scale(recordings: Sequence[Recording]) -> str | None:
     flashes = _flashes(recordings[0], _MAST)
     if not flashes or not (flashes[0].length < 0.03 or flashes[0].length > 3.0):
         return None
-    return f"the first flash lasts {flashes[0].length:.4f} s instead of 0.3 s"
+    length = flashes[0].length
+    return f"the first flash lasts {length:.{1 if length > 1 else 4}f} s instead of 0.3 s"
+
+
+def _every_pass(recordings: Sequence[Recording]) -> str | None:
+    """Tell a moment that has always come: the lamp changes with each round of the loop."""
+    steps = history(recordings[0], _MAST)[1:40]
+    gaps = [b.time - a.time for a, b in zip(steps, steps[1:], strict=False)]
+    if len(gaps) > 20 and max(gaps) < 0.05 and max(gaps) < 1.9 * min(gaps):
+        return f"the mast changes at every pass of the loop, every {1000 * max(gaps):.0f} ms"
+    return None
+
+
+def _stays_lit(recordings: Sequence[Recording]) -> str | None:
+    (recording,) = recordings
+    flashes = _flashes(recording, _MAST)
+    if len(flashes) != 1 or slept_through(recording) or len(_flashes(recording, _STERN)) < 2:
+        return None
+    if flashes[0].end == recording.seconds and flashes[0].length > 3.0:
+        return f"the mast comes on at {flashes[0].begin:.2f} s and never goes dark again"
+    return None
+
+
+def _exchanged(recordings: Sequence[Recording]) -> str | None:
+    pattern = ((0.3, 0.3), (0.3, 0.9), (1.9, 0.3))
+    if _fit(_flashes(recordings[0], _MAST), pattern, 15) > 0.8:
+        return "the mast is lit for 1.9 s and dark for 0.9 s"
+    return None
+
+
+def _sent_by_the_other(recordings: Sequence[Recording]) -> str | None:
+    """Tell a lamp whose changes go out only with those of the other."""
+    (recording,) = recordings
+    if _fit(_flashes(recording, _MAST), _PATTERN, 15) > 0.8:
+        return None
+    mast, stern = (history(recording, lamp)[1:] for lamp in (_MAST, _STERN))
+    moments = {round(step.time, 3) for step in stern}
+    if len(mast) >= 4 and all(round(step.time, 3) in moments for step in mast):
+        return "the mast changes only at the moments at which the stern does"
+    return None
+
+
+def _stern_elsewhere(recordings: Sequence[Recording]) -> str | None:
+    (recording,) = recordings
+    pattern = ((_STERN_LIT, _STERN_PERIOD - _STERN_LIT),)
+    for lamp, name in enumerate(LAMPS):
+        if lamp in (_MAST, _STERN) or len(_flashes(recording, _STERN)) > 1:
+            continue
+        if _fit(_flashes(recording, lamp), pattern, _STERN_FLASHES) > 0.8:
+            return f"the {name} lamp (lamp {lamp}) blinks in place of the stern (lamp {_STERN})"
+    return None
 
 
 def _once(recordings: Sequence[Recording]) -> str | None:
     (recording,) = recordings
     flashes = _flashes(recording, _MAST)
     if 0 < len(flashes) <= 4 and _fit(flashes, _PATTERN, 3) > 0.6:
-        return f"the mast flashes {len(flashes)} times, then no more"
+        return f"the mast gives {counted(len(flashes), 'flash')}, then no more"
     return None
 
 
@@ -200,7 +252,8 @@ def _mast_stuck(recordings: Sequence[Recording]) -> str | None:
 def _no_stern(recordings: Sequence[Recording]) -> str | None:
     (recording,) = recordings
     if _flashes(recording, _MAST) and len(_flashes(recording, _STERN)) < 2:
-        return "the stern lamp does not blink"
+        changes = len(history(recording, _STERN)) - 1
+        return f"it changes {changes} times in the whole trial" if changes else "it stays dark"
     return None
 
 
@@ -239,10 +292,12 @@ def _not_white(recordings: Sequence[Recording]) -> str | None:
 def _no_log(recordings: Sequence[Recording]) -> str | None:
     (recording,) = recordings
     lines = [text for _, text in recording.printed]
-    right = sum(bool(_LINE.fullmatch(text)) for text in lines)
+    numbers = [int(found[1]) for text in lines if (found := _LINE.fullmatch(text))]
     starts = len(_starts(recording))
-    if starts and right != starts:
-        return f"{right} lines of the log for {starts} signals"
+    if starts and len(numbers) != starts:
+        return f"{counted(len(numbers), 'line')} of the log for {counted(starts, 'signal')}"
+    if numbers and numbers[0] != 1:
+        return f"the first line of the log says signal {numbers[0]}"
     return None
 
 
@@ -250,7 +305,29 @@ _MISTAKES = (
     Mistake(
         "the signal is on the wrong lamp",
         "counted from 0 the mast is np[2] and the stern np[3].",
-        _other_lamp,
+        lambda recordings: _other_lamp(recordings) or _stern_elsewhere(recordings),
+    ),
+    Mistake(
+        "on and off exchanged",
+        "at the places 0, 2 and 4 of the lengths the mast goes on, at 1, 3 and 5 off.",
+        _exchanged,
+    ),
+    Mistake(
+        "write() forgotten for one lamp",
+        "after each np[...] = ... comes an np.write(), for the mast and for the stern.",
+        _sent_by_the_other,
+    ),
+    Mistake(
+        "the clock is asked the wrong way round",
+        "ticks_diff(later, earlier): first now, then the moment of the next change; "
+        "0 or more says that the moment has come.",
+        _every_pass,
+    ),
+    Mistake(
+        "the mast stays lit",
+        "each time its moment has come, the place in LENGTHS must move on as well: "
+        "place = (place + 1) % 6.",
+        _stays_lit,
     ),
     Mistake(
         "seconds and milliseconds mixed up",
@@ -275,7 +352,8 @@ _MISTAKES = (
     Mistake(
         "time drifts",
         "waits add up with the time that the rest of the loop takes. Count from one moment: "
-        "next = time.ticks_add(next, 4000), or ticks_diff(now, start) % 4000.",
+        "next = time.ticks_add(next, 4000), or ticks_diff(now, start) % 4000. If you do so "
+        "already, look at the clock more often: every 5 to 10 ms.",
         _drift,
     ),
     Mistake("other lamps left on", "set only np[2] and np[3].", _left_on),

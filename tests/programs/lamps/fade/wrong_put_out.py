@@ -1,0 +1,21 @@
+# criterion: It ends at full white and stays
+# mistake: the lamp goes out again
+import time
+from machine import Pin
+from neopixel import NeoPixel
+
+np = NeoPixel(Pin(13), 5)
+
+
+def number(lightness):
+    if lightness <= 8:
+        return round(255 * lightness / 903.3)
+    return round(255 * ((lightness + 16) / 116) ** 3)
+
+
+for step in range(1, 101):
+    np[2] = (number(step),) * 3
+    np.write()
+    time.sleep_ms(40)
+np.fill((0, 0, 0))
+np.write()

@@ -1,0 +1,20 @@
+# criterion: It comes up evenly to the eye
+# mistake: a jump on the way
+# A square in place of the cube: the two parts of the formula do not meet.
+import time
+from machine import Pin
+from neopixel import NeoPixel
+
+np = NeoPixel(Pin(13), 5)
+
+
+def number(lightness):
+    if lightness <= 8:
+        return round(255 * lightness / 903.3)
+    return round(255 * ((lightness + 16) / 116) ** 2)
+
+
+for step in range(1, 101):
+    np[2] = (number(step),) * 3
+    np.write()
+    time.sleep_ms(40)
