@@ -11,7 +11,7 @@ from .trial import run_trial
 from .wiring import LAMPS, PINS
 
 if TYPE_CHECKING:
-    from .notebook import run
+    from .notebook import replay, run
 
 __all__ = [
     "LAMPS",
@@ -23,11 +23,12 @@ __all__ = [
     "Recording",
     "UnknownNameError",
     "make_table",
+    "replay",
     "run",
     "run_trial",
 ]
 
-_LAZY = {"run": "notebook"}
+_LAZY = {"replay": "notebook", "run": "notebook"}
 
 
 def __getattr__(name: str) -> Any:

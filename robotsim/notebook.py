@@ -9,16 +9,16 @@ import json
 import re
 import sys
 import warnings
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from .errors import KitError, UnknownNameError
 from .recording import Recording
 from .table import make_table
-from .trial import run_trial
+from .trial import run_trial, with_lines
 
-__all__ = ["FLASH", "MAGIC", "OWN_SERIAL", "Flash", "own_serial", "program_cell", "run"]
+__all__ = ["FLASH", "MAGIC", "OWN_SERIAL", "Flash", "own_serial", "program_cell", "replay", "run"]
 
 MAGIC = "%%program"
 OWN_SERIAL = 7
@@ -105,6 +105,7 @@ def run(
     files: Mapping[str, str] | None = None,
     targets: Any = (),
     picture: bool = True,
+    replay: bool = False,
 ) -> Recording:
     """Run a program that is on the board, and show what came of it.
 
@@ -119,6 +120,7 @@ def run(
         files: Files to use in place of the board's.
         targets: What to draw beside the path (see `robotsim.show`).
         picture: Whether to show the outcome.
+        replay: Whether to show it as a replay, with the line of the program that was running.
 
     Returns:
         The recording.
@@ -128,13 +130,44 @@ def run(
         raise UnknownNameError("program on the board", program, board)
     recording = run_trial(
         board, program=program, table=table, seconds=seconds, seed=seed, start=start, engine=engine,
-        serial=own_serial() if serial is None else serial,
+        lines=replay, serial=own_serial() if serial is None else serial,
     )  # fmt: skip
-    if picture:
+    if replay:
+        from .show.console import console
+        from .show.replay import show_replay
+
+        if text := console(recording):
+            print(text)
+        show_replay(recording, targets=targets)
+    elif picture:
         from .show import show
 
         show(recording, table=make_table(table, seed), targets=targets)
     return recording
+
+
+def replay(
+    *recordings: Recording, labels: Sequence[str] = (), at: float = 0.0,
+    marks: Sequence[tuple[float, str]] = (), targets: Any = (),
+) -> None:  # fmt: skip
+    """Show a recording as a replay, or lay two of one table over each other.
+
+    The program's running line is followed by running the trial again, where that was not done.
+
+    Args:
+        recordings: One or two.
+        labels: A short name for each, such as ("mine", "worked").
+        at: Where the replay begins, in s of simulated time.
+        marks: Moments to point at: (s, a few words).
+        targets: What to draw beneath the path (see `robotsim.show`).
+
+    Raises:
+        KitError: There are none or too many, labels are missing, the tables differ.
+    """
+    from .show.replay import show_replay
+
+    told = map(with_lines, recordings)
+    show_replay(*told, labels=labels, at=at, marks=marks, targets=targets)
 
 
 def _register() -> None:
