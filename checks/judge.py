@@ -46,6 +46,7 @@ def check(
         run_trial(
             board, program=asked.program, table=run.table, seed=run.seed, seconds=run.seconds,
             start=run.start, serial=own if run.serial is None else run.serial, engine=engine,
+            air=run.air,
         )
         for run in asked.runs
     )  # fmt: skip

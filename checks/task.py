@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from robotsim import Recording
+from robotsim.radio import Airwaves
 
 __all__ = ["Criterion", "Finding", "Mistake", "Run", "Task", "share"]
 
@@ -93,6 +94,7 @@ class Run:
         seed: Seed of noise and table.
         start: Where the tug stands at first; None for the table's place.
         serial: The tug; None for the learner's own.
+        air: What is on the radio; None for a network on which nobody speaks.
     """
 
     seconds: float
@@ -100,6 +102,7 @@ class Run:
     seed: int = 0
     start: tuple[float, float, float] | None = None
     serial: int | None = None
+    air: Airwaves | None = None
 
 
 @dataclass(frozen=True)

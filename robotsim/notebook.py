@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from .errors import KitError, UnknownNameError
+from .radio import Airwaves
 from .recording import Recording
 from .table import make_table
 from .trial import run_trial, with_lines
@@ -106,6 +107,7 @@ def run(
     targets: Any = (),
     picture: bool = True,
     replay: bool = False,
+    air: Airwaves | None = None,
 ) -> Recording:
     """Run a program that is on the board, and show what came of it.
 
@@ -121,6 +123,7 @@ def run(
         targets: What to draw beside the path (see `robotsim.show`).
         picture: Whether to show the outcome.
         replay: Whether to show it as a replay, with the line of the program that was running.
+        air: What is on the radio, such as orders; None for a network on which nobody speaks.
 
     Returns:
         The recording.
@@ -130,7 +133,7 @@ def run(
         raise UnknownNameError("program on the board", program, board)
     recording = run_trial(
         board, program=program, table=table, seconds=seconds, seed=seed, start=start, engine=engine,
-        lines=replay, serial=own_serial() if serial is None else serial,
+        air=air, lines=replay, serial=own_serial() if serial is None else serial,
     )  # fmt: skip
     if replay:
         from .show.console import console
@@ -181,6 +184,10 @@ def _register() -> None:
         print(FLASH.put(line.strip(), cell))
 
     shell.register_magic_function(program, magic_kind="cell", magic_name="program")
+    if getattr(shell, "kernel", None) is not None:
+        from .completion import attach
+
+        attach(shell.kernel, MAGIC, FLASH)
 
 
 _register()

@@ -5,10 +5,10 @@
 
 import time
 
-from . import simple
+import umqtt.simple
 
 
-class MQTTClient(simple.MQTTClient):
+class MQTTClient(umqtt.simple.MQTTClient):
     """A connection that is made anew whenever it breaks, however long that takes."""
 
     DELAY = 2
@@ -36,18 +36,18 @@ class MQTTClient(simple.MQTTClient):
 
     def publish(self, topic, msg, retain=False, qos=0):
         """Publish, if need be on a new connection."""
-        return self._again(lambda: simple.MQTTClient.publish(self, topic, msg, retain, qos))
+        return self._again(lambda: umqtt.simple.MQTTClient.publish(self, topic, msg, retain, qos))
 
     def wait_msg(self):
         """Wait for one message, if need be on a new connection."""
-        return self._again(lambda: simple.MQTTClient.wait_msg(self))
+        return self._again(lambda: umqtt.simple.MQTTClient.wait_msg(self))
 
     def check_msg(self, attempts=2):
         """Handle a message if one is there."""
         while attempts:
             try:
                 self.sock.setblocking(False)
-                return simple.MQTTClient.wait_msg(self)
+                return umqtt.simple.MQTTClient.wait_msg(self)
             except OSError as fault:
                 self.log(False, fault)
             self.reconnect()
