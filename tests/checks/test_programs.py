@@ -150,7 +150,7 @@ def test_right_programs_do_the_same_under_the_real_interpreter(task: str) -> Non
             one, other = (
                 run_trial(
                     ready, program=asked.program, table=run.table, seed=run.seed,
-                    seconds=run.seconds, start=run.start, engine=engine,
+                    seconds=run.seconds, start=run.start, engine=engine, air=run.air,
                     serial=7 if run.serial is None else run.serial,
                 )
                 for engine in ("cpython", "micropython")

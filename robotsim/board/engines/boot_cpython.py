@@ -95,6 +95,9 @@ class _Modules:
         if head not in self.loaded:
             self.loaded[head] = self._find(head)
         if not rest:
+            for name in fromlist or ():  # `from umqtt import simple`: a module within a folder
+                if hasattr(self.loaded[head], "__path__") and not hasattr(self.loaded[head], name):
+                    self._shim(head + "." + name)
             return self.loaded[head]
         inner = self._shim(module)
         return inner if fromlist else self.loaded[head]
@@ -271,7 +274,7 @@ def _print_exception(fault, file, files) -> None:
     calls = _calls(fault.__traceback__, files)
     rows += ['  File "%s", line %d, in %s' % tuple(call) for call in calls]
     kind, message = _words(fault)
-    rows.append(kind + (": " if message else "") + message)
+    rows.append(kind + ": " + message)
     _print("\n".join(rows), file=file)
 
 
