@@ -12,6 +12,7 @@ from .wiring import LAMPS, PINS
 
 if TYPE_CHECKING:
     from .notebook import replay, run
+    from .onto import export, ready
 
 __all__ = [
     "LAMPS",
@@ -22,13 +23,15 @@ __all__ = [
     "Problem",
     "Recording",
     "UnknownNameError",
+    "export",
     "make_table",
+    "ready",
     "replay",
     "run",
     "run_trial",
 ]
 
-_LAZY = {"replay": "notebook", "run": "notebook"}
+_LAZY = {"export": "onto", "ready": "onto", "replay": "notebook", "run": "notebook"}
 
 
 def __getattr__(name: str) -> Any:

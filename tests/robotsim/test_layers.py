@@ -14,7 +14,7 @@ GROUND = {"recording", "errors", "units", "wiring"}
 STORIES = {"board", "parts", "table", "radio"}
 """They stand side by side: none may know another."""
 JOINERS = {"world", "trial"}
-TOP = {"notebook", "show"}
+TOP = {"catalogue", "completion", "notebook", "onto", "show"}
 SHIM_OR_BOOT = ("board/shims", "board/engines/boot_")
 
 

@@ -1,0 +1,66 @@
+"""The command: `python -m robotsim ready main.py`, `python -m robotsim export main.py FOLDER`."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from .errors import KitError
+from .onto import export, ready
+from .table import TABLES
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Carry out a command; 1 means that the program is not ready or something was wrong."""
+    parser = argparse.ArgumentParser(prog="python -m robotsim", description=__doc__)
+    commands = parser.add_subparsers(dest="command", required=True)
+    looked = commands.add_parser("ready", help="say what would fail on a real board")
+    looked.add_argument("program", type=Path, help="the file that the board would start")
+    looked.add_argument("--table", default="basin", choices=sorted(TABLES))
+    looked.add_argument("--seconds", type=float, default=10.0, help="simulated time to run it for")
+    looked.add_argument("--serial", type=int, default=None, help="the tug's serial number")
+    written = commands.add_parser("export", help="write a folder that is copied to a board")
+    written.add_argument("program", type=Path, help="the file that the board is to start")
+    written.add_argument("folder", type=Path, help="where to write")
+    written.add_argument("--replace", action="store_true", help="replace programs that are there")
+    given = parser.parse_args(argv)
+    try:
+        files = _files(given.program)
+        name = given.program.name
+        if given.command == "export":
+            print(export(name, given.folder, files=files, replace=given.replace))
+            return 0
+        report = ready(
+            name, files=files, table=given.table, seconds=given.seconds, serial=given.serial
+        )
+        print(report)
+        return 0 if report.ready else 1
+    except KitError as fault:
+        print(fault, file=sys.stderr)
+        return 1
+
+
+def _files(program: Path) -> dict[str, str]:
+    """Read the program and the other programs in its folder.
+
+    Raises:
+        KitError: The program cannot be read.
+    """
+    files = {}
+    for path in sorted({program, *program.parent.glob("*.py")}):
+        try:
+            files[path.name] = path.read_text(encoding="utf-8")
+        except (OSError, UnicodeDecodeError) as fault:
+            if path == program:  # the others may be anything
+                raise KitError(
+                    f"The program cannot be read: {getattr(fault, 'strerror', None) or fault}.",
+                    where=program.name,
+                    hint="look at the file's name and folder.",
+                ) from fault
+    return files
+
+
+if __name__ == "__main__":
+    sys.exit(main())

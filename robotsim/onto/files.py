@@ -1,0 +1,39 @@
+"""Files: which of a learner's files a program needs, as it imports them."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Mapping
+
+__all__ = ["needed", "parsed"]
+
+
+def parsed(text: str) -> ast.Module | None:
+    """Give a program's syntax tree, None if it has none."""
+    try:
+        return ast.parse(text)
+    except (SyntaxError, ValueError, MemoryError, RecursionError):
+        return None
+
+
+def needed(program: str, files: Mapping[str, str]) -> tuple[str, ...]:
+    """Give the names of the files that a program is made of, itself first.
+
+    What a board runs before it, `boot.py`, belongs to it.
+    """
+    found: list[str] = []
+    waiting = [program] + [name for name in ("boot.py",) if name in files and name != program]
+    while waiting:
+        name = waiting.pop(0)
+        if name in found:
+            continue
+        found.append(name)
+        tree = parsed(files[name])
+        for node in ast.walk(tree) if tree else ():
+            names = []
+            if isinstance(node, ast.Import):
+                names = [alias.name for alias in node.names]
+            elif isinstance(node, ast.ImportFrom) and node.module:
+                names = [node.module]
+            waiting += [f for n in names if (f := n.split(".")[0] + ".py") in files]
+    return tuple(found)

@@ -1,0 +1,171 @@
+"""Folder: `export` writes what is copied to a board, as it is.
+
+Programs, a settings file for pins and quirks, a template for secrets that version control
+ignores; nothing else is needed.  Copying itself is left to the trade's own tools.
+"""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from ..errors import KitError, UnknownNameError
+from ..notebook import FLASH
+from ..wiring import PINS
+from .compiler import compiles
+from .files import needed
+from .habits import SECRETS, SETTINGS
+
+__all__ = ["MAIN", "Exported", "export", "secrets_template", "settings_template"]
+
+MAIN = "main.py"
+"""What a board starts by itself when it is powered."""
+_IGNORE = ".gitignore"
+_OWN = (SECRETS, SETTINGS, _IGNORE)
+"""What someone fills in: never written over."""
+
+
+@dataclass(frozen=True)
+class Exported:
+    """What `export` wrote.
+
+    Attributes:
+        folder: Where.
+        written: Names of the files that were written.
+        kept: Names of those that were there already, and were left as they are.
+    """
+
+    folder: Path
+    written: tuple[str, ...]
+    kept: tuple[str, ...]
+
+    def __str__(self) -> str:
+        """Say it in a few lines."""
+        rows = [f"{self.folder.name} is ready to be copied to a board.",
+                f"Written: {', '.join(self.written) or 'nothing new'}."]  # fmt: skip
+        if self.kept:
+            rows.append(f"Left as they were: {', '.join(self.kept)}.")
+        rows.append(
+            f"Before you copy it: fill in {SECRETS}, and put what you measured on your real tug "
+            f"into {SETTINGS}. Then read POWERUP.md beside this kit's simulator."
+        )
+        return "\n".join(rows)
+
+    __repr__ = __str__
+
+    def _repr_html_(self) -> str:
+        return f"<pre style='white-space:pre-wrap'>{html.escape(str(self))}</pre>"
+
+
+def export(
+    program: str = MAIN,
+    folder: str | Path = "for-the-board",
+    *,
+    files: Mapping[str, str] | None = None,
+    replace: bool = False,
+) -> Exported:
+    """Write a folder that is copied as it is to a board.
+
+    Args:
+        program: The file that the board is to start; it is written as `main.py`.
+        folder: Where to write; made if it is not there.
+        files: Files to use in place of the board's, name to text.
+        replace: Whether programs that are in the folder may be replaced by other ones.
+            Settings and secrets that are there are never touched.
+
+    Raises:
+        UnknownNameError: There is no such program on the board.
+        KitError: It cannot be compiled, or something there would be lost.
+    """
+    board = dict(FLASH if files is None else files)
+    if program not in board:
+        raise UnknownNameError("program on the board", program, board)
+    contents = _contents(program, board)
+    for name, text in contents.items():
+        broken = compiles(name, text) if name.endswith(".py") else None
+        if broken:
+            raise KitError(f"It is not exported: {broken.cause}", where=broken.place,
+                           hint=broken.cure)  # fmt: skip
+    return _write(Path(folder), contents, replace)
+
+
+def _contents(program: str, board: Mapping[str, str]) -> dict[str, str]:
+    """Give what belongs on the board, name to text."""
+    names = needed(program, board)
+    if program != MAIN and MAIN in names:
+        raise KitError(
+            f"{program} imports {MAIN}, and would itself be written as {MAIN}.",
+            hint=f"give the part that it imports another name than {MAIN}.",
+        )
+    found = {MAIN if name == program else name: board[name] for name in names}
+    found.setdefault(SETTINGS, board.get(SETTINGS, settings_template()))
+    # The simulated harbour's passwords open no real network: a template takes their place.
+    found[SECRETS] = secrets_template()
+    found[_IGNORE] = f"# What only this board may know.\n{SECRETS}\n"
+    return found
+
+
+def _write(folder: Path, contents: Mapping[str, str], replace: bool) -> Exported:
+    written, kept = [], []
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        there = {name: _text(folder / name) for name in contents}
+        changed = [name for name, old in there.items() if old not in (None, contents[name])]
+        lost = [name for name in changed if name not in _OWN]
+        if lost and not replace:
+            raise KitError(
+                f"In {folder.name} there is another {', '.join(lost)}, which would be lost.",
+                where=folder.name,
+                hint="choose another folder, or say replace=True.",
+            )
+        for name, text in contents.items():
+            if there[name] is not None and (name in _OWN or there[name] == text):
+                kept.append(name)
+            else:
+                (folder / name).write_text(text, encoding="utf-8", newline="\n")
+                written.append(name)
+    except OSError as fault:
+        raise KitError(
+            f"The folder could not be written: {fault.strerror or fault}.",
+            where=str(folder.name),
+            hint="choose another folder, or look whether a file is in the way.",
+        ) from fault
+    return Exported(folder, tuple(written), tuple(kept))
+
+
+def _text(path: Path) -> str | None:
+    """Give a file's text, None if there is no such file; what is no text differs from any."""
+    if not path.exists():
+        return None
+    return path.read_bytes().decode("utf-8", "replace")
+
+
+def settings_template() -> str:
+    """Give a settings file with the pins as drawn, and quirks to be measured."""
+    rows = "".join(f'    "{role}": {pin},\n' for role, pin in PINS.items())
+    return (
+        "# Settings of one tug: its pins, and what was measured on it.\n"
+        "# Programs read them from here, so that a program fits every tug.\n"
+        f"PINS = {{\n{rows}}}\n\n"
+        "# Lamps: \"GRB\" or \"RGB\", the order in which the chips take the colours.\n"
+        "LAMP_ORDER = \"GRB\"\n\n"
+        "# Effort, 0 to 1, with which each side runs straight: measure it (lesson \"Under way\").\n"
+        "LEFT_EFFORT = 0.50\n"
+        "RIGHT_EFFORT = 0.50\n\n"
+        "# Arm: pulse for straight ahead, less 1500, in microseconds (lesson \"The arm\").\n"
+        "ARM_TRIM_US = 0\n"
+    )  # fmt: skip
+
+
+def secrets_template() -> str:
+    """Give a secrets file with nothing secret in it yet."""
+    return (
+        "# Networks, in the order in which to try them: (name, password).\n"
+        "# Keep this file on your board only. Never send it, never put it under version control.\n"
+        "NETWORKS = [\n"
+        '    ("name of the first network", "its password"),\n'
+        '    ("name of the second network", "its password"),\n'
+        "]\n"
+    )

@@ -1,0 +1,92 @@
+"""`export`: what it writes runs on a board as it is, and nothing of anybody's is lost."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from robotsim import PINS, KitError, UnknownNameError, export, run_trial
+from robotsim.__main__ import main
+from robotsim.onto import compiles
+from robotsim.onto.folder import secrets_template, settings_template
+
+FILES = {
+    "drive.py": "import settings\nfrom tug import go\ngo(settings.PINS['left_ahead'])\n",
+    "tug.py": "def go(pin):\n    print('pin', pin)\n",
+    "other.py": "never = 'imported'\n",
+}
+
+
+def test_the_folder_holds_what_the_program_needs_and_runs_as_it_is(tmp_path: Path) -> None:
+    told = export("drive.py", tmp_path / "board", files=FILES)
+    names = {path.name for path in (tmp_path / "board").iterdir()}
+    assert names == {"main.py", "tug.py", "settings.py", "secrets.py", ".gitignore"}
+    texts = {p.name: p.read_text(encoding="utf-8") for p in told.folder.glob("*.py")}
+    assert all(compiles(name, text) is None for name, text in texts.items())
+    made = run_trial(texts, program="main.py", seconds=0.5)
+    assert made.problem is None and made.printed[0][1] == f"pin {PINS['left_ahead']}"
+
+
+def test_settings_give_every_pin_and_secrets_are_ignored_and_hold_none(tmp_path: Path) -> None:
+    space: dict[str, object] = {}
+    exec(settings_template(), space)
+    assert space["PINS"] == PINS and space["LAMP_ORDER"] == "GRB"
+    exec(secrets_template(), space)
+    networks = space["NETWORKS"]
+    assert isinstance(networks, list) and all(len(pair) == 2 for pair in networks)
+    secret = {**FILES, "secrets.py": "NETWORKS = [('pier', 'gull-and-herring')]\n"}
+    export("drive.py", tmp_path, files=secret)
+    assert "secrets.py" in (tmp_path / ".gitignore").read_text(encoding="utf-8").split("\n")
+    assert all("gull" not in path.read_text(encoding="utf-8") for path in tmp_path.iterdir()), (
+        "a password left the notebook"
+    )
+
+
+def test_what_someone_has_filled_in_is_never_written_over(tmp_path: Path) -> None:
+    export("drive.py", tmp_path, files=FILES)
+    mine = "LAMP_ORDER = 'RGB'\n"
+    (tmp_path / "settings.py").write_text(mine, encoding="utf-8")
+    told = export("drive.py", tmp_path, files=FILES, replace=True)
+    assert "settings.py" in told.kept
+    assert (tmp_path / "settings.py").read_text(encoding="utf-8") == mine
+
+
+def test_another_program_there_is_not_lost_unless_asked_for(tmp_path: Path) -> None:
+    (tmp_path / "main.py").write_text("print('mine')\n", encoding="utf-8")
+    with pytest.raises(KitError, match="another main.py"):
+        export("drive.py", tmp_path, files=FILES)
+    assert [path.name for path in tmp_path.iterdir()] == ["main.py"], "nothing was half written"
+    assert "main.py" in export("drive.py", tmp_path, files=FILES, replace=True).written
+
+
+@pytest.mark.parametrize(
+    ("files", "program", "told"),
+    [
+        ({"main.py": "match 1:\n    case 1: pass\n"}, "main.py", "main.py, line 1"),
+        ({"a.py": "import main\n", "main.py": ""}, "a.py", "another name than main.py"),
+    ],
+)
+def test_what_would_not_run_is_not_exported(
+    tmp_path: Path, files: dict[str, str], program: str, told: str
+) -> None:
+    with pytest.raises(KitError, match=told):
+        export(program, tmp_path / "board", files=files)
+    assert not (tmp_path / "board").exists()
+    with pytest.raises(UnknownNameError):
+        export("b.py", tmp_path, files=files)
+
+
+def test_a_file_in_the_way_is_told(tmp_path: Path) -> None:
+    (tmp_path / "board").write_text("a file", encoding="utf-8")
+    with pytest.raises(KitError, match="could not be written"):
+        export("drive.py", tmp_path / "board", files=FILES)
+
+
+def test_as_a_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for name, text in FILES.items():
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    assert main(["export", str(tmp_path / "drive.py"), str(tmp_path / "board")]) == 0
+    assert "ready to be copied" in capsys.readouterr().out
+    assert main(["export", str(tmp_path / "none.py"), str(tmp_path / "board")]) == 1
+    assert "cannot be read" in capsys.readouterr().err
