@@ -188,10 +188,6 @@ def _register() -> None:
         from .completion import attach
 
         attach(shell.kernel, MAGIC, FLASH)
-    if getattr(shell, "kernel", None) is not None:
-        from .completion import attach
-
-        attach(shell.kernel, MAGIC, FLASH)
 
 
 _register()
