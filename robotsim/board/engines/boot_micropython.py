@@ -81,7 +81,9 @@ def _offer(module, *rest):
         if head == "sys":
             return _sys
         if "board_" + head in order["shims"]:
-            return _import("board_" + head)
+            found = _import("board_" + head)
+            found.__name__ = head  # as exceptions are to call it
+            return found
         if head not in _BUILT_IN and (head not in order["shims"] or head[:6] == "board_"):
             raise ImportError("no module named '%s'" % head)
     return _import(module, *rest)
@@ -138,7 +140,6 @@ def _report(fault):
             message = str(fault)[:2000]
     except Exception:  # an exception of the learner's own that cannot tell itself
         message = ""
-    message = message.replace("module 'board_", "module '")
     if kind == "KeyboardInterrupt":
         kind, message = "stopped", ""
     return json.dumps({"kind": kind, "message": message, "calls": _calls(fault)})

@@ -66,6 +66,20 @@ def restricted(name):
     return module
 
 
+def _own_binascii():
+    import binascii
+
+    def unhexlify(data):
+        """Give the bytes of a text in hexadecimal."""
+        try:
+            return binascii.unhexlify(data)
+        except binascii.Error as fault:
+            odd = "odd" in str(fault).lower()
+            raise ValueError("odd-length string" if odd else "non-hex digit") from None
+
+    return {"unhexlify": unhexlify}
+
+
 def _own_collections():
     return {"deque": _deque}
 
@@ -102,8 +116,10 @@ def _own_json():
         except ValueError:
             raise ValueError("syntax error in JSON") from None
 
-    def dumps(obj, separators=None):
+    def dumps(obj, separators=None, **more):
         """Give a value as a text in JSON."""
+        if more:
+            raise TypeError("extra keyword arguments given")
         return json.dumps(obj, ensure_ascii=False, separators=separators)
 
     return {

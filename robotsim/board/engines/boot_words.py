@@ -8,19 +8,18 @@ import re
 
 __all__ = ["board_words"]
 
-_COARSE = (OSError, ImportError, ValueError)
-"""Kinds of which the board knows no finer ones; a program's own are left as they are."""
 _FINER = {
     "UnboundLocalError": "NameError", "RecursionError": "RuntimeError", "TabError": "SyntaxError",
     "ModuleNotFoundError": "ImportError", "UnicodeDecodeError": "UnicodeError",
     "UnicodeEncodeError": "UnicodeError", "FloatingPointError": "ArithmeticError",
-    "JSONDecodeError": "ValueError", "Error": "ValueError", "error": "ValueError",
+    "Error": "ValueError", "error": "ValueError",
 }  # fmt: skip
+"""Kinds that the board does not know, and what it raises instead."""
 _OPERATORS = {
     "+": "add", "-": "sub", "*": "mul", "/": "truediv", "//": "floordiv", "%": "mod", "&": "and",
     "|": "or", "^": "xor", "<<": "lshift", ">>": "rshift", "@": "matmul", "** or pow()": "pow",
-    "<": "lt", ">": "gt", "<=": "le", ">=": "ge", "+=": "iadd", "-=": "isub", "*=": "imul",
-    "/=": "itruediv", "//=": "ifloordiv", "%=": "imod", "|=": "ior", "&=": "iand",
+    "<": "lt", ">": "gt", "<=": "le", ">=": "ge", "+=": "add", "-=": "sub", "*=": "mul",
+    "/=": "truediv", "//=": "floordiv", "%=": "mod", "|=": "or", "&=": "and",
 }  # fmt: skip
 
 
@@ -35,7 +34,7 @@ def _given(function, wanted, given):
 
 _RULES = (
     (r"(?:integer |float )?(?:division|division or modulo|modulo|floor division|divmod\(\))"
-     r"(?: or modulo)? by zero|0\.0 cannot be raised to a negative power", "divide by zero"),
+     r"(?: or modulo)? by zero|float modulo|0\.0 cannot be raised to a negative power", "divide by zero"),
     (r"invalid literal for int\(\) with base (\d+): (.*)",
      r"invalid syntax for integer with base \1: \2"),
     (r"could not convert string to float: .*", "invalid syntax for number"),
@@ -107,14 +106,15 @@ _RULES = (
 _COMPILED = []
 _CALL = re.compile(
     r"([\w.<>]+)\(\) (?:missing (\d+) required positional arguments?: .*"
-    r"|takes (?:from \d+ to )?(\d+) positional arguments? but (\d+) (?:was|were) given)"
+    r"|takes (?:from \d+ to )?(\d+) positional arguments? but (\d+) "
+    r"(?:positional arguments? \(and .*\) )?(?:was|were) given)"
 )
 
 
 def board_words(fault):
     """Give an exception's kind and message as the board words them."""
     kind = type(fault).__name__
-    builtin = type(fault).__module__ in ("builtins", "json.decoder", "binascii", "struct", "re")
+    builtin = type(fault).__module__ in ("builtins", "binascii", "re")
     if isinstance(fault, RecursionError):
         return "RuntimeError", "maximum recursion depth exceeded"
     if isinstance(fault, OSError) and builtin:
@@ -128,6 +128,8 @@ def board_words(fault):
         message = "memory allocation failed"
     if builtin and not isinstance(fault, (SyntaxError, KeyError)):
         message = _translated(message, fault)
+    if message.endswith("no attribute '__exit__'"):
+        kind = "AttributeError"
     return kind, message
 
 
@@ -171,12 +173,15 @@ def _call_words(call, fault):
     function, missing, most, given = call.groups()
     if missing is None:
         return _given(function, most, given)
-    code = _called(function.rpartition(".")[2], fault)
-    if code is None:
+    found = _called(function.rpartition(".")[2], fault)
+    if found is None:
         return "function missing %s required positional arguments" % missing
-    defaults = code.__defaults__ or ()
-    needed = code.__code__.co_argcount - len(defaults)
-    return _given(function, code.__code__.co_argcount - len(defaults), needed - int(missing))
+    code = found.__code__
+    most = code.co_argcount - len(found.__defaults__ or ())
+    given = most - int(missing)
+    if code.co_kwonlyargcount or code.co_flags & 0x0C:  # *args, **kwargs
+        return "function missing required positional argument #%d" % (given + 1)
+    return _given(function, most, given)
 
 
 def _called(name, fault):

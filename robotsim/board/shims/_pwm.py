@@ -9,7 +9,7 @@ _int = _link.whole
 class PWM:
     """A pulse train on a pin: `motor = PWM(Pin(25), freq=1000, duty_u16=20000)`."""
 
-    def __init__(self, dest, *, freq=None, duty=None, duty_u16=None, duty_ns=None):
+    def __init__(self, dest, freq=None, *, duty=None, duty_u16=None, duty_ns=None):
         if not isinstance(dest, Pin):
             dest = Pin(dest)
         if dest.number in INPUT_ONLY:
@@ -18,7 +18,7 @@ class PWM:
         self._number = dest.number
         self.init(freq=freq, duty=duty, duty_u16=duty_u16, duty_ns=duty_ns)
 
-    def init(self, *, freq=None, duty=None, duty_u16=None, duty_ns=None):
+    def init(self, freq=None, *, duty=None, duty_u16=None, duty_ns=None):
         """Set frequency in Hz and duty (0 to 1023, 0 to 65535, or pulse in ns) anew."""
         if (duty is None) + (duty_u16 is None) + (duty_ns is None) < 2:
             raise ValueError("only one of parameters 'duty', 'duty_u16' or 'duty_ns' is allowed")

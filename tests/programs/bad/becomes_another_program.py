@@ -4,4 +4,4 @@
 import sys
 
 os = sys.modules["os"]
-os.execv(sys.executable, ["python", "-c", "while True: pass"])  # here
+os.execv("python", ["python", "-c", "while True: pass"])  # here

@@ -1,3 +1,3 @@
 # kind: ImportError
-# shows: no module named 'os'
-import os  # here
+# shows: no module named 'subprocess'
+import subprocess  # here

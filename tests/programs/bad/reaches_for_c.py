@@ -1,7 +1,7 @@
 # kind: OSError
 # shows: a program on the board cannot
 # only: cpython
-import json
+import sys
 
-ctypes = json.__builtins__["__import__"]("ctypes")  # here
+ctypes = sys.modules["builtins"].__import__("ctypes")  # here
 ctypes.string_at(0)
