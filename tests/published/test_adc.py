@@ -12,33 +12,39 @@ analogue pins are all on the first, which tests/robotsim/test_wiring.py holds.
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from robotsim import run_trial
 from robotsim.board.adc import FULL_SCALE, counts, microvolts
 from robotsim.board.link import Link
+from tests.published.table import Between, Tell
 
 RANGES = [(0.10, 0.95), (0.10, 1.25), (0.15, 1.75), (0.15, 2.45)]
 CALIBRATED = [0.023, 0.030, 0.040, 0.060]
-attenuations = st.integers(0, 3)
+DECIBELS = ("0", "2.5", "6", "11")
 
 
 @pytest.mark.parametrize("attenuation", range(4))
-def test_the_formula_holds_within_the_recommended_range(attenuation: int) -> None:
+def test_the_formula_holds_within_the_recommended_range(attenuation: int, tell: Tell) -> None:
     low, high = RANGES[attenuation]
-    for step in range(101):
-        volts = low + (high - low) * step / 100
-        count = counts(volts, attenuation)
-        assert count * FULL_SCALE[attenuation] / 4095 == pytest.approx(volts, abs=4e-4)
+    count = FULL_SCALE[attenuation] / 4095
+    worst = max(
+        abs(counts(mv / 1000, attenuation) * count - mv / 1000)
+        for mv in range(round(1000 * low), round(1000 * high) + 1)
+    )
+    what = f"V = D Vmax/4095 from {low} to {high} V ({DECIBELS[attenuation]} dB), counts off"
+    off = round(worst / count, 6)
+    assert tell(what, Between(None, 0.5), off, "Espressif ADC guide (R)") <= 0.5
 
 
-@given(attenuations, st.floats(0.0, 1.0))
-def test_the_voltage_told_is_within_the_published_error(attenuation: int, share: float) -> None:
-    low, high = RANGES[attenuation]
-    volts = low + (high - low) * share
-    told = microvolts(counts(volts, attenuation), attenuation) / 1e6
-    assert abs(told - volts) <= CALIBRATED[attenuation]
+@pytest.mark.parametrize("attenuation", range(4))
+def test_the_voltage_told_is_within_the_published_error(attenuation: int, tell: Tell) -> None:
+    low, high = (round(10_000 * volts) for volts in RANGES[attenuation])
+    worst = max(
+        abs(microvolts(counts(volts / 10_000, attenuation), attenuation) / 1e6 - volts / 10_000)
+        for volts in range(low, high + 1)
+    )
+    what, most = f"error of read_uv at {DECIBELS[attenuation]} dB, V", CALIBRATED[attenuation]
+    assert tell(what, Between(None, most), worst, "ADC guide, calibrated (T)") <= most
 
 
 def test_full_scale_lies_at_the_end_of_the_recommended_range_or_beyond() -> None:
@@ -83,10 +89,11 @@ def test_the_battery_reads_as_half_its_voltage() -> None:
 
 
 @pytest.mark.parametrize(("raw", "u16"), [(0, 0), (1, 16), (2048, 32776), (4095, 65535)])
-def test_twelve_bits_are_spread_over_sixteen_as_published(raw: int, u16: int) -> None:
+def test_twelve_bits_are_spread_over_sixteen_as_published(raw: int, u16: int, tell: Tell) -> None:
     # R: a program on its board, whose converter gives the raw number.
     text = "from machine import ADC, Pin\nprint(ADC(Pin(36)).read_u16())\n"
     with Link({"main.py": text}, "main.py", "cpython") as link:
         assert [link.next(), link.next()] == [b"a 36 0", b"A 36"]
         link.reply(b"=%d" % raw)
-        assert link.next() == b't "%d\\n"' % u16
+        printed = int(link.next().split(b'"')[1][:-2])
+    assert tell(f"read_u16 of {raw}", u16, printed, "MicroPython source (R)") == u16

@@ -13,12 +13,14 @@ from scipy.integrate import solve_ivp
 from robotsim.table.ball import BALL_MASS, BALL_RADIUS, Ball
 from robotsim.table.contact import Row, resolve
 from robotsim.units import GRAVITY
+from tests.published.table import Tell
 
 
-def test_the_float_has_the_size_and_mass_of_a_squash_ball():
-    # World Squash, specification of the ball (T): 40 +-0.5 mm, 24 +-1 g.
-    assert 2000 * BALL_RADIUS == pytest.approx(40, abs=0.5)
-    assert 1000 * BALL_MASS == pytest.approx(24, abs=1)
+def test_the_float_has_the_size_and_mass_of_a_squash_ball(tell: Tell):
+    source = "squash ball, World Squash (T)"
+    across = tell("float across, +-0.5 mm", 40, 2000 * BALL_RADIUS, source)
+    mass = tell("its mass, +-1 g", 24, 1000 * BALL_MASS, source)
+    assert across == pytest.approx(40, abs=0.5) and mass == pytest.approx(24, abs=1)
 
 
 def test_the_floats_inertia_is_that_of_its_mass_in_rubber():
@@ -29,38 +31,45 @@ def test_the_floats_inertia_is_that_of_its_mass_in_rubber():
     assert Ball(0, 0).inertia == pytest.approx(0.4 * (1 - q**5) / (1 - q**3), abs=0.001)
 
 
-def test_slide_to_roll_worked_example():
+def test_slide_to_roll_worked_example(tell: Tell):
     # Textbook example of a bowling ball (R): v0 8.10 m/s, mu 0.19, g 9.8 m/s^2
     # -> rolls after 1.243 s and 8.629 m at 5.786 m/s.
     ball = Ball(0, 0, vx=8.10, inertia=0.4, sliding=0.19 * 9.8 / GRAVITY, rolling=0.0)
-    ball.advance(1.2425)
-    assert ball.vx - ball.rim_x > 0.001
-    ball.advance(0.001)
-    assert ball.vx == ball.rim_x == pytest.approx(5.786, abs=0.0005)
-    ball = Ball(0, 0, vx=8.10, inertia=0.4, sliding=0.19 * 9.8 / GRAVITY, rolling=0.0)
-    ball.advance(1.2430)
-    assert ball.x == pytest.approx(8.629, abs=0.003)
+    time = 0.0
+    while ball.vx > ball.rim_x:
+        ball.advance(1e-4)
+        time += 1e-4
+    source = "bowling ball, textbook (R)"
+    assert tell("rolls after, s", 1.243, time, source) == pytest.approx(1.243, abs=0.0006)
+    assert tell("and after, m", 8.629, ball.x, source) == pytest.approx(8.629, abs=0.003)
+    assert tell("at, m/s", 5.786, ball.vx, source) == pytest.approx(5.786, abs=0.0005)
+    assert ball.vx == ball.rim_x
 
 
 @pytest.mark.parametrize("v0, mu", [(0.2, 0.5), (0.5, 0.3), (2.0, 0.8)])
-def test_a_solid_sphere_rolls_at_five_sevenths_after_two_sevenths_of_v_over_mu_g(v0, mu):
+def test_a_solid_sphere_rolls_at_five_sevenths_after_two_sevenths_of_v_over_mu_g(
+    v0, mu, tell: Tell
+):
     # v = 5 v0 / 7, t = 2 v0 / (7 mu g) (R).
     ball = Ball(0, 0, vx=v0, inertia=0.4, sliding=mu, rolling=0.0)
     due = 2 * v0 / (7 * mu * GRAVITY)
     ball.advance(0.999999 * due)
     assert ball.vx > 5 * v0 / 7
     ball.advance(0.000002 * due)
-    assert ball.vx == pytest.approx(5 * v0 / 7, rel=1e-12) and ball.rim_x == ball.vx
+    share = tell("solid sphere rolls at, of v0", 5 / 7, ball.vx / v0, "5/7 (R)")
+    assert share == pytest.approx(5 / 7, rel=1e-12) and ball.rim_x == ball.vx
 
 
 @pytest.mark.parametrize("v, mu", [(0.1, 0.01), (0.4, 0.01), (0.3, 0.02)])
-def test_a_rolling_ball_stops_after_v_squared_over_2_mu_g(v, mu):
+def test_a_rolling_ball_stops_after_v_squared_over_2_mu_g(v, mu, tell: Tell):
     # a = mu g, d = v^2 / (2 mu g) (R).
     ball = Ball(0, 0, vx=v, rim_x=v, rolling=mu)
     ball.advance(0.5 * v / (mu * GRAVITY))
     assert ball.vx == pytest.approx(v / 2, rel=1e-12)
     ball.advance(1e6)
-    assert ball.x == pytest.approx(v**2 / (2 * mu * GRAVITY), rel=1e-12)
+    due = v**2 / (2 * mu * GRAVITY)
+    what = f"rolls to rest from {v} m/s with {mu} in, m"
+    assert tell(what, due, ball.x, "v^2/(2 mu g) (R)") == pytest.approx(due, rel=1e-12)
     assert ball.still
 
 
@@ -86,7 +95,7 @@ def test_slide_and_roll_agree_with_scipy_on_a_ball_spinning_across_its_way():
 
 
 @pytest.mark.parametrize("rebound_mm", [240, 260])
-def test_restitution_is_the_root_of_rebound_over_drop(rebound_mm):
+def test_restitution_is_the_root_of_rebound_over_drop(rebound_mm, tell: Tell):
     # Table tennis, ITTF T3 (T): from 305 mm on steel back to 240 to 260 mm,
     # e = sqrt(h / H) = 0.887 to 0.923 (A): the energy that comes back is h / H.
     bounce = math.sqrt(rebound_mm / 305)
@@ -94,4 +103,6 @@ def test_restitution_is_the_root_of_rebound_over_drop(rebound_mm):
     ease = (0.0, 0.0, 0.0, 1 / 0.0027, 1 / 0.0027)
     fall = -math.sqrt(2 * GRAVITY * 0.305)
     after = resolve([Row((0, 0, 0, 0, 1), bounce=bounce)], (0, 0, 0, 0, fall), ease)
-    assert after[4] ** 2 / (2 * GRAVITY) == pytest.approx(rebound_mm / 1000)
+    height = 1000 * after[4] ** 2 / (2 * GRAVITY)
+    what = f"restitution {bounce:.3f}: rebound from 305 mm, mm"
+    assert tell(what, rebound_mm, height, "table tennis, ITTF T3 (T)") == pytest.approx(rebound_mm)

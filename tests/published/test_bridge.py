@@ -16,18 +16,21 @@ from scipy.integrate import solve_ivp
 from robotsim.parts.bridge import ON_RESISTANCE, Feed, feed
 from robotsim.parts.motor import TUG_MOTOR
 from robotsim.wiring import FLOATING, Signal
+from tests.published.table import Tell
 
 R, L, V = TUG_MOTOR.resistance, TUG_MOTOR.inductance, 4.8
 TOTAL = R + ON_RESISTANCE
 HIGH = Signal(1.0, 0.0)
+SHEET = "DRV8835 SLVSB18 (R)"
 
 
 def given_by(ahead: Signal, back: Signal, emf: float) -> Feed:
     return feed(ahead, back, V, emf, R, L)
 
 
-def test_the_on_resistance_is_the_data_sheets() -> None:
-    assert ON_RESISTANCE == pytest.approx(0.305)
+def test_the_on_resistance_is_the_data_sheets(tell: Tell) -> None:
+    stalled = V / given_by(HIGH, FLOATING, 0.0).amps - R
+    assert tell("high and low switch together, ohm", 0.305, stalled, SHEET) == pytest.approx(0.305)
 
 
 @pytest.mark.parametrize("emf", [0.0, 1.5, -1.5])
@@ -36,8 +39,13 @@ def test_the_on_resistance_is_the_data_sheets() -> None:
     [(0, 0, None), (1, 0, V), (0, 1, -V), (1, 1, 0.0)],
     ids=["coast", "forward", "reverse", "brake"],
 )
-def test_the_truth_table(ahead: int, back: int, across: float | None, emf: float) -> None:
+def test_the_truth_table(
+    ahead: int, back: int, across: float | None, emf: float, tell: Tell
+) -> None:
     fed = given_by(Signal(float(ahead), 0.0), Signal(float(back), 0.0), emf)
+    due = "no current" if across is None else f"{across:+g} V"
+    found = f"{fed.amps * TOTAL + emf:+.3g} V" if fed.slope else "no current"
+    assert tell(f"inputs {ahead} {back} put across the motor", due, found, SHEET) == due
     if across is None:  # both outputs off: no current
         assert fed == (0.0, 0.0, 0.0, 0.0)
     else:
@@ -48,8 +56,12 @@ def test_the_truth_table(ahead: int, back: int, across: float | None, emf: float
 
 @pytest.mark.parametrize("duty", [0.1, 0.35, 0.8])
 @pytest.mark.parametrize("freq", [100.0, 1000.0, 20_000.0])
-def test_slow_decay_has_the_effective_duty_one_minus_d(duty: float, freq: float) -> None:
+def test_slow_decay_has_the_effective_duty_one_minus_d(
+    duty: float, freq: float, tell: Tell
+) -> None:
     fed = given_by(HIGH, Signal(duty, freq), 0.7)
+    share = (fed.amps * TOTAL + 0.7) / V
+    tell(f"slow decay at d = {duty}: share of the voltage", 1 - duty, share, "DRV8833 class (T)")
     assert fed.amps == pytest.approx(((1.0 - duty) * V - 0.7) / TOTAL)
 
 
@@ -116,10 +128,15 @@ CASES = [
 
 @pytest.mark.parametrize(("ahead", "back", "emf"), CASES)
 def test_the_average_current_is_that_of_the_circuit(
-    ahead: Signal, back: Signal, emf: float
+    ahead: Signal, back: Signal, emf: float, tell: Tell
 ) -> None:
     amps, supply = simulated(ahead, back, emf)
     fed = given_by(ahead, back, emf)
+    if ahead.duty == 0.5 or back.duty == 0.5:  # the others say the same in the table
+        mode = "slow" if ahead == HIGH else "fast"
+        freq = max(ahead.freq_hz, back.freq_hz)
+        what = f"{mode} decay, duty 0.5, {freq:g} Hz, back-EMF {emf} V: A"
+        tell(what, amps, fed.amps, "scipy through every pulse (A)")
     assert fed.amps == pytest.approx(amps, abs=2e-5)
     assert fed.supply == pytest.approx(supply, abs=2e-5)
 

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from robotsim import run_trial
 from robotsim.parts.wheels import TRACK, Push, Wheels
+from tests.published.table import Tell
 
 START = (1.5, 2.0, math.pi / 2)
 EXERCISE = [
@@ -43,11 +44,21 @@ def ours(pose: Pose, vl: float, vr: float, length: float, time: float) -> Pose:
     return wheels.x, wheels.y, wheels.heading
 
 
-def test_the_exercise_comes_out_as_published() -> None:
-    pose = START
+def test_the_exercise_comes_out_as_published(tell: Tell) -> None:
+    pose, sheet = START, "Freiburg exercise sheet (T)"
     for (vl, vr, time), published in EXERCISE:
         pose = ours(pose, vl, vr, 0.5, time)
-        assert pose == pytest.approx(published, abs=1e-6)
+        what = f"x, y, heading after vl {vl}, vr {vr} for {time:g} s"
+        assert tell(what, published, pose, sheet) == pytest.approx(published, abs=1e-6)
+
+
+def test_a_half_turn_on_one_wheel_ends_where_geometry_says(tell: Tell) -> None:
+    # A: about a standing left wheel the middle goes round a circle of half the track.
+    ended = ours((0.0, 0.0, 0.0), 0.0, 0.1, TRACK, math.pi * TRACK / 0.1)
+    due = (0.0, TRACK, math.pi)
+    assert tell("half a turn on one wheel", due, ended, "exact arc (A)") == pytest.approx(
+        due, abs=1e-9
+    )
 
 
 speeds = st.floats(-1.0, 1.0)

@@ -25,6 +25,7 @@ from robotsim.parts.wheels import (
     grip_limit,
 )  # fmt: skip
 from robotsim.units import GRAVITY
+from tests.published.table import Tell
 
 ROTOR = 0.238
 
@@ -39,8 +40,22 @@ def moving(left: float, right: float) -> Wheels:
     return tug
 
 
-def test_two_wheels_pass_what_their_load_allows() -> None:
-    assert 2 * grip_limit() == pytest.approx(GRIP * WHEEL_SHARE * MASS * 9.80665)
+def test_two_wheels_pass_what_their_load_allows(tell: Tell) -> None:
+    due, ours = GRIP * WHEEL_SHARE * MASS * 9.80665, 2 * grip_limit()
+    assert tell("most force along, N", due, ours, "mu Fz (T)") == pytest.approx(due)
+
+
+def test_what_a_bend_takes_sideways_is_missing_along(tell: Tell) -> None:
+    # T: sqrt(Fx^2 + Fy^2) <= mu Fz.  Both wheels spin, so each passes all that is left along.
+    tug, step = moving(0.2, 0.75), 1e-4
+    speed, held = tug.speed, 0.5 * MASS * tug.speed * tug.turn_rate
+    hard = Push(30.0, 0.0, 30.0, 0.1, 0.08, 0.0)
+    tug.sliding = True
+    tug.slide(step, hard, hard)
+    along = 0.5 * MASS * (tug.speed - speed) / step
+    source = "friction circle (T)"
+    both = tell("a spinning wheel in a bend, N", grip_limit(), math.hypot(along, held), source)
+    assert held > 0.4 * grip_limit() and both == pytest.approx(grip_limit())
 
 
 pushes = st.builds(
@@ -68,8 +83,10 @@ def test_no_wheel_ever_passes_more_than_the_friction_circle(
                 assert math.hypot(force, held) <= grip_limit() * 1.03
 
 
-@given(st.floats(0.1, 0.6))
-def test_a_tug_with_blocked_wheels_slides_as_far_as_friction_says(speed: float) -> None:
+@pytest.mark.parametrize("speed", [0.1, 0.35, 0.6])
+def test_a_tug_with_blocked_wheels_slides_as_far_as_friction_says(
+    speed: float, tell: Tell
+) -> None:
     share = GRIP * WHEEL_SHARE * GRAVITY
     tug = moving(speed, speed)
     tug.left = tug.right = 0.0
@@ -80,7 +97,9 @@ def test_a_tug_with_blocked_wheels_slides_as_far_as_friction_says(speed: float) 
         tug.slide(1e-4, blocked, blocked)
         tug.move(1e-4)
         time += 1e-4
-    assert tug.x == pytest.approx(speed**2 / (2 * share), rel=0.02)
+    due = speed**2 / (2 * share)
+    what = f"way to a stop from {speed} m/s with blocked wheels, m"
+    assert tell(what, due, tug.x, "v^2/(2 mu g) (R)") == pytest.approx(due, rel=0.02)
     assert time == pytest.approx(speed / share, rel=0.02)
 
 

@@ -11,6 +11,7 @@ import pytest
 
 from robotsim import run_trial
 from robotsim.board.pwm import CHANNELS, MAX_HZ, TIMERS, Channel, PwmUnit, resolution_bits
+from tests.published.table import Tell
 
 RESOLUTIONS = [
     (50, 16), (1000, 16), (5000, 13), (10_000, 12), (20_000, 11), (40_000, 10), (80_000, 9),
@@ -19,14 +20,21 @@ RESOLUTIONS = [
 
 
 @pytest.mark.parametrize(("freq", "bits"), RESOLUTIONS)
-def test_the_bits_that_each_frequency_leaves(freq: int, bits: int) -> None:
-    assert resolution_bits(freq) == bits  # A
+def test_each_frequency_leaves_as_many_steps_as_its_bits_make(freq: int, bits: int) -> None:
     steps = {Channel(freq, duty).output_u16 for duty in range(0, 65536)}
     assert len(steps) == 2**bits + (bits < 16)  # and full scale
 
 
-def test_the_units_limits() -> None:
-    assert (TIMERS, CHANNELS, MAX_HZ) == (8, 16, 40_000_000)  # R
+def test_the_bits_that_each_frequency_leaves(tell: Tell) -> None:
+    freqs, published = zip(*RESOLUTIONS, strict=True)
+    ours = tuple(map(resolution_bits, freqs))
+    what = f"bits of duty at {', '.join(f'{freq:g}' for freq in freqs)} Hz"
+    assert tell(what, published, ours, "the maker's formula (A)") == published
+
+
+def test_the_units_limits(tell: Tell) -> None:
+    published, ours = (8, 16, 40_000_000), (TIMERS, CHANNELS, MAX_HZ)
+    assert tell("timers, channels, highest Hz", published, ours, "MicroPython (R)") == published
 
 
 def run(*lines: str) -> list[str]:
@@ -37,26 +45,35 @@ def run(*lines: str) -> list[str]:
     return [line for _, line in told.printed]
 
 
+SOURCE = "MicroPython source and arithmetic (R/A)"
 TRY = "def tell(call):\n try:\n  call()\n except ValueError as fault:\n  print(fault)"
 
 
-def test_what_a_pulse_train_has_unless_told_otherwise() -> None:
-    assert run("p = PWM(Pin(18))", "print(p.freq(), p.duty_u16(), p.duty())") == ["5000 32768 512"]
+def test_what_a_pulse_train_has_unless_told_otherwise(tell: Tell) -> None:
+    (line,) = run("p = PWM(Pin(18))", "print(p.freq(), p.duty_u16(), p.duty())")
+    ours = tuple(map(int, line.split()))
+    published = (5000, 32768, 512)  # 5 kHz and half
+    assert tell("freq(), duty_u16(), duty() at first", published, ours, SOURCE) == published
 
 
-def test_read_back_at_50_hz() -> None:
+def test_read_back_at_50_hz(tell: Tell) -> None:
     # R/A: duty_ns(1500000) reads back 1499939, u16 4915, duty() 76; allow 6 us.
     lines = run("p = PWM(Pin(18), freq=50)", "p.duty_ns(1500000)",
                 "print(p.duty_ns())", "print(p.duty_u16())", "print(p.duty())")  # fmt: skip
-    assert lines == ["1499939", "4915", "76"]
-    assert abs(int(lines[0]) - 1_500_000) <= 6000
+    ours, published = tuple(map(int, lines)), (1_499_939, 4915, 76)
+    what = "duty_ns(1500000) at 50 Hz: duty_ns(), duty_u16(), duty()"
+    assert tell(what, published, ours, SOURCE) == published
+    assert abs(ours[0] - 1_500_000) <= 6000
 
 
-def test_a_duty_of_77_is_4928_and_1503_9_us() -> None:
+def test_a_duty_of_77_is_4928_and_1503_9_us(tell: Tell) -> None:
     # R/A: duty 0-1023 is stored << 6.
     lines = run("p = PWM(Pin(18), freq=50, duty=77)", "print(p.duty_u16())", "print(p.duty_ns())")
-    assert lines[0] == "4928"
-    assert int(lines[1]) == pytest.approx(1_503_900, abs=50)
+    u16, ns = map(int, lines)
+    assert tell("duty(77) at 50 Hz: duty_u16()", 4928, u16, SOURCE) == 4928
+    assert tell("duty(77) at 50 Hz: us", 1503.9, ns / 1000, SOURCE) == pytest.approx(
+        1503.9, abs=0.05
+    )
 
 
 @pytest.mark.parametrize("order", ["duty=1023", "duty_u16=65535"])
@@ -75,14 +92,13 @@ def test_read_back_is_cut_to_the_resolution() -> None:
     assert lines == ["992 15"]
 
 
-def test_pulse_lengths_of_servo_practice_in_three_scales() -> None:
+def test_pulse_lengths_of_servo_practice_in_three_scales(tell: Tell) -> None:
     # A: 1.0 ms = 5 % = 51/1023 = 3277/65535; 1.5 = 7.5 % = 77, 4915; 2.0 = 10 % = 102, 6554.
     for ms, ten, sixteen in ((1.0, 51, 3277), (1.5, 77, 4915), (2.0, 102, 6554)):
-        for lines in (
-            run(f"p = PWM(Pin(18), freq=50, duty={ten})", "print(p.duty_ns())"),
-            run(f"p = PWM(Pin(18), freq=50, duty_u16={sixteen})", "print(p.duty_ns())"),
-        ):
-            assert int(lines[0]) == pytest.approx(ms * 1e6, abs=11_000)
+        for order in (f"duty={ten}", f"duty_u16={sixteen}"):
+            (ns,) = run(f"p = PWM(Pin(18), freq=50, {order})", "print(p.duty_ns())")
+            ours = tell(f"{order} at 50 Hz: ms", ms, int(ns) / 1e6, "servo practice (A)")
+            assert ours == pytest.approx(ms, abs=0.011)
 
 
 @pytest.mark.parametrize("freq", [0, -5, 40_000_001])

@@ -18,6 +18,7 @@ import pytest
 from checks.course.lessons import LESSONS
 from robotsim.show.along import kept
 from robotsim.show.gain_slider import steered
+from tests.published.table import Tell
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # what that package and those under it warn of is not ours
@@ -64,9 +65,11 @@ OGATA = control.tf([1], [1, 6, 5, 0])
 THIRD_ORDER = control.tf([10], [2, 12, 22, 12])
 
 
-def test_the_table_of_the_lesson_is_the_published_one() -> None:
+def test_the_table_of_the_lesson_is_the_published_one(tell: Tell) -> None:
     assert set(taught()) == set(PUBLISHED)
     for name, gains in taught().items():
+        theirs, ours = (tuple(g for g in row if g is not None) for row in (PUBLISHED[name], gains))
+        tell(f"{name}: Kp in Ku, Ti, Td in Pu", theirs, ours, "Ziegler-Nichols (R)")
         assert tuple(gains) == pytest.approx(PUBLISHED[name]), name
 
 
@@ -74,20 +77,27 @@ def test_the_table_of_the_lesson_is_the_published_one() -> None:
     ("plant", "ku", "pu"), [(OGATA, 30.0, 2.80993), (THIRD_ORDER, 12.0, 1.89445)]
 )
 def test_ultimate_gain_and_period_are_those_of_the_handbooks(
-    plant: control.TransferFunction, ku: float, pu: float
+    plant: control.TransferFunction, ku: float, pu: float, tell: Tell
 ) -> None:
-    assert ultimate(plant) == pytest.approx((ku, pu), rel=1e-4)
+    plain = ("1/(s(s+1)(s+5))", "Ogata (M), python-control (A)"), ("10/(2s^3+12s^2+22s+12)", "handbook (R/A)")
+    name, source = plain[plant is THIRD_ORDER]
+    ours = tell(f"Ku, Pu of {name}", (ku, pu), ultimate(plant), source)
+    assert ours == pytest.approx((ku, pu), rel=1e-4)
 
 
-def test_the_rule_gives_ogatas_gains_and_the_overshoot_that_the_lesson_warns_of() -> None:
+def test_the_rule_gives_ogatas_gains_and_the_overshoot_that_the_lesson_warns_of(
+    tell: Tell,
+) -> None:
     ku, pu = ultimate(OGATA)
     pid = taught()["PID"]
     assert pid.ti is not None and pid.td is not None
     kp, ti, td = pid.kp * ku, pid.ti * pu, pid.td * pu
-    assert (kp, ti, td) == pytest.approx((18.0, 1.405, 0.351), abs=0.002)
+    gains = tell("Kp, Ti, Td by the lesson's rule", (18, 1.405, 0.351), (kp, ti, td), "Ogata (M)")
+    assert gains == pytest.approx((18.0, 1.405, 0.351), abs=0.002)
     controller = control.tf([kp * td, kp, kp / ti], [1, 0])
     answer = control.step_info(control.feedback(controller * OGATA, 1))
-    assert answer["Overshoot"] == pytest.approx(61.82, abs=0.1)
+    over = tell("overshoot with them, %", 62, float(answer["Overshoot"]), "Ogata (M)")
+    assert over == pytest.approx(61.82, abs=0.1)
     told = re.search(r"Ku = (\d+), Pu = ([\d.]+) s\) it overshoots by (\d+) %", lesson())
     assert told is not None
     assert [float(number) for number in told.groups()] == [
