@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from ..recording import Recording
 from .colours import INK, QUIET
 from .detail import draw_detail
-from .facts import SIDES, drives, ending, glows, journey
+from .facts import SIDES, drives, ending, glows, journey, runs_on
 from .numbers import draw_numbers
 from .scene import Table
 from .strips import FOOT, GAP, HEAD, Strip, draw_strips, strips_of
@@ -123,7 +123,8 @@ def _note(recording: Recording, anything: bool) -> list[str]:
 def _head(drawn: Figure, recording: Recording) -> None:
     told = (
         f"{recording.program} on the {recording.table}, tug {recording.serial}. "
-        f"The program {ending(recording)}."
+        f"The program {ending(recording)}"
+        f"{f', with {on} still driven' if (on := runs_on(recording)) else ''}."
     )
     head(drawn, headline(recording), told)
 

@@ -26,6 +26,7 @@ __all__ = [
     "ending",
     "glows",
     "journey",
+    "runs_on",
     "touches",
 ]
 
@@ -158,6 +159,17 @@ def _put_out(event: Event) -> float | None:
     if event.kind == "pwm":
         return float(event.data[2]) / 65535
     return 0.0 if event.data[1] == "in" else None
+
+
+def runs_on(recording: Recording) -> str:
+    """Give which motors were still driven when the program had ended and the time was up."""
+    if recording.ended not in ("finished", "error", "stopped"):
+        return ""
+    ends = {side: phases[-1].duty for side in SIDES if (phases := drives(recording, side))}
+    on = [side for side, duty in ends.items() if duty]
+    if len(on) == 2:
+        return "both motors"
+    return f"the {on[0]} motor" if on else ""
 
 
 def glows(recording: Recording) -> list[Glow]:

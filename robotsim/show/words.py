@@ -11,7 +11,7 @@ import math
 from ..recording import Recording
 from ..wiring import LAMPS
 from .colours import lamp_words
-from .facts import SIDES, Journey, counts, drives, ending, glows, journey, touches
+from .facts import SIDES, Journey, counts, drives, ending, glows, journey, runs_on, touches
 
 __all__ = ["alt_text", "headline", "listed"]
 
@@ -25,6 +25,8 @@ def alt_text(recording: Recording) -> str:
     """Tell in a few sentences what happened in a recording."""
     went = journey(recording)
     told = [f"{recording.program} {ending(recording)}.", _in_callback(recording)]
+    if on := runs_on(recording):
+        told.append(f"It left {on} driven.")
     told.append(_motion(recording, went))
     told += [_lamps(recording), _arm(recording), _eyes(recording)]
     told += [_touched(recording), _float(recording), _printed(recording)]

@@ -60,7 +60,8 @@ def test_the_head_tells_the_finding_and_how_the_program_ended() -> None:
         "The tug went 1.80 m and came back to its start, having turned 361° to port"
     ]
     assert found("error", "subtitle") == [
-        "drive.py on the basin, tug 0. The program ended with ValueError in line 12 at 7.25 s."
+        "drive.py on the basin, tug 0. The program ended with ValueError in line 12 at 7.25 s, "
+        "with the right motor still driven."
     ]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from robotsim.recording import Problem
+from robotsim.show.compose import figure
 from robotsim.show.words import alt_text, headline
 from tests.robotsim.show.recordings import OFF, arc, at, drift, lamps, motors, recording
 
@@ -44,6 +45,17 @@ def test_motors_too_weak_to_start_are_told() -> None:
     told = recording(events=motors(1.0, (0.12, 0), (0.1, 0)))
     assert "driven at up to 12 % duty, but the tug did not move" in alt_text(told)
     assert headline(told) == "The motors were driven at up to 12 % duty; the tug did not move"
+
+
+def test_motors_that_a_program_leaves_on_are_told_in_the_words_and_in_the_picture() -> None:
+    left = recording(events=motors(0.1, (0.5, 0.0), (0.5, 0.0)), ended_s=1.0)
+    assert "It left both motors driven." in alt_text(left)
+    shown = [text.get_text() for text in figure(left).texts]
+    assert any("finished at 1.00 s, with both motors still driven." in text for text in shown)
+    off = [*motors(0.1, (0.5, 0.0), (0.5, 0.0)), *motors(0.9, (0.0, 0.0), (0.5, 0.0))]
+    assert "It left the right motor driven." in alt_text(recording(events=off, ended_s=1.0))
+    running = recording(events=off, ended="time is up")
+    assert "driven" not in alt_text(running).replace("were driven at", "")
 
 
 def test_an_error_is_told_with_its_line_and_time() -> None:
