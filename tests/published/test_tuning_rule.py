@@ -79,8 +79,11 @@ def test_the_table_of_the_lesson_is_the_published_one(tell: Tell) -> None:
 def test_ultimate_gain_and_period_are_those_of_the_handbooks(
     plant: control.TransferFunction, ku: float, pu: float, tell: Tell
 ) -> None:
-    plain = ("1/(s(s+1)(s+5))", "Ogata (M), python-control (A)"), ("10/(2s^3+12s^2+22s+12)", "handbook (R/A)")
-    name, source = plain[plant is THIRD_ORDER]
+    names = (
+        ("1/(s(s+1)(s+5))", "Ogata (M), python-control (A)"),
+        ("10/(2s^3+12s^2+22s+12)", "handbook (R/A)"),
+    )
+    name, source = names[plant is THIRD_ORDER]
     ours = tell(f"Ku, Pu of {name}", (ku, pu), ultimate(plant), source)
     assert ours == pytest.approx((ku, pu), rel=1e-4)
 

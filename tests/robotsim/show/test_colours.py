@@ -1,4 +1,7 @@
-"""Colours against the published formulas and the published set."""
+"""Colours of the pictures: they can be read, told apart and named.
+
+The published contrasts and set of colours are checked in tests/published/.
+"""
 
 from __future__ import annotations
 
@@ -21,20 +24,6 @@ from robotsim.show.colours import (
 )
 from robotsim.show.strips import WAKE
 from robotsim.show.style import LINES
-
-# WCAG 2.2 contrast of well-known pairs, worked out from its formula (shared check values, 11).
-WCAG = {"#000000": 21.0, "#767676": 4.542, "#777777": 4.478, "#FF0000": 3.998, "#0000FF": 8.592}
-
-
-@pytest.mark.parametrize(("colour", "expected"), WCAG.items())
-def test_contrast_on_white_is_that_of_wcag(colour: str, expected: float) -> None:
-    assert contrast(colour, "#FFFFFF") == pytest.approx(expected, abs=5e-4)
-    assert contrast("#FFFFFF", colour) == contrast(colour, "#FFFFFF")
-
-
-def test_our_colours_are_those_of_okabe_and_ito() -> None:
-    published = "E69F00 56B4E9 009E73 F0E442 0072B2 D55E00 CC79A7 000000".split()
-    assert {c.lstrip("#") for c in OKABE_ITO.values()} == set(published)
 
 
 @pytest.mark.parametrize("ground", [PAPER, FLOOR])
