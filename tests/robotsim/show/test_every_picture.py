@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-import time
 import warnings
 from typing import Any
 
@@ -105,14 +104,12 @@ def test_the_picture_fits_a_notebook_cell(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", SCENES)
-def test_drawing_takes_under_six_tenths_of_a_second(name: str) -> None:
+def test_drawing_warns_of_nothing(name: str) -> None:
+    """How long it takes is told by tests/benchmarks."""
     shown, table, targets = SCENES[name]
-    png(figure(shown, table=table, targets=targets))  # fonts are looked up once
-    begun = time.process_time()
     with warnings.catch_warnings():
         warnings.simplefilter("error")
         png(figure(shown, table=table, targets=targets))
-    assert time.process_time() - begun < 0.6 * 1.5  # half as much again for a slow machine
 
 
 def test_no_window_system_is_touched() -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import builtins
 import itertools
-import time
 from typing import Any
 
 import pytest
@@ -12,7 +11,6 @@ import pytest
 from robotsim import KitError
 from robotsim.parts.quirks import Quirks
 from robotsim.show import threshold_slider
-from robotsim.show.files import svg
 from robotsim.show.threshold_slider import INKS, cross, slide_threshold, threshold_figure
 from tests.robotsim.show.test_every_picture import written
 
@@ -76,14 +74,12 @@ def test_what_is_no_count_is_refused(bad: int) -> None:
         threshold_figure(bad, 7)
 
 
-def test_a_new_picture_takes_less_than_150_ms_of_work() -> None:
-    svg(threshold_figure(2000, 7))
-    took = []
-    for threshold in (1000, 2500, 3000, 1700):
-        begun = time.process_time()
-        svg(threshold_figure(threshold, 7))
-        took.append(time.process_time() - begun)
-    assert min(took) < 0.150, took
+def test_a_new_picture_needs_no_new_run_of_the_tug(monkeypatch: pytest.MonkeyPatch) -> None:
+    """How long that takes is told by tests/benchmarks."""
+    threshold_figure(2000, 7)
+    monkeypatch.setattr(threshold_slider, "run_trial", None)
+    for threshold in (1000, 2500):
+        threshold_figure(threshold, 7)
 
 
 def test_moving_the_slider_changes_picture_and_words() -> None:

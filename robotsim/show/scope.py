@@ -1,0 +1,374 @@
+"""Scope: any pin over any window of time, as the wire has it: edges, bytes, counts and volts.
+
+The levels are worked out from the recording when the picture is drawn (waves.py, bus.py), and what
+stands beside them as bytes is read back from these levels, as a listener on the wire would.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from ..errors import KitError, UnknownNameError
+from ..recording import Recording
+from ..units import MS, SECOND, US, ns
+from ..wiring import PINS
+from .bus import CLOCK_HZ, bus_waves, read_bus
+from .colours import INK, OKABE_ITO, PAPER, QUIET, RULE, readable
+from .compose import head
+from .notice import ADC_VOLTS, in_hertz, in_time, notices
+from .style import SIZE, SMALL, new_figure, styled, text_inches
+from .waves import Wave, bytes_of_frame, frames, pin_wave, pulses
+
+__all__ = ["Window", "scope", "show_scope", "window_of"]
+
+_ANALOGUE = {"battery", "eye_0", "eye_1", "eye_2", "eye_3"}
+_LEFT, _WIDE, _RIGHT = 1.35, 8.0, 0.65
+_CURSORS = (("A", OKABE_ITO["blue"], "solid"), ("B", OKABE_ITO["vermilion"], (0, (5, 2))))
+_MOST_DRAWN = 1500
+"""Edges in a row beyond which they run into each other."""
+_BOX = "#E4EDF4"
+"""Behind a byte that was read from the levels."""
+
+
+@dataclass(frozen=True)
+class Window:
+    """What the scope shows.
+
+    Attributes:
+        names: Roles of the pins, such as "lamps" or "left_ahead", or "pin 4".
+        begin, end: From when to when, in ns.
+        cursors: Two times to measure between, in ns; empty for none.
+    """
+
+    names: tuple[str, ...]
+    begin: int
+    end: int
+    cursors: tuple[int, ...] = ()
+
+
+def window_of(
+    recording: Recording, pins: Sequence[str | int] = (), begin: float | None = None,
+    seconds: float | None = None, cursors: Sequence[float] = (),
+) -> Window:  # fmt: skip
+    """Choose what to show: without pins those that were used, without a time one that fits them.
+
+    Args:
+        recording: Where to look.
+        pins: Roles as in `robotsim.PINS`, or numbers.
+        begin: From when, in s.
+        seconds: How long, in s.
+        cursors: Two times, in s.
+
+    Raises:
+        UnknownNameError: There is no such pin.
+        KitError: The window or the cursors make no sense.
+    """
+    names = tuple(_name(pin) for pin in pins) or _used(recording)
+    if begin is None:
+        first = min((_first(recording, name) for name in names), default=0)
+    else:
+        first = ns(begin)
+    length = ns(seconds) if seconds is not None else _fitting(recording, names, first)
+    lead = length // 20 if begin is None and seconds is None else 0
+    start = max(0, first - lead)
+    if length <= 0 or start >= ns(recording.seconds):
+        raise KitError(
+            f"There is nothing to see from {begin} s on, for {seconds} s.",
+            hint=f"the recording lasts {recording.seconds:g} s.",
+        )
+    if len(cursors) not in (0, 2):
+        raise KitError("There are two cursors or none.", hint="cursors=(0.1, 0.2), in s.")
+    return Window(names, start, start + length, tuple(ns(cursor) for cursor in cursors))
+
+
+def _name(pin: str | int) -> str:
+    if isinstance(pin, int):
+        return next((role for role, number in PINS.items() if number == pin), f"pin {pin}")
+    if pin not in PINS:
+        raise UnknownNameError("pin's role", pin, PINS)
+    return pin
+
+
+def _label(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def number_of(name: str) -> int:
+    """Give the number of a pin named by its role or as "pin 4"."""
+    return PINS[name] if name in PINS else int(name.removeprefix("pin "))
+
+
+def _used(recording: Recording) -> tuple[str, ...]:
+    """Give the pins on which anything happened, in the order of first use, at most eight."""
+    found: dict[str, None] = {}
+    for event in recording.of("pwm", "pin", "frame", "adc", "read", "i2c", "nack"):
+        names = ("scl", "sda") if event.kind in ("i2c", "nack") else (_name(event.data[0]),)
+        found |= dict.fromkeys(names)
+    if not found:
+        raise KitError("The program used no pin.", hint="drive one: Pin(25, Pin.OUT).on().")
+    return tuple(found)[:8]
+
+
+def _first(recording: Recording, name: str) -> int:
+    pin = number_of(name)
+    kinds = ("i2c", "nack") if name in ("scl", "sda") else ("pwm", "pin", "frame", "adc", "read")
+    for event in recording.of(*kinds):
+        if name in ("scl", "sda"):
+            size = 3 + sum(len(str(part)) // 2 for part in event.data[1:])
+            return max(0, event.time_ns - size * 9 * SECOND // CLOCK_HZ)
+        if event.data[0] == pin and (event.kind != "pwm" or event.data[2]):
+            return event.time_ns
+    return 0
+
+
+def _fitting(recording: Recording, names: Sequence[str], first: int) -> int:
+    """Give the length of a window in ns in which these pins can be read well."""
+    lengths = []
+    for name in names:
+        pin = number_of(name)
+        sent = next(frames(recording, pin, first, first + SECOND), None)
+        freq = next((e.data[1] for e in recording.of("pwm", pin=pin) if e.data[1]), 0)
+        if sent:
+            lengths.append(round(len(sent[1]) * 8 * 1250 * 1.25) + 20_000)
+        elif freq:
+            lengths.append(round(4.5 * SECOND / freq) if freq > 100 else round(2.2 * SECOND / freq))
+        elif name in ("scl", "sda"):
+            lengths.append(400_000)
+    return min(lengths, default=max(ns(recording.seconds) - first, 1))
+
+
+# -- the picture -----------------------------------------------------------------
+
+
+def scope(
+    recording: Recording, *pins: str | int, begin: float | None = None,
+    seconds: float | None = None, cursors: Sequence[float] = (), clock_hz: int = CLOCK_HZ,
+) -> Figure:  # fmt: skip
+    """Draw pins over a window of time; their bytes, pulses and measures stand beside them.
+
+    Args:
+        recording: Where to look.
+        pins: Roles as in `robotsim.PINS` ("lamps", "arm", "eye_0", "sda") or numbers.
+        begin: From when, in s; without it from where these pins were first used.
+        seconds: How long, in s; without it as long as fits them.
+        cursors: Two times in s between which to measure.
+        clock_hz: The I2C bus's clock, which a recording does not keep.
+
+    Returns:
+        The figure; its label tells it in words.
+
+    Raises:
+        UnknownNameError: There is no such pin.
+        KitError: The window or the cursors make no sense.
+    """
+    return draw_window(recording, window_of(recording, pins, begin, seconds, cursors), clock_hz)
+
+
+def draw_window(recording: Recording, window: Window, clock_hz: int = CLOCK_HZ) -> Figure:
+    """Draw a window; see `scope`."""
+    told = notices(recording, window.names, window.begin, window.end, clock_hz)
+    highs = [_height(name) for name in window.names]
+    measured = _measures(recording, window, clock_hz)
+    lines = [row for text in (*told, *measured) for row in _wrapped(text)]
+    with styled():
+        high = 0.85 + sum(highs) + 0.35 + 0.19 * len(lines)
+        drawn = new_figure(_LEFT + _WIDE + _RIGHT, high)
+        span = f"{in_time(window.end - window.begin)} from {window.begin / SECOND:.6f} s on"
+        head(drawn, told[0].partition(". ")[0].rstrip("."),
+             f"{recording.program}, tug {recording.serial}: {span}")  # fmt: skip
+        top = 0.8
+        axes = None
+        for name, tall in zip(window.names, highs, strict=True):
+            box = (_LEFT / drawn.get_figwidth(), 1 - (top + tall - 0.12) / high,
+                   _WIDE / drawn.get_figwidth(), (tall - 0.12) / high)  # fmt: skip
+            axes = drawn.add_axes(box, label=name)
+            _draw_row(axes, recording, name, window, clock_hz)
+            top += tall
+        assert axes is not None
+        _draw_time(axes, window)
+        for k, row in enumerate(lines):
+            drawn.text(0.15 / drawn.get_figwidth(), 1 - (top + 0.4 + 0.19 * k) / high, row,
+                       fontsize=SIZE, color=INK, va="baseline", gid="caption")  # fmt: skip
+        drawn.set_label(" ".join((*told, *measured)))
+        return drawn
+
+
+def _height(name: str) -> float:
+    if name in _ANALOGUE:
+        return 1.1
+    return 0.88 if name in ("lamps", "sda", "arm") else 0.6
+
+
+def _wrapped(text: str) -> list[str]:
+    rows, row = [], ""
+    for word in text.split():
+        longer = f"{row} {word}".strip()
+        if text_inches(longer, SIZE) > _LEFT + _WIDE + _RIGHT - 0.3 and row:
+            rows.append(row)
+            longer = word
+        row = longer
+    return [*rows, row]
+
+
+def _draw_row(axes: Axes, recording: Recording, name: str, window: Window, clock_hz: int) -> None:
+    """Draw one pin's row: a wave with what can be read from it, or counts and volts."""
+    axes.set_xlim(window.begin, window.end)
+    axes.set_xticks([])
+    pin = number_of(name)
+    label = _label(name)
+    words = f"{label}\npin {pin}" if name in PINS else label
+    axes.text(-0.45 / _WIDE, 0.4, words, ha="right", va="center", transform=axes.transAxes,
+              fontsize=SMALL, color=INK, gid="pin")  # fmt: skip
+    if name in _ANALOGUE:
+        _draw_counts(axes, recording, pin, window)
+    else:
+        _draw_wave(axes, recording, name, window, clock_hz)
+    for (letter, colour, dashes), at in zip(_CURSORS, window.cursors, strict=False):
+        axes.axvline(at, color=colour, linestyle=dashes, linewidth=1.3, zorder=6, gid="cursor")
+        if name == window.names[0] and window.begin <= at <= window.end:
+            axes.text(at, 1.03, letter, ha="center", va="bottom", fontsize=SIZE, fontweight="bold",
+                      color=readable(colour), transform=axes.get_xaxis_transform())  # fmt: skip
+
+
+def wave_of(recording: Recording, name: str, window: Window, clock_hz: int) -> Wave | None:
+    """Give the levels on a pin named by its role."""
+    if name in ("scl", "sda"):
+        return bus_waves(recording, window.begin, window.end, clock_hz)[name == "sda"]
+    return pin_wave(recording, number_of(name), window.begin, window.end)
+
+
+def _draw_wave(axes: Axes, recording: Recording, name: str, window: Window, clock_hz: int) -> None:
+    axes.set_ylim(-0.25, 2.3 if _height(name) > 0.7 else 1.25)
+    axes.set_yticks([0, 1], ["0", "1"])
+    axes.spines["bottom"].set_visible(False)
+    axes.spines["left"].set_visible(False)
+    wave = wave_of(recording, name, window, clock_hz)
+    if wave is None or len(wave.edges) > _MOST_DRAWN:
+        axes.axhspan(0, 1, color=RULE, hatch="||||", linewidth=0, gid="dense")
+        axes.text(0.5, 0.5, "too many edges to draw: take a shorter window", ha="center",
+                  va="center", transform=axes.transAxes, fontsize=SMALL, color=INK,
+                  bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 2})  # fmt: skip
+        return
+    xs = [x for _, at, until in wave.stretches for x in (at, until)]
+    ys = [level for level, _, _ in wave.stretches for _ in range(2)]
+    axes.plot(xs, ys, color=INK, linewidth=1.1, solid_joinstyle="miter", gid="wave")
+    for begin, end, text in _readings(recording, name, window, wave, clock_hz):
+        _draw_reading(axes, window, begin, end, text)
+
+
+def _readings(
+    recording: Recording, name: str, window: Window, wave: Wave, clock_hz: int
+) -> list[tuple[int, int, list[str]]]:
+    """Give what can be read from a wave: from when to when, and as what, the fullest first."""
+    if name == "lamps":
+        return [
+            (a, b, [f"{value:02X}"])
+            for at, _, _ in frames(recording, number_of(name), window.begin, window.end)
+            for a, b, value in bytes_of_frame(wave, at)
+        ]
+    if name == "sda":
+        clock, _ = bus_waves(recording, window.begin, window.end, clock_hz)
+        return [
+            (word.begin, word.end, [f"{word.value:02X}{'' if word.answered else ' no'}"])
+            for word in read_bus(clock, wave)
+        ]
+    if name == "arm":
+        return [
+            (at, at + length, [f"{length / 1000:.0f} µs", f"{length / 1e6:.1f} ms"])
+            for at, length in pulses(wave)
+        ]
+    return []
+
+
+def _draw_reading(axes: Axes, window: Window, begin: int, end: int, texts: list[str]) -> None:
+    """Write what was read above its stretch of the wave, where there is room for it."""
+    inches = _WIDE / (window.end - window.begin)
+    wide = (end - begin) * inches
+    axes.plot([begin, end], [1.42, 1.42], color=QUIET, linewidth=0.8, gid="reach")
+    free = 0.9 if "µs" in texts[0] else wide  # a pulse stands alone, bytes side by side
+    for text in texts:
+        if text_inches(text, SMALL) <= max(free, wide) - 0.02:
+            middle = (begin + end) / 2
+            axes.text(middle, 1.85, text, ha="center", va="center", fontsize=SMALL, color=INK,
+                      gid="reading", clip_on=True,
+                      bbox={"facecolor": _BOX, "edgecolor": "none", "pad": 1.2})  # fmt: skip
+            return
+
+
+def _draw_counts(axes: Axes, recording: Recording, pin: int, window: Window) -> None:
+    """Draw each sample as a point, with counts at the left and volts at the right."""
+    events = [e for e in recording.of("adc", pin=pin) if window.begin <= e.time_ns <= window.end]
+    times, raws = [e.time_ns for e in events], [int(e.data[1]) for e in events]
+    axes.plot(times, raws, color=QUIET, linewidth=0.7, drawstyle="steps-post", gid="held")
+    few = len(times) <= 150
+    axes.plot(times, raws, "o" if few else ",", color=OKABE_ITO["blue"], markersize=3.5,
+              gid="sample")  # fmt: skip
+    axes.set_ylim(-120, 4215)
+    axes.set_yticks([0, 2048, 4095])
+    axes.grid(axis="y")
+    volts = axes.secondary_yaxis("right", functions=(_volts, _counts))
+    volts.set_yticks([0, 1, 2, 3], ["0", "1", "2", "3 V"])
+    axes.spines["bottom"].set_visible(False)
+
+
+def _volts(counts: Any) -> Any:
+    return counts * ADC_VOLTS / 4095
+
+
+def _counts(volts: Any) -> Any:
+    return volts * 4095 / ADC_VOLTS
+
+
+def _draw_time(axes: Axes, window: Window) -> None:
+    """Write round times below the last row, counted from the window's beginning."""
+    length = window.end - window.begin
+    units = ((SECOND, "s"), (MS, "ms"), (US, "µs"), (1, "ns"))
+    unit, name = next(each for each in units if length >= each[0])
+    step = 10.0 ** math.floor(math.log10(length / unit / 4))
+    step = next(step * f for f in (1, 2, 2.5, 5, 10) if length / unit / (step * f) <= 8)
+    ticks = [k * step for k in range(int(length / unit / step + 1e-9) + 1)]
+    axes.set_xticks([window.begin + tick * unit for tick in ticks],
+                    [*(f"{tick:g}" for tick in ticks[:-1]), f"{ticks[-1]:g} {name}"])  # fmt: skip
+    axes.tick_params(axis="x", length=3)
+
+
+def _measures(recording: Recording, window: Window, clock_hz: int) -> list[str]:
+    """Give what lies between the cursors, in words."""
+    if not window.cursors:
+        return []
+    a, b = sorted(window.cursors)
+    apart = f", once in that time is {in_hertz(SECOND / (b - a))}" if b > a else ""
+    told = [f"From A at {a / SECOND:.6f} s to B at {b / SECOND:.6f} s: {in_time(b - a)}{apart}."]
+    for name in window.names:
+        if name in _ANALOGUE:
+            seen = [int(e.data[1]) for e in recording.of("adc", pin=number_of(name))
+                    if a <= e.time_ns <= b]  # fmt: skip
+            if seen:
+                mean = sum(seen) / len(seen)
+                span = f"{len(seen)} samples, {min(seen)} to {max(seen)} counts"
+                told.append(f"{_label(name)}: {span}, mean {mean:.0f}, {_volts(mean):.3f} V.")
+            continue
+        wave = wave_of(recording, name, Window((name,), max(a - 1, 0), max(b, a + 1)), clock_hz)
+        if wave is not None:
+            rises, high = wave.between(a, b)
+            told.append(f"{_label(name)}: rises {rises} times, high {100 * high:.2f} % of it.")
+    return told
+
+
+def show_scope(
+    recording: Recording, *pins: str | int, begin: float | None = None,
+    seconds: float | None = None, cursors: Sequence[float] = (),
+) -> None:  # fmt: skip
+    """Show `scope` in the notebook.
+
+    Args and raises: as `scope`.
+    """
+    from .display import show_figure
+
+    show_figure(scope(recording, *pins, begin=begin, seconds=seconds, cursors=cursors))
