@@ -7,6 +7,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from .board.advice import advise, called, syntax
 from .board.board import Board
 from .board.faults import Restart, TimeUp
 from .board.link import SILENCE_S, Link
@@ -25,7 +26,7 @@ MAX_SECONDS = 600.0
 _BOOT_NS = 350 * MS
 """From power to the program's first line (invented; such boards take 0.2 to 1 s)."""
 _MAX_STARTS = 50
-_IN_CALLBACK = "it happened in a callback: the board prints it, and the program goes on."
+_GOES_ON = "(The board prints it, and the program goes on.)"
 
 
 def run_trial(
@@ -189,7 +190,9 @@ class _Session:
             try:
                 ended, self.problem = _serve(board, link, self.files)
                 if self.problem is None and board.faults:
-                    self.problem = _problem(board.faults[0], self.files, {"hint": _IN_CALLBACK})
+                    self.problem = _problem(board.faults[0], self.files, {})
+                    hint = f"{self.problem.hint} {_GOES_ON}".strip()
+                    self.problem = dataclasses.replace(self.problem, hint=hint)
                 self.world.advance_to(self.limit)
             except Restart as restart:
                 return restart
@@ -248,12 +251,22 @@ def _silent(silence_s: float) -> dict[str, str]:
 
 
 def _problem(word: Mapping[str, Any], files: Mapping[str, str], told: Mapping[str, str]) -> Problem:
-    """Put the learner's place to what the process reported."""
+    """Put the learner's place and what to try to what the process reported."""
     calls = tuple((file, line, function) for file, line, function in word.get("calls", ()))
-    file, line = (calls[-1][0], calls[-1][1]) if calls else ("", 0)
+    kind, message = str(word.get("kind", "stopped")), str(word.get("message", ""))
+    file, line = (calls[-1][0], calls[-1][1]) if calls else called(message, files)
+    found = syntax(file, files[file]) if _unread(kind, files, file) else None
+    hint = ""
+    if found:
+        kind, message, line, hint = found
+        calls = (*calls[:-1], (file, line, "<module>"))
     rows = files.get(file, "").split("\n")
     source = rows[line - 1].strip() if 0 < line <= len(rows) else ""
-    problem = Problem(
-        str(word.get("kind", "stopped")), str(word.get("message", "")), file, line, source, calls
-    )
+    hint = hint or advise(kind, message, source, files)
+    problem = Problem(kind, message, file, line, source, calls, hint)
     return dataclasses.replace(problem, **told)  # type: ignore[arg-type]
+
+
+def _unread(kind: str, files: Mapping[str, str], file: str) -> bool:
+    """Tell whether an exception says that a file could not even be read as a program."""
+    return kind in ("SyntaxError", "IndentationError") and file in files

@@ -140,6 +140,8 @@ def _report(fault):
             message = str(fault)[:2000]
     except Exception:  # an exception of the learner's own that cannot tell itself
         message = ""
+    if kind == "MemoryError":  # the other engine cannot tell how much was asked for
+        message = message.split(",")[0]
     if kind == "KeyboardInterrupt":
         kind, message = "stopped", ""
     return json.dumps({"kind": kind, "message": message, "calls": _calls(fault)})

@@ -124,8 +124,8 @@ def board_words(fault):
     if builtin:
         kind = _FINER.get(kind, kind)
     message = _message(fault)
-    if isinstance(fault, MemoryError) and not message:
-        message = "memory allocation failed"
+    if isinstance(fault, MemoryError):  # how much was asked for, this computer does not tell
+        message = message.partition(",")[0] or "memory allocation failed"
     if builtin and not isinstance(fault, (SyntaxError, KeyError)):
         message = _translated(message, fault)
     if message.endswith("no attribute '__exit__'"):

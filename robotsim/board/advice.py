@@ -1,0 +1,183 @@
+"""Advice: what to try when the board raises an exception in a program.
+
+The board itself says little more than the exception's kind and message.  What is added here
+is ours and looks at nothing but that, the line it came from, and the files on the board.
+"""
+
+from __future__ import annotations
+
+import builtins
+import difflib
+import re
+import sys
+import warnings
+from collections.abc import Mapping
+
+from ..errors import nearest
+from .names import names_of
+from .rules import INSTEAD, RULES
+
+__all__ = ["advise", "called", "syntax"]
+
+_MOST = 14
+"""Names that a sentence can hold."""
+_WORD = re.compile(r"[A-Za-z_]\w*")
+_SYNTAX = (
+    ("unindent does not match", "unindent doesn't match any outer indent level"),
+    ("unexpected indent", "unexpected indent"),
+    ("'return' outside", "'return' outside function"),
+    ("'yield' outside", "'yield' outside function"),
+    ("'await' outside", "'await' outside function"),
+    ("'break' outside", "'break'/'continue' outside loop"),
+    ("'continue' not properly", "'break'/'continue' outside loop"),
+    ("cannot assign", "can't assign to expression"),
+    ("cannot delete", "can't delete expression"),
+)
+"""What ordinary Python says, and what the board says instead; all else is "invalid syntax"."""
+_PLAIN = (
+    (r"expected ':'", "the line needs a colon at its end."),
+    (r"'(.)' was never closed", r"the bracket \1 is opened here and closed nowhere."),
+    (r"unmatched '(.)'", r"the bracket \1 closes nothing: was one opened before it?"),
+    (r"unterminated string literal.*", "the text has no quotation mark at its end."),
+    (r"unterminated triple-quoted string literal.*", "the text has no three quotes at its end."),
+    (r"Missing parentheses in call to 'print'.*", "print needs brackets: print(...)."),
+    (r"expected an indented block after (.*)", r"after \1 the next line must be set in."),
+    (r"unexpected indent", "the line begins further to the right than the one above it: why?"),
+    (r"unindent does not match.*",
+     "the line begins between two columns: set it in as far as the block that it belongs to."),
+    (r"inconsistent use of tabs.*", "the line mixes tabs and blanks: use four blanks everywhere."),
+    (r"'(return|yield|await)' outside (?:async )?function", r"\1 belongs inside a function."),
+    (r"'(break|continue)' .*", r"\1 belongs inside a loop."),
+    (r"invalid syntax\. Perhaps you forgot a comma\?", "is a comma missing?"),
+    (r"invalid syntax\. Maybe you meant '==' or ':=' instead of '='\?|"
+     r"cannot assign to .* here\. Maybe you meant '==' instead of '='\?",
+     "= gives a name a value; == compares."),
+    (r"cannot assign to (.*)", r"\1 stands left of the = and cannot be given a value."),
+    (r"invalid character .*", "there is a character that belongs in no program: was it pasted?"),
+    (r"invalid decimal literal", "a name cannot begin with a digit, nor a number hold a letter."),
+    (r"leading zeros in decimal integer literals.*", "a number cannot begin with 0: write 7, not 07."),
+)  # fmt: skip
+
+
+def syntax(file: str, text: str) -> tuple[str, str, int, str] | None:
+    """Look for what is wrong with a text: (kind, the board's message, line, what to try).
+
+    The board says "invalid syntax" and a line at which it gave up; ordinary Python knows better
+    what is missing, and where.  None if ordinary Python finds nothing.
+    """
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            compile(text, file, "exec", dont_inherit=True)
+    except SyntaxError as fault:
+        told = fault.msg or ""
+        message = next((ours for theirs, ours in _SYNTAX if told.startswith(theirs)), None)
+        kind = "IndentationError" if message and "indent" in message else "SyntaxError"
+        return kind, message or "invalid syntax", fault.lineno or 0, _plain(told)
+    except (ValueError, MemoryError, RecursionError):
+        return None
+    return None
+
+
+def called(message: str, files: Mapping[str, str]) -> tuple[str, int]:
+    """Find the function that the board itself called wrongly: file and line, or ("", 0)."""
+    found = re.match(r"(\w+)\(\) takes", message)
+    for file, text in files.items() if found else ():
+        for number, row in enumerate(text.splitlines(), 1):
+            if found and re.match(rf"\s*(?:async\s+)?def\s+{found[1]}\b", row):
+                return file, number
+    return "", 0
+
+
+def _plain(told: str) -> str:
+    for pattern, words in _PLAIN:
+        found = re.fullmatch(pattern, told)
+        if found:
+            return found.expand(words)
+    return f"ordinary Python says: {told}." if told != "invalid syntax" else (
+        "is a bracket, a quotation mark, a colon or an operator missing, here or a line above?"
+    )
+
+
+def advise(kind: str, message: str, source: str, files: Mapping[str, str]) -> str:
+    """Give what to try after an exception, "" where nothing sensible can be said.
+
+    Args:
+        kind: The exception's kind, such as "ValueError".
+        message: What the board says.
+        source: The line that it came from.
+        files: The files on the board, name to text.
+    """
+    special = {"ImportError": _import, "NameError": _name, "AttributeError": _attribute}
+    if kind in special:
+        hint = special[kind](message, source, files)
+        if hint:
+            return hint
+    for rule in RULES:
+        if re.fullmatch(rule.kind, kind) and re.search(rule.source, source):
+            found = re.search(rule.message, message)
+            if found:
+                return found.expand(rule.hint)
+    return ""
+
+
+def _import(message: str, source: str, files: Mapping[str, str]) -> str:
+    found = re.fullmatch(r"no module named '(.*)'", message)
+    if not found:
+        found = re.fullmatch(r"can't import name (\w+)", message)
+        module = re.search(r"from\s+([\w.]+)\s+import", source)
+        if found and module:
+            return _nearest(found[1], names_of(module[1]), f"the module {module[1]}")
+        return ""
+    name = found[1].split(".")[0]
+    if name in INSTEAD:
+        return INSTEAD[name]
+    own = {file.removesuffix(".py") for file in files if file.endswith(".py")}
+    guess = nearest(name, own | names_of(""))
+    if guess:
+        return f"did you mean {guess}?"
+    if name in sys.stdlib_module_names:
+        return f"{name} belongs to Python on a computer; the board's firmware has not got it."
+    return f"is {name}.py on the board? Run its cell first, the one that begins %%program {name}.py."
+
+
+def _name(message: str, source: str, files: Mapping[str, str]) -> str:
+    found = re.fullmatch(r"name '(\w+)' isn't defined", message)
+    if not found:
+        return ""
+    name = found[1]
+    if name in names_of("") | set(INSTEAD) or name in {"Pin", "PWM", "ADC", "I2C", "NeoPixel"}:
+        home = {"NeoPixel": "neopixel"}.get(name, "machine")
+        first = f"import {name}" if name[0].islower() else f"from {home} import {name}"
+        return f"is it imported? Put `{first}` into the first lines."
+    known = {word for text in files.values() for word in _WORD.findall(text)} - {name}
+    guess = nearest(name, known | set(dir(builtins)))
+    if guess:
+        return f"did you mean {guess}?"
+    return f"give {name} a value before this line, or put it in quotes if it is a text."
+
+
+def _attribute(message: str, source: str, files: Mapping[str, str]) -> str:
+    found = re.fullmatch(r"(?:'(\w+)' object|module '(\w+)'|type object '(\w+)') has no attribute '(\w+)'", message)  # noqa: E501
+    if not found or found[1] == "NoneType":
+        return ""
+    owner = found[1] or found[2] or found[3]
+    known = names_of(owner)
+    if owner in vars(builtins):
+        return "" if not nearest(found[4], known) else _nearest(found[4], known, owner)
+    if known:
+        what = f"the module {owner}" if found[2] else f"{owner}"
+        return _nearest(found[4], known, what)
+    return ""
+
+
+def _nearest(name: str, known: frozenset[str], owner: str) -> str:
+    guesses = difflib.get_close_matches(name, known, n=3, cutoff=0.6)
+    if guesses:
+        *first, last = guesses
+        return f"did you mean {', '.join(first)}{' or ' if first else ''}{last}?"
+    if not known:
+        return ""
+    if len(known) > _MOST:
+        return f"{owner} has no such name: with the cursor behind the dot, Tab shows what it has."
+    return f"{owner} has {', '.join(sorted(known, key=lambda n: (n.isupper(), n)))}."

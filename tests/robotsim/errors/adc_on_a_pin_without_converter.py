@@ -1,0 +1,3 @@
+from machine import ADC, Pin
+
+eye = ADC(Pin(22))

@@ -1,0 +1,1 @@
+speed = input("speed? ")

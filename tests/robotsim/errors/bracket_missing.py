@@ -1,0 +1,4 @@
+import time
+
+print("ahoy"
+time.sleep(1)

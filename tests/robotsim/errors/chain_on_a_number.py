@@ -1,0 +1,3 @@
+from neopixel import NeoPixel
+
+lamps = NeoPixel(13, 5)

@@ -1,0 +1,3 @@
+import machine
+
+lamp = Pin(2, Pin.OUT)

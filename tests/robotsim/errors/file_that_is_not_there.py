@@ -1,0 +1,2 @@
+with open("settings.json") as file:
+    print(file.read())

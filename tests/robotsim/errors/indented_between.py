@@ -1,0 +1,3 @@
+for k in range(3):
+        print(k)
+    print("next")

@@ -1,0 +1,4 @@
+from machine import Pin
+
+signal = Pin(34, Pin.OUT)
+signal.on()

@@ -1,0 +1,3 @@
+import json
+
+order = json.loads("{'speed': 0.2}")

@@ -1,0 +1,2 @@
+speeds = {"slow": 300, "fast": 700}
+print(speeds["medium"])

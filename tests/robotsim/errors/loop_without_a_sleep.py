@@ -1,0 +1,1 @@
+while True: count = 1

@@ -1,0 +1,3 @@
+import math
+
+print(math.hypot(3, 4))

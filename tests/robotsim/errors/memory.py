@@ -1,0 +1,1 @@
+samples = bytearray(10**12)

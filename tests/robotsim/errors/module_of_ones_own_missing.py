@@ -1,0 +1,3 @@
+import helm
+
+helm.steer(5)

@@ -1,0 +1,1 @@
+from time import sleep_sec

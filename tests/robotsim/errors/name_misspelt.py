@@ -1,0 +1,2 @@
+speed = 300
+print(sped)

@@ -1,0 +1,8 @@
+count = 0
+
+
+def hit():
+    count += 1
+
+
+hit()

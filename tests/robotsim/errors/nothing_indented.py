@@ -1,0 +1,2 @@
+for k in range(3):
+print(k)

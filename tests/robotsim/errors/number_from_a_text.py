@@ -1,0 +1,2 @@
+order = "0.4"
+speed = int(order)

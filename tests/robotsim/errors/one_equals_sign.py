@@ -1,0 +1,3 @@
+speed = 5
+if speed = 5:
+    print("five")

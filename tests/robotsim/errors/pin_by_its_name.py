@@ -1,0 +1,3 @@
+from machine import Pin
+
+bumper = Pin("D19", Pin.IN, Pin.PULL_UP)

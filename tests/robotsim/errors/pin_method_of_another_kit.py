@@ -1,0 +1,4 @@
+from machine import Pin
+
+lamp = Pin(2, Pin.OUT)
+lamp.high()

@@ -1,0 +1,5 @@
+def follow():
+    return follow()
+
+
+follow()

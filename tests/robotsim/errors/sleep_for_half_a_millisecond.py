@@ -1,0 +1,3 @@
+import time
+
+time.sleep_ms(0.5)

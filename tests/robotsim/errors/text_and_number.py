@@ -1,0 +1,2 @@
+distance = 40
+print("distance: " + distance)

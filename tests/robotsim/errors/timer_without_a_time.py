@@ -1,0 +1,3 @@
+from machine import Timer
+
+Timer(0, callback=print)

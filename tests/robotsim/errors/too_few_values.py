@@ -1,0 +1,1 @@
+left, right, stern = (0.2, 0.4)

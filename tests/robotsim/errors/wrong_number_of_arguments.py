@@ -1,0 +1,5 @@
+def drive(left, right):
+    print(left, right)
+
+
+drive(0.4)

@@ -1,0 +1,3 @@
+from machine import Pin
+
+lamp = Pin(28, Pin.OUT)
