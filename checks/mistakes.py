@@ -80,28 +80,10 @@ COMMON: tuple[Mistake, ...] = (
 """Looked for in every task, before the task's own."""
 
 
-_MEND = (
-    ("NoneType", "nothing was given back there: does the function end with `return ...`?"),
-    ("float to int", "a whole number is asked: int(...) or round(...) makes one."),
-    ("duty_u16 must", "a duty is 0 to 65535; an effort is a share from 0 to 1: 0.15 for 15 %."),
-    ("IndexError", "count from 0: the last of five is number 4. Or is one number lacking?"),
-    ("NameError", "is the name spelled as where it was made or imported?"),
-    ("AttributeError", "is the word after the dot spelled right?"),
-    ("ImportError", "the board has machine, time, neopixel and a few more, not all of Python."),
-    ("IndentationError", "lines of one block begin under each other, four spaces in."),
-    ("SyntaxError", "is a bracket, a quote or a colon lacking, there or in the line above?"),
-    ("invalid pin", "the board has no such pin: compare it with the table of pins."),
-)
-"""What to try, by a word of the error."""
-
-
-def _mending(hint: str, recordings: Sequence[Recording]) -> str:
-    """Add what helps against this very error to the usual hint."""
+def _advice(hint: str, recordings: Sequence[Recording]) -> str:
+    """Give what the board's own advice on the error is, or else the usual hint."""
     problem = next((made.problem for made in recordings if made.problem is not None), None)
-    if problem is None or problem.hint:
-        return problem.hint if problem else hint
-    told = f"{problem.kind}: {problem.message}"
-    return hint + next((f" Here: {more}" for word, more in _MEND if word in told), "")
+    return problem.hint if problem is not None and problem.hint else hint
 
 
 def likeliest(task: Task, recordings: Sequence[Recording]) -> Cause | None:
@@ -109,7 +91,8 @@ def likeliest(task: Task, recordings: Sequence[Recording]) -> Cause | None:
     for mistake in (*COMMON, *task.mistakes):
         evidence = mistake.look(recordings)
         if evidence:
-            raised = mistake.look is _raised
-            hint = _mending(mistake.hint, recordings) if raised else mistake.hint
+            hint = mistake.hint
+            if mistake.look is _raised:
+                hint = _advice(hint, recordings)
             return Cause(mistake.name, evidence, hint)
     return None

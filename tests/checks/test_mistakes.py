@@ -4,36 +4,36 @@ from __future__ import annotations
 
 import pytest
 
-from checks import check
-from checks.mistakes import COMMON
+from checks import TASKS, check
+from checks.mistakes import COMMON, likeliest
+from robotsim import run_trial
 
 HEAD = "from machine import Pin\nfrom neopixel import NeoPixel\nnp = NeoPixel(Pin(13), 5)\n"
 USUAL = next(m.hint for m in COMMON if m.name == "the program stopped with an error")
 
 
-@pytest.mark.parametrize(
-    ("line", "helps"),
-    [
-        ("np[5] = (90, 0, 0)", "count from 0"),
-        ("np[4] = (90, 0.4 * 90, 0)", "whole number"),
-        ("np.wirte()", "after the dot"),
-        ("nq.write()", "spelled as where it was made"),
-        ("import numpy", "not all of Python"),
-        ("  np.write()", "begin under each other"),
-        ("np.write(", "bracket"),
-        ("Pin(100)", "table of pins"),
-        ("np[0] = (None, 0, 0)", "return"),
-    ],
-)
-def test_a_usual_error_has_its_line_and_its_own_advice(line: str, helps: str) -> None:
-    card = check("lamps.side", files={"side.py": HEAD + line + "\n"}, serial=0)
-    assert card.cause is not None and card.points == 0
+@pytest.mark.parametrize("line", ["np[5] = (90, 0, 0)", "np.wirte()", "import numpy", "np.write("])
+def test_an_error_has_its_line_and_the_advice_that_run_gives(line: str) -> None:
+    text = HEAD + line + "\n"
+    card = check("lamps.side", files={"side.py": text}, serial=0)
+    problem = run_trial(text, program="side.py", serial=0, seconds=1.0).problem
+    assert card.cause is not None and card.points == 0 and problem is not None
     assert "side.py, line 4" in card.cause.evidence
-    assert card.cause.hint.startswith(USUAL) and helps in card.cause.hint
+    assert problem.hint and card.cause.hint == problem.hint != USUAL
 
 
-def test_an_error_of_another_kind_has_the_usual_advice_alone() -> None:
-    card = check("lamps.side", files={"side.py": HEAD + "raise OSError(5)\n"}, serial=0)
+def test_a_loop_that_never_touches_the_board_is_told_to_sleep() -> None:
+    made = run_trial("while True:\n    pass\n", serial=0, seconds=1.0)
+    cause = likeliest(TASKS["lamps.side"], [made])
+    assert cause is not None and "sleep" in cause.hint
+
+
+def test_an_error_on_which_the_board_has_no_advice_has_the_usual_one() -> None:
+    card = check(
+        "lamps.side",
+        files={"side.py": HEAD + "class Fog(Exception):\n    pass\nraise Fog()\n"},
+        serial=0,
+    )
     assert card.cause is not None and card.cause.hint == USUAL
 
 
