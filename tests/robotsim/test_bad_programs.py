@@ -30,12 +30,14 @@ from robotsim import KitError, Recording, run_trial
 from robotsim.board.engines import ENGINES, command
 
 FOLDER = Path(__file__).parents[1] / "programs" / "bad"
+SILENT = "without touching the board"
 SILENCE_S = 1.0
 """Here a silent program is stopped after one second instead of five."""
-MEMORY_S = 8.0
-"""To fill half a gigabyte takes its time, too."""
-LIMIT_S = 12.0
-"""Real time that any of them may take, on a busy machine."""
+BUSY_S = 30.0
+"""The others may be slow without being silent: to start on a busy machine takes its time, and to
+fill half a gigabyte, too."""
+PATIENCE_S = 30.0
+"""Real time in which its process must be gone, on a machine however busy."""
 
 
 @dataclass(frozen=True)
@@ -77,14 +79,10 @@ PAIRS = [
 ]
 
 
-def run(expected: Expected, engine: str) -> tuple[Recording, float]:
-    """Give the recording and the real time in s that it took."""
-    began = time.monotonic()
-    silence_s = MEMORY_S if expected.kind == "MemoryError" else SILENCE_S
-    recording = run_trial(
-        expected.text, engine=engine, silence_s=silence_s, seconds=expected.seconds
-    )
-    return recording, time.monotonic() - began
+def run(expected: Expected, engine: str) -> Recording:
+    """Give the recording; one that never ended would meet pytest's own limit for a test."""
+    silence_s = SILENCE_S if expected.shows == SILENT else BUSY_S
+    return run_trial(expected.text, engine=engine, silence_s=silence_s, seconds=expected.seconds)
 
 
 @pytest.fixture(scope="module")
@@ -97,12 +95,12 @@ def mark(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 
 
 @pytest.fixture(scope="module")
-def silent(mark: str) -> dict[tuple[Expected, str], Future[tuple[Recording, float]]]:
+def silent(mark: str) -> dict[tuple[Expected, str], Future[Recording]]:
     """The trials that take their second of silence, begun side by side."""
     pool = ThreadPoolExecutor(6)
     begun = {}
     for expected, engine in PAIRS:
-        if expected.shows == "without touching the board" and installed(engine):
+        if expected.shows == SILENT and installed(engine):
             begun[expected, engine] = pool.submit(run, expected, engine)
     pool.shutdown(wait=True)
     return begun
@@ -129,7 +127,7 @@ def left_behind(mark: str) -> list[str]:
 
 
 def alone(mark: str) -> None:
-    until = time.monotonic() + 2.0
+    until = time.monotonic() + PATIENCE_S
     while (found := left_behind(mark)) and time.monotonic() < until:
         time.sleep(0.02)
     assert not found
@@ -140,11 +138,10 @@ def alone(mark: str) -> None:
 )
 def test_a_bad_program_leaves_a_recording_that_tells_what_happened(
     expected: Expected, engine: str, need_engine: None, mark: str,
-    silent: dict[tuple[Expected, str], Future[tuple[Recording, float]]],
+    silent: dict[tuple[Expected, str], Future[Recording]],
 ) -> None:  # fmt: skip
     begun = silent.get((expected, engine))
-    recording, seconds = begun.result() if begun else run(expected, engine)
-    assert seconds < LIMIT_S
+    recording = begun.result() if begun else run(expected, engine)
     alone(mark)
 
     assert recording.ended == expected.ended, recording.problem

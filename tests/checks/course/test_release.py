@@ -3,7 +3,6 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -151,9 +150,7 @@ def test_a_folder_that_is_a_file_is_told(tmp_path: Path, lessons: Path) -> None:
         hand_out(tmp_path / "file", lessons)
 
 
-def test_with_nothing_to_do_it_is_quick_and_loads_neither_nbgrader_nor_a_plot(
-    mine: Path, lessons: Path
-) -> None:
+def test_with_nothing_to_do_it_loads_neither_nbgrader_nor_a_plot(mine: Path, lessons: Path) -> None:
     hand_out(mine, lessons)
     code = (
         "import sys; from pathlib import Path; from checks.course.release import release\n"
@@ -161,9 +158,7 @@ def test_with_nothing_to_do_it_is_quick_and_loads_neither_nbgrader_nor_a_plot(
         "heavy = {'nbgrader', 'nbformat', 'jupytext', 'matplotlib'} & {*sys.modules}\n"
         "assert not heavy, heavy"
     )
-    began = time.perf_counter()
     done = subprocess.run(
         [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True
     )
     assert "up to date" in done.stdout
-    assert time.perf_counter() - began < 2.0
