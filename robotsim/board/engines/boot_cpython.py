@@ -19,6 +19,7 @@ sys.path[:] = [_SHIMS, os.path.dirname(os.path.abspath(__file__)), *sys.path]
 import _link  # a shim: its folder has just been put on the path
 import board_flash
 from boot_dialect import compiled, sliced
+from boot_text import formatted, percent, represent, text
 from boot_modules import ALIASES, BUILTINS, NAMES, restricted
 
 _MEMORY = 512 * 1024 * 1024
@@ -80,8 +81,9 @@ class _Modules:
         self.shims: dict[str, ModuleType] = {}
         self.offered = {n: v for n, v in vars(builtins).items() if n in BUILTINS}
         self.offered.update(
-            __import__=self.board_import, print=_print, input=_no_input, repr=_repr,
-            open=board_flash.open, __told__=_told, __sliced__=sliced,
+            __import__=self.board_import, print=_print, input=_no_input, repr=represent,
+            open=board_flash.open, __told__=_told, __sliced__=sliced, __text__=text,
+            __percent__=percent, __formatted__=formatted,
         )  # fmt: skip
         self.within = {**vars(builtins), "__import__": self.shim_import}
 
@@ -236,18 +238,12 @@ class _Nobody:
 def _print(*values, sep=" ", end="\n", file=None, **more) -> None:
     if more:
         raise TypeError("extra keyword arguments given")
-    text = (" " if sep is None else sep).join(map(_str, values)) + ("\n" if end is None else end)
-    (sys.stdout if file is None else file).write(text)
+    line = (" " if sep is None else sep).join(map(_str, values)) + ("\n" if end is None else end)
+    (sys.stdout if file is None else file).write(line)
 
 
 def _str(value) -> str:
-    return _words(value)[1] if isinstance(value, BaseException) else str(value)
-
-
-def _repr(value) -> str:
-    text = repr(value)
-    # With its comma, as the board writes a tuple of one.
-    return text[:-1] + ",)" if isinstance(value, BaseException) and len(value.args) == 1 else text
+    return _words(value)[1] if isinstance(value, BaseException) else text(value)
 
 
 def _told(fault: BaseException) -> None:

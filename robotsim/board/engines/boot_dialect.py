@@ -1,8 +1,8 @@
 """Where the board's language behaves otherwise than this computer's, and it is cheap to follow.
 
-Two things are put into a program before it is compiled; its lines stay where they are:
-an exception that is caught under a name (`except ValueError as fault`) gets the board's words, and
-a slice with a step asks the board whether it can do it.
+A few things are put into a program before it is compiled; its lines stay where they are:
+an exception that is caught under a name (`except ValueError as fault`) gets the board's words, a
+slice with a step asks the board whether it can do it, and numbers become texts as on the board.
 """
 
 import ast
@@ -10,7 +10,9 @@ import re
 
 __all__ = ["compiled"]
 
-_NEEDED = re.compile(r"except\b.*\bas\b|\[[^\]\n]*:[^\]\n]*:")
+_NEEDED = re.compile(
+    r"except\b.*\bas\b|\[[^\]\n]*:[^\]\n]*:|\b[fF]['\"]|\bstr\(|['\"]\s*%|\.format\("
+)
 """What a text must have in it to be worth the time."""
 
 
@@ -31,7 +33,7 @@ class _Dialect(ast.NodeTransformer):
         self.generic_visit(node)
         if node.name:
             first = node.body[0]
-            call = ast.Call(_name("__told__", first), [_name(node.name, first)], [])
+            call = _call("__told__", first, _name(node.name, first))
             node.body.insert(0, ast.copy_location(ast.Expr(call), first))
         return node
 
@@ -42,10 +44,41 @@ class _Dialect(ast.NodeTransformer):
             return node
         if piece.step is None:
             return node
-        node.value = ast.copy_location(
-            ast.Call(_name("__sliced__", node), [node.value, piece.step], []), node
-        )
+        node.value = _call("__sliced__", node, node.value, piece.step)
         return node
+
+
+    def visit_FormattedValue(self, node):
+        self.generic_visit(node)
+        if node.conversion == 114:
+            node.value, node.conversion = _call("repr", node.value, node.value), -1
+        elif node.conversion == 115 or node.format_spec is None and node.conversion == -1:
+            node.value, node.conversion = _call("__text__", node.value, node.value), -1
+        return node
+
+    def visit_BinOp(self, node):
+        self.generic_visit(node)
+        if isinstance(node.op, ast.Mod) and _is_text(node.left):
+            return _call("__percent__", node, node.left, node.right)
+        return node
+
+    def visit_Call(self, node):
+        self.generic_visit(node)
+        way = node.func
+        if isinstance(way, ast.Name) and way.id == "str" and len(node.args) == 1 - len(node.keywords):
+            way.id = "__text__"
+        elif isinstance(way, ast.Attribute) and way.attr == "format" and _is_text(way.value):
+            call = ast.Call(_name("__formatted__", node), [way.value, *node.args], node.keywords)
+            return ast.copy_location(call, node)
+        return node
+
+
+def _is_text(node):
+    return isinstance(node, ast.Constant) and isinstance(node.value, str)
+
+
+def _call(name, place, *values):
+    return ast.copy_location(ast.Call(_name(name, place), list(values), []), place)
 
 
 def _name(name, place):

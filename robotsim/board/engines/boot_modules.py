@@ -120,7 +120,9 @@ def _own_json():
         """Give a value as a text in JSON."""
         if more:
             raise TypeError("extra keyword arguments given")
-        return json.dumps(obj, ensure_ascii=False, separators=separators)
+        from boot_text import dumps
+
+        return dumps(obj, *(separators or ()))
 
     return {
         "loads": loads,
