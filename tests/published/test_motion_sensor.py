@@ -17,15 +17,9 @@ from robotsim.parts.part import FakeSurroundings
 from robotsim.parts.quirks import Quirks
 from robotsim.units import GRAVITY
 from tests.published.table import Between, Tell
+from tests.robotsim.parts.quiet import Quiet
 
 MAP, SHEET = "RM-MPU-6000A r4.2 (R)", "PS-MPU-6000A r3.4 (R)"
-
-
-class Quiet(random.Random):
-    """A noise source without noise."""
-
-    def gauss(self, mu=0.0, sigma=1.0):
-        return mu
 
 
 def _sensor(noise=None, serial=0):

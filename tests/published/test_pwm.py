@@ -11,6 +11,8 @@ import pytest
 
 from robotsim import run_trial
 from robotsim.board.pwm import CHANNELS, MAX_HZ, TIMERS, Channel, PwmUnit, resolution_bits
+from robotsim.show.waves import pin_wave, pulses
+from robotsim.units import MS
 from tests.published.table import Tell
 
 RESOLUTIONS = [
@@ -64,6 +66,22 @@ def test_read_back_at_50_hz(tell: Tell) -> None:
     what = "duty_ns(1500000) at 50 Hz: duty_ns(), duty_u16(), duty()"
     assert tell(what, published, ours, SOURCE) == published
     assert abs(ours[0] - 1_500_000) <= 6000
+
+
+def test_the_waveform_on_the_pin_has_the_frame_and_the_pulse_of_servo_practice(tell: Tell) -> None:
+    """The waveform is worked out from the recording when someone looks at it."""
+    told = run_trial("from machine import PWM, Pin\nPWM(Pin(18), freq=50, duty_ns=1500000)\n",
+                     seconds=0.2)  # fmt: skip
+    wave = pin_wave(told, 18, 30 * MS, 150 * MS)
+    assert wave is not None
+    found = pulses(wave)
+    frames = {b - a for (a, _), (b, _) in zip(found, found[1:], strict=False)}
+    (frame,), (pulse,) = frames, {length for _, length in found}
+    practice = "Futaba practice (R)"
+    assert tell("frame on the pin at 50 Hz, ms", 20, frame / MS, practice) == 20
+    assert tell("pulse of 1.5 ms on the pin, us", 1500, pulse / 1000, practice) == pytest.approx(
+        1500, abs=6
+    )
 
 
 def test_a_duty_of_77_is_4928_and_1503_9_us(tell: Tell) -> None:

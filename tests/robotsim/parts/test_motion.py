@@ -11,13 +11,7 @@ from hypothesis import strategies as st
 from robotsim.parts.motion import MotionSensor
 from robotsim.parts.part import FakeSurroundings
 from robotsim.parts.quirks import Quirks
-
-
-class Quiet(random.Random):
-    """A noise source without noise."""
-
-    def gauss(self, mu=0.0, sigma=1.0):
-        return mu
+from tests.robotsim.parts.quiet import Quiet
 
 
 def _sensor(serial=0, noise=None, awake=True):

@@ -11,15 +11,9 @@ from hypothesis import strategies as st
 from robotsim.parts.part import FakeSurroundings
 from robotsim.parts.quirks import Quirks
 from robotsim.parts.reflectance import LineEyes, relative_light
+from tests.robotsim.parts.quiet import Quiet
 
 ROLES = ("eye_0", "eye_1", "eye_2", "eye_3")
-
-
-class Quiet(random.Random):
-    """A noise source without noise."""
-
-    def gauss(self, mu=0.0, sigma=1.0):
-        return mu
 
 
 class Striped(FakeSurroundings):
