@@ -33,16 +33,17 @@ _DOTS, _PIXELS = 130, 100
 """Dots an inch that are drawn, and pixels an inch at which the page shows them."""
 
 
-def bundle(drawn: Figure) -> dict[str, Any]:
+def bundle(drawn: Figure, *, dots_per_inch: int = _DOTS) -> dict[str, Any]:
     """Give a figure as what a notebook stores: its picture as HTML, its words as text.
 
     Args:
         drawn: A figure made by this package; its label holds its words.
+        dots_per_inch: How finely it is drawn.
     """
     from .files import png
 
     words = str(drawn.get_label())
-    picture = base64.b64encode(png(drawn, dots_per_inch=_DOTS)).decode("ascii")
+    picture = base64.b64encode(png(drawn, dots_per_inch=dots_per_inch)).decode("ascii")
     width = round(drawn.get_figwidth() * _PIXELS)
     return {
         "text/html": (

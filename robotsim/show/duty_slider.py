@@ -8,7 +8,7 @@ for the first settings stands alone.
 from __future__ import annotations
 
 import functools
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -18,6 +18,7 @@ from ..trial import run_trial
 from ..wiring import PINS
 from .colours import INK, OKABE_ITO, PAPER, QUIET, RULE, readable
 from .compose import head
+from .sliding import Choice, Span, slide
 from .style import SIZE, SMALL, new_figure, styled
 
 __all__ = ["DECAYS", "Curve", "duty_figure", "measure", "slide_duty"]
@@ -238,43 +239,11 @@ def slide_duty(duty: float = 0.3, *, serial: int | None = None) -> None:
         duty: Where the slider stands at first, 0 to 1.
         serial: The tug; None for the learner's own.
     """
-    from IPython.display import display
-
     from ..notebook import own_serial
-    from .display import bundle
 
     tug = own_serial() if serial is None else serial
-    output = bundle(duty_figure(duty, tug))
-    box = _controls(duty, tug, output["text/html"])
-    if box is not None:
-        # The picture stays in the bundle for readers of the file, who have no kernel to slide.
-        output |= box._repr_mimebundle_()
-        output["text/plain"] = duty_figure(duty, tug).get_label()
-    display(output, raw=True)  # type: ignore[no-untyped-call]
-
-
-def _controls(duty: float, serial: int, picture: str) -> Any:
-    """Give the sliders with their picture, or None where ipywidgets is not installed."""
-    try:
-        import ipywidgets as widgets
-    except ImportError:
-        return None
-    from .display import bundle
-
-    wide = {"description_width": "9em"}
-    share = widgets.IntSlider(
-        value=round(100 * duty), min=0, max=100, step=2, description="duty in %", style=wide,
-        continuous_update=False, layout={"width": "30em"},
-    )  # fmt: skip
-    freq = widgets.SelectionSlider(
-        options=_FREQUENCIES, value=1000, description="pulses a second", style=wide,
-        continuous_update=False, layout={"width": "30em"},
-    )  # fmt: skip
-    shown = widgets.HTML(value=picture)
-
-    def follow(change: object) -> None:
-        shown.value = bundle(duty_figure(share.value / 100, serial, freq.value))["text/html"]
-
-    share.observe(follow, names="value")
-    freq.observe(follow, names="value")
-    return widgets.VBox([share, freq, shown])
+    slide(
+        lambda percent, freq: duty_figure(percent / 100, tug, freq),
+        Span("percent", "duty in %", round(100 * duty), 0, 100, 2),
+        Choice("freq", "pulses a second", 1000, _FREQUENCIES),
+    )

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import functools
 import math
-from typing import Any
 
 from matplotlib.figure import Figure
 
@@ -19,6 +18,7 @@ from ..table import make_table
 from ..trial import run_trial
 from ..wiring import PINS
 from .along import Kept, along_figure, kept
+from .sliding import Span, slide
 from .threshold_slider import cross
 
 __all__ = ["PLACES", "gain_figure", "laws_figure", "show_laws", "slide_gains", "steered"]
@@ -179,52 +179,12 @@ def slide_gains(
         where: "wave" or "straight".
         serial: The tug; None for the learner's own.
     """
-    from IPython.display import display
-
     from ..notebook import own_serial
-    from .display import bundle
 
     tug = own_serial() if serial is None else serial
-    output = bundle(gain_figure(kp, kd, 40, where, tug))
-    words = output["text/plain"]
-    box = _controls(kp, kd, where, tug, output["text/html"])
-    if box is not None:
-        # The picture stays in the bundle for readers of the file, who have no kernel to slide.
-        output |= box._repr_mimebundle_()
-        output["text/plain"] = words
-    display(output, raw=True)  # type: ignore[no-untyped-call]
-
-
-def _controls(kp: float, kd: float, where: str, serial: int, picture: str) -> Any:
-    """Give the sliders with their picture, or None where ipywidgets is not installed."""
-    try:
-        import ipywidgets as widgets
-    except ImportError:
-        return None
-    from .files import svg
-
-    look: dict[str, Any] = {
-        "style": {"description_width": "11em"}, "continuous_update": False,
-        "layout": {"width": "36em"},
-    }  # fmt: skip
-    gain = widgets.FloatSlider(
-        value=kp, min=0.0, max=_TOP_KP, step=0.005, readout_format=".3f", description="KP per mm",
-        **look,
-    )  # fmt: skip
-    lead = widgets.FloatSlider(
-        value=kd, min=0.0, max=_TOP_KD, step=0.0001, readout_format=".4f",
-        description="KD per mm/s", **look,
-    )  # fmt: skip
-    pause = widgets.IntSlider(
-        value=40, min=10, max=_TOP_ROUND, step=5, description="sleep in ms", **look
+    slide(
+        lambda kp, kd, pause: gain_figure(kp, kd, pause, where, tug),
+        Span("kp", "KP per mm", kp, 0.0, _TOP_KP, 0.005, 4),
+        Span("kd", "KD per mm/s", kd, 0.0, _TOP_KD, 0.0001, 5),
+        Span("pause", "sleep in ms", 40, 10, _TOP_ROUND, 5),
     )
-    shown = widgets.HTML(value=picture)
-
-    def follow(change: object) -> None:
-        drawn = gain_figure(round(gain.value, 4), round(lead.value, 5), pause.value, where, serial)
-        picture = svg(drawn)  # quicker than a PNG, and the sliders should not lag
-        shown.value = picture[picture.index("<svg") :]
-
-    for control in (gain, lead, pause):
-        control.observe(follow, names="value")
-    return widgets.VBox([gain, lead, pause, shown])

@@ -11,7 +11,7 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -21,6 +21,7 @@ from ..trial import run_trial
 from ..wiring import PINS
 from .colours import INK, OKABE_ITO, RULE, readable
 from .compose import head
+from .sliding import Choice, Span, slide
 from .style import SIZE, SMALL, new_figure, styled
 
 __all__ = ["INTERVALS", "Turn", "heading_figure", "measure", "slide_heading", "summed"]
@@ -183,9 +184,7 @@ def _draw_rate(
                    fontsize=SIZE, color=INK, loc="left", fontweight="bold")  # fmt: skip
 
 
-def _draw_headings(
-    axes: Axes, turn: Turn, times: Sequence[float], sums: Sequence[float]
-) -> None:
+def _draw_headings(axes: Axes, turn: Turn, times: Sequence[float], sums: Sequence[float]) -> None:
     """Draw both headings, each with its name and value at its end."""
     axes.grid(True, color=RULE, linewidth=0.6)
     axes.plot(turn.t, turn.heading, color=_TRUE, linewidth=1.4, linestyle=(0, (5, 2)), gid="true")
@@ -210,9 +209,7 @@ def _draw_headings(
         )  # fmt: skip
 
 
-def slide_heading(
-    taken_off: float = 0.0, every_ms: int = 10, *, serial: int | None = None
-) -> None:
+def slide_heading(taken_off: float = 0.0, every_ms: int = 10, *, serial: int | None = None) -> None:
     """Show sliders for what is taken off and for the time between readings, with the picture.
 
     Args:
@@ -220,45 +217,11 @@ def slide_heading(
         every_ms: Where the second one stands, in ms.
         serial: The tug; None for the learner's own.
     """
-    from IPython.display import display
-
     from ..notebook import own_serial
-    from .display import bundle
 
     tug = own_serial() if serial is None else serial
-    output = bundle(heading_figure(taken_off, every_ms, tug))
-    words = output["text/plain"]
-    box = _controls(taken_off, every_ms, tug, output["text/html"])
-    if box is not None:
-        # The picture stays in the bundle for readers of the file, who have no kernel to slide.
-        output |= box._repr_mimebundle_()
-        output["text/plain"] = words
-    display(output, raw=True)  # type: ignore[no-untyped-call]
-
-
-def _controls(taken_off: float, every_ms: int, serial: int, picture: str) -> Any:
-    """Give the sliders with their picture, or None where ipywidgets is not installed."""
-    try:
-        import ipywidgets as widgets
-    except ImportError:
-        return None
-    from .display import bundle
-
-    wide = {"description_width": "13em"}
-    bias = widgets.FloatSlider(
-        value=taken_off, min=-5.0, max=5.0, step=0.1, description="taken off in deg/s",
-        style=wide, continuous_update=False, readout_format=".1f", layout={"width": "34em"},
-    )  # fmt: skip
-    every = widgets.SelectionSlider(
-        options=INTERVALS, value=every_ms, description="ms between two readings", style=wide,
-        continuous_update=False, layout={"width": "34em"},
-    )  # fmt: skip
-    shown = widgets.HTML(value=picture)
-
-    def follow(change: object) -> None:
-        drawn = heading_figure(round(bias.value, 1), every.value, serial)
-        shown.value = bundle(drawn)["text/html"]
-
-    bias.observe(follow, names="value")
-    every.observe(follow, names="value")
-    return widgets.VBox([bias, every, shown])
+    slide(
+        lambda taken_off, every_ms: heading_figure(taken_off, every_ms, tug),
+        Span("taken_off", "taken off in deg/s", taken_off, -5.0, 5.0, 0.1, 1),
+        Choice("every_ms", "ms between two readings", every_ms, INTERVALS),
+    )

@@ -7,7 +7,6 @@ can be shown, the picture for the first setting stands alone.
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -18,6 +17,7 @@ from ..parts.servo import STOPS_US, angle_of, pulse_us
 from ..wiring import Signal
 from .colours import INK, OKABE_ITO, PAPER, QUIET, RULE, readable
 from .compose import head
+from .sliding import Span, slide
 from .style import SIZE, SMALL, new_figure, styled
 
 __all__ = ["FRAME_US", "numbers", "pulse_figure", "slide_pulse", "state"]
@@ -165,35 +165,4 @@ def slide_pulse(us: int = 1500) -> None:
     Args:
         us: Where the slider stands at first, in us.
     """
-    from IPython.display import display
-
-    from .display import bundle
-
-    output = bundle(pulse_figure(us))
-    box = _controls(us, output["text/html"])
-    if box is not None:
-        # The picture stays in the bundle for readers of the file, who have no kernel to slide.
-        output |= box._repr_mimebundle_()
-        output["text/plain"] = pulse_figure(us).get_label()
-    display(output, raw=True)  # type: ignore[no-untyped-call]
-
-
-def _controls(us: int, picture: str) -> Any:
-    """Give the slider with its picture, or None where ipywidgets is not installed."""
-    try:
-        import ipywidgets as widgets
-    except ImportError:
-        return None
-    from .display import bundle
-
-    width = widgets.IntSlider(
-        value=us, min=_LOW, max=_HIGH, step=10, description="pulse in us", continuous_update=False,
-        style={"description_width": "9em"}, layout={"width": "36em"},
-    )  # fmt: skip
-    shown = widgets.HTML(value=picture)
-
-    def follow(change: object) -> None:
-        shown.value = bundle(pulse_figure(width.value))["text/html"]
-
-    width.observe(follow, names="value")
-    return widgets.VBox([width, shown])
+    slide(pulse_figure, Span("us", "pulse in us", us, _LOW, _HIGH, 10))

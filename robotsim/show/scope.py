@@ -25,7 +25,7 @@ from .notice import ADC_VOLTS, in_hertz, in_time, notices
 from .style import SIZE, SMALL, new_figure, styled, text_inches
 from .waves import Wave, bytes_of_frame, frames, pin_wave, pulses
 
-__all__ = ["Window", "scope", "show_scope", "window_of"]
+__all__ = ["Window", "draw_window", "scope_figure", "show_scope", "window_of"]
 
 _ANALOGUE = {"battery", "eye_0", "eye_1", "eye_2", "eye_3"}
 _LEFT, _WIDE, _RIGHT = 1.35, 8.0, 0.65
@@ -146,7 +146,7 @@ def _fitting(recording: Recording, names: Sequence[str], first: int) -> int:
 # -- the picture -----------------------------------------------------------------
 
 
-def scope(
+def scope_figure(
     recording: Recording, *pins: str | int, begin: float | None = None,
     seconds: float | None = None, cursors: Sequence[float] = (), clock_hz: int = CLOCK_HZ,
 ) -> Figure:  # fmt: skip
@@ -171,7 +171,7 @@ def scope(
 
 
 def draw_window(recording: Recording, window: Window, clock_hz: int = CLOCK_HZ) -> Figure:
-    """Draw a window; see `scope`."""
+    """Draw a window; see `scope_figure`."""
     told = notices(recording, window.names, window.begin, window.end, clock_hz)
     highs = [_height(name) for name in window.names]
     measured = _measures(recording, window, clock_hz)
@@ -365,10 +365,10 @@ def show_scope(
     recording: Recording, *pins: str | int, begin: float | None = None,
     seconds: float | None = None, cursors: Sequence[float] = (),
 ) -> None:  # fmt: skip
-    """Show `scope` in the notebook.
+    """Show `scope_figure` in the notebook.
 
-    Args and raises: as `scope`.
+    Args and raises: as `scope_figure`.
     """
     from .display import show_figure
 
-    show_figure(scope(recording, *pins, begin=begin, seconds=seconds, cursors=cursors))
+    show_figure(scope_figure(recording, *pins, begin=begin, seconds=seconds, cursors=cursors))

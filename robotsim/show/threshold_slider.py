@@ -21,6 +21,7 @@ from ..trial import run_trial
 from ..wiring import PINS
 from .colours import INK, PAPER, RULE, readable
 from .compose import head
+from .sliding import Choice, Span, slide
 from .style import SIZE, SMALL, line_for, new_figure, spread, styled
 from .words import listed
 
@@ -219,42 +220,11 @@ def slide_threshold(threshold: int = 2048, *, serial: int | None = None) -> None
         threshold: Where the slider stands at first.
         serial: The tug; None for the learner's own.
     """
-    from IPython.display import display
-
     from ..notebook import own_serial
-    from .display import bundle
 
     tug = own_serial() if serial is None else serial
-    output = bundle(threshold_figure(threshold, tug))
-    words = output["text/plain"]
-    box = _controls(threshold, tug, output["text/html"])
-    if box is not None:
-        # The picture stays in the bundle for readers of the file, who have no kernel to slide.
-        output |= box._repr_mimebundle_()
-        output["text/plain"] = words
-    display(output, raw=True)  # type: ignore[no-untyped-call]
-
-
-def _controls(threshold: int, serial: int, picture: str) -> Any:
-    """Give the controls with their picture, or None where ipywidgets is not installed."""
-    try:
-        import ipywidgets as widgets
-    except ImportError:
-        return None
-    from .files import svg
-
-    wide = {"description_width": "9em"}
-    level = widgets.IntSlider(
-        value=threshold, min=0, max=_TOP, step=5, description="threshold", style=wide,
-        continuous_update=False, layout={"width": "36em"},
-    )  # fmt: skip
-    tables = widgets.Dropdown(options=list(INKS), description="table", style=wide)
-    shown = widgets.HTML(value=picture)
-
-    def follow(change: object) -> None:
-        picture = svg(threshold_figure(level.value, serial, INKS[tables.value]))
-        shown.value = picture[picture.index("<svg") :]  # quicker than a PNG
-
-    level.observe(follow, names="value")
-    tables.observe(follow, names="value")
-    return widgets.VBox([level, tables, shown])
+    slide(
+        lambda threshold, seed: threshold_figure(threshold, tug, seed),
+        Span("threshold", "threshold in counts", threshold, 0, _TOP, 5),
+        Choice("seed", "table", next(iter(INKS.values())), list(INKS.items())),
+    )

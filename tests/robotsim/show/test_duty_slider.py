@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import builtins
 import itertools
-from typing import Any
 
 import numpy as np
 import pytest
 
 from robotsim import KitError, run_trial
-from robotsim.show import duty_slider
-from robotsim.show.duty_slider import DECAYS, duty_figure, measure, slide_duty
+from robotsim.show.duty_slider import DECAYS, duty_figure, measure
 from tests.robotsim.show.test_every_picture import written
 
 SETTINGS = [(0.3, 7, 1000), (0.0, 0, 1000), (1.0, 7, 200), (0.5, 7, 5000), (0.3, 0, 20000)]
@@ -96,34 +93,6 @@ def test_in_slow_decay_the_back_input_is_high_while_the_motor_is_not_driven() ->
     assert high == pytest.approx(2 * 0.75)
 
 
-def test_moving_the_slider_changes_the_picture() -> None:
-    box = duty_slider._controls(0.3, 7, "first")
-    share, freq, shown = box.children
-    assert shown.value == "first"
-    share.value = 60
-    at_60 = shown.value
-    assert "At 60 %" not in at_60 and "In slow decay at 60 %" in at_60
-    freq.value = 20000
-    assert "20000 pulses a second" in shown.value
-
-
-def test_without_ipywidgets_the_picture_stands_alone(monkeypatch: pytest.MonkeyPatch) -> None:
-    shown: list[dict[str, Any]] = []
-    monkeypatch.setattr("IPython.display.display", lambda data, raw: shown.append(data))
-    slide_duty(0.3, serial=7)
-    assert "application/vnd.jupyter.widget-view+json" in shown[0]
-    real = builtins.__import__
-
-    def without(name: str, *args: Any, **named: Any) -> Any:
-        if name == "ipywidgets":
-            raise ImportError(name)
-        return real(name, *args, **named)
-
-    monkeypatch.setattr(builtins, "__import__", without)
-    slide_duty(0.3, serial=7)
-    assert set(shown[1]) == {"text/html", "text/plain"}
-    assert shown[0]["text/plain"] == shown[1]["text/plain"]
-    assert shown[0]["text/html"] == shown[1]["text/html"]
 
 
 def test_what_is_no_duty_or_decay_is_refused_with_what_would_be_one() -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import builtins
 import itertools
 from typing import Any
 
@@ -11,7 +10,7 @@ import pytest
 from robotsim import KitError
 from robotsim.show import gain_slider
 from robotsim.show.along import kept
-from robotsim.show.gain_slider import gain_figure, laws_figure, slide_gains, steered
+from robotsim.show.gain_slider import gain_figure, laws_figure, steered
 from tests.robotsim.show.test_every_picture import written
 
 SETTINGS = [(0.03, 0.0, 40, "wave"), (0.12, 0.0, 40, "straight"), (0.0, 0.0, 40, "wave"),
@@ -83,34 +82,3 @@ def test_a_new_position_of_the_sliders_runs_the_tug_once_and_an_old_one_not_at_a
     for kp in (0.031, 0.032, 0.031):
         gain_figure(kp, 0.001)
     assert len(runs) == 2 and max(runs) <= 8.0
-
-
-def test_moving_a_slider_runs_the_tug_anew() -> None:
-    box = gain_slider._controls(0.03, 0.0, "straight", 7, "first")
-    gain, lead, pause, shown = box.children
-    assert shown.value == "first"
-    gain.value = 0.12
-    at_12 = shown.value
-    assert at_12.startswith("<svg") and "weaves by" in at_12
-    pause.value = 20
-    assert shown.value != at_12 and "does not weave" in shown.value
-    lead.value = 0.001
-    assert "does not weave" in shown.value
-
-
-def test_without_ipywidgets_the_picture_stands_alone(monkeypatch: pytest.MonkeyPatch) -> None:
-    shown: list[dict[str, Any]] = []
-    monkeypatch.setattr("IPython.display.display", lambda data, raw: shown.append(data))
-    slide_gains(0.03, serial=7)
-    assert "application/vnd.jupyter.widget-view+json" in shown[0]
-    real = builtins.__import__
-
-    def without(name: str, *args: Any, **named: Any) -> Any:
-        if name == "ipywidgets":
-            raise ImportError(name)
-        return real(name, *args, **named)
-
-    monkeypatch.setattr(builtins, "__import__", without)
-    slide_gains(0.03, serial=7)
-    assert set(shown[1]) == {"text/html", "text/plain"}
-    assert shown[0]["text/html"] == shown[1]["text/html"]

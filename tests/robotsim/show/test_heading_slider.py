@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import builtins
 import itertools
 import math
-from typing import Any
 
 import pytest
 
@@ -13,11 +11,9 @@ from robotsim import KitError
 from robotsim.parts.quirks import Quirks
 from robotsim.show import heading_slider
 from robotsim.show.heading_slider import (
-    INTERVALS,
     Turn,
     heading_figure,
     measure,
-    slide_heading,
     summed,
 )
 from tests.robotsim.show.test_every_picture import written
@@ -95,33 +91,3 @@ def test_a_new_picture_needs_no_new_run_of_the_tug(monkeypatch: pytest.MonkeyPat
     monkeypatch.setattr(heading_slider, "run_trial", None)
     for taken_off, every_ms in ((0.0, 10), (4.4, 50)):
         heading_figure(taken_off, every_ms, 94)
-
-
-def test_without_sliders_the_picture_stands_alone(monkeypatch: pytest.MonkeyPatch) -> None:
-    shown: list[dict[str, Any]] = []
-    monkeypatch.setattr("IPython.display.display", lambda data, raw: shown.append(data))
-    real = builtins.__import__
-
-    def without(name: str, *rest: Any) -> Any:
-        if name == "ipywidgets":
-            raise ImportError(name)
-        return real(name, *rest)
-
-    monkeypatch.setattr(builtins, "__import__", without)
-    slide_heading(0.0, 10, serial=94)
-    assert set(shown[0]) == {"text/html", "text/plain"} and "<img" in shown[0]["text/html"]
-
-
-def test_moving_a_slider_changes_picture_and_words(monkeypatch: pytest.MonkeyPatch) -> None:
-    shown: list[dict[str, Any]] = []
-    monkeypatch.setattr("IPython.display.display", lambda data, raw: shown.append(data))
-    slide_heading(0.0, 10, serial=94)
-    assert {"text/html", "text/plain", "application/vnd.jupyter.widget-view+json"} <= set(shown[0])
-    box = heading_slider._controls(0.0, 10, 94, "")
-    bias, every, picture = box.children
-    bias.value = 4.4
-    first = picture.value
-    assert "4.4 deg/s taken off" in first
-    every.value = 200
-    assert picture.value != first and "one every 200 ms" in picture.value
-    assert tuple(every.options) == INTERVALS

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import builtins
 import itertools
 import math
-from typing import Any
 
 import pytest
 
 from robotsim import KitError, run_trial
-from robotsim.show import pulse_slider
-from robotsim.show.pulse_slider import numbers, pulse_figure, slide_pulse, state
+from robotsim.show.pulse_slider import numbers, pulse_figure, state
 from tests.robotsim.show.test_every_picture import written
 
 WIDTHS = [1000, 1500, 1830, 2000, 600, 2250, 2600, 450, 0, 20000]
@@ -61,33 +58,6 @@ def test_texts_of_the_picture_neither_overlap_nor_leave_it(us: int) -> None:
         assert across < 1 or down < 2.5, f"{one.get_text()!r} and {other.get_text()!r} overlap"
 
 
-def test_moving_the_slider_changes_the_picture() -> None:
-    box = pulse_slider._controls(1500, "first")
-    width, shown = box.children
-    assert shown.value == "first"
-    width.value = 2000
-    assert "45.0 degrees to port" in shown.value
-    width.value = 700
-    assert "presses on its starboard stop" in shown.value
-
-
-def test_without_ipywidgets_the_picture_stands_alone(monkeypatch: pytest.MonkeyPatch) -> None:
-    shown: list[dict[str, Any]] = []
-    monkeypatch.setattr("IPython.display.display", lambda data, raw: shown.append(data))
-    slide_pulse(1500)
-    assert "application/vnd.jupyter.widget-view+json" in shown[0]
-    real = builtins.__import__
-
-    def without(name: str, *args: Any, **named: Any) -> Any:
-        if name == "ipywidgets":
-            raise ImportError(name)
-        return real(name, *args, **named)
-
-    monkeypatch.setattr(builtins, "__import__", without)
-    slide_pulse(1500)
-    assert set(shown[1]) == {"text/html", "text/plain"}
-    assert shown[0]["text/plain"] == shown[1]["text/plain"]
-    assert shown[0]["text/html"] == shown[1]["text/html"]
 
 
 def test_a_pulse_longer_than_its_frame_is_refused_with_what_would_be_one() -> None:

@@ -15,7 +15,7 @@ from robotsim.parts.lamps import decode
 from robotsim.recording import Event, Recording
 from robotsim.show.bus import bus_waves, read_bus
 from robotsim.show.notice import ADC_VOLTS, in_hertz, in_time
-from robotsim.show.scope import scope
+from robotsim.show.scope import scope_figure as scope
 from robotsim.show.waves import Wave, bytes_of_frame, pin_wave, pulses
 from robotsim.units import MS, SECOND, US, ns
 from robotsim.wiring import PINS

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import builtins
 import itertools
-from typing import Any
 
 import pytest
 
 from robotsim import KitError
 from robotsim.parts.quirks import Quirks
 from robotsim.show import threshold_slider
-from robotsim.show.threshold_slider import INKS, cross, slide_threshold, threshold_figure
+from robotsim.show.threshold_slider import INKS, cross, threshold_figure
 from tests.robotsim.show.test_every_picture import written
 
 SETTINGS = [(2048, 7, 0), (0, 0, 0), (4095, 7, 4), (1200, 7, 0), (3000, 30, 4)]
@@ -80,31 +78,3 @@ def test_a_new_picture_needs_no_new_run_of_the_tug(monkeypatch: pytest.MonkeyPat
     monkeypatch.setattr(threshold_slider, "run_trial", None)
     for threshold in (1000, 2500):
         threshold_figure(threshold, 7)
-
-
-def test_moving_the_slider_changes_picture_and_words() -> None:
-    box = threshold_slider._controls(2048, 7, "first")
-    level, tables, shown = box.children
-    assert shown.value == "first"
-    level.value = 1200
-    assert "eyes 0 and 3 do not tell" in shown.value
-    tables.value = list(INKS)[1]
-    assert "seed 4" in shown.value
-
-
-def test_without_ipywidgets_the_picture_stands_alone(monkeypatch: pytest.MonkeyPatch) -> None:
-    shown: list[dict[str, Any]] = []
-    monkeypatch.setattr("IPython.display.display", lambda data, raw: shown.append(data))
-    slide_threshold(2048, serial=7)
-    assert "application/vnd.jupyter.widget-view+json" in shown[0]
-    real = builtins.__import__
-
-    def without(name: str, *args: Any, **named: Any) -> Any:
-        if name == "ipywidgets":
-            raise ImportError(name)
-        return real(name, *args, **named)
-
-    monkeypatch.setattr(builtins, "__import__", without)
-    slide_threshold(2048, serial=7)
-    assert set(shown[1]) == {"text/html", "text/plain"}
-    assert shown[0]["text/html"] == shown[1]["text/html"]
