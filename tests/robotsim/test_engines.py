@@ -1,4 +1,9 @@
-"""CPython and the real MicroPython interpreter leave the same recording of the same program."""
+"""CPython and the real MicroPython interpreter leave the same recording of the same program.
+
+An ordinary run tries a fixed sample and every lesson's programs, each for a few seconds of its
+time; `python3 tests --long tests/robotsim/test_engines.py` tries all, to their end, and writes
+the table tests/programs/PARITY.md.
+"""
 
 from __future__ import annotations
 
@@ -12,11 +17,14 @@ from robotsim.board.faults import TimeUp
 from robotsim.board.link import Link
 from robotsim.units import SECOND
 from tests.robotsim.board.fakes import FakeWorld
+from tests.robotsim.parity import PAGE, Trial, from_lessons, from_programs, table
 
 PROGRAMS = Path(__file__).parents[1] / "programs"
-EXAMPLES = sorted((PROGRAMS / "examples").glob("*.py"))
-RIGHT = sorted(PROGRAMS.glob("*/*/right_*.py"))
-"""The programs that lessons must accept, in many styles."""
+FEW_SECONDS = 2.0
+EVERY = 25
+"""Of so many programs an ordinary run tries one."""
+GROUPS = sorted({trial.group for trial in (*from_programs(), *from_lessons())})
+RESULTS: dict[Trial, str] = {}
 
 
 @pytest.fixture
@@ -24,39 +32,67 @@ def engine() -> str:
     return "micropython"
 
 
-@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
-def test_an_example_leaves_the_same_recording_under_both_engines(
-    path: Path, need_engine: None
-) -> None:
-    text = path.read_text(encoding="utf-8")
-    one, other = (
-        run_trial(text, program=path.name, serial=7, seed=3, seconds=4.0, engine=engine)
-        for engine in ("cpython", "micropython")
-    )
-    assert one.printed == other.printed
-    assert one.problem == other.problem
-    assert one.events == other.events
-    assert one == other
-    assert (one.ended, path.stem) in {("finished", path.stem), ("error", "faults")}
-    assert len(one.events) >= 5
+def compare(trials: list[Trial], most_s: float = 600.0) -> dict[Trial, str]:
+    return {trial: trial.difference(most_s) for trial in trials}
 
 
-@pytest.mark.parametrize("path", RIGHT, ids=lambda path: f"{path.parent.name}-{path.stem}")
-def test_what_a_learner_writes_comes_to_the_same_under_both_engines(
-    path: Path, need_engine: None
+def told(results: dict[Trial, str]) -> str:
+    return "\n".join(f"{t.group}, {t.name}: {apart}" for t, apart in results.items() if apart)
+
+
+@pytest.mark.parametrize("group", [g for g in GROUPS if g.startswith("lesson ")])
+def test_a_lessons_solutions_and_worked_examples_leave_equal_recordings(
+    group: str, need_engine: None
 ) -> None:
-    """Texts may differ in the last digit of a number, and with them the time they take."""
-    text = path.read_text(encoding="utf-8")
-    one, other = (
-        run_trial(text, program="main.py", serial=7, seconds=3.0, engine=engine)
-        for engine in ("cpython", "micropython")
-    )
-    assert one.problem == other.problem, "a right program must run on the real board too"
-    assert one.ended == other.ended
-    assert other.end == pytest.approx(one.end, abs=0.02)
-    assert other.lamps_at(3.0) == one.lamps_at(3.0)
-    if [line for _, line in one.printed] == [line for _, line in other.printed]:
-        assert one == other
+    once = {trial.name: trial for trial in from_lessons() if trial.group == group}
+    results = compare([trial for name, trial in once.items() if "(run" not in name], FEW_SECONDS)
+    assert results
+    assert not told(results), told(results)
+
+
+def test_a_sample_of_all_programs_leaves_equal_recordings(
+    need_engine: None, tmp_path: Path
+) -> None:
+    examples = [trial for trial in from_programs() if trial.group == "examples"]
+    results = compare([*examples, *from_programs()[::EVERY]], FEW_SECONDS)
+    (tmp_path / "parity.md").write_text(table(results), encoding="utf-8")
+    assert not told(results), told(results)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("group", GROUPS)
+def test_every_program_of_a_group_leaves_equal_recordings(group: str, need_engine: None) -> None:
+    results = compare([t for t in (*from_programs(), *from_lessons()) if t.group == group])
+    RESULTS.update(results)
+    assert not told(results), told(results)
+
+
+@pytest.mark.long
+def test_the_table_of_all_programs_is_written() -> None:
+    everything = [*from_programs(), *from_lessons()]
+    if len(RESULTS) == len(everything):
+        order = {trial: RESULTS[trial] for trial in everything}
+        PAGE.write_text(table(order), encoding="utf-8")
+    assert "| none |" in PAGE.read_text(encoding="utf-8")
+
+
+def test_a_difference_would_be_noticed_and_told() -> None:
+    """What one engine alone has (here its own name) must not pass for equal."""
+    trial = Trial("none", "apart", {"main.py": "print(id(5) < 200)"}, "main.py", {"seconds": 0.1})
+    results = {trial: trial.difference()}
+    assert told(results)
+    assert "| none | 1 | 0 | apart |" in table(results)
+
+
+def test_every_task_and_every_lesson_is_among_them() -> None:
+    from checks import TASKS
+
+    assert {*TASKS, "examples"} <= {trial.group for trial in from_programs()} | {
+        task for task in TASKS if not (PROGRAMS / task.replace(".", "/")).is_dir()
+    }
+    lessons = {path.stem for path in PROGRAMS.parents[1].glob("lessons/*/*.ipynb")}
+    assert {f"lesson {name}" for name in lessons} <= set(GROUPS)
+    assert len(from_programs()) > 400 and len(from_lessons()) > 40
 
 
 class _Counting:
