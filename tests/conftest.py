@@ -43,6 +43,19 @@ def mosquitto() -> str:
     return need_program("mosquitto")
 
 
+@pytest.fixture
+def need_engine(engine: str) -> None:
+    """Skip a test whose engine is not installed; under QUAYSIDE_CI=1 that is a failure."""
+    from robotsim import KitError
+    from robotsim.board.engines import command
+
+    try:
+        command(engine)
+    except KitError as missing:
+        end = pytest.fail if os.environ.get("QUAYSIDE_CI") == "1" else pytest.skip
+        end(str(missing))
+
+
 def pytest_addoption(parser: pytest.Parser) -> None:
     """Add `--long`."""
     parser.addoption("--long", action="store_true", help="also the tests that take minutes")

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
+from robotsim.parts.wheels import MASS
 from robotsim.table.ball import BALL_MASS, BALL_RADIUS, Ball
 from robotsim.table.contact import Row, resolve
 from robotsim.units import GRAVITY
@@ -106,3 +107,14 @@ def test_restitution_is_the_root_of_rebound_over_drop(rebound_mm, tell: Tell):
     height = 1000 * after[4] ** 2 / (2 * GRAVITY)
     what = f"restitution {bounce:.3f}: rebound from 305 mm, mm"
     assert tell(what, rebound_mm, height, "table tennis, ITTF T3 (T)") == pytest.approx(rebound_mm)
+
+
+@pytest.mark.parametrize("bounce", [0.0, 0.5, 1.0])
+def test_a_head_on_impact_shares_momentum_and_restitution_as_textbooks_say(bounce, tell: Tell):
+    # (A) from m v conserved and v2' - v1' = e v: v2' = (1 + e) m1 / (m1 + m2) v.
+    ease = (1 / MASS, 1 / MASS, 1.0, 1 / BALL_MASS, 1 / BALL_MASS)
+    after = resolve([Row((-1, 0, 0, 1, 0), bounce=bounce)], (0.4, 0, 0, 0, 0), ease)
+    due = (1 + bounce) * MASS / (MASS + BALL_MASS) * 0.4
+    what = f"float struck by the hull at 0.4 m/s, restitution {bounce}: m/s"
+    assert tell(what, due, after[3], "momentum and restitution (A)") == pytest.approx(due)
+    assert MASS * after[0] + BALL_MASS * after[3] == pytest.approx(MASS * 0.4)
