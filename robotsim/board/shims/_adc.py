@@ -18,12 +18,11 @@ class ADC:
 
     _PINS = frozenset((0, 2, 4, 12, 13, 14, 15, 25, 26, 27, 32, 33, 34, 35, 36, 37, 38, 39))
 
-    def __init__(self, dest, *, atten=None):
-        if not isinstance(dest, Pin):
-            dest = Pin(dest)
-        if dest.number not in self._PINS:
+    def __init__(self, id, *, atten=None):
+        number = Pin(id).number
+        if number not in self._PINS:
             raise ValueError("invalid pin")
-        self._number = dest.number
+        self._number = number
         self._shift = 0
         self.atten(self.ATTN_0DB if atten is None else atten)
 

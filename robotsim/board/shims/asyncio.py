@@ -6,7 +6,8 @@
 # a clock of their own, wake their tasks in the same order.
 
 import _link
-from time import ticks_add, ticks_diff, ticks_ms
+from time import ticks_add, ticks_diff
+from time import ticks_ms as ticks
 
 _ready = []  # tasks that are to run at a time, in the order of their times
 _flags = []  # flags that callbacks may set and a task waits for
@@ -44,7 +45,7 @@ class _Sleep(_Turn):
 
     def __init__(self, ms):
         _Turn.__init__(self)
-        self._at = ticks_add(ticks_ms(), max(0, ms))
+        self._at = ticks_add(ticks(), max(0, ms))
 
     def __next__(self):
         if not self._given:
@@ -110,7 +111,7 @@ def _wake_at(task, at):
 
 
 def _wake(task):
-    _wake_at(task, ticks_ms())
+    _wake_at(task, ticks())
 
 
 def _wake_all(place):
@@ -188,7 +189,7 @@ def _wait_for_next():
             if flag._set and flag._waiting:
                 _flags.remove(flag)
                 _wake_all(flag._waiting)
-        ms = ticks_diff(_ready[0]._at, ticks_ms()) if _ready else 1000
+        ms = ticks_diff(_ready[0]._at, ticks()) if _ready else 1000
         if ms <= 0:
             return
         if _flags:
@@ -236,7 +237,7 @@ async def wait_for_ms(aw, timeout):
     me = current_task()
     if not task._done:
         try:
-            await _any_of([task], me, ticks_add(ticks_ms(), timeout))
+            await _any_of([task], me, ticks_add(ticks(), timeout))
         except CancelledError:
             task.cancel()
             raise

@@ -14,7 +14,7 @@ def native(function):
     return function
 
 
-viper = bytecode = native
+viper = native
 
 
 def schedule(func, arg):
