@@ -1,7 +1,7 @@
 # The board's micropython module, as programs find it under that name.
 
 import _link
-import board_gc
+import board_gc as _gc
 
 
 def const(expr):
@@ -51,6 +51,6 @@ def stack_use():
 
 def mem_info(verbose=None):
     """Print how full the memory is."""
-    used, free = board_gc.mem_alloc(), board_gc.mem_free()
+    used, free = _gc.mem_alloc(), _gc.mem_free()
     _link.write("stack: %d out of 15360\n" % stack_use())
     _link.write("GC: total: %d, used: %d, free: %d\n" % (used + free, used, free))

@@ -1,14 +1,14 @@
 # The board's os module, as programs find it under the name os: its flash, and its name.
 
 import _link
-import board_flash
-from collections import namedtuple
+import board_flash as _flash
+from collections import namedtuple as _namedtuple
 
 sep = "/"
-_files = board_flash.files
-_wrong = board_flash.wrong
+_files = _flash.files
+_wrong = _flash.wrong
 _RELEASE = "1.29.0"
-_uname = namedtuple("uname", ("sysname", "nodename", "release", "version", "machine"))
+_uname = _namedtuple("uname", ("sysname", "nodename", "release", "version", "machine"))
 
 
 def uname():
@@ -26,21 +26,21 @@ def urandom(n):
 
 def getcwd():
     """Give the current folder."""
-    return "/" + board_flash._here[0][:-1]
+    return "/" + _flash._here[0][:-1]
 
 
 def chdir(path):
     """Go to a folder."""
-    path = board_flash.path_of(path)
-    if not board_flash.is_folder(path):
+    path = _flash.path_of(path)
+    if not _flash.is_folder(path):
         _wrong(2, "ENOENT")
-    board_flash._here[0] = path + "/" if path else ""
+    _flash._here[0] = path + "/" if path else ""
 
 
 def ilistdir(dir=""):
     """Go through a folder's entries: (name, 0x4000 for a folder and 0x8000 for a file, 0, size)."""
-    path = board_flash.path_of(dir)
-    if not board_flash.is_folder(path):
+    path = _flash.path_of(dir)
+    if not _flash.is_folder(path):
         _wrong(2, "ENOENT")
     start = path + "/" if path else ""
     seen = {}
@@ -58,8 +58,8 @@ def listdir(dir=""):
 
 def stat(path):
     """Give ten numbers on a file; the first tells folder or file, the seventh is the size."""
-    path = board_flash.path_of(path)
-    if board_flash.is_folder(path):
+    path = _flash.path_of(path)
+    if _flash.is_folder(path):
         return (0x4000, 0, 0, 0, 0, 0, 0, 0, 0, 0)
     if path not in _files:
         _wrong(2, "ENOENT")
@@ -74,13 +74,13 @@ def statvfs(path):
 
 def remove(path):
     """Remove a file."""
-    path = board_flash.path_of(path)
-    if board_flash.is_folder(path):
+    path = _flash.path_of(path)
+    if _flash.is_folder(path):
         _wrong(21, "EISDIR")
     if path not in _files:
         _wrong(2, "ENOENT")
     del _files[path]
-    _link.tell("v " + board_flash.word(path))
+    _link.tell("v " + _flash.word(path))
 
 
 unlink = remove
@@ -88,31 +88,31 @@ unlink = remove
 
 def mkdir(path):
     """Make a folder."""
-    path = board_flash.path_of(path)
-    if path in _files or board_flash.is_folder(path):
+    path = _flash.path_of(path)
+    if path in _files or _flash.is_folder(path):
         _wrong(17, "EEXIST")
     _files[path + "/"] = b""
-    _link.tell("k " + board_flash.word(path + "/"))
+    _link.tell("k " + _flash.word(path + "/"))
 
 
 def rmdir(path):
     """Remove an empty folder."""
-    path = board_flash.path_of(path)
-    if not board_flash.is_folder(path):
+    path = _flash.path_of(path)
+    if not _flash.is_folder(path):
         _wrong(2, "ENOENT")
     if listdir("/" + path):
         _wrong(39, "ENOTEMPTY")
     del _files[path + "/"]
-    _link.tell("v " + board_flash.word(path + "/"))
+    _link.tell("v " + _flash.word(path + "/"))
 
 
 def rename(old_path, new_path):
     """Give a file or folder another name."""
-    old, new = board_flash.path_of(old_path), board_flash.path_of(new_path)
-    if old not in _files and not board_flash.is_folder(old) or not old:
+    old, new = _flash.path_of(old_path), _flash.path_of(new_path)
+    if old not in _files and not _flash.is_folder(old) or not old:
         _wrong(2, "ENOENT")
     for name in list(_files):
         if name == old or name.startswith(old + "/"):
             _files[new + name[len(old) :]] = _files.pop(name)
-            words = (board_flash.word(name), board_flash.word(new + name[len(old) :]))
+            words = (_flash.word(name), _flash.word(new + name[len(old) :]))
             _link.tell("r %s %s" % words)
