@@ -160,7 +160,7 @@ def stuck_fast(recordings: Recordings) -> str | None:
     for side in SIDES:
         given, needs = top_duty(recording, side), start_duties(recording.serial)[side]
         coasts = all(phase.fast for phase in driven(recording, side))
-        if needs <= given < 0.4 and coasts and _stood(recording, side):
+        if needs - 0.01 <= given < 0.4 and coasts and _stood(recording, side):
             return (
                 f"between its pulses the {side} motor coasted; so its wheel stood still at "
                 f"{percent(given)}, with which it would creep in slow decay"

@@ -312,6 +312,7 @@ _MISTAKES = (
         "at the places 0, 2 and 4 of the lengths the mast goes on, at 1, 3 and 5 off.",
         _exchanged,
     ),
+    Mistake("the signal is given only once", "put it into a loop without end.", _once),
     Mistake(
         "write() forgotten for one lamp",
         "after each np[...] = ... comes an np.write(), for the mast and for the stern.",
@@ -339,7 +340,6 @@ _MISTAKES = (
         "leave at least a third of a second from one flash to the next.",
         _too_fast,
     ),
-    Mistake("the signal is given only once", "put it into a loop without end.", _once),
     Mistake(
         "the stern lamp does not blink", "give it its own moments in the same loop.", _no_stern
     ),

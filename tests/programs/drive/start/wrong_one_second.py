@@ -1,5 +1,6 @@
 # criterion: Both wheels turn ahead
 # mistake: driven for the wrong time
+# then: SECONDS 1
 # tune: LEFT left_start 0.10 0.30
 # tune: RIGHT right_start 0.10 0.30
 from machine import Pin, PWM
@@ -11,6 +12,7 @@ ra = PWM(Pin(27), freq=1000, duty_u16=0)
 rb = PWM(Pin(14), freq=1000, duty_u16=0)
 LEFT = 0.2
 RIGHT = 0.2
+SECONDS = 2.5
 
 
 def slow(ahead, back, effort):
@@ -25,5 +27,5 @@ def stop():
 
 slow(la, lb, LEFT)
 slow(ra, rb, RIGHT)
-time.sleep(1)
+time.sleep(SECONDS)
 stop()
