@@ -7,19 +7,21 @@ from __future__ import annotations
 
 import pytest
 
-from tests.published.table import Tell, lines, row
+from tests.published.table import Pair, Tell, lines, row
 
-ROWS = pytest.StashKey[dict[tuple[str, str], tuple[str, ...]]]()
+TOLD = pytest.StashKey[dict[tuple[str, str, str], list[Pair]]]()
 
 
 @pytest.fixture
 def tell(request: pytest.FixtureRequest) -> Tell:
-    """What puts a value into the table, under the topic that is the file's name."""
+    """What puts values into the table, under the topic that is the file's name."""
     topic = request.path.stem.removeprefix("test_").replace("_", " ")
-    rows = request.config.stash.setdefault(ROWS, {})
+    told = request.config.stash.setdefault(TOLD, {})
 
     def note(what: str, published: object, ours: object, source: str) -> object:
-        rows[topic, what] = row(topic, what, published, ours, source)
+        pairs = told.setdefault((topic, what, source), [])
+        if (published, ours) not in pairs:
+            pairs.append((published, ours))
         return ours
 
     return note
@@ -30,8 +32,10 @@ def pytest_terminal_summary(
     terminalreporter: pytest.TerminalReporter, config: pytest.Config
 ) -> None:
     """Print the table."""
-    rows = config.stash.get(ROWS, {})
-    if rows:
+    told = config.stash.get(TOLD, {})
+    if told:
         terminalreporter.section("Published values")
-        for line in lines(rows[key] for key in sorted(rows, key=lambda key: key[0])):
+        keys = sorted(told, key=lambda key: key[0])
+        for line in lines(row(topic, what, told[topic, what, source], source)
+                          for topic, what, source in keys):  # fmt: skip
             terminalreporter.write_line(line)

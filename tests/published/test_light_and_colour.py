@@ -72,7 +72,7 @@ def test_more_than_three_flashes_in_a_second_are_too_many(
 
 @pytest.mark.parametrize(("colour", "published"), WCAG.items())
 def test_contrast_on_white_is_that_of_wcag(colour: str, published: float, tell: Tell) -> None:
-    ours = tell(f"contrast of {colour} on white", published, contrast(colour, "#FFFFFF"),
+    ours = tell(f"contrast on white of {' '.join(WCAG)}", published, contrast(colour, "#FFFFFF"),
                 "WCAG formula (A)")  # fmt: skip
     assert ours == pytest.approx(published, abs=5e-4)
     assert contrast("#FFFFFF", colour) == contrast(colour, "#FFFFFF")

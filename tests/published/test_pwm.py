@@ -112,10 +112,12 @@ def test_read_back_is_cut_to_the_resolution() -> None:
 
 def test_pulse_lengths_of_servo_practice_in_three_scales(tell: Tell) -> None:
     # A: 1.0 ms = 5 % = 51/1023 = 3277/65535; 1.5 = 7.5 % = 77, 4915; 2.0 = 10 % = 102, 6554.
-    for ms, ten, sixteen in ((1.0, 51, 3277), (1.5, 77, 4915), (2.0, 102, 6554)):
-        for order in (f"duty={ten}", f"duty_u16={sixteen}"):
-            (ns,) = run(f"p = PWM(Pin(18), freq=50, {order})", "print(p.duty_ns())")
-            ours = tell(f"{order} at 50 Hz: ms", ms, int(ns) / 1e6, "servo practice (A)")
+    pulses_ms, scales = (1.0, 1.5, 2.0), {"duty": (51, 77, 102), "duty_u16": (3277, 4915, 6554)}
+    for scale, duties in scales.items():
+        what = f"{scale} of {', '.join(map(str, duties))} at 50 Hz: ms"
+        for ms, duty in zip(pulses_ms, duties, strict=True):
+            (ns,) = run(f"p = PWM(Pin(18), freq=50, {scale}={duty})", "print(p.duty_ns())")
+            ours = tell(what, ms, int(ns) / 1e6, "servo practice (A)")
             assert ours == pytest.approx(ms, abs=0.011)
 
 

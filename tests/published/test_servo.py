@@ -38,7 +38,7 @@ def test_the_usual_three_pulses(pulse_ms, angle, tell: Tell):
     servo = _servo()
     _settled(servo, Signal(0.0625, 50.0))  # from elsewhere: 1.25 ms
     ours = _settled(servo, Signal(pulse_ms / 20.0, 50.0))
-    what = f"a pulse of {pulse_ms} ms turns the arm to, degrees"
+    what = "pulses of 1.0, 1.5, 2.0 ms turn the arm to, degrees"
     assert tell(what, angle, ours, "Futaba practice (R), 90 degrees a ms ours") == pytest.approx(
         angle, abs=1e-6
     )
@@ -77,7 +77,7 @@ def test_time_for_60_degrees(volts, published, tell: Tell):
         if servo.angle - begun >= math.radians(60.0):
             taken = (k - started + 1) * 1e-4
             break
-    what = f"60 degrees at {volts} V, s"
+    what = "60 degrees at 4.8, 6.0 V, s"
     assert tell(what, published, taken, SHEET) == pytest.approx(published, rel=0.10)
 
 
