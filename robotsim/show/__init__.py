@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from .files import png, save, svg
     from .gain_slider import show_laws, slide_gains
     from .heading_slider import slide_heading
+    from .moving import gif, keep
     from .pulse_slider import slide_pulse
     from .replay import Replay, show_replay
     from .results import histogram
@@ -43,7 +44,9 @@ __all__ = [
     "compare",
     "console",
     "figure",
+    "gif",
     "histogram",
+    "keep",
     "png",
     "save",
     "scope_figure",
@@ -69,7 +72,9 @@ _LAZY = {
     "bundle": "display",
     "compare": "several",
     "figure": "compose",
+    "gif": "moving",
     "histogram": "results",
+    "keep": "moving",
     "png": "files",
     "save": "files",
     "scope_figure": "scope",

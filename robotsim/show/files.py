@@ -15,7 +15,7 @@ from PIL.PngImagePlugin import PngInfo
 from ..errors import KitError
 from .style import styled
 
-__all__ = ["png", "save", "svg"]
+__all__ = ["mapped", "png", "save", "svg"]
 
 _KEPT, _MIXED = 160, 96
 """Palette: the commonest colours as they are, and a few for the edges of letters and lines."""
@@ -59,7 +59,19 @@ def _with_palette(picture: Image.Image) -> Image.Image:
     there = np.array([colour for _, colour in counted], dtype=np.int32)
     mixed = picture.quantize(_MIXED, method=Image.Quantize.MAXCOVERAGE).getpalette() or []
     others = np.array(mixed[: 3 * _MIXED], dtype=np.int32).reshape(-1, 3)
-    palette = np.vstack([there[:_KEPT], others])
+    return mapped(picture, np.vstack([there[:_KEPT], others]))
+
+
+def mapped(picture: Image.Image, palette: np.ndarray[Any, Any]) -> Image.Image:
+    """Give a picture with a palette in which each pixel has the nearest colour.
+
+    Args:
+        picture: In red, green and blue.
+        palette: Up to 256 colours, (n, 3), 0 to 255.
+    """
+    colours: list[Any] = picture.getcolors(1 << 24) or []
+    there = np.array([colour for _, colour in colours], dtype=np.int32)
+    palette = palette.astype(np.int32)
     # |a - b|^2 = |a|^2 - 2 a.b + |b|^2, of which |a|^2 is the same for every b
     apart = (palette**2).sum(axis=1) - 2 * there @ palette.T
     table = np.zeros(1 << 24, dtype=np.uint8)
