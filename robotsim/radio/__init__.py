@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from .airwaves import BROKER, KEY, NETWORK, PORT, AccessPoint, Airwaves, Order, Outage, tug_name
 from .harbour import HarbourRadio
+from .logbook import logbook
 from .orders import BadOrder, Manoeuvre, Report, log_topic, order_topic, read_order, read_report
 
 __all__ = [
@@ -20,6 +21,7 @@ __all__ = [
     "Outage",
     "Report",
     "log_topic",
+    "logbook",
     "order_topic",
     "read_order",
     "read_report",

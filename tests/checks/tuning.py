@@ -133,7 +133,31 @@ def _arm_off(serial: int) -> float:
     return math.degrees(run_trial(_MIDDLE, serial=serial, seconds=1.2).at("arm", 1.2))
 
 
+_TWO_EFFORTS = """
+from machine import Pin, PWM
+import time
+pins = [PWM(Pin(n), freq=1000, duty_u16=65535) for n in (25, 26, 27, 14)]
+for effort in (0.3, 0.6):
+    pins[1].duty_u16(int(65535 * (1 - effort)))
+    pins[3].duty_u16(int(65535 * (1 - effort)))
+    time.sleep(1)
+"""
+
+
+@functools.cache
+def _rest_and_gain(serial: int, side: str) -> tuple[float, float]:
+    """Drive at two efforts, read both speeds, and give the line: effort = rest + gain * speed."""
+    seen = run_trial(_TWO_EFFORTS, serial=serial, seconds=2.0, start=(0.2, 0.4, 0.0))
+    slow, fast = seen.at(side, 0.9), seen.at(side, 1.9)
+    gain = 0.3 / (fast - slow)
+    return round(0.3 - gain * slow, 3), round(gain, 3)
+
+
 LOOKS: dict[str, Callable[[int], float]] = {
+    "left_rest": lambda serial: _rest_and_gain(serial, "left")[0],
+    "left_gain": lambda serial: _rest_and_gain(serial, "left")[1],
+    "right_rest": lambda serial: _rest_and_gain(serial, "right")[0],
+    "right_gain": lambda serial: _rest_and_gain(serial, "right")[1],
     "red_first": _red_first,
     "trim": lambda serial: round(-_arm_off(serial) * 100 / 9),
     "trim_deg": lambda serial: round(-_arm_off(serial), 1),
@@ -305,6 +329,12 @@ WORKED: dict[str, str] = {
 """,
     "arm.sweep": """
 # tune: TRIM trim -60 60
+""",
+    "radio.helm": """
+# tune: LEFT_REST left_rest 0 4
+# tune: LEFT_GAIN left_gain 0 4
+# tune: RIGHT_REST right_rest 0 4
+# tune: RIGHT_GAIN right_gain 0 4
 """,
 }
 """Task to how the constants of the lesson's worked solution are found.

@@ -1,0 +1,56 @@
+"""Logbook: the radio of a recording as lines that can be read."""
+
+from __future__ import annotations
+
+from ..recording import Event, Recording
+
+__all__ = ["logbook"]
+
+_WIDEST = 70
+_STAGES = {
+    "order": "office sends", "taken": "tug reads", "said": "tug sends", "told": "office reads",
+}  # fmt: skip
+_RADIO = {
+    "joining": "tug joins network", "joined": "network joined:", "not joined": "not joined:",
+    "lost": "network lost:", "left": "network left:", "connected": "broker connects",
+    "subscribed": "broker subscribes", "refused": "broker refuses", "closed": "connection ends:",
+    "will": "broker sends the will of", "too big": "too big, not passed on:", "broker": "broker is",
+    "cut": "a cut", "not connected": "not connected:", "dropped": "broker drops",
+}  # fmt: skip
+
+
+def logbook(recording: Recording) -> str:
+    """Give what the radio did, a line each: time in s, what, topic and payload.
+
+    Args:
+        recording: What to tell of.
+
+    Returns:
+        Lines such as `  4.012 s  office sends  harbour/tug-7/order  {"speed": 0}`.
+    """
+    lines = []
+    for event in recording.of("radio", "message"):
+        words = _message(event) if event.kind == "message" else _radio(event)
+        if words:
+            lines.append(f"{event.seconds:7.3f} s  {words}")
+    return "\n".join(lines)
+
+
+def _message(event: Event) -> str:
+    """Tell a message; what the broker gives the office of its own is left out."""
+    if event.stage not in _STAGES or (event.stage == "told" and event.topic.endswith("/order")):
+        return ""
+    data = bytes.fromhex(event.hex)
+    try:
+        text = data.decode("utf-8")
+    except UnicodeDecodeError:
+        text = f"bytes {data[:20].hex(' ')}"
+    text = text.replace("\n", " ")
+    if len(text) > _WIDEST:
+        text = f"{text[:_WIDEST]} ... {event.size} bytes"
+    marks = "".join(f" ({name})" for name in ("retain", "duplicate") if getattr(event, name))
+    return f"{_STAGES[event.stage]:13} {event.topic}  {text}{marks}"
+
+
+def _radio(event: Event) -> str:
+    return f"{_RADIO[event.what]} {event.detail}".rstrip() if event.what in _RADIO else ""

@@ -1,0 +1,4 @@
+# criterion: It shows what good orders ask
+# criterion: It refuses bad orders
+# criterion: It goes on listening
+# Nothing yet.

@@ -1,0 +1,5 @@
+# criterion: It shows what good orders ask
+# criterion: It refuses bad orders
+# criterion: It goes on listening
+print("joined")
+print("done")
