@@ -69,7 +69,7 @@ def mapped(picture: Image.Image, palette: np.ndarray[Any, Any]) -> Image.Image:
         picture: In red, green and blue.
         palette: Up to 256 colours, (n, 3), 0 to 255.
     """
-    colours: list[Any] = picture.getcolors(1 << 24) or []
+    colours: list[Any] = picture.getcolors(1 << 14) or picture.getcolors(1 << 24) or []
     there = np.array([colour for _, colour in colours], dtype=np.int32)
     palette = palette.astype(np.int32)
     # |a - b|^2 = |a|^2 - 2 a.b + |b|^2, of which |a|^2 is the same for every b

@@ -123,7 +123,7 @@ def _palette(pictures: Sequence[Image.Image], recording: Recording) -> np.ndarra
     wanted = [tuple(bytes.fromhex(lamp_hex(rgb)[1:])) for rgb in sorted(lit)[:64]]
     counted: Counter[Any] = Counter()
     for picture in pictures[:: max(1, len(pictures) // 5)]:
-        for count, colour in picture.getcolors(1 << 20) or ():
+        for count, colour in picture.getcolors(1 << 14) or ():
             counted[colour] += count
     common = [colour for colour, _ in counted.most_common(256) if colour not in wanted]
     return np.array((wanted + common)[:256])
