@@ -151,8 +151,10 @@ def _os_message(fault):
         number = fault.args[0]
     if number is None:
         return _message(fault)
-    name = errno.errorcode.get(number, "")
-    return ("[Errno %d] %s" % (number, name)).rstrip()
+    name = fault.args[1] if type(fault).__name__ == "OSError" and len(fault.args) > 1 else ""
+    name = name or errno.errorcode.get(number, "")
+    # As on the board: a number without a name stands alone.
+    return "[Errno %d] %s" % (number, name) if name else str(number)
 
 
 def _translated(message, fault):

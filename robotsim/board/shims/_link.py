@@ -149,8 +149,12 @@ def hold(state):
 
 
 def os_error(number, name):
-    """Make an OSError; the real interpreter knows the names of the numbers itself."""
-    return OSError(number) if sys.implementation.name == "micropython" else _Fault(number, name)
+    """Make an OSError; the real interpreter knows the names of most numbers itself."""
+    if sys.implementation.name != "micropython":
+        return _Fault(number, name) if number > 0 else _Fault(number)
+    if name in str(OSError(number)) or number < 0:
+        return OSError(number)
+    return _named_fault(number, name)
 
 
 class _Fault(OSError):
@@ -158,7 +162,17 @@ class _Fault(OSError):
     pass
 
 
-_Fault.__name__ = "OSError"
+def _named_fault(number, name):
+    # The network's numbers are the board's, not those of the computer that this runs on.
+    class OSError(builtins.OSError):
+        def __str__(self):
+            return "[Errno %d] %s" % (number, name)
+
+    return OSError(number)
+
+
+if sys.implementation.name != "micropython":
+    _Fault.__name__ = "OSError"
 
 
 def sample(pin):

@@ -31,7 +31,7 @@ class Tug:
         try:
             order = Order(msg)
         except (ValueError, AssertionError) as fault:
-            print("no:", fault)
+            print("no order")
             return
         for k in range(len(self.chain)):
             self.chain[k] = order.colour

@@ -28,8 +28,8 @@ class Radio(MQTTClient):
             time.sleep_ms(30)
 
     def tell(self, did, **more):
-        more["did"] = did
-        self.publish(self.place + "log", json.dumps(more), qos=1)
+        parts = ['"did": "%s"' % did] + ['"%s": %s' % (k, json.dumps(v)) for k, v in more.items()]
+        self.publish(self.place + "log", "{" + ", ".join(parts) + "}", qos=1)
 
 
 def checked(msg):
@@ -56,8 +56,8 @@ radio.tell("joined")
 for msg in radio.messages():
     try:
         order = checked(msg)
-    except (ValueError, KeyError, TypeError) as fault:
-        radio.tell("refused", why="refused: %s" % fault)
+    except (ValueError, KeyError, TypeError):
+        radio.tell("refused", why="no order that I know")
         continue
     chain.fill(order["lamps"])
     chain.write()
