@@ -14,6 +14,7 @@ __all__ = ["Alarm", "Callbacks"]
 
 _TIMERS = 4
 _RISING, _FALLING = 1, 2
+_QUEUE = 8
 
 
 @dataclass
@@ -37,9 +38,10 @@ class _Watch:
 class Callbacks(Unit):
     """The callbacks that a program has asked for.
 
-    *Model*: a change of a watched pin is found at its own time, also within a sleep.  While
-    its callback has not run yet, further changes of that pin ask for no second one, as the
-    board keeps one interrupt a pin waiting (common practice, no source).
+    *Model*: a change of a watched pin is found at its own time, also within a sleep.  Calls
+    wait in a queue of eight; a change that finds it full is lost.
+    *Source*: MicroPython's source for this family of boards (read): each change puts a call
+    into the scheduler's queue, whose depth is 8.
     """
 
     def __init__(self, board: Clock, pins: Pins) -> None:
@@ -63,36 +65,32 @@ class Callbacks(Unit):
     def due(self, until_ns: int) -> int | None:
         """Give when the first callback up to a time is due; the world comes along as far."""
         first = min((a.due_ns for a in self._alarms), default=until_ns + 1)
-        if self._watches:
-            first = self._look(min(first, until_ns), first)
+        if self._watches and self._follow(min(first, until_ns), one=True):
+            first = min(a.due_ns for a in self._alarms)
         return first if first <= until_ns else None
 
-    def _look(self, until_ns: int, otherwise: int) -> int:
-        """Follow the watched pins up to a time: when one of them calls, or the other time."""
-        pins = tuple(self._watches)
-        while (changed := self.world.edge(pins, until_ns)) is not None:
-            called = False
+    def _follow(self, until_ns: int, one: bool = False) -> bool:
+        """Follow the watched pins up to a time, or to the first call; tell whether one calls."""
+        pins, called = tuple(self._watches), False
+        while not (called and one):
+            changed = self.world.edge(pins, until_ns)
+            if changed is None:
+                break
             for number, watch in self._watches.items():
                 level = self._pins.level(number, changed)
                 if level == watch.level:
                     continue
                 watch.level = level
-                if watch.trigger & (_RISING if level else _FALLING):
-                    called = self._call(number, changed) or called
-            if called:
-                return min(changed, otherwise)
-        return otherwise
-
-    def _call(self, number: int, at_ns: int) -> bool:
-        if any(a.source == "pin" and a.number == number for a in self._alarms):
-            return False
-        self.add(Alarm(at_ns, "pin", number))
-        return True
+                waiting = sum(a.source == "pin" for a in self._alarms)
+                if watch.trigger & (_RISING if level else _FALLING) and waiting < _QUEUE:
+                    self.add(Alarm(changed, "pin", number))
+                    called = True
+        return called
 
     def take(self, now_ns: int) -> Alarm | None:
         """Give the callback whose turn it is, if one is due by now."""
         if self._watches:
-            self.due(now_ns)
+            self._follow(now_ns)
         alarm = min(self._alarms, key=lambda a: a.due_ns, default=None)
         if alarm is None or alarm.due_ns > now_ns:
             return None

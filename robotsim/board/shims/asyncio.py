@@ -243,6 +243,7 @@ async def wait_for_ms(aw, timeout):
             raise
     if not task._done:
         task.cancel()
+        await _any_of([task], me)  # it may have to tidy up
         raise TimeoutError
     return await task
 
@@ -256,10 +257,10 @@ async def gather(*aws, return_exceptions=False):
     """Wait for all of some things, and give a list of what they return."""
     tasks = [_as_task(aw) for aw in aws]
     me = current_task()
-    for task in tasks:
-        task._heard = True
     try:
         while True:
+            for task in tasks:
+                task._heard = task._heard or task._done
             pending = [task for task in tasks if not task._done]
             failed = [task._error for task in tasks if task._error is not None]
             if failed and not return_exceptions:

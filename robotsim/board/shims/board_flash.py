@@ -1,7 +1,14 @@
 # Files on the board's flash.  They live in this process's memory; every change is told to the
 # host, which keeps them over a restart.  The host's disk is never touched.
 
+import sys
+
 import _link
+
+if sys.implementation.name == "micropython":  # whose json reads from streams of this kind only
+    from io import IOBase as _Stream
+else:
+    _Stream = object
 
 files = {}  # path without a leading slash to bytes; a folder's path ends with a slash
 _open = []
@@ -51,12 +58,14 @@ def keep(path, data, at):
     while True:
         piece = data[at : at + _PIECE]
         _link.tell("f %s %d %s" % (word(path), at, _hex(piece) or "-"))
+        if len(piece) > 1000:  # not gathered: many long ones would fill the memory
+            _link.flush()
         at += _PIECE
         if at >= len(data):
             return
 
 
-class FileIO:
+class FileIO(_Stream):
     """A file opened for bytes."""
 
     text = False
@@ -124,16 +133,18 @@ class FileIO:
     def write(self, data):
         """Write a text or bytes, and give how many characters or bytes."""
         self._check(self._writes)
-        new = _link.buffer(data)
+        new, length = _link.buffer(data), len(self._data)
+        if not new:
+            return 0
         if "a" in self._mode:
-            self._at = len(self._data)
-        elif self._at > len(self._data):
-            self._data.extend(bytes(self._at - len(self._data)))
-        if len(self._data) + len(new) > _ROOM:
+            self._at = length
+        if max(self._at, length) + len(new) > _ROOM:
             wrong(28, "ENOSPC")
-        place = self._at
+        place = min(self._at, length)
+        if self._at > length:
+            self._data.extend(bytes(self._at - length))
         self._new = place if self._new is None else min(self._new, place)
-        self._data[place : place + len(new)] = new
+        self._data[self._at : self._at + len(new)] = new
         self._at += len(new)
         return len(data)
 
@@ -152,6 +163,10 @@ class FileIO:
             wrong(22, "EINVAL")
         self._at = start + offset
         return self._at
+
+    def ioctl(self, request, arg):
+        """Do nothing: what a stream is asked beyond the rest."""
+        return 0
 
     def tell(self):
         """Give the place in the file."""

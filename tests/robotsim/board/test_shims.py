@@ -43,6 +43,9 @@ class Notes:
     def disarm(self, source: str, number: int) -> None:
         self.armed.pop((source, number), None)
 
+    def flush(self) -> None:
+        pass
+
     def sleep_us(self, duration: int) -> None:
         self.said.append(f"s {duration}")
 
