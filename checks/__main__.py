@@ -38,6 +38,26 @@ def _parser() -> argparse.ArgumentParser:
     release.add_argument("folder", type=_path, metavar="FOLDER")
     release.set_defaults(do=_release)
 
+    course = commands.add_parser("course", help="make a course folder with its class, or renew it")
+    course.add_argument("folder", type=_path, metavar="FOLDER")
+    course.add_argument("--roster", type=_path, metavar="CSV", help="the class: id,name,serial,...")
+    course.set_defaults(do=_course)
+
+    collect = commands.add_parser("collect", help="take what was handed in from downloads")
+    collect.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    collect.add_argument("downloads", type=_path, metavar="DOWNLOADS", help="a folder or a .zip")
+    collect.set_defaults(do=_collect)
+
+    mark = commands.add_parser("mark", help="mark what was handed in and has changed")
+    mark.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    mark.add_argument("lessons", nargs="*", metavar="LESSON", help="all if none is given")
+    mark.add_argument("--learner", action="append", default=[], metavar="ID", help="only this one")
+    mark.add_argument("--again", action="store_true", help="also what has not changed")
+    mark.add_argument("--cores", type=int, metavar="N", help="how many work at once")
+    mark.add_argument("--no-pictures", action="store_true", help="cards only; a little quicker")
+    mark.add_argument("--cluster", metavar="ADDRESS", help="a Dask scheduler: tcp://host:8786")
+    mark.set_defaults(do=_mark)
+
     demo = commands.add_parser("demo", help="mark a small made-up class and show the scores")
     demo.add_argument("--folder", type=_path, metavar="FOLDER", help="where the course goes")
     demo.set_defaults(do=_demo)
@@ -71,6 +91,31 @@ def _release(options: argparse.Namespace) -> int:
     for line in release(options.folder):
         print(line, flush=True)
     return 0
+
+
+def _course(options: argparse.Namespace) -> int:
+    from .course.classroom import open_class
+
+    for line in open_class(options.folder, options.roster):
+        print(line, flush=True)
+    return 0
+
+
+def _collect(options: argparse.Namespace) -> int:
+    from .course.collect import collect
+
+    for line in collect(options.folder, options.downloads):
+        print(line, flush=True)
+    return 0
+
+
+def _mark(options: argparse.Namespace) -> int:
+    from .marking.orders import mark_class
+
+    return mark_class(
+        options.folder, options.lessons, options.learner, again=options.again, cores=options.cores,
+        pictures=not options.no_pictures, cluster=options.cluster,
+    )  # fmt: skip
 
 
 def _demo(options: argparse.Namespace) -> int:

@@ -15,7 +15,6 @@ from traitlets.config import Config
 
 from robotsim import KitError
 
-from ..marking.preprocessor import RunChecks
 from .copies import copy_settings, release_preprocessors
 from .lessons import LESSONS, find_lessons
 
@@ -83,6 +82,11 @@ def settings(c: Config, root: Path, lessons: Path = LESSONS, *, stock: bool = Fa
         stock: Whether nbgrader runs the learners' cells itself, as it does everywhere else.  The
             scores of honest work are the same; what its cells may do to the marking is not.
     """
+    # Loaded here: they need the parts of a course that need this module.
+    from ..marking.harmless import markdown
+    from ..marking.preprocessor import RunChecks
+    from ..marking.submitted import SubmissionReader
+
     c.CourseDirectory.root = str(root)
     c.CourseDirectory.course_id = root.name
     c.CourseDirectory.source_directory = _relative(root, lessons)
@@ -97,6 +101,8 @@ def settings(c: Config, root: Path, lessons: Path = LESSONS, *, stock: bool = Fa
         chain = Autograde.class_traits()["autograde_preprocessors"].default_args[0]
         ours = [RunChecks if kind is Execute else kind for kind in chain]
         c.Autograde.autograde_preprocessors = ours
+        c.Autograde.exporter_class = SubmissionReader
+        c.HTMLExporter.filters = {"markdown2html": markdown}
     c.FileNameCollectorPlugin.named_regexp = COLLECT
 
 

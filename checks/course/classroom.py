@@ -1,0 +1,169 @@
+"""Classroom: a course folder with its learners, its dates and what is handed out.
+
+Everything that is made here can be made again; what a teacher wrote or a learner handed in is
+never replaced.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import os
+import zipfile
+from collections.abc import Iterator, Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+
+from robotsim import KitError
+
+from .config import make_course
+from .desk import Desk
+from .lessons import LESSONS, Lesson, find_lessons
+from .roster import Roster, read_roster
+
+__all__ = ["OWN", "PACKS", "ROSTER", "graded", "open_class", "roster_of", "write_whole"]
+
+ROSTER = "roster.csv"
+PACKS = "packs"
+OWN = ".quayside"
+"""The folder in a course that holds our own notes."""
+
+_WORDS = """\
+Quayside: lessons to work in
+
+1. Unpack this file into a folder of your own.
+2. Work in the notebooks, in the order of their numbers.
+3. Hand in the notebook itself (the file that ends with .ipynb); rename nothing in it.
+{tug}"""
+_TUG = """\
+4. Your tug has a serial number, which your teacher tells you. Write it into a file called tug.json
+   beside the notebooks, so: {"serial": 12}
+"""
+
+
+def open_class(
+    folder: Path, roster: Path | None = None, lessons: Path = LESSONS,
+    ids: Sequence[str] | None = None,
+) -> Iterator[str]:  # fmt: skip
+    """Make a course folder with its class, or bring one up to date.
+
+    Args:
+        folder: The course folder.
+        roster: The CSV file of the class; None for the one that is in the course.
+        lessons: The folder of the lessons.
+        ids: The lessons to hand out; None for all that are built.
+
+    Yields:
+        A plain line for each thing done.
+
+    Raises:
+        KitError: The roster is wrong, or the folder cannot be used.
+    """
+    own = folder / ROSTER
+    if roster is None and not own.is_file():
+        raise KitError(
+            "A class needs its roster.", where=str(folder),
+            hint="`--roster class.csv`, with a row `id,name,serial` and one for each learner.",
+        )  # fmt: skip
+    source = own if roster is None else roster
+    known = read_roster(source, [lesson.id for lesson in find_lessons(lessons)])
+    new = not folder.exists()
+    make_course(folder, lessons)
+    _keep_roster(source, own)
+    desk = Desk(folder)
+    yield f"{folder}: {'new course' if new else 'course is there'}"
+    added, gone = _note_students(desk, known)
+    yield f"{len(known.students)} learners in the roster, {added} of them new"
+    if gone:
+        yield f"No longer in the roster, kept with their scores: {', '.join(gone)}"
+    chosen = [
+        lesson for lesson in find_lessons(lessons)
+        if lesson.notebook.exists() and (ids is None or lesson.id in ids)
+    ]  # fmt: skip
+    for lesson in chosen:
+        if graded(lesson) and _generate(desk, lesson):
+            yield f"{lesson.id}: copy to hand out made"
+    _note_days(desk, known)
+    for name, day in known.due.items():
+        yield f"{name}: to be handed in until {day.astimezone():%Y-%m-%d %H:%M %Z}"
+    yield f"To hand out: {_pack(folder, chosen, known)}"
+
+
+def roster_of(course: Path) -> Roster:
+    """Give the class of a course; an empty one where no roster is there."""
+    path = course / ROSTER
+    return read_roster(path) if path.is_file() else Roster()
+
+
+def graded(lesson: Lesson) -> bool:
+    """Tell whether a lesson's notebook has cells that count."""
+    plain = json.loads(lesson.notebook.read_text(encoding="utf-8"))
+    return any(cell["metadata"].get("nbgrader", {}).get("grade") for cell in plain["cells"])
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Write a file whole or not at all."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    part.write_bytes(data)
+    os.replace(part, path)
+
+
+def _keep_roster(source: Path, own: Path) -> None:
+    data = source.read_bytes()
+    if own.is_file() and own.read_bytes() != data:
+        stamp = datetime.now(UTC).strftime("%Y-%m-%d-%H-%M-%S")
+        write_whole(own.parent / OWN / "rosters" / f"{stamp}.csv", own.read_bytes())
+    if source.resolve() != own.resolve():
+        write_whole(own, data)
+
+
+def _note_students(desk: Desk, roster: Roster) -> tuple[int, list[str]]:
+    with desk.gradebook() as book:
+        before = {student.id for student in book.students}
+        for one in roster.students:
+            book.update_or_create_student(
+                one.id, first_name=one.first_name or None, last_name=one.last_name or None,
+                email=one.email or None,
+            )  # fmt: skip
+    now = {one.id for one in roster.students}
+    return len(now - before), sorted(before - now)
+
+
+def _note_days(desk: Desk, roster: Roster) -> None:
+    with desk.gradebook() as book:
+        for assignment in book.assignments:
+            day = roster.due.get(assignment.name)
+            plain = day.replace(tzinfo=None) if day else None
+            book.update_or_create_assignment(assignment.name, duedate=plain)
+
+
+def _generate(desk: Desk, lesson: Lesson) -> bool:
+    """Make a lesson's release copy if the lesson is another than the last time."""
+    note = desk.course / OWN / "released" / lesson.id
+    mark = hashlib.sha256(lesson.notebook.read_bytes()).hexdigest()
+    copy = desk.course / "release" / lesson.id / lesson.notebook.name
+    if copy.is_file() and note.is_file() and note.read_text(encoding="ascii") == mark:
+        return False
+    desk.generate(lesson.id)
+    write_whole(note, mark.encode("ascii"))
+    return True
+
+
+def _pack(folder: Path, lessons: Sequence[Lesson], roster: Roster) -> Path:
+    """Put all copies of a class into one file; the same copies make the same file."""
+    from .copies import learner_copy
+
+    tug = _TUG if any(one.serial is not None for one in roster.students) else ""
+    files = {"READ ME.txt": _WORDS.format(tug=tug).encode()}
+    for lesson in lessons:
+        files[lesson.file] = learner_copy(lesson.notebook.read_bytes(), lesson)
+    data = io.BytesIO()
+    with zipfile.ZipFile(data, "w", zipfile.ZIP_DEFLATED) as pack:
+        for name, content in files.items():
+            pack.writestr(zipfile.ZipInfo(name, (2026, 1, 1, 0, 0, 0)), content,
+                          zipfile.ZIP_DEFLATED)  # fmt: skip
+    path = folder / PACKS / f"{folder.resolve().name}.zip"
+    write_whole(path, data.getvalue())
+    return path

@@ -1,0 +1,152 @@
+"""Desk: nbgrader's own classes for one course, in this process.
+
+Each of nbgrader's commands takes about 1.7 s to start.  Here its converters and its gradebook are
+used directly, with the course's own configuration, so that one start serves a whole class.
+"""
+
+from __future__ import annotations
+
+import functools
+import logging
+import os
+import sys
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from robotsim import KitError
+
+from .config import CONFIG
+
+__all__ = ["Desk"]
+
+
+class Desk:
+    """A course, opened for nbgrader's work.
+
+    Args:
+        course: The course folder.
+
+    Raises:
+        KitError: It is no course, or its configuration cannot be read.
+    """
+
+    def __init__(self, course: Path) -> None:
+        self.course = course.resolve()
+        if not (self.course / CONFIG).is_file():
+            raise KitError(
+                "This is no course folder.", where=str(course),
+                hint="make one: `python -m checks course FOLDER --roster class.csv`",
+            )  # fmt: skip
+        from nbgrader.coursedir import CourseDirectory
+
+        _share_engine()
+        # nbgrader starts alembic by its name, which an environment that is not activated hides.
+        here = str(Path(sys.executable).parent)
+        if here not in os.environ.get("PATH", "").split(os.pathsep):
+            os.environ["PATH"] = os.pathsep.join([here, os.environ.get("PATH", "")])
+        self.config = _load(self.course)
+        self.coursedir: Any = CourseDirectory(config=self.config)
+        # A database is made by a program of its own, which takes a second: the first time only.
+        with self.gradebook():
+            pass
+
+    @contextmanager
+    def gradebook(self) -> Iterator[Any]:
+        """Open the gradebook."""
+        from nbgrader.api import Gradebook
+
+        book = Gradebook(self.coursedir.db_url, self.coursedir.course_id)
+        try:
+            yield book
+        finally:
+            book.close()
+
+    def generate(self, lesson: str) -> None:
+        """Make a lesson's release copy and note its cells in the gradebook."""
+        from nbgrader.converters import GenerateAssignment
+
+        self._convert(GenerateAssignment, lesson, ".")
+
+    def autograde(self, lesson: str, learner: str) -> None:
+        """Mark one submission as nbgrader does, in the place of an earlier marking."""
+        from nbgrader.converters import Autograde
+
+        self._convert(Autograde, lesson, learner)
+
+    def feedback(self, lesson: str, learner: str) -> None:
+        """Write the page that goes back to one learner."""
+        from nbgrader.converters import GenerateFeedback
+
+        self._convert(GenerateFeedback, lesson, learner)
+
+    def _convert(self, kind: type[Any], lesson: str, learner: str) -> None:
+        """Run one of nbgrader's converters.
+
+        Raises:
+            KitError: It failed; carries what it said.
+        """
+        self.coursedir.assignment_id, self.coursedir.student_id = lesson, learner
+        converter = kind(coursedir=self.coursedir, config=self.config)
+        converter.force = True
+        said = _Said()
+        # One logger serves all of nbgrader's objects; what it says is kept for the case of trouble.
+        log = converter.log
+        log.addHandler(said)
+        before, log.propagate = log.propagate, False
+        others = [h for h in log.handlers if h is not said]
+        for other in others:
+            log.removeHandler(other)
+        try:
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")
+                converter.start()
+        except Exception as fault:
+            words = "\n".join(said.errors[-6:]) or f"{type(fault).__name__}: {fault}"
+            raise KitError(f"nbgrader could not do this:\n{words}", where=learner) from fault
+        finally:
+            log.propagate = before
+            log.removeHandler(said)
+            for other in others:
+                log.addHandler(other)
+
+
+class _Said(logging.Handler):
+    """Keeps complaints."""
+
+    def __init__(self) -> None:
+        super().__init__(logging.WARNING)
+        self.errors: list[str] = []
+
+    def emit(self, record: logging.LogRecord) -> None:
+        """Keep one."""
+        if record.levelno >= logging.ERROR:
+            self.errors.append(record.getMessage().strip()[-600:])
+
+
+@functools.cache
+def _share_engine() -> None:
+    """Let all gradebooks of this process share what SQLAlchemy has worked out once.
+
+    nbgrader opens its gradebook ten times for one submission, and works out every query anew each
+    time: a third of what entering the scores costs.
+    """
+    from nbgrader import api
+
+    api.create_engine = functools.cache(api.create_engine)
+
+
+def _load(course: Path) -> Any:
+    from traitlets.config.loader import PyFileConfigLoader
+
+    try:
+        return PyFileConfigLoader(CONFIG, path=str(course)).load_config()
+    except KitError:
+        raise
+    except Exception as fault:
+        raise KitError(
+            f"The course's configuration cannot be read: {type(fault).__name__}: {fault}",
+            where=str(course / CONFIG), hint="mend what you added to it.",
+        ) from fault  # fmt: skip

@@ -1,0 +1,201 @@
+"""Roster: who is in a class, read from a CSV file that any spreadsheet can write.
+
+One row a learner, with a heading row above.  `id` must be there; `name` (or `first_name` and
+`last_name`), `email` and `serial`, the number of the learner's tug, may be.  A column that bears a
+lesson's name holds the day until which it is to be handed in: in the row whose id is `*` for
+everybody, in a learner's own row for that learner only.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, time
+from pathlib import Path
+
+from robotsim import KitError
+from robotsim.errors import nearest
+
+from .lessons import ORDER
+
+__all__ = ["EVERYBODY", "Roster", "Student", "read_roster"]
+
+EVERYBODY = "*"
+_PLAIN = ("id", "name", "first_name", "last_name", "email", "serial")
+_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,63}")
+_NO_FOLDERS = {"con", "prn", "aux", "nul", *(f"{n}{k}" for n in ("com", "lpt") for k in range(10))}
+"""Names that Windows keeps for itself (its documented reserved device names)."""
+
+
+@dataclass(frozen=True)
+class Student:
+    """One learner.
+
+    Attributes:
+        id: The name of the learner's folder; letters, digits, `.`, `_` and `-`.
+        first_name: May be empty.
+        last_name: May be empty.
+        email: May be empty.
+        serial: The serial number of the learner's tug; None for the kit's usual one.
+        due: Lesson to a time of the learner's own until which it is to be handed in, in UTC.
+    """
+
+    id: str
+    first_name: str = ""
+    last_name: str = ""
+    email: str = ""
+    serial: int | None = None
+    due: Mapping[str, datetime] = field(default_factory=dict)
+
+    @property
+    def name(self) -> str:
+        """The learner's name, or the id where none is known."""
+        return " ".join(filter(None, (self.first_name, self.last_name))) or self.id
+
+
+@dataclass(frozen=True)
+class Roster:
+    """A class: its learners in order, and until when everybody hands a lesson in (UTC)."""
+
+    students: tuple[Student, ...] = ()
+    due: Mapping[str, datetime] = field(default_factory=dict)
+
+    def find(self, name: str) -> Student | None:
+        """Give the learner with this id, whatever its capital letters, or None."""
+        return next((s for s in self.students if s.id.lower() == name.lower()), None)
+
+
+def read_roster(path: Path, lessons: Iterable[str] = ORDER) -> Roster:
+    """Read a class from a CSV file.
+
+    Args:
+        path: The file; commas, semicolons or tabs, UTF-8 or what Western spreadsheets write.
+        lessons: The lessons that may have a column.
+
+    Returns:
+        The class.
+
+    Raises:
+        KitError: The file cannot be read, or rows of it are wrong: every one is named.
+    """
+    rows, first = _rows(path)
+    heads = [re.sub(r"[\s-]+", "_", head.strip().lower()) for head in rows[0]]
+    lessons = tuple(lessons)
+    bad = [f"line {first}: {told}" for told in _bad_heads(heads, lessons)]
+    students: list[Student] = []
+    due: dict[str, datetime] = {}
+    seen: dict[str, int] = {}
+    if not bad:
+        for line, row in enumerate(rows[1:], first + 1):
+            cells = {head: cell.strip() for head, cell in zip(heads, row, strict=False)}
+            if not any(cell.strip() for cell in row):
+                continue
+            faults = _faults(cells, len(row) - len(heads), lessons)
+            name = cells.get("id", "").lower()
+            if not faults and name in seen:
+                faults = [f"{cells['id']!r} is in line {seen[name]} already"]
+            if faults:
+                bad += [f"line {line}: {told}" for told in faults]
+                continue
+            seen[name] = line
+            days = {id: _day(cells[id]) for id in lessons if cells.get(id)}
+            if name == EVERYBODY:
+                due = days
+            else:
+                students.append(_student(cells, days))
+    if bad:
+        raise KitError(
+            f"{len(bad)} {'thing is' if len(bad) == 1 else 'things are'} wrong in the roster:\n  "
+            + "\n  ".join(bad),
+            where=str(path), hint="mend these in the file; nothing has been made of it yet.",
+        )  # fmt: skip
+    if not students:
+        raise KitError("The roster holds no learner.", where=str(path), hint="give a row to each.")
+    return Roster(tuple(students), due)
+
+
+def _rows(path: Path) -> tuple[list[list[str]], int]:
+    """Give the file's rows from its heading on, and the heading's line."""
+    try:
+        data = path.read_bytes()
+    except OSError as fault:
+        raise KitError(
+            f"The roster cannot be read: {fault.strerror or fault}.", where=str(path),
+            hint="give the path of a CSV file: --roster class.csv",
+        ) from fault  # fmt: skip
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        text = data.decode("cp1252", "replace")
+    text = text.replace("\0", "")
+    lines = text.splitlines()
+    first = next((k for k, line in enumerate(lines) if line.strip(" ,;\t")), None)
+    if first is None:
+        raise KitError("The roster is empty.", where=str(path), hint="begin it with a row: id,name")
+    mark = max(",;\t", key=lines[first].count)
+    # Line by line, so that a row's line is the file's: a cell here never needs a line break.
+    rows = [next(csv.reader(io.StringIO(line), delimiter=mark), []) for line in lines[first:]]
+    return rows, first + 1
+
+
+def _bad_heads(heads: list[str], lessons: tuple[str, ...]) -> list[str]:
+    known = (*_PLAIN, *lessons)
+    bad = []
+    for head in heads:
+        if head not in known:
+            near = nearest(head, known)
+            told = f"; did you mean {near!r}?" if near else f"; known are {', '.join(known)}"
+            bad.append(f"there is no column called {head!r}{told}")
+    bad += [f"the column {head!r} is there twice" for head in {*heads} if heads.count(head) > 1]
+    if "id" not in heads:
+        bad.append("a column called 'id' is missing")
+    return bad
+
+
+def _faults(cells: Mapping[str, str], surplus: int, lessons: tuple[str, ...]) -> list[str]:
+    """Say what is wrong with a row."""
+    faults = []
+    name = cells.get("id", "")
+    if surplus > 0:
+        faults.append(f"it has {surplus} cells more than the heading")
+    if name != EVERYBODY and not _ID.fullmatch(name):
+        faults.append(
+            f"{name!r} is no id: letters a to z, digits, dots, _ and -" if name else "no id"
+        )
+    if name.lower().split(".")[0] in _NO_FOLDERS or name.endswith("."):
+        faults.append(f"{name!r} cannot be a folder's name everywhere")
+    serial = cells.get("serial", "")
+    if serial and not re.fullmatch("[0-9]{1,4}", serial):
+        faults.append(f"{serial!r} is no serial number: 0 to 9999")
+    email = cells.get("email", "")
+    if email and not re.fullmatch(r"[^@\s]+@[^@\s]+", email):
+        faults.append(f"{email!r} is no e-mail address")
+    for lesson in lessons:
+        if cells.get(lesson):
+            try:
+                _day(cells[lesson])
+            except ValueError:
+                faults.append(
+                    f"{cells[lesson]!r} under {lesson!r} is no date: write 2026-03-31 or "
+                    "2026-03-31 18:00"
+                )
+    return faults
+
+
+def _student(cells: Mapping[str, str], due: Mapping[str, datetime]) -> Student:
+    first, last = cells.get("first_name", ""), cells.get("last_name", "")
+    if not first and not last:
+        first, _, last = cells.get("name", "").rpartition(" ")
+    serial = int(cells["serial"]) if cells.get("serial") else None
+    return Student(cells["id"], first, last, cells.get("email", ""), serial, due)
+
+
+def _day(text: str) -> datetime:
+    """Read a date or a time as ISO 8601 writes it; a date lasts until its end, here."""
+    when = datetime.fromisoformat(text)
+    if len(text.strip()) <= len("2026-03-31"):
+        when = datetime.combine(when.date(), time(23, 59, 59))
+    return when.astimezone(UTC)

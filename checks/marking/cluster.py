@@ -1,0 +1,162 @@
+"""Cluster: the same marking over many machines, by Dask distributed.
+
+Every machine runs `dask worker ADDRESS` in an environment with the kit.  What travels is a
+learner's file or programs, without a name, and back come points and recordings.  A machine that
+goes in the middle costs nothing: the scheduler gives its work to another, and the same program
+gives the same result there.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Mapping
+from concurrent.futures import Future, ThreadPoolExecutor
+from typing import Any, TypeVar
+
+from robotsim import KitError
+from robotsim.notebook import OWN_SERIAL
+
+from .client import Result, Worker
+from .crew import failed
+from .evidence import lost_trial
+from .requests import Request, kit_mark
+from .store import Store
+
+__all__ = ["ClusterCrew"]
+
+T = TypeVar("T")
+_mine = threading.local()
+
+
+class ClusterCrew:
+    """Has the work done by a Dask cluster.
+
+    Args:
+        address: The scheduler, such as tcp://host:8786.
+        pictures: Whether to draw the trial in which a program lost most.
+
+    Raises:
+        KitError: Dask is not installed, or nobody answers there.
+    """
+
+    def __init__(self, address: str, *, pictures: bool = True) -> None:
+        try:
+            import distributed
+        except ImportError as fault:
+            raise KitError(
+                "Marking over a cluster needs Dask.", where=f"--cluster {address}",
+                hint="`pip install quayside[cluster]`, here and on every machine.",
+            ) from fault  # fmt: skip
+        try:
+            kind: Any = distributed.Client  # it publishes types for a part of itself only
+            self._client: Any = kind(address, timeout="10s", set_as_default=False)
+        except (OSError, ValueError) as fault:
+            raise KitError(
+                f"No scheduler answers there: {fault}.", where=f"--cluster {address}",
+                hint="start one with `dask scheduler`; it prints its address.",
+            ) from fault  # fmt: skip
+        self.pictures = pictures
+        self.size = max(2, sum(self._client.nthreads().values()))
+        self.protections: list[tuple[str, bool, str]] = []
+        # These threads only wait for others.
+        self._threads = ThreadPoolExecutor(3 * self.size, "cluster")
+
+    def submit(self, call: Callable[..., T], *arguments: Any) -> Future[T]:
+        """Call something in a thread that may wait."""
+        return self._threads.submit(call, *arguments)
+
+    def notebook(
+        self, store: Store, data: bytes, handed_out: bytes, lesson: str
+    ) -> tuple[dict[str, Any], bytes]:
+        """Bring a learner's file in order, somewhere."""
+        found = store.notebook(data, handed_out, lesson)
+        if found is None:
+            head, parts = self._far(_read, data, handed_out, lesson)
+            found = store.keep_notebook(data, handed_out, lesson, head, parts)
+        return found
+
+    def results(
+        self, store: Store, asked: Mapping[Request, str], again: bool
+    ) -> dict[Request, str]:
+        """Have the checks run that nobody has run yet, all of a submission in one go."""
+        known = {request: store.result(request) for request in asked}
+        wanted = [
+            (tuple(request), asked[request]) for request, result in known.items()
+            if result is None or (again and "fault" in result.about)
+        ]  # fmt: skip
+        if wanted:
+            for request, result, picture in self._far(_check, wanted, self.pictures):
+                store.keep(Request(*request), Result(*result))
+                if picture is not None:
+                    store.keep_picture(Request(*request), *picture)
+        found = {request: store.result(request) for request in asked}
+        return {r: f.about["fault"][0] for r, f in found.items() if f and "fault" in f.about}
+
+    def __enter__(self) -> ClusterCrew:
+        """Give the crew itself."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Leave the cluster; it stays as it is."""
+        self._threads.shutdown(wait=False, cancel_futures=True)
+        self._client.close()
+
+    def _far(self, call: Callable[..., Any], *arguments: Any) -> Any:
+        """Call something on one of the machines.
+
+        Raises:
+            KitError: It told of trouble, or every machine that tried it went.
+        """
+        future = self._client.submit(call, *arguments, pure=False, retries=3)
+        try:
+            kit, protections, value = future.result()
+        except KitError:
+            raise
+        except Exception as fault:
+            raise KitError(f"The cluster could not do this: {type(fault).__name__}: {fault}",
+                           hint="mark once more: what is done stays done.") from fault  # fmt: skip
+        if kit != kit_mark():
+            raise KitError("A machine of the cluster has another version of the kit.",
+                           hint="install the same on all of them.")  # fmt: skip
+        self.protections = protections
+        return value
+
+
+# What follows runs on the machines of the cluster.
+
+
+def _worker() -> Worker:
+    worker: Worker | None = getattr(_mine, "worker", None)
+    if worker is None:
+        worker = _mine.worker = Worker()
+    worker.start()
+    return worker
+
+
+def _read(data: bytes, handed_out: bytes, lesson: str) -> Any:
+    worker = _worker()
+    return kit_mark(), worker.protections, worker.read(data, handed_out, lesson)
+
+
+def _check(wanted: list[tuple[Any, str]], pictures: bool) -> Any:
+    """Run checks; give each with its result, and with a picture where something was lost."""
+    worker = _worker()
+    found: list[Any] = []
+    for plain, seen in wanted:
+        request = Request(*plain)
+        try:
+            result = worker.check(request)
+            trial = lost_trial(result) if pictures else None
+            drawn = None
+            if trial is not None:
+                drawn = trial, worker.draw(request.task, result.recordings[trial])
+            found.append((plain, tuple(result), drawn))
+            usual = request._replace(serial=None)
+            if (
+                seen and request.serial not in (None, OWN_SERIAL) and not result.about["problem"]
+                and float(seen) != float(result.about["points"])
+            ):  # fmt: skip
+                found.append((tuple(usual), tuple(worker.check(usual)), None))
+        except KitError as fault:
+            found.append((plain, tuple(failed(fault)), None))
+    return kit_mark(), worker.protections, found

@@ -1,0 +1,148 @@
+"""Crew: who does the reading and checking; here, workers on this machine."""
+
+from __future__ import annotations
+
+import os
+import threading
+from collections.abc import Callable, Mapping
+from concurrent.futures import Future, ThreadPoolExecutor
+from typing import Any, Protocol, TypeVar
+
+from robotsim import KitError
+from robotsim.notebook import OWN_SERIAL
+
+from .client import Result, Worker
+from .evidence import lost_trial
+from .requests import Request
+from .store import Store
+
+__all__ = ["Crew", "LocalCrew", "check_all", "failed"]
+
+T = TypeVar("T")
+
+
+class Crew(Protocol):
+    """What marking asks of whoever does the work."""
+
+    size: int
+    protections: list[tuple[str, bool, str]]
+
+    def submit(self, call: Callable[..., T], *arguments: Any) -> Future[T]:
+        """Call something in a thread, soon."""
+
+    def notebook(
+        self, store: Store, data: bytes, handed_out: bytes, lesson: str
+    ) -> tuple[dict[str, Any], bytes]:
+        """Bring a learner's file in order."""
+
+    def results(
+        self, store: Store, asked: Mapping[Request, str], again: bool
+    ) -> dict[Request, str]:
+        """See to it that the results of all requests are in the store; give what went wrong.
+
+        A request comes with the points that the learner's own file shows, "" for none.
+        """
+
+    def __enter__(self) -> Crew:
+        """Begin."""
+
+    def __exit__(self, *_: object) -> None:
+        """End all workers."""
+
+
+class LocalCrew:
+    """A worker for each core, each with a thread that waits for it.
+
+    Args:
+        size: How many; None for as many as there are cores.
+        pictures: Whether to draw the trial in which a program lost most.
+    """
+
+    def __init__(self, size: int | None = None, *, pictures: bool = True) -> None:
+        self.size = size or os.cpu_count() or 1
+        self.pictures = pictures
+        self.protections: list[tuple[str, bool, str]] = []
+        self._mine = threading.local()
+        self._workers: list[Worker] = []
+        self._lock = threading.Lock()
+        self._threads = ThreadPoolExecutor(self.size, "marking")
+
+    def submit(self, call: Callable[..., T], *arguments: Any) -> Future[T]:
+        """Call something in a thread that has a worker."""
+        return self._threads.submit(call, *arguments)
+
+    def notebook(
+        self, store: Store, data: bytes, handed_out: bytes, lesson: str
+    ) -> tuple[dict[str, Any], bytes]:
+        """Bring a learner's file in order."""
+        found = store.notebook(data, handed_out, lesson, self._worker())
+        assert found is not None
+        return found
+
+    def results(
+        self, store: Store, asked: Mapping[Request, str], again: bool
+    ) -> dict[Request, str]:
+        """Have checks run whose results are not in the store yet."""
+        return check_all(self._worker(), store, asked, again=again, pictures=self.pictures)
+
+    def __enter__(self) -> LocalCrew:
+        """Give the crew itself."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """End all workers; what waits is not begun."""
+        self._threads.shutdown(wait=False, cancel_futures=True)
+        for worker in self._workers:
+            worker.stop()
+        self._threads.shutdown()
+
+    def _worker(self) -> Worker:
+        worker: Worker | None = getattr(self._mine, "worker", None)
+        if worker is None:
+            worker = self._mine.worker = Worker()
+            with self._lock:
+                self._workers.append(worker)
+        worker.start()
+        self.protections = worker.protections
+        return worker
+
+
+def check_all(
+    worker: Worker, store: Store, asked: Mapping[Request, str], *, again: bool, pictures: bool
+) -> dict[Request, str]:
+    """Run checks, and draw what was lost; give the words of those that could not be run."""
+    faults: dict[Request, str] = {}
+    for request, seen in asked.items():
+        try:
+            result = store.result(request, worker, again=again)
+        except KitError as fault:
+            store.keep(request, failed(fault))
+            result = store.result(request)
+        assert result is not None
+        if "fault" in result.about:
+            faults[request] = result.about["fault"][0]
+            continue
+        if seen and request.serial not in (None, OWN_SERIAL) and not result.about["problem"]:
+            _check_usual(worker, store, request, result, seen)
+        trial = lost_trial(result) if pictures else None
+        if trial is not None:
+            store.picture(request, trial, worker)
+    return faults
+
+
+def _check_usual(worker: Worker, store: Store, request: Request, result: Result, seen: str) -> None:
+    """Run a program on the usual tug too, where the learner's own file shows another number.
+
+    Only then can a mentor be told why.
+    """
+    if float(result.about["points"]) != float(seen):
+        try:
+            store.result(request._replace(serial=None), worker)
+        except KitError:
+            return
+
+
+def failed(fault: KitError) -> Result:
+    """Give what is kept of a check that could not be run."""
+    about = {"fault": [fault.what, fault.where, fault.hint], "points": "0", "most": 0.0}
+    return Result(about, [])

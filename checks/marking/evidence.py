@@ -1,0 +1,77 @@
+"""Evidence: what a mentor sees beside a score, so that it can be believed or doubted.
+
+The card, the picture of the trial in which most was lost, on which tug and table it was, and
+whether the learner's own file shows another number, with the reason where it can be told.
+"""
+
+from __future__ import annotations
+
+from html import escape
+
+from robotsim.notebook import OWN_SERIAL
+
+from .client import Result
+from .requests import Request
+from .store import Store
+
+__all__ = ["difference", "evidence", "lost_trial"]
+
+_NOTE = "margin:8px 0;max-width:60em;font-size:90%"
+
+
+def evidence(store: Store, request: Request, result: Result, seen: str | None) -> str:
+    """Give the evidence of one check as HTML; every word of a learner's is escaped.
+
+    Args:
+        store: Where pictures are.
+        request: What was checked.
+        result: What came of it.
+        seen: The points that the learner's own file shows, or None.
+    """
+    about = result.about
+    if "fault" in about:
+        what, _, hint = about["fault"]
+        return (
+            f"<p style='{_NOTE}'><strong>This check could not be run; a person has to look."
+            f"</strong> {escape(what)} {escape(hint)}</p>"
+        )
+    trials = "; ".join(
+        f"tug {serial} on {table}, {seconds:g} s: {ended}"
+        for table, serial, _, seconds, ended in about["trials"]
+    )
+    parts = [about["card"]]
+    if trials:
+        parts.append(f"<p style='{_NOTE}'>Marked with {escape(trials)}.</p>")
+    told = difference(store, request, result, seen)
+    if told:
+        parts.append(f"<p style='{_NOTE}'>{escape(told)}</p>")
+    trial = lost_trial(result)
+    picture = store.picture(request, trial) if trial is not None else None
+    if picture:
+        parts.append(picture)
+    return "".join(parts)
+
+
+def difference(store: Store, request: Request, result: Result, seen: str | None) -> str | None:
+    """Say in a sentence or two why the learner's file shows another number; None if it does not."""
+    points = result.about["points"]
+    if seen is None or float(seen) == float(points):
+        return None
+    told = f"The file that was handed in shows {float(seen):g} here; marking found {points}."
+    if request.serial not in (None, OWN_SERIAL):
+        usual = store.result(request._replace(serial=None))
+        if usual is not None and float(usual.about["points"]) == float(seen):
+            return (
+                f"{told} On the usual tug, {OWN_SERIAL}, this program earns {float(seen):g}; "
+                f"it was marked on the learner's own, {request.serial}."
+            )
+    return f"{told} The number in the file may come from an earlier version of the program."
+
+
+def lost_trial(result: Result) -> int | None:
+    """Give the trial in which the most expensive criterion was lost; None if none was."""
+    rows = [row for row in result.about.get("rows", ()) if row["points"] < row["most"]]
+    if not rows or not result.recordings:
+        return None
+    worst = max(rows, key=lambda row: row["most"] - row["points"])
+    return int(min(worst["trial"], len(result.recordings) - 1))

@@ -1,0 +1,255 @@
+"""Marker: marks a whole class, several submissions at once, and can be stopped at any time.
+
+Two kinds of work: reading files and running checks, which is most of it, goes to workers, here or
+on other machines; entering the scores, by nbgrader's own classes, is done here one after the
+other.  What workers find is kept at once, and a submission counts as marked only when its scores
+are in the gradebook, so that whatever ends this process costs at most what was under way.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sqlite3
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future, as_completed
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from robotsim import KitError
+
+from ..course.classroom import OWN, roster_of, write_whole
+from ..course.desk import Desk
+from ..course.roster import Roster
+from .crew import Crew, LocalCrew
+from .progress import Progress
+from .requests import Request, requests_of
+from .store import Store
+from .submitted import Submission, handed_out, submissions
+
+__all__ = ["Marked", "mark", "state_of"]
+
+Task = tuple[str, Request]
+
+
+@dataclass
+class Marked:
+    """What marking a class did.
+
+    Attributes:
+        done: How many submissions were marked.
+        unchanged: How many were marked before and have not changed since.
+        for_you: (learner, lesson, words) of those that a person has to look at.
+        protections: (name, on, by): what the programs were kept from.
+    """
+
+    done: int = 0
+    unchanged: int = 0
+    for_you: list[tuple[str, str, str]] = field(default_factory=list)
+    protections: list[tuple[str, bool, str]] = field(default_factory=list)
+
+
+def mark(
+    course: Path, *, lessons: Sequence[str] = (), learners: Sequence[str] = (),
+    again: bool = False, crew: Crew | None = None, progress: Callable[[int], Progress] = Progress,
+) -> Marked:  # fmt: skip
+    """Mark what was handed in and has changed since it was marked.
+
+    Args:
+        course: The course folder.
+        lessons: Which lessons; all if none is named.
+        learners: Which learners; all if none is named.
+        again: Mark also what has not changed.
+        crew: Who reads and checks; None for a worker for each of this machine's cores.
+        progress: Makes what shows how far it is, from the number of submissions.
+
+    Returns:
+        What was done; whatever is wrong with one submission is told there and stops no other.
+
+    Raises:
+        KitError: The course cannot be marked at all.
+    """
+    desk = Desk(course)
+    with _alone(desk.course), crew or LocalCrew() as hands:
+        found = Marked()
+        todo = list(_todo(desk, found, lessons, learners, again))
+        bar = progress(len(todo))
+        store = Store(desk.course)
+        roster = roster_of(desk.course)
+        # Handed to the crew in small shares, so that finished ones are entered while others run.
+        for submission, future in _under_way(todo, store, hands, again):
+            words = _enter(desk, store, roster, submission, future)
+            found.done += 1
+            if words:
+                found.for_you.append((submission.learner, submission.lesson, words))
+                bar.say(f"  for you: {submission.name}: {words.splitlines()[0]}")
+            bar.step(submission.name)
+        bar.end()
+        found.protections = hands.protections
+        _note(desk.course, found)
+    return found
+
+
+def state_of(course: Path, learner: str, lesson: str) -> dict[str, Any]:
+    """Give what was noted when a submission was marked; empty if it never was."""
+    try:
+        plain = json.loads(_state(course, learner, lesson).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return plain if isinstance(plain, dict) else {}
+
+
+def _state(course: Path, learner: str, lesson: str) -> Path:
+    return course / OWN / "marked" / learner / f"{lesson}.json"
+
+
+@contextmanager
+def _alone(course: Path) -> Iterator[None]:
+    """Hold the course, so that two never mark it at once; let go whatever ends this process."""
+    (course / OWN).mkdir(exist_ok=True)
+    lock = sqlite3.connect(course / OWN / "lock.db", timeout=0.5, isolation_level=None)
+    try:
+        lock.execute("BEGIN EXCLUSIVE")
+        yield
+    except sqlite3.OperationalError as fault:
+        raise KitError("The course is being marked already.", where=str(course),
+                       hint="wait for the other one to end.") from fault  # fmt: skip
+    finally:
+        lock.close()
+
+
+def _todo(
+    desk: Desk, found: Marked, lessons: Sequence[str], learners: Sequence[str], again: bool
+) -> Iterator[Submission]:
+    """Go through what is to be marked; what cannot be goes to the person at once."""
+    with desk.gradebook() as book:
+        known = {assignment.name for assignment in book.assignments}
+    for one in submissions(desk.course, roster_of(desk.course)):
+        learner, lesson = one[:2] if isinstance(one, tuple) else (one.learner, one.lesson)
+        if (lessons and lesson not in lessons) or (learners and learner not in learners):
+            continue
+        if isinstance(one, tuple):
+            found.for_you.append(one)
+            _write_state(desk.course, learner, lesson, {"fault": one[2]})
+        elif lesson not in known:
+            found.for_you.append((learner, lesson, f"This course has no lesson {lesson!r}."))
+        elif not again and _is_marked(desk.course, one):
+            found.unchanged += 1
+        else:
+            yield one
+
+
+def _is_marked(course: Path, one: Submission) -> bool:
+    state = state_of(course, one.learner, one.lesson)
+    if state.get("mark") != one.mark(course):
+        return False
+    return "fault" in state or (
+        (course / "autograded" / one.learner / one.lesson / f"{one.lesson}.ipynb").is_file()
+    )
+
+
+@dataclass
+class _Prepared:
+    """What the crew found for one submission."""
+
+    notes: list[str]
+    asked: list[Task]
+    faults: dict[str, str]
+
+
+def _under_way(
+    todo: Sequence[Submission], store: Store, hands: Crew, again: bool
+) -> Iterator[tuple[Submission, Future[_Prepared]]]:
+    """Have submissions prepared, and give each when it is."""
+    ahead = max(4, 3 * hands.size)
+    waiting = iter(todo)
+    under_way: dict[Future[_Prepared], Submission] = {}
+    while True:
+        for one in waiting:
+            under_way[hands.submit(_prepare, one, store, hands, again)] = one
+            if len(under_way) >= ahead:
+                break
+        if not under_way:
+            return
+        future = next(as_completed(under_way))
+        yield under_way.pop(future), future
+
+
+def _prepare(one: Submission, store: Store, hands: Crew, again: bool) -> _Prepared:
+    """Read one submission and run its checks; called in a thread of the crew's.
+
+    Raises:
+        KitError: It cannot be read.
+    """
+    pattern = handed_out(store.course, one.lesson)
+    data = one.file.read_bytes()
+    head, plain = hands.notebook(store, data, pattern, one.lesson)
+    sources = {
+        cell["metadata"]["nbgrader"]["grade_id"]: "".join(cell["source"])
+        for cell in json.loads(pattern)["cells"] if "nbgrader" in cell["metadata"]
+    }  # fmt: skip
+    asked = [
+        (cell["metadata"]["nbgrader"]["grade_id"], request)
+        for cell, request in requests_of(json.loads(plain)["cells"], sources, one.serial)
+    ]
+    shown = {request: head["seen"].get(name, "") for name, request in asked}
+    faults = hands.results(store, shown, again)
+    return _Prepared(head["notes"], asked, {n: faults[r] for n, r in asked if r in faults})
+
+
+def _enter(
+    desk: Desk, store: Store, roster: Roster, one: Submission, future: Future[_Prepared]
+) -> str:
+    """Enter one submission's scores; give the words for a person, empty if there are none."""
+    mark = one.mark(desk.course)
+    try:
+        found = future.result()
+        _extend(desk, roster, one)
+        desk.autograde(one.lesson, one.learner)
+        if found.faults:
+            _leave_to_person(desk, one, found.faults)
+    except KitError as fault:
+        _write_state(desk.course, one.learner, one.lesson, {"mark": mark, "fault": str(fault)})
+        return str(fault)
+    state = {
+        "mark": mark, "notes": found.notes,
+        "checks": {name: request.mark for name, request in found.asked},
+        "programs": {name: json.loads(request.files) for name, request in found.asked},
+    }  # fmt: skip
+    _write_state(desk.course, one.learner, one.lesson, state)
+    return "\n".join(f"{name}: {words}" for name, words in found.faults.items())
+
+
+def _extend(desk: Desk, roster: Roster, one: Submission) -> None:
+    """Give a learner the time of the learner's own, as nbgrader notes it."""
+    student = roster.find(one.learner)
+    own, usual = (who.due.get(one.lesson) if who else None for who in (student, roster))
+    if usual is None:
+        return
+    with desk.gradebook() as book:
+        book.update_or_create_student(one.learner)
+        submission = book.update_or_create_submission(one.lesson, one.learner)
+        submission.extension = own - usual if own else None
+        book.db.commit()
+
+
+def _leave_to_person(desk: Desk, one: Submission, faults: dict[str, str]) -> None:
+    """Note that a person has to mark the checks that could not be run."""
+    with desk.gradebook() as book:
+        for name in faults:
+            grade = book.find_grade(name, one.lesson, one.lesson, one.learner)
+            grade.needs_manual_grade = True
+        book.db.commit()
+
+
+def _write_state(course: Path, learner: str, lesson: str, state: dict[str, Any]) -> None:
+    write_whole(_state(course, learner, lesson), json.dumps(state, indent=1).encode("utf-8"))
+
+
+def _note(course: Path, found: Marked) -> None:
+    """Note for the report how the programs were confined the last time."""
+    if found.protections:
+        plain = {"protections": found.protections, "cores": os.cpu_count()}
+        write_whole(course / OWN / "marking.json", json.dumps(plain).encode("utf-8"))

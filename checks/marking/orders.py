@@ -1,0 +1,41 @@
+"""Orders: what the command line says while a class is marked, and after it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from .crew import Crew, LocalCrew
+from .marker import Marked, mark
+
+__all__ = ["mark_class"]
+
+
+def mark_class(
+    course: Path, lessons: Sequence[str], learners: Sequence[str], *, again: bool,
+    cores: int | None, pictures: bool, cluster: str | None,
+) -> int:  # fmt: skip
+    """Mark a class and say what came of it; give the exit code."""
+    crew: Crew
+    if cluster is None:
+        crew = LocalCrew(cores, pictures=pictures)
+    else:
+        from .cluster import ClusterCrew
+
+        crew = ClusterCrew(cluster, pictures=pictures)
+    _tell(mark(course, lessons=lessons, learners=learners, again=again, crew=crew))
+    return 0
+
+
+def _tell(found: Marked) -> None:
+    print(f"{found.done} marked, {found.unchanged} marked before and not changed since")
+    if found.protections:
+        on = [name for name, is_on, _ in found.protections if is_on]
+        off = [f"{name} ({by})" for name, is_on, by in found.protections if not is_on]
+        print(f"Programs were kept in by: {', '.join(on)}")
+        if off:
+            print(f"Not on this system: {', '.join(off)}")
+    if found.for_you:
+        print(f"\n{len(found.for_you)} for you to look at:")
+        for learner, lesson, words in found.for_you:
+            print(f"  {learner}, {lesson}: " + words.replace("\n", "\n    "))

@@ -1,0 +1,89 @@
+"""Requests: what has to be checked in a notebook, read from it as text.
+
+Plain dictionaries and lists as JSON gives them, so that no process needs nbformat for this.
+"""
+
+from __future__ import annotations
+
+import functools
+import hashlib
+import json
+import re
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from robotsim.notebook import program_cell
+
+__all__ = ["CHECK", "Request", "kit_mark", "program_of", "requests_of"]
+
+CHECK = re.compile(r'check\("([A-Za-z0-9_.]+)"\)')
+_ROOT = Path(__file__).resolve().parent.parent.parent
+
+
+class Request(NamedTuple):
+    """What to check: a task's id, the files on the board as JSON, name to text, and the tug.
+
+    The serial number is None for the kit's usual tug.
+    """
+
+    task: str
+    files: str
+    serial: int | None = None
+
+    @property
+    def mark(self) -> str:
+        """A name for what must come of it: the same request under the same kit has the same."""
+        plain = json.dumps([kit_mark(), *self])
+        return hashlib.sha256(plain.encode()).hexdigest()
+
+
+@functools.cache
+def kit_mark() -> str:
+    """Give a name for the kit as it is: the simulator, the tasks and the judging."""
+    mark = hashlib.sha256()
+    for package in ("robotsim", "checks"):
+        for path in sorted((_ROOT / package).rglob("*.py")):
+            if "show" not in path.parts and "course" not in path.parts:
+                mark.update(path.relative_to(_ROOT).as_posix().encode() + b"\0")
+                mark.update(hashlib.sha256(path.read_bytes()).digest())
+    return mark.hexdigest()
+
+
+def program_of(source: str) -> tuple[str, str] | None:
+    """Give (file name, program) of a `%%program` cell; the kernel skips empty lines above it."""
+    return program_cell(re.sub(r"\A(?:[ \t]*\r?\n)+", "", source))
+
+
+def requests_of(
+    cells: Iterable[Any], sources: Mapping[str, str], serial: int | None = None
+) -> list[tuple[Any, Request]]:
+    """Find what has to be checked, each with the files that the cells above it put on the board.
+
+    Args:
+        cells: The learner's cells.
+        sources: Cell name to text, from the teacher's version.
+        serial: The learner's tug.
+
+    Raises:
+        ValueError: A graded cell is none that the teacher's version has, or is no check.
+    """
+    found = []
+    files: dict[str, str] = {}
+    for cell in cells:
+        if cell["cell_type"] != "code":
+            continue
+        about = cell["metadata"].get("nbgrader", {})
+        if about.get("grade"):
+            # A cell put back by nbgrader begins with a comment that says so.
+            check = CHECK.search(sources.get(about["grade_id"], ""))
+            if check is None:
+                raise ValueError(
+                    f"the graded cell {about['grade_id']!r} is no check of this lesson"
+                )
+            found.append((cell, Request(check[1], json.dumps(files), serial)))
+            continue
+        program = program_of(cell["source"])
+        if program is not None:
+            files[program[0]] = program[1] + "\n"
+    return found
