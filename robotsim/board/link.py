@@ -75,7 +75,8 @@ class Link:
             group = {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP}
         self._process = subprocess.Popen(
             argv, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
-            bufsize=0, cwd=tempfile.gettempdir(), env=_environment(), preexec_fn=before_start(), **group,
+            bufsize=0, cwd=tempfile.gettempdir(), env=_environment(),
+            preexec_fn=before_start(), **group,
         )  # fmt: skip
         assert self._process.stdin and self._process.stdout
         self._out = self._process.stdin.fileno()
