@@ -9,6 +9,7 @@ from pathlib import Path
 
 from .errors import KitError
 from .onto import export, ready
+from .onto.folder import PAGE
 from .table import TABLES
 
 
@@ -25,7 +26,11 @@ def main(argv: Sequence[str] | None = None) -> int:
     written.add_argument("program", type=Path, help="the file that the board is to start")
     written.add_argument("folder", type=Path, help="where to write")
     written.add_argument("--replace", action="store_true", help="replace programs that are there")
+    commands.add_parser("powerup", help="print the page on first power-up")
     given = parser.parse_args(argv)
+    if given.command == "powerup":
+        print(PAGE.read_text(encoding="utf-8"))
+        return 0
     try:
         files = _files(given.program)
         name = given.program.name

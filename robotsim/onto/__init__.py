@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from .advice import Advice, Report
-from .advise import ready
+from .advise import ready, review
 from .compiler import compiler, compiles
 from .folder import Exported, export
 
-__all__ = ["Advice", "Exported", "Report", "compiler", "compiles", "export", "ready"]
+__all__ = ["Advice", "Exported", "Report", "compiler", "compiles", "export", "ready", "review"]

@@ -20,7 +20,7 @@ from .rounded import look_at_rounding
 from .running import best_engine, look_at_memory, look_at_run
 from .waits import look_at_waits
 
-__all__ = ["advise", "ready"]
+__all__ = ["advise", "ready", "review"]
 
 _NO_INTERPRETER = (
     "Memory was only estimated: the real interpreter is not installed here (on Linux, "
@@ -82,6 +82,18 @@ def advise(program: str, files: Mapping[str, str], around: Mapping[str, Any]) ->
     if engine != "micropython":
         notes.append(_NO_INTERPRETER)
     return Report(program, names, _sorted([*read, *ran], names), tuple(notes), recording)
+
+
+def review(recording: Recording) -> tuple[Advice, ...]:
+    """Say what of it can be said from a run alone: compiled, read, and the run looked at.
+
+    Unlike `ready` it runs nothing, so it says the same wherever the compiler is installed.
+    """
+    names = needed(recording.program, recording.files)
+    broken = [told for name in names if (told := compiles(name, recording.files[name]))]
+    read = [one for name in names for one in _read(name, recording.files)]
+    ran = [one for one in look_at_run(recording) if not _told_already(one, [*broken, *read])]
+    return _sorted([*broken, *read, *ran], names)
 
 
 def _read(name: str, files: Mapping[str, str]) -> list[Advice]:

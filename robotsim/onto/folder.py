@@ -18,10 +18,12 @@ from .compiler import compiles
 from .files import needed
 from .habits import SECRETS, SETTINGS
 
-__all__ = ["MAIN", "Exported", "export", "secrets_template", "settings_template"]
+__all__ = ["MAIN", "PAGE", "Exported", "export", "secrets_template", "settings_template"]
 
 MAIN = "main.py"
 """What a board starts by itself when it is powered."""
+PAGE = Path(__file__).with_name("POWERUP.md")
+"""First power-up in order, with cautions, and what to do when something does not work."""
 _IGNORE = ".gitignore"
 _OWN = (SECRETS, SETTINGS, _IGNORE)
 """What someone fills in: never written over."""
@@ -33,23 +35,26 @@ class Exported:
 
     Attributes:
         folder: Where.
-        written: Names of the files that were written.
-        kept: Names of those that were there already, and were left as they are.
+        files: Names of the files that belong to it.
+        kept: Those of them in which someone has filled in something: they were left as they are.
     """
 
     folder: Path
-    written: tuple[str, ...]
+    files: tuple[str, ...]
     kept: tuple[str, ...]
 
     def __str__(self) -> str:
         """Say it in a few lines."""
-        rows = [f"{self.folder.name} is ready to be copied to a board.",
-                f"Written: {', '.join(self.written) or 'nothing new'}."]  # fmt: skip
+        rows = [
+            f"{self.folder.name} is ready to be copied to a board.",
+            f"It holds {', '.join(self.files)}.",
+        ]
         if self.kept:
-            rows.append(f"Left as they were: {', '.join(self.kept)}.")
+            rows.append(f"Left as it was, since it differs: {', '.join(self.kept)}.")
         rows.append(
             f"Before you copy it: fill in {SECRETS}, and put what you measured on your real tug "
-            f"into {SETTINGS}. Then read POWERUP.md beside this kit's simulator."
+            f"into {SETTINGS}. Then read the page on first power-up, which "
+            "`python -m robotsim powerup` prints."
         )
         return "\n".join(rows)
 
@@ -108,7 +113,7 @@ def _contents(program: str, board: Mapping[str, str]) -> dict[str, str]:
 
 
 def _write(folder: Path, contents: Mapping[str, str], replace: bool) -> Exported:
-    written, kept = [], []
+    kept = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
         there = {name: _text(folder / name) for name in contents}
@@ -121,18 +126,17 @@ def _write(folder: Path, contents: Mapping[str, str], replace: bool) -> Exported
                 hint="choose another folder, or say replace=True.",
             )
         for name, text in contents.items():
-            if there[name] is not None and (name in _OWN or there[name] == text):
+            if name in _OWN and name in changed:
                 kept.append(name)
-            else:
+            elif there[name] != text:
                 (folder / name).write_text(text, encoding="utf-8", newline="\n")
-                written.append(name)
     except OSError as fault:
         raise KitError(
             f"The folder could not be written: {fault.strerror or fault}.",
             where=str(folder.name),
             hint="choose another folder, or look whether a file is in the way.",
         ) from fault
-    return Exported(folder, tuple(written), tuple(kept))
+    return Exported(folder, tuple(contents), tuple(kept))
 
 
 def _text(path: Path) -> str | None:

@@ -43,6 +43,14 @@ def test_settings_give_every_pin_and_secrets_are_ignored_and_hold_none(tmp_path:
     )
 
 
+def test_exported_twice_it_says_and_holds_the_same(tmp_path: Path) -> None:
+    one = export("drive.py", tmp_path / "board", files=FILES)
+    held = {path.name: path.read_bytes() for path in one.folder.iterdir()}
+    again = export("drive.py", tmp_path / "board", files=FILES)
+    assert str(one) == str(again) and not again.kept
+    assert held == {path.name: path.read_bytes() for path in one.folder.iterdir()}
+
+
 def test_what_someone_has_filled_in_is_never_written_over(tmp_path: Path) -> None:
     export("drive.py", tmp_path, files=FILES)
     mine = "LAMP_ORDER = 'RGB'\n"
@@ -57,7 +65,8 @@ def test_another_program_there_is_not_lost_unless_asked_for(tmp_path: Path) -> N
     with pytest.raises(KitError, match="another main.py"):
         export("drive.py", tmp_path, files=FILES)
     assert [path.name for path in tmp_path.iterdir()] == ["main.py"], "nothing was half written"
-    assert "main.py" in export("drive.py", tmp_path, files=FILES, replace=True).written
+    export("drive.py", tmp_path, files=FILES, replace=True)
+    assert (tmp_path / "main.py").read_text(encoding="utf-8") == FILES["drive.py"]
 
 
 @pytest.mark.parametrize(
@@ -90,3 +99,16 @@ def test_as_a_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     assert "ready to be copied" in capsys.readouterr().out
     assert main(["export", str(tmp_path / "none.py"), str(tmp_path / "board")]) == 1
     assert "cannot be read" in capsys.readouterr().err
+
+
+def test_the_page_on_first_power_up_tells_what_was_asked(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["powerup"]) == 0
+    page = capsys.readouterr().out.lower()
+    for words in (
+        "wheels off the table", "motor power off while flashing", "current limit", "4.20 v",
+        "never unattended", "no port is found", "flashing does not begin", "wait between lines",
+        "local codes", "fume extraction", "pinch points",
+    ):  # fmt: skip
+        assert words in page, words

@@ -1,0 +1,3 @@
+# criterion: It drives on every tug
+# mistake: the program does nothing yet
+print('compiled, ready, exported')

@@ -1,0 +1,3 @@
+# criterion: It joins the first on the list
+# mistake: the program does nothing yet
+pass

@@ -1,0 +1,4 @@
+# criterion: It joins the first on the list
+# mistake: the program does nothing yet
+print('joining pier')
+print('joined pier')

@@ -1,0 +1,3 @@
+# criterion: It gets under way
+# mistake: the program does nothing yet
+pass
