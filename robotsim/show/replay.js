@@ -72,7 +72,6 @@ class Replay {
     root.classList.add("quay-replay");
     root.setAttribute("role", "group");
     root.setAttribute("aria-label", `Replay: ${data.title}`);
-    root.dataset.lmSuppressShortcuts = "true"; // JupyterLab's keys would act on the cell
     this.head = element("div", "head");
     this.head.append(element("div", "title", { textContent: data.title }), this.legend());
     this.plan = element("canvas", "plan");
@@ -98,6 +97,10 @@ class Replay {
     this.said = element("div", "said");
     this.said.setAttribute("aria-live", "polite");
     root.replaceChildren(this.head, this.bar(), this.moments(), main, this.texts(), this.said);
+    // JupyterLab's and Notebook's keys would act on the cell; they look at what has the focus.
+    for (const node of root.querySelectorAll("button, select, input, [tabindex]")) {
+      node.dataset.lmSuppressShortcuts = "true";
+    }
   }
 
   legend() {
