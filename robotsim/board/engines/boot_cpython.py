@@ -19,8 +19,8 @@ sys.path[:] = [_SHIMS, os.path.dirname(os.path.abspath(__file__)), *sys.path]
 import _link  # a shim: its folder has just been put on the path
 import board_flash
 from boot_dialect import compiled, sliced
-from boot_text import formatted, percent, represent, text
-from boot_modules import ALIASES, BUILTINS, NAMES, restricted
+from boot_text import formatted, percent, represent, rounded, text, with_spec
+from boot_modules import ALIASES, BUILTINS, FIXED, NAMES, restricted
 
 _MEMORY = 512 * 1024 * 1024
 _reserve = [bytes(4 * 1024 * 1024)]
@@ -83,7 +83,7 @@ class _Modules:
         self.offered.update(
             __import__=self.board_import, print=_print, input=_no_input, repr=represent,
             open=board_flash.open, __told__=_told, __sliced__=sliced, __text__=text,
-            __percent__=percent, __formatted__=formatted,
+            __percent__=percent, __formatted__=formatted, __spec__=with_spec, round=rounded,
         )  # fmt: skip
         self.within = {**vars(builtins), "__import__": self.shim_import}
 
@@ -105,7 +105,7 @@ class _Modules:
         return inner if fromlist else self.loaded[head]
 
     def _find(self, name: str) -> ModuleType:
-        if name + ".py" in self.files:
+        if name + ".py" in self.files and name not in FIXED:
             self.loaded[name] = module = ModuleType(name)
             try:
                 self.run_file(name + ".py", module.__dict__)
@@ -114,7 +114,7 @@ class _Modules:
                 raise
             return module
         if name[:1] == "u" and name[1:] in ALIASES:
-            return self._find(name[1:])
+            return self.board_import(name[1:])
         if name in NAMES and not os.path.exists(os.path.join(_SHIMS, name + ".py")):
             return restricted(name)
         return self._shim(name)
@@ -250,7 +250,9 @@ def _told(fault: BaseException) -> None:
     """Give an exception that a program catches the board's words."""
     if type(fault).__module__ != "builtins" or len(fault.args) != 1:
         return
-    if not isinstance(fault, (KeyError, OSError)) and isinstance(fault.args[0], str):
+    if isinstance(fault, OSError) and isinstance(fault.args[0], int):
+        fault.errno, fault.strerror = fault.args[0], _words(fault)[1].partition("] ")[2]
+    elif not isinstance(fault, (KeyError, OSError)) and isinstance(fault.args[0], str):
         fault.args = (_words(fault)[1],)
 
 

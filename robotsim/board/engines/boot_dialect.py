@@ -54,6 +54,9 @@ class _Dialect(ast.NodeTransformer):
             node.value, node.conversion = _call("repr", node.value, node.value), -1
         elif node.conversion == 115 or node.format_spec is None and node.conversion == -1:
             node.value, node.conversion = _call("__text__", node.value, node.value), -1
+        elif node.conversion == -1 and _ends_in_f(node.format_spec):
+            node.value = _call("__spec__", node.value, node.value, node.format_spec)
+            node.format_spec = None
         return node
 
     def visit_BinOp(self, node):
@@ -71,6 +74,11 @@ class _Dialect(ast.NodeTransformer):
             call = ast.Call(_name("__formatted__", node), [way.value, *node.args], node.keywords)
             return ast.copy_location(call, node)
         return node
+
+
+def _ends_in_f(spec):
+    last = spec.values[-1] if spec.values else None
+    return _is_text(last) and last.value.endswith(("f", "F"))
 
 
 def _is_text(node):

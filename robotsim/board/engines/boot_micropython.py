@@ -75,7 +75,7 @@ def _offer(module, *rest):
     if rest and rest[0] and _ours(rest[0].get("__file__", "")):
         return _import(module, *rest)  # what our own modules need is not the learner's affair
     head = module.split(".")[0]
-    if head + ".py" not in files:
+    if head + ".py" not in files or head in ("gc", "micropython", "sys"):
         if head[0] == "u" and module[1:] in _ALIASES:
             module = head = module[1:]
         if head == "sys":

@@ -9,7 +9,7 @@ of boards; `tests/published/test_board_api.py` compares.
 import sys
 from types import ModuleType
 
-__all__ = ["ALIASES", "BUILTINS", "NAMES", "restricted"]
+__all__ = ["ALIASES", "BUILTINS", "FIXED", "NAMES", "restricted"]
 
 NAMES = {
     "array": "array",
@@ -40,6 +40,9 @@ ALIASES = frozenset(
     "struct sys time".split()
 )
 """Modules that the firmware also knows with a u before their name."""
+
+FIXED = frozenset("cmath gc math micropython sys".split())
+"""Modules that no file of the learner's can take the place of (the real interpreter, run)."""
 
 BUILTINS = frozenset(
     "ArithmeticError AssertionError AttributeError BaseException EOFError Ellipsis Exception "

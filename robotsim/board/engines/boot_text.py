@@ -5,10 +5,11 @@ With this the two agree for all but 11 of 40 000 numbers drawn (run).  A real bo
 32 bits and writes seven digits; no program should rest on any of it.
 """
 
+import math
 import re
 from string import Formatter
 
-__all__ = ["dumps", "formatted", "percent", "text"]
+__all__ = ["dumps", "formatted", "percent", "represent", "rounded", "text", "with_spec"]
 
 _SPEC = re.compile(r"%(%|[-#0 +]*(?:\d+|\*)?(?:\.(?:\d+|\*))?[a-zA-Z])")
 
@@ -48,7 +49,34 @@ def number(value):
     digits = "%.16g" % value
     if value and abs(value) < 1e300 and _read("%.15e" % value) != value:
         digits = "%.17g" % value
+    if 1e16 <= abs(value) < 1e17 and "e" not in digits:
+        head, _, exponent = ("%.16e" % value).partition("e")
+        digits = head.rstrip("0").rstrip(".") + "e" + exponent
     return digits if re.search("[.en]", digits) else digits + ".0"
+
+
+def _off_the_middle(value, spec):
+    """Give a float that rounds as on the board, which rounds up what lies just in the middle."""
+    places = re.search(r"\.(\d+)[fF]$", spec)
+    if type(value) is float and places and abs(value) < 1e15:
+        top, bottom = value.as_integer_ratio()
+        halves, rest = divmod(top * 2 * 10 ** int(places[1]), bottom)
+        if not rest and halves % 2:
+            return math.nextafter(value, math.copysign(math.inf, value))
+    return value
+
+
+def with_spec(value, spec):
+    """Do what format() does."""
+    return format(_off_the_middle(value, spec), spec)
+
+
+def rounded(value, places=None):
+    """Do what round() does."""
+    if places is None or type(value) is not float:
+        return round(value, places)
+    ten = 10.0**places
+    return round(value * ten) / ten
 
 
 def text(value):
@@ -94,7 +122,8 @@ def percent(pattern, values):
         if len(specs) == len(given) and "*" not in pattern:
             pairs = zip(specs, given)
             values = tuple(
-                text(v) if spec[-1] == "s" and type(v) in (float, list, tuple, dict) else v
+                text(v) if spec[-1] == "s" and type(v) in (float, list, tuple, dict)
+                else _off_the_middle(v, spec)
                 for spec, v in pairs
             )
     return pattern % values
@@ -106,7 +135,8 @@ def formatted(pattern, *values, **named):
         fields = [f for f in Formatter().parse(pattern) if f[1] is not None]
         if len(fields) == len(values) and all(f[1] == "" for f in fields):
             values = tuple(
-                text(v) if not f[2] and f[3] in (None, "s") and type(v) is not str else v
+                text(v) if not f[2] and f[3] in (None, "s") and type(v) is not str
+                else _off_the_middle(v, f[2])
                 for f, v in zip(fields, values)
             )
     return pattern.format(*values, **named)
