@@ -117,7 +117,7 @@ def test_a_message_of_a_megabyte_does_not_fit_the_boards_memory() -> None:
     air = Airwaves(orders=[Order(5.0, b"x" * 1_000_000)], message_limit=2_000_000)
     body = "client.connect()\nclient.subscribe(ORDER)\ntried(client.wait_msg)"
     (told,) = lines(body, air, 40.0)
-    assert told == "MemoryError memory allocation failed, allocating 1000000 bytes"
+    assert told.startswith("MemoryError memory allocation failed")
 
 
 def test_an_exception_in_the_callback_comes_out_and_the_message_comes_again() -> None:

@@ -1,0 +1,316 @@
+"""Known mistakes in driving by order and in losing the link, in the lesson `radio`."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from robotsim import Recording
+
+from ..driving import still_driven
+from ..hearing import Heard, moved, orders, radio, subscriptions, told
+from ..task import Mistake
+from .radio_mistakes import each, joining, not_announced, text_of
+
+__all__ = ["HELM", "LOST"]
+
+
+def _bad_moves(recording: Recording) -> str | None:
+    for heard in orders(recording):
+        if heard.order is None and abs(moved(recording, heard.since, heard.since + 0.69)) > 0.01:
+            return f"{text_of(heard)} moved the tug, and {heard.why}"
+    return None
+
+
+# -- radio.helm -----------------------------------------------------------------
+
+
+def _legs(recording: Recording) -> Iterator[tuple[Heard, float, float, Heard | None]]:
+    """Go through the good orders for the wheels: when each begins and ends, and the next one."""
+    good = [h for h in orders(recording) if h.order and h.order.speed is not None]
+    for k, heard in enumerate(good):
+        assert heard.order
+        following = good[k + 1] if k + 1 < len(good) else None
+        yield heard, heard.since, heard.since + heard.order.seconds, following
+
+
+def _slept_through(recording: Recording) -> str | None:
+    took = [e.seconds for e in recording.of("message") if e.stage == "taken"]
+    for heard, begin, end, following in _legs(recording):
+        if following and following.since < end and heard.order and heard.order.speed:
+            late = next((t for t in took if t > following.since), recording.seconds)
+            if late > min(end, following.since + 1.0) - 0.1 and _moved_on(recording, heard, begin):
+                return (
+                    f"the order of {following.sent:.1f} s was taken {late - following.since:.1f} s "
+                    "late, after the one before was over"
+                )
+    return None
+
+
+def _moved_on(recording: Recording, heard: Heard, begin: float) -> bool:
+    """Tell whether an order set the tug going the right way."""
+    assert heard.order and heard.order.speed is not None
+    went = moved(recording, begin + 0.5, begin + 1.5)
+    return went * math.copysign(1, heard.order.speed) > 0.03
+
+
+def _bends(recording: Recording) -> list[tuple[Heard, float]]:
+    """Give the orders with a radius, and the curvature of what came of each, in 1/m."""
+    found = []
+    for heard, begin, end, following in _legs(recording):
+        if heard.order and heard.order.radius:
+            until = min(end, following.since) if following else end
+            went = moved(recording, begin + 0.5, until)
+            turned = recording.at("heading", until) - recording.at("heading", begin + 0.5)
+            if abs(went) > 0.03:
+                found.append((heard, turned / went))
+    return found
+
+
+def _wrong_side(recording: Recording) -> str | None:
+    for heard, bend in _bends(recording):
+        assert heard.order and heard.order.radius
+        if bend * heard.order.radius < -0.3:
+            side = "port" if heard.order.radius > 0 else "starboard"
+            return f"{text_of(heard)} asks for a curve to {side}, the tug went to the other side"
+    return None
+
+
+def _no_bend(recording: Recording) -> str | None:
+    for heard, bend in _bends(recording):
+        assert heard.order and heard.order.radius
+        if abs(bend * heard.order.radius) < 0.15:
+            return f"{text_of(heard)} has a radius, the tug went nearly straight"
+    return None
+
+
+def _ratios(recording: Recording) -> list[tuple[Heard, float]]:
+    """Give the orders to move, and what came of each speed over what was asked."""
+    found = []
+    for heard, begin, end, following in _legs(recording):
+        if heard.order and heard.order.speed:
+            until = min(end, following.since) if following else end
+            speed = moved(recording, begin + 0.5, until) / (until - begin - 0.5)
+            found.append((heard, speed / heard.order.speed))
+    return found
+
+
+def _backwards(recording: Recording) -> str | None:
+    for heard, ratio in _ratios(recording):
+        if ratio < -0.2:
+            return f"{text_of(heard)} made the tug go the other way"
+    return None
+
+
+def _one_speed(recording: Recording) -> str | None:
+    ratios = [(h, r) for h, r in _ratios(recording) if r > 0.2]
+    speeds = [abs(r * h.order.speed) for h, r in ratios if h.order and h.order.speed]
+    asked = [abs(h.order.speed) for h, _ in ratios if h.order and h.order.speed]
+    if len(speeds) > 3 and max(speeds) < 1.06 * min(speeds) and max(asked) > 1.2 * min(asked):
+        return f"all orders gave about {speeds[0]:.2f} m/s, though they asked for different speeds"
+    return None
+
+
+def _too_short(recording: Recording) -> str | None:
+    for heard, begin, end, _ in _legs(recording):
+        if heard.order and heard.order.speed and end - begin > 1:
+            times = recording.tracks["t"]
+            early = [abs(v) for t, v in zip(times, recording.tracks["left"], strict=True)
+                     if begin < t < begin + 0.3]  # fmt: skip
+            if max(early) > 0.005 and abs(moved(recording, begin + 0.5, end)) < 0.005:
+                return f"{text_of(heard)} was over after less than half a second"
+    return None
+
+
+def _as_duty(recording: Recording) -> str | None:
+    ratios = [ratio for _, ratio in _ratios(recording)]
+    if len(ratios) > 3 and all(abs(ratio) < 0.45 for ratio in ratios):
+        return "the speeds came to less than half of what was asked, or to nothing"
+    return None
+
+
+def _left_on(recording: Recording) -> str | None:
+    for heard, begin, end, following in _legs(recording):
+        after = following.since if following else recording.seconds
+        if after - end > 1.2 and heard.order and heard.order.speed:
+            far = moved(recording, end + 0.7, min(after, end + 1.7))
+            if abs(far) > 0.02 and _moved_on(recording, heard, begin):
+                return f"{text_of(heard)} was over at {end:.1f} s, and the tug still went on"
+    if still_driven(recording) and recording.ended != "time is up":
+        return "the program had ended, and the motors were still driven"
+    return None
+
+
+def _wall(recording: Recording) -> str | None:
+    for event in recording.of("touch"):
+        if event.what == "wall":
+            return f"the tug came to a wall at {event.seconds:.1f} s"
+    return None
+
+
+HELM: tuple[Mistake, ...] = (
+    *joining(),
+    Mistake(
+        "slept through an order",
+        "time.sleep(seconds) hears nothing. Note when the order is over, with ticks_ms and "
+        "ticks_add, and look at both, clock and radio, in every round of the loop.",
+        each(_slept_through),
+    ),
+    Mistake(
+        "motors left on",
+        "note when an order is over, and stop in the loop when that time has come.",
+        each(_left_on),
+    ),
+    Mistake(
+        "ahead and astern exchanged",
+        "a speed above 0 is ahead: see which input of each motor is high.",
+        each(_backwards),
+    ),
+    Mistake(
+        "the curve goes to the wrong side",
+        "a radius above 0 is to port: there the right wheel is the outer, faster one.",
+        each(_wrong_side),
+    ),
+    Mistake(
+        "the radius is not used",
+        "left: speed * (1 - TRACK / 2 / radius); right: speed * (1 + TRACK / 2 / radius).",
+        each(_no_bend),
+    ),
+    Mistake(
+        "the speed is not used",
+        "the effort of a wheel is its rest plus its gain times the speed that it should have.",
+        each(_one_speed),
+    ),
+    Mistake(
+        "stops at once",
+        "an order's time is in seconds, ticks_ms counts thousandths: 1000 * seconds.",
+        each(_too_short),
+    ),
+    Mistake(
+        "speed taken for an effort",
+        "0.2 m/s is no duty of 0.2: effort = rest + gain * speed, with your tug's own two numbers.",
+        each(_as_duty),
+    ),
+    Mistake(
+        "a bad order was carried out",
+        "check everything before you do anything, and refuse an order whole.",
+        each(_bad_moves),
+    ),
+    Mistake(
+        "ran into a wall",
+        "the speeds or the radii are far off: measure your tug's numbers again.",
+        each(_wall),
+    ),
+)
+
+
+# -- radio.lost -----------------------------------------------------------------
+
+
+def _losses(recording: Recording) -> list[tuple[float, str]]:
+    """Give when network and broker were lost while the tug was under way, and which."""
+    found = [(at, "network") for at, _ in radio(recording, "lost")]
+    found += [(at, "broker") for at, detail in radio(recording, "broker") if detail == "down"]
+    return sorted(p for p in found if abs(moved(recording, p[0] - 1, p[0])) > 0.03)
+
+
+def _drives_on(recording: Recording) -> str | None:
+    for at, what in _losses(recording):
+        far = abs(moved(recording, at + 1.0, at + 2.0))
+        if far > 0.01:
+            return f"the {what} was lost at {at:.1f} s, and the tug went on for more than a second"
+    return None
+
+
+def _gave_up(recording: Recording) -> str | None:
+    lost = [at for at, _ in radio(recording, "lost")]
+    lost += [at for at, detail in radio(recording, "broker") if detail == "down"]
+    back = [at for at, _ in radio(recording, "connected")]
+    for at in sorted(lost):
+        if back and not any(b > at for b in back):
+            return f"the link was lost at {at:.1f} s, and no new connection was made"
+    return None
+
+
+def _deaf_again(recording: Recording) -> str | None:
+    back = [at for at, _ in radio(recording, "connected")]
+    for k, at in enumerate(back[1:], 1):
+        until = back[k + 1] if k + 1 < len(back) else recording.seconds
+        if until - at > 2 and not any(at <= t < until for t, _ in subscriptions(recording)):
+            came = any(h.at is not None and at < h.at < until for h in orders(recording))
+            sent = any(at < h.sent < until for h in orders(recording))
+            if sent and not came:
+                return f"it connected again at {at:.1f} s and did not subscribe again"
+    return None
+
+
+def _not_missed(recording: Recording) -> str | None:
+    for at, detail in radio(recording, "cut"):
+        if detail == "begins" and not any(at < s.at < at + 10 for s in told(recording)):
+            closed = any(at < t < at + 10 for t, _ in radio(recording, "closed"))
+            if closed:
+                return "the broker noticed the loss, but had no will to publish"
+            if any(t < at for t, _ in radio(recording, "connected")):
+                return (
+                    f"{at + 10:.0f} s, 10 s after the cut, the broker still held the tug for there"
+                )
+    return None
+
+
+def _bad_will(recording: Recording) -> str | None:
+    wills = {round(at * 1000) for at, _ in radio(recording, "will")}
+    for one in told(recording):
+        if round(one.at * 1000) in wills and (one.report is None or one.report.did != "gone"):
+            return f"the will says {one.payload[:40]!r}"
+    return None
+
+
+def _off_topic_will(recording: Recording) -> str | None:
+    topic = f"harbour/tug-{recording.serial}/log"
+    for _, detail in radio(recording, "will"):
+        if not detail.endswith(" " + topic):
+            return f"the will went to {detail.split(' ', 1)[1]!r}, not to {topic}"
+    return None
+
+
+LOST: tuple[Mistake, ...] = (
+    *joining()[:-1],
+    Mistake(
+        "goes on driving without a link",
+        "stop() first, wherever you notice a loss: isconnected() is false, or a call raises "
+        "OSError. Nothing that waits may stand before it.",
+        each(_drives_on),
+    ),
+    joining()[-1],
+    Mistake(
+        "did not subscribe again",
+        "a clean session begins with no subscriptions: subscribe after every connect().",
+        each(_deaf_again),
+    ),
+    Mistake(
+        "does not rejoin",
+        "put joining, connecting and subscribing into the loop, under try and except OSError.",
+        each(_gave_up),
+    ),
+    Mistake(
+        "the will goes to the wrong topic",
+        "set_last_will(LOG, ...): the office listens there.",
+        each(_off_topic_will),
+    ),
+    Mistake(
+        "the office is not told of a loss",
+        "before connect(): set_last_will(LOG, ..., qos=1), and a keep-alive of a few seconds.",
+        each(_not_missed),
+    ),
+    Mistake("the will is no report", 'the will is {"did": "gone"}.', each(_bad_will)),
+    Mistake(
+        "a bad order was carried out",
+        "check everything before you do anything, and refuse an order whole.",
+        each(_bad_moves),
+    ),
+    Mistake(
+        "did not say that it is there",
+        'report {"did": "joined"} after each new subscription.',
+        each(not_announced),
+    ),
+)
