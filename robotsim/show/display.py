@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 __all__ = ["SANITIZE", "bundle", "show", "show_figure"]
 
-SANITIZE = ("data:image/png;base64,[A-Za-z0-9+/=]+", "PICTURE")
+SANITIZE = ("data:(?:image/png|application/zlib);base64,[A-Za-z0-9+/=]+", "PICTURE")
 """(regular expression, replacement) for the sanitize file of nbval."""
 
 _DOTS, _PIXELS = 130, 100

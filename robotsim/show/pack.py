@@ -69,7 +69,7 @@ def run_data(recording: Recording, label: str) -> dict[str, Any]:
         "lamps": _lamps(recording),
         "eyes": [_eye(recording, eye) for eye in range(4)],
         "printed": _texts(recording.printed),
-        "radio": _texts((e.seconds, _radio(e)) for e in recording.of("radio")),
+        "radio": _texts((e.seconds, _radio(e)) for e in recording.of("radio", "message")),
         "moments": _moments(recording),
         "commands": _commands(recording),
         "lines": _lines(recording),
@@ -123,6 +123,9 @@ def _texts(lines: Iterable[tuple[float, str]]) -> dict[str, Any]:
 
 
 def _radio(event: Event) -> str:
+    if event.kind == "message":
+        stage, topic, said = event.data[:3]
+        return f"{stage} {topic}: {bytes.fromhex(said).decode('utf-8', 'replace')}"
     return ": ".join(str(part) for part in event.data if part not in ("", None))
 
 

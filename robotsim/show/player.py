@@ -130,7 +130,7 @@ def page(data: dict[str, Any], picture: str = "") -> str:
     body = script().replace(_EXPORT, "")
     start = (
         f"const root = document.currentScript.previousElementSibling;\n"
-        f'startReplay(root, "{packed(data)}");'
+        f'startReplay(root, "data:application/zlib;base64,{packed(data)}");'
     )
     return (
         f'<style>{style()}</style><div class="{MARK}">{still}</div>'

@@ -6,7 +6,8 @@ const TICK = 1e-5; // seconds: see pack.py
 const FLASHES = 3; // in any one second, at most: WCAG 2.2, success criterion 2.3.1
 
 async function unpack(text) {
-  const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
+  const plain = atob(text.slice(text.indexOf(",") + 1)); // perhaps a data URL
+  const bytes = Uint8Array.from(plain, (letter) => letter.charCodeAt(0));
   const whole = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate"));
   const data = JSON.parse(await new Response(whole).text());
   data.runs.forEach(prepare);

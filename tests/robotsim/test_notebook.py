@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from robotsim import KitError, UnknownNameError
-from robotsim.notebook import FLASH, OWN_SERIAL, Flash, own_serial, program_cell, run
+from robotsim.notebook import FLASH, OWN_SERIAL, Flash, own_serial, program_cell, replay, run
 
 
 def test_a_program_is_kept_and_its_lines_are_counted() -> None:
@@ -70,3 +70,20 @@ def test_a_run_uses_the_notebooks_board() -> None:
     finally:
         del FLASH["hello.py"]
     assert [text for _, text in recording.printed] == ["hello"]
+
+
+def test_a_run_and_any_recording_can_be_shown_as_a_replay(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shown: list[dict[str, str]] = []
+    monkeypatch.setattr("IPython.display.display", lambda data, raw: shown.append(data))
+    files = {"hello.py": "import time\nprint('hello')\ntime.sleep(0.1)\n"}
+    mine = run("hello.py", files=files, seconds=0.2, serial=0, replay=True)
+    assert "hello" in capsys.readouterr().out
+    assert mine.lines[-1][1:] == ("hello.py", 3)
+    other = run("hello.py", files=files, seconds=0.2, serial=0, picture=False)
+    replay(other, mine, labels=("before", "after"), at=0.1, marks=[(0.1, "look here")])
+    assert len(shown) == 2
+    for stored in shown:
+        assert set(stored) == {"text/html", "text/plain"} and "<script>" in stored["text/html"]
+    assert shown[1]["text/plain"].startswith("before: hello.py finished")

@@ -40,7 +40,8 @@ def made(aside: float = 0.0) -> Recording:
     run = recording(
         seconds=6.0, legs=LEGS, start=(x, y + aside, heading), table="quay", program="go.py",
         events=[at(0.1, "print", "ahoy\n"), *motors(0.5, (0.6, 0), (0.7, 0)), lamps(0.2, COLOURS),
-                at(1.5, "radio", "received", "orders/speed: 0.2"), at(2.0, "touch", "wall", 0.1),
+                at(1.5, "message", "taken", "orders/speed", b"0.2".hex(), 3, 0, False, False),
+                at(2.0, "touch", "wall", 0.1),
                 *motors(2.5, (0, 0.4), (0.4, 0)), at(3.6, "print", "done\n"), *looks, *flashes],
         more={"arm": tuple(0.7 * math.sin(k / 60) for k in range(601))},
     )  # fmt: skip
@@ -321,7 +322,7 @@ def test_a_strips_curve_is_as_high_as_its_value(solo: Locator) -> None:
 
 
 def test_the_running_line_and_what_was_printed_are_shown_in_step(solo: Locator) -> None:
-    said = ["ahoy", "received: orders/speed: 0.2", "done"]
+    said = ["ahoy", "taken orders/speed: 0.2", "done"]
     for t, line, told in ((0.05, 1, 0), (0.15, 2, 1), (2.0, 3, 2), (3.7, 4, 3)):
         seek(solo, t)
         running = solo.locator(".quay-runs .quay-code")
