@@ -1,0 +1,173 @@
+"""Judging a power-up: recordings made by hand, whose every moment is known."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from checks import TASKS, Finding
+from checks.tasks.powerup import TASKS as POWERUP
+from checks.tasks.powerup_feel import lamps_lit, touches
+from checks.tasks.powerup_join import KNOWN, joined, tries
+from checks.tasks.powerup_states import (
+    SLIPS,
+    amber,
+    blinks,
+    first_drive,
+    never_set_low,
+    state_name,
+    violet,
+    white,
+)
+from robotsim import Event, Recording
+from robotsim.onto.folder import secrets_template
+
+PROGRAMS = Path(__file__).parents[2] / "programs" / "powerup"
+IDS = [task.id for task in POWERUP]
+MOTORS = (25, 26, 27, 14)
+DARK = ((0, 0, 0),) * 5
+
+
+def recorded(events: Iterable[tuple[float, str, tuple]] = (), seconds: float = 9.0) -> Recording:
+    """Give a recording of a tug that stands still, with some events (s, kind, data)."""
+    rows = round(seconds / 0.01) + 1
+    flat = (0.0,) * rows
+    tracks = {name: flat for name in ("x", "y", "heading", "left", "right", "bumper", "amps")}
+    made = [Event(round(t * 1e9), kind, data) for t, kind, data in events]
+    return Recording(
+        program="main.py", files={"main.py": ""}, table="basin", serial=0, seed=0, seconds=seconds,
+        engine="by hand", ended="finished", ended_ns=round(seconds * 1e9), problem=None,
+        events=tuple(sorted(made, key=lambda e: e.time_ns)),
+        tracks={"t": tuple(round(0.01 * k, 2) for k in range(rows)), **tracks},
+    )  # fmt: skip
+
+
+def deck(time: float, colour: tuple[int, int, int]) -> tuple[float, str, tuple]:
+    return time, "lamps", ((*DARK[:4], colour),)
+
+
+# -- every task --------------------------------------------------------------
+
+
+@pytest.mark.parametrize("task", IDS)
+def test_every_criterion_and_mistake_copes_with_an_empty_recording(task: str) -> None:
+    empty = [recorded(seconds=run.seconds) for run in TASKS[task].runs]
+    for criterion in TASKS[task].criteria:
+        found = criterion.judge(empty)
+        assert isinstance(found, Finding) and found.measured and found.asked
+        assert not criterion.essential or found.share == 0.0
+    for mistake in TASKS[task].mistakes:
+        mistake.look(empty)
+
+
+@pytest.mark.parametrize("task", IDS)
+def test_every_known_mistake_has_a_program_that_makes_it(task: str) -> None:
+    texts = [path.read_text(encoding="utf-8") for path in PROGRAMS.glob("*/wrong_*.py")]
+    made = {m[1] for text in texts for m in re.finditer(r"^# mistake: (.*)$", text, re.M)}
+    rare = {"wrong pin for the lamps", "lamp forgotten", "lamps forgotten",
+            "touches that are not counted"}  # fmt: skip
+    own = {m.name for m in TASKS[task].mistakes} | {m.name for m in SLIPS}
+    assert own - made <= rare
+
+
+# -- states ------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("colour", "name"),
+    [
+        ((120, 50, 0), "amber"), ((50, 120, 0), "amber"),  # chips that take red first
+        ((60, 0, 90), "violet"), ((0, 60, 90), "violet"), ((60, 60, 60), "white"),
+        ((0, 0, 0), "dark"), ((120, 0, 0), "another colour (120, 0, 0)"),
+        ((0, 0, 90), "another colour (0, 0, 90)"),
+    ],
+)  # fmt: skip
+def test_a_state_is_known_by_which_parts_are_lit(colour: tuple[int, int, int], name: str) -> None:
+    assert state_name(colour) == name
+
+
+def test_no_colour_means_two_states() -> None:
+    levels = (0, 15, 40, 90, 160, 255)
+    for colour in ((r, g, b) for r in levels for g in levels for b in levels):
+        lit = max(colour) >= 20
+        assert sum((amber(colour), violet(colour), lit and white(colour))) <= 1, colour
+
+
+def blinking(half_s: float, until: float = 9.0) -> Recording:
+    steps = range(int(until / half_s))
+    return recorded([deck(k * half_s, (120, 50, 0) if k % 2 else (0, 0, 0)) for k in steps])
+
+
+def test_blinking_twice_a_second_is_a_call_and_faster_than_three_is_none() -> None:
+    # WCAG 2.2, 2.3.1 (read): no more than three flashes in any one second.
+    assert blinks(blinking(0.25), 3.0, 8.0)[0] == 1.0
+    share, told = blinks(blinking(0.125), 3.0, 8.0)
+    assert share == 0.0 and "4 flashes" in told
+    assert blinks(recorded([deck(0.0, (120, 50, 0))]), 3.0, 8.0)[0] == 0.0, "steady is no call"
+
+
+# -- motors first ------------------------------------------------------------
+
+
+def low(time: float, pin: int) -> tuple[float, str, tuple]:
+    return time, "pwm", (pin, 1000, 0)
+
+
+def test_motors_count_as_first_only_before_everything_else() -> None:
+    first = [low(0.0001 * k, pin) for k, pin in enumerate(MOTORS)]
+    sleep = (0.1, "sleep", (1000,))
+    assert never_set_low(recorded([*first, sleep])) == []
+    assert never_set_low(recorded([*first[:3], sleep, low(0.2, 14)])) == [14]
+    as_pins = [(0.0001 * k, "mode", (pin, "out", "")) for k, pin in enumerate(MOTORS)]
+    assert never_set_low(recorded([*as_pins, sleep])) == []
+    half = [(0.0001 * k, "pwm", (pin, 1000, 32768)) for k, pin in enumerate(MOTORS)]
+    assert never_set_low(recorded([*half, sleep])) == sorted(MOTORS)
+
+
+def test_a_drive_of_microseconds_is_noticed() -> None:
+    made = recorded([(0.001, "pwm", (25, 1000, 32768)), (0.00102, "pwm", (25, 1000, 0))])
+    assert first_drive(made) == pytest.approx(0.001)
+    assert first_drive(recorded([low(0.0, pin) for pin in MOTORS])) is None
+
+
+# -- networks ----------------------------------------------------------------
+
+
+def test_tries_and_joining_are_read_from_the_radio() -> None:
+    made = recorded([
+        (0.1, "radio", ("joining", "pier")), (6.0, "radio", ("not joined", "pier: not there")),
+        (6.1, "radio", ("joining", "boathouse")), (7.5, "radio", ("joined", "boathouse")),
+    ])  # fmt: skip
+    assert [name for _, name in tries(made)] == ["pier", "boathouse"]
+    assert joined(made) == (pytest.approx(7.5), "boathouse")
+
+
+def test_the_lessons_secrets_are_those_of_the_trials() -> None:
+    lesson = Path(__file__).parents[3].joinpath("lessons", "powerup.md").read_text("utf-8")
+    assert all(f'("{name}", "{key}")' in lesson for name, key in KNOWN)
+    assert all(key not in secrets_template() for _, key in KNOWN)
+
+
+# -- touches -----------------------------------------------------------------
+
+
+def test_a_contact_that_rocks_is_one_touch_and_two_apart_are_two() -> None:
+    def met(*times: float) -> Recording:
+        made = recorded([(t, "touch", ("wall", 0.05)) for t in times])
+        return replace(made, tracks={**made.tracks, "left": (0.2,) * len(made.tracks["t"])})
+
+    assert len(touches(met(1.0, 1.05, 1.1))) == 1
+    assert len(touches(met(1.0, 1.8))) == 2
+    astern = recorded([(1.0, "touch", ("wall", 0.05))])
+    back = {**astern.tracks, "left": (-0.2,) * len(astern.tracks["t"])}
+    assert touches(replace(astern, tracks=back)) == [], "stern first is no touch of the bumper"
+
+
+def test_lit_lamps_are_counted_through_time() -> None:
+    one, two = ((50, 0, 0), *DARK[1:]), ((50, 0, 0), (0, 50, 0), *DARK[2:])
+    made = recorded([(1.0, "lamps", (one,)), (2.0, "lamps", (two,))])
+    assert lamps_lit(made) == [(0.0, 0), (1.0, 1), (2.0, 2)]
