@@ -74,6 +74,7 @@ def run_data(recording: Recording, label: str) -> dict[str, Any]:
         "commands": _commands(recording),
         "lines": _lines(recording),
         "files": _files(recording),
+        "problem": _problem(recording),
         "speed": nice_limit(max([0.01, *map(abs, (*tracks["left"], *tracks["right"]))])),
     }  # fmt: skip
 
@@ -216,9 +217,19 @@ def _lines(recording: Recording) -> dict[str, list[int]]:
     }
 
 
+def _problem(recording: Recording) -> dict[str, Any] | None:
+    """Give what went wrong, and where."""
+    problem = recording.problem
+    if problem is None:
+        return None
+    return {"file": problem.file, "line": problem.line, "words": str(problem)[:1000]}
+
+
 def _files(recording: Recording) -> dict[str, str]:
     """Give the program's text, and that of its other files that ran."""
     ran = {recording.program, *(file for _, file, _ in recording.lines)}
+    if recording.problem:
+        ran.add(recording.problem.file)
     ordered = sorted(ran, key=lambda name: (name != recording.program, name))
     return {name: recording.files[name] for name in ordered if name in recording.files}
 

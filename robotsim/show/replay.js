@@ -203,6 +203,11 @@ class Replay {
       return { t, row };
     });
     this.part(box, `${name}${run.program}`, program, `quay-run-${number}`);
+    if (run.problem) {
+      const row = (rows[run.problem.file] || [])[run.problem.line - 1];
+      if (row) row.dataset.failed = "true";
+      box.append(element("div", "problem", { textContent: run.problem.words }));
+    }
     if (!run.lines.t.length) {
       program.append(element("div", "note", { textContent: "The running line is not known: this engine, or this trial, did not tell it." }));
     }
@@ -473,6 +478,8 @@ class Replay {
     }
     const here = lineAt(run, this.t);
     const row = here && (page.rows[here.file] || [])[here.line - 1];
+    const failed = page.program.querySelector("[data-failed]");
+    if (!row && failed) reveal(page.program, failed);
     if (row) {
       row.className = "quay-row quay-runs";
       page.lit.push(row);

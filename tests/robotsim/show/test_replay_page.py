@@ -14,7 +14,7 @@ import pytest
 from nbconvert import HTMLExporter
 from playwright.sync_api import Browser, Locator, Page
 
-from robotsim.recording import Recording
+from robotsim.recording import Problem, Recording
 from robotsim.show.colours import contrast, lamp_hex
 from robotsim.show.replay import replay_bundle
 from robotsim.units import ns
@@ -51,10 +51,12 @@ def made(aside: float = 0.0) -> Recording:
 
 
 MINE, WORKED = made(), made(0.12)
+_TROUBLE = Problem("NameError", "name 'x' isn't defined", "go.py", 4, "x()", hint="define it.")
 BARE = dataclasses.replace(
-    MINE, events=(), tracks={k: v for k, v in MINE.tracks.items() if k != "arm"}
-)
-"""The same way with nothing lit and no arm: only the hull is to be seen."""
+    MINE, events=(), tracks={k: v for k, v in MINE.tracks.items() if k != "arm"},
+    ended="error", ended_ns=ns(3.7), problem=_TROUBLE,
+)  # fmt: skip
+"""The same way with nothing lit and no arm: only the hull is to be seen.  It ends in an error."""
 
 
 @pytest.fixture(scope="module")
@@ -329,6 +331,12 @@ def test_the_running_line_and_what_was_printed_are_shown_in_step(solo: Locator) 
         assert running.all_text_contents() == [SOURCE.split("\n")[line - 1]]
         shown = solo.locator(".quay-told:not(.quay-later) .quay-code")
         assert shown.all_text_contents() == said[:told]
+
+
+def test_where_a_program_failed_is_marked_and_what_to_try_is_told(page: Page) -> None:
+    bare = page.locator(".quay-replay").nth(2)
+    assert bare.locator("[data-failed] .quay-no").all_text_contents() == ["4"]
+    assert "Try: define it." in bare.locator(".quay-problem").inner_text()
 
 
 def test_two_recordings_are_laid_over_each_other(page: Page) -> None:
