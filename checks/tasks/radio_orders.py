@@ -146,7 +146,7 @@ def reports_joined(recordings: Recordings) -> Finding:
     """It says that it is there before the first order."""
     asked = 'one {"did": "joined"} before the first order'
     for trial, recording in enumerate(recordings):
-        first = orders(recording)[0].sent
+        first = min((heard.sent for heard in orders(recording)), default=0.0)
         early = [s for s in said(recording) if s.at < first]
         if len(early) != 1 or not early[0].report or early[0].report.did != "joined":
             words = f"{len(early)} reports before the first order"

@@ -160,9 +160,9 @@ def goes(recordings: Recordings) -> Finding:
     """The first order sets the tug going."""
     hits = []
     for trial, recording in enumerate(recordings):
-        first = orders(recording)[0]
-        ahead = moved(recording, first.since + SOON_S, first.since + 2.0)
-        hits.append((ahead > 1.5 * _MOVING, trial, first.since, name_of(first)))
+        for first in orders(recording)[:1]:
+            ahead = moved(recording, first.since + SOON_S, first.since + 2.0)
+            hits.append((ahead > 1.5 * _MOVING, trial, first.since, name_of(first)))
     return counted(hits, "first orders set it going", f"within {SOON_S:g} s")
 
 
