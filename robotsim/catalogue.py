@@ -18,6 +18,7 @@ from types import MappingProxyType
 from typing import Any
 
 from .board.engines import SHIMS
+from .board.engines.offered import ALIASES
 
 __all__ = ["COMMON", "Entry", "find", "modules", "offered"]
 
@@ -64,6 +65,8 @@ def _modules(stamp: tuple[tuple[str, int], ...]) -> Mapping[str, Entry]:
 def find(name: str) -> Entry | None:
     """Give what a dotted name means on the board, such as "machine.Pin.IN"; None for nothing."""
     parts, known = name.split("."), modules()
+    if parts[0] not in known and parts[0][:1] == "u" and parts[0][1:] in ALIASES:
+        parts[0] = parts[0][1:]  # its old name, which the firmware still knows
     for cut in range(len(parts), 0, -1):
         entry = known.get(".".join(parts[:cut]))
         for part in parts[cut:]:

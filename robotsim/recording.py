@@ -63,7 +63,8 @@ EVENT_KINDS: dict[str, tuple[str, ...]] = {
 `radio` what the network and the broker did ·
 `message` a message at a stage of its way: "order" the office sends it, "arrived" at the board,
 "taken" by the program, "said" by the program, "told" the office has it (the first 2048 bytes) ·
-`file` the program changed its board's flash ("written", "removed", "renamed", "made") · `end` the program ended.
+`file` the program changed its board's flash ("written", "removed", "renamed", "made") ·
+`end` the program ended.
 """
 
 

@@ -11,6 +11,7 @@ from .board.advice import advise, called, syntax
 from .board.board import Board
 from .board.faults import Restart, TimeUp
 from .board.link import SILENCE_S, Link
+from .board.ports import Door
 from .errors import KitError, LinkError, UnknownNameError
 from .parts.battery import START_CHARGE
 from .parts.quirks import Quirks
@@ -20,7 +21,7 @@ from .table import make_table
 from .units import MS, ns
 from .world import TugWorld
 
-__all__ = ["MAX_SECONDS", "run_trial", "with_lines"]
+__all__ = ["MAX_SECONDS", "Session", "run_trial", "with_lines"]
 
 MAX_SECONDS = 600.0
 _BOOT_NS = 350 * MS
@@ -86,14 +87,9 @@ def run_trial(
     limit = ns(seconds)
     world = TugWorld(make_table(table, seed), Quirks.of(serial), seed, start, charge)
     radio = HarbourRadio(air or Airwaves(), seed, serial)
-    session = _Session(world, radio, files, program, engine, silence_s, limit, serial, seed, lines)
+    session = Session(world, radio, files, program, engine, silence_s, limit, serial, seed, lines)
     session.run()
-    return Recording(
-        program=program, files=files, table=table, serial=serial, seed=seed,
-        seconds=float(seconds), engine=engine, ended=session.ended, ended_ns=session.ended_ns,
-        problem=session.problem, events=session.events, tracks=world.tracks,
-        lines=tuple(session.lines), kept=_kept(session.flash, files),
-    )  # fmt: skip
+    return session.recording(table, float(seconds))
 
 
 def with_lines(recording: Recording) -> Recording:
@@ -132,7 +128,7 @@ def _is_pose(start: object) -> bool:
 
 
 @dataclasses.dataclass
-class _Session:
+class Session:
     """A program on its board from power-up to the end of the trial, through all restarts."""
 
     world: TugWorld
@@ -154,11 +150,13 @@ class _Session:
     def __post_init__(self) -> None:
         """Lay the files on the board's flash, which outlasts every restart."""
         self.cause = "power"
+        self.board: Board | None = None
         self.flash = {
             name: text.encode("utf-8", "backslashreplace") for name, text in self.files.items()
         }
 
     def run(self) -> None:
+        """Start the board, and again as often as it needs, until the time is over."""
         start_ns, starts = 0, 0
         kept: list[Event] = []
         while not self.ended:
@@ -180,12 +178,30 @@ class _Session:
                     )
                     self._end("stopped", restart.at_ns, kept)
 
+    def recording(self, table: str, seconds: float) -> Recording:
+        """Give what came of it, once it is over."""
+        return Recording(
+            program=self.program, files=self.files, table=table, serial=self.serial,
+            seed=self.seed, seconds=seconds, engine=self.engine, ended=self.ended,
+            ended_ns=self.ended_ns, problem=self.problem, events=self.events,
+            tracks=self.world.tracks, lines=tuple(self.lines), kept=_kept(self.flash, self.files),
+        )  # fmt: skip
+
+    def door(self, link: Link) -> Door:
+        """Give the board's door to a program; live mode puts a slower one in between."""
+        return link
+
+    def rest(self) -> None:
+        """Let the parts go on, after the program's end, until the time is over."""
+        self.world.advance_to(self.limit)
+
     def _start(self, start_ns: int, events: list[Event]) -> Restart | None:
         """Run the program until it has ended and the time is over, or the board starts anew."""
         order = (self.files, self.program, self.engine, self.silence_s, self.seed, self.follow)
         with Link(*order, flash=self.flash, cause=self.cause) as link:
-            board = Board(
-                self.world, link, self.limit, self.serial, start_ns, self.flash, self.radio
+            door = self.door(link)
+            board = self.board = Board(
+                self.world, door, self.limit, self.serial, start_ns, self.flash, self.radio
             )
             try:
                 ended, self.problem = _serve(board, link, self.files)
@@ -193,7 +209,7 @@ class _Session:
                     self.problem = _problem(board.faults[0], self.files, {})
                     hint = f"{self.problem.hint} {_GOES_ON}".strip()
                     self.problem = dataclasses.replace(self.problem, hint=hint)
-                self.world.advance_to(self.limit)
+                self.rest()
             except Restart as restart:
                 return restart
             finally:

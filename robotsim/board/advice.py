@@ -55,7 +55,8 @@ _PLAIN = (
     (r"cannot assign to (.*)", r"\1 stands left of the = and cannot be given a value."),
     (r"invalid character .*", "there is a character that belongs in no program: was it pasted?"),
     (r"invalid decimal literal", "a name cannot begin with a digit, nor a number hold a letter."),
-    (r"leading zeros in decimal integer literals.*", "a number cannot begin with 0: write 7, not 07."),
+    (r"leading zeros in decimal integer literals.*",
+     "a number cannot begin with 0: write 7, not 07."),
 )  # fmt: skip
 
 
@@ -94,8 +95,12 @@ def _plain(told: str) -> str:
         found = re.fullmatch(pattern, told)
         if found:
             return found.expand(words)
-    return f"ordinary Python says: {told}." if told != "invalid syntax" else (
-        "is a bracket, a quotation mark, a colon or an operator missing, here or a line above?"
+    return (
+        f"ordinary Python says: {told}."
+        if told != "invalid syntax"
+        else (
+            "is a bracket, a quotation mark, a colon or an operator missing, here or a line above?"
+        )
     )
 
 
@@ -138,7 +143,9 @@ def _import(message: str, source: str, files: Mapping[str, str]) -> str:
         return f"did you mean {guess}?"
     if name in sys.stdlib_module_names:
         return f"{name} belongs to Python on a computer; the board's firmware has not got it."
-    return f"is {name}.py on the board? Run its cell first, the one that begins %%program {name}.py."
+    return (
+        f"is {name}.py on the board? Run its cell first, the one that begins %%program {name}.py."
+    )
 
 
 def _name(message: str, source: str, files: Mapping[str, str]) -> str:
@@ -158,7 +165,9 @@ def _name(message: str, source: str, files: Mapping[str, str]) -> str:
 
 
 def _attribute(message: str, source: str, files: Mapping[str, str]) -> str:
-    found = re.fullmatch(r"(?:'(\w+)' object|module '(\w+)'|type object '(\w+)') has no attribute '(\w+)'", message)  # noqa: E501
+    found = re.fullmatch(
+        r"(?:'(\w+)' object|module '(\w+)'|type object '(\w+)') has no attribute '(\w+)'", message
+    )  # noqa: E501
     if not found or found[1] == "NoneType":
         return ""
     owner = found[1] or found[2] or found[3]

@@ -7,7 +7,7 @@ import functools
 from pathlib import Path
 
 from .engines import SHIMS
-from .engines.boot_modules import NAMES
+from .engines.offered import NAMES
 
 __all__ = ["names_of"]
 

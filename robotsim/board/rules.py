@@ -41,7 +41,9 @@ INSTEAD = {
 }
 """Module that the board has not, to what can be used in its place."""
 
-_MOTORS = f"{PINS['left_ahead']} and {PINS['left_back']}, {PINS['right_ahead']} and {PINS['right_back']}"  # noqa: E501
+_MOTORS = (
+    f"{PINS['left_ahead']} and {PINS['left_back']}, {PINS['right_ahead']} and {PINS['right_back']}"  # noqa: E501
+)
 _EYES = ", ".join(str(PINS[f"eye_{k}"]) for k in range(4))
 
 
@@ -68,8 +70,9 @@ RULES = (
          "duty_u16(int(0.4 * 65535)) is on for 40 of 100."),
     Rule("ValueError", r"duty_ns must be from 0 to (\d+) ns",
          r"one cycle lasts \1 ns, and no pulse can be longer."),
-    Rule("ValueError", r"duty must be", "duty() counts from 0 to 1023. A larger number may be meant "
-         "for duty_u16(), which counts to 65535; to go astern, drive the motor's other pin."),
+    Rule("ValueError", r"duty must be",
+         "duty() counts from 0 to 1023. A larger number may be meant for "
+         "duty_u16(), which counts to 65535; to go astern, drive the motor's other pin."),
     Rule("ValueError", r"only one of parameters", "give the duty on one scale only."),
     Rule("ValueError", r"out of PWM timers:8",
          "the board makes at most eight different frequencies at a time: let pins share one."),
@@ -96,8 +99,10 @@ RULES = (
          "it takes whole milliseconds: time.sleep_us(500) waits for half of one.", r"sleep_ms"),
     Rule("TypeError", r"can't convert float to int",
          "int(x) cuts a number to a whole one, round(x) rounds it."),
-    Rule("TypeError", r"can't convert str to int", "a text is no number: int('5') makes one of it."),
-    Rule("TypeError", r"can't convert str to float", "a text is no number: float('0.5') makes one."),
+    Rule("TypeError", r"can't convert str to int",
+         "a text is no number: int('5') makes one of it."),
+    Rule("TypeError", r"can't convert str to float",
+         "a text is no number: float('0.5') makes one of it."),
     Rule("TypeError", r"can't convert NoneType to", "a function that returns nothing gives None: "
          "is a return missing in it?"),
     Rule("TypeError", r"can't convert (\w+) to (int|float)", r"a \1 is no number."),
@@ -146,15 +151,16 @@ RULES = (
          "counting begins at 0: the last of n is number n - 1, or -1."),
     Rule("IndexError", r"pop from", "it is empty: test with `if items:` first."),
     Rule("KeyError", r"^(.*)$",
-         r"the dict has no key \1. print(list(NAME)) shows its keys; NAME.get(key, 0) gives 0 where "
-         "there is none."),
+         r"the dict has no key \1. print(list(NAME)) shows its keys; NAME.get(key, 0) gives 0 "
+         "where there is none."),
     Rule("ZeroDivisionError", r"", "which value can be 0? Look with print(), and test it with if."),
     Rule("NameError", r"local variable referenced before assignment",
          "a name that is given a value within a function is the function's own: write `global "
          "NAME` in its first line, or hand the value over."),
     Rule("RuntimeError", r"maximum recursion depth",
          "a function calls itself again and again: use a loop, and stop when it is done."),
-    Rule("RuntimeError", r"schedule queue full", "eight wait already: schedule less, or less often."),
+    Rule("RuntimeError", r"schedule queue full",
+         "eight wait already: schedule less, or less often."),
     Rule("MemoryError", r"", "the board has about 100 kB free: keep fewer values, or write them to "
          "a file as they come."),
     Rule("NotImplementedError", r"only slices with step=1",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 from collections.abc import Iterator
 
+from ..board.engines.offered import FIXED
 from .advice import Advice, source_line
 from .files import parsed
 
@@ -18,6 +19,11 @@ SETTINGS = "settings.py"
 
 def look_at_habits(name: str, text: str) -> Iterator[Advice]:
     """Go through one file."""
+    if name.removesuffix(".py") in FIXED:
+        yield Advice(
+            name, 0, f"{name} is never imported: the board's own module of that name comes first.",
+            "give the file another name.",
+        )  # fmt: skip
     tree = parsed(text)
     if tree is None or name == SECRETS:
         return

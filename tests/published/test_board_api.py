@@ -98,8 +98,7 @@ def dirs(lines: list[str]) -> dict[str, set[str]]:
 
 
 LISTING = "\n".join(
-    f"import {name}\nprint('{name}', *[n for n in dir({name}) if n[0] != '_'])"
-    for name in STANDARD
+    f"import {name}\nprint('{name}', *[n for n in dir({name}) if n[0] != '_'])" for name in STANDARD
 )
 
 

@@ -19,8 +19,9 @@ sys.path[:] = [_SHIMS, os.path.dirname(os.path.abspath(__file__)), *sys.path]
 import _link  # a shim: its folder has just been put on the path
 import board_flash
 from boot_dialect import compiled, sliced
+from boot_modules import restricted
 from boot_text import formatted, percent, represent, rounded, text, with_spec
-from boot_modules import ALIASES, BUILTINS, FIXED, NAMES, restricted
+from offered import ALIASES, BUILTINS, FIXED, NAMES
 
 _MEMORY = 512 * 1024 * 1024
 _reserve = [bytes(4 * 1024 * 1024)]
@@ -31,8 +32,8 @@ def main() -> None:
     order = json.loads(_link.receive_program())
     files, name = order["files"], order["program"]
     _link.seed, _link.cause = order["seed"], order["cause"]
-    for file, text in files.items():
-        board_flash.files[file] = text.encode("utf-8", "backslashreplace")
+    for file, content in files.items():
+        board_flash.files[file] = content.encode("utf-8", "backslashreplace")
     for file, data in order["flash"].items():
         board_flash.files[file] = bytes.fromhex(data)
     sys.stdout = sys.stderr = _Console()
@@ -119,15 +120,15 @@ class _Modules:
             return restricted(name)
         return self._shim(name)
 
-    def _shim(self, name: str) -> ModuleType:
-        """Load one of the board's modules that is a file of ours."""
+    def _shim(self, name: str, inside: bool = False) -> ModuleType:
+        """Load one of the board's modules that is a file of ours; `inside`: for another of them."""
         if name in self.shims:
             return self.shims[name]
         place = os.path.join(_SHIMS, *name.split("."))
         own = os.path.join(_SHIMS, "board_" + name + ".py")
         paths = [own, place + ".py", os.path.join(place, "__init__.py")]
         found = [path for path in paths if os.path.exists(path)]
-        hidden = name.startswith(("_", "board_"))
+        hidden = name.startswith(("_", "board_")) and not inside
         if hidden or not found and not os.path.isdir(place):
             raise ImportError("no module named '%s'" % name)
         module = self.shims[name] = ModuleType(name)
@@ -148,10 +149,10 @@ class _Modules:
     ) -> ModuleType:
         """Import for a shim: another shim by its plain name, or this computer's own."""
         own = os.path.exists(os.path.join(_SHIMS, "board_" + module + ".py"))
-        if level or own or module.startswith(("_", "board_")):
+        if level or own or module == "_link" or module.startswith("board_"):
             return builtins.__import__(module, globals, locals, fromlist, level)
         try:
-            inner = self._shim(module)
+            inner = self._shim(module, inside=True)
         except ImportError:
             return builtins.__import__(module, globals, locals, fromlist, level)
         return inner if fromlist or "." not in module else self._shim(module.split(".")[0])

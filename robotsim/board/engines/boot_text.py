@@ -7,7 +7,6 @@ With this the two agree for all but 11 of 40 000 numbers drawn (run).  A real bo
 
 import math
 import re
-from string import Formatter
 
 __all__ = ["dumps", "formatted", "percent", "represent", "rounded", "text", "with_spec"]
 
@@ -120,9 +119,10 @@ def percent(pattern, values):
         specs = [spec for spec in _SPEC.findall(pattern) if spec != "%"]
         given = values if type(values) is tuple else (values,)
         if len(specs) == len(given) and "*" not in pattern:
-            pairs = zip(specs, given)
+            pairs = zip(specs, given, strict=True)
             values = tuple(
-                text(v) if spec[-1] == "s" and type(v) in (float, list, tuple, dict)
+                text(v)
+                if spec[-1] == "s" and type(v) in (float, list, tuple, dict)
                 else _off_the_middle(v, spec)
                 for spec, v in pairs
             )
@@ -132,12 +132,15 @@ def percent(pattern, values):
 def formatted(pattern, *values, **named):
     """Do what pattern.format(...) does."""
     if type(pattern) is str and any(type(v) in (float, list, tuple, dict) for v in values):
+        from string import Formatter
+
         fields = [f for f in Formatter().parse(pattern) if f[1] is not None]
         if len(fields) == len(values) and all(f[1] == "" for f in fields):
             values = tuple(
-                text(v) if not f[2] and f[3] in (None, "s") and type(v) is not str
+                text(v)
+                if not f[2] and f[3] in (None, "s") and type(v) is not str
                 else _off_the_middle(v, f[2])
-                for f, v in zip(fields, values)
+                for f, v in zip(fields, values, strict=True)
             )
     return pattern.format(*values, **named)
 

@@ -34,7 +34,8 @@ def _given(function, wanted, given):
 
 _RULES = (
     (r"(?:integer |float )?(?:division|division or modulo|modulo|floor division|divmod\(\))"
-     r"(?: or modulo)? by zero|float modulo|0\.0 cannot be raised to a negative power", "divide by zero"),
+     r"(?: or modulo)? by zero|float modulo|0\.0 cannot be raised to a negative power",
+     "divide by zero"),
     (r"invalid literal for int\(\) with base (\d+): (.*)",
      r"invalid syntax for integer with base \1: \2"),
     (r"could not convert string to float: .*", "invalid syntax for number"),
@@ -57,7 +58,8 @@ _RULES = (
     (r"cannot unpack non-iterable (\w+) object", r"'\1' object isn't iterable"),
     (r"not enough values to unpack \(expected (?:at least )?\d+, got (\d+)\)",
      r"need more than \1 values to unpack"),
-    (r"(\w+) indices must be integers or slices, not (\w+)", r"\1 indices must be integers, not \2"),
+    (r"(\w+) indices must be integers or slices, not (\w+)",
+     r"\1 indices must be integers, not \2"),
     (r"string indices must be integers, not '(\w+)'", r"string indices must be integers, not \1"),
     (r"can only concatenate (\w+) \(not \"(\w+)\"\) to \w+", lambda m: _types("+", m[1], m[2])),
     (r"can't concat (\w+) to (\w+)", lambda m: _types("+", m[2], m[1])),

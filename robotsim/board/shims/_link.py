@@ -254,7 +254,8 @@ def buffer(value):
     try:
         return bytes(memoryview(value))
     except TypeError:
-        raise TypeError("object with buffer protocol required")
+        pass
+    raise TypeError("object with buffer protocol required")
 
 
 def doze(duration):

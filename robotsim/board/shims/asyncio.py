@@ -1,237 +1,28 @@
-# The board's asyncio, on simulated time: tasks that take turns, each until it waits.
-#
-# One file for both engines.  The real interpreter's own asyncio waits in `select.poll`, which is
-# the host's real time, and the computer's asyncio keeps another order; so neither would give the
-# same recording twice.  What the real one does is known by test: the same programs under it, with
-# a clock of their own, wake their tasks in the same order.
+# The board's asyncio: what a program finds around its tasks, which are in _tasks.py.
 
-import _link
-from time import ticks_add, ticks_diff
+from time import ticks_add, ticks_diff  # noqa: F401
 from time import ticks_ms as ticks
 
-_ready = []  # tasks that are to run at a time, in the order of their times
-_flags = []  # flags that callbacks may set and a task waits for
-_current = None
-
-
-class CancelledError(BaseException):
-    """What a task that is cancelled finds at the place where it waits."""
-
-
-class TimeoutError(Exception):
-    """What wait_for raises when the time is over."""
-
-
-class _Turn:
-    """Gives the turn away once; whoever waits has made sure before that it is woken again."""
-
-    def __init__(self):
-        self._given = False
-
-    def __iter__(self):
-        return self
-
-    __await__ = __iter__
-
-    def __next__(self):
-        if self._given:
-            raise StopIteration
-        self._given = True
-        return None
-
-
-class _Sleep(_Turn):
-    """Gives the turn away until a time."""
-
-    def __init__(self, ms):
-        _Turn.__init__(self)
-        self._at = ticks_add(ticks(), max(0, ms))
-
-    def __next__(self):
-        if not self._given:
-            _wake_at(_current, self._at)
-        return _Turn.__next__(self)
-
-
-class Task:
-    """A coroutine that takes its turns; await it for what it returns."""
-
-    def __init__(self, coro):
-        self.coro = coro
-        self._at = 0
-        self._place = None  # the list in which it waits
-        self._fault = None  # what it is to find when it next runs
-        self._waiting = []  # tasks that wait for its end
-        self._done = False
-        self._value = None
-        self._error = None
-        self._heard = False  # somebody has asked for its end
-
-    def done(self):
-        """Tell whether it has ended."""
-        return self._done
-
-    def cancel(self):
-        """Raise CancelledError in it, where it waits; tell whether it was still to be cancelled."""
-        if self._done:
-            return False
-        if self is _current:
-            raise RuntimeError("can't cancel self")
-        _leave(self)
-        self._fault = CancelledError()
-        _wake(self)
-        return True
-
-    def __iter__(self):
-        return self
-
-    __await__ = __iter__
-
-    def __next__(self):
-        if self._done:
-            self._heard = True
-            if self._error is not None:
-                raise self._error
-            raise StopIteration(self._value)
-        _wait_in(self._waiting)
-        return None
-
-    def __repr__(self):
-        return "<Task>"
-
-
-def _wake_at(task, at):
-    """Let a task run at a time, after those that are to run then already."""
-    task._at = at
-    place = len(_ready)
-    while place and ticks_diff(_ready[place - 1]._at, at) > 0:
-        place -= 1
-    _ready.insert(place, task)
-    task._place = _ready
-
-
-def _wake(task):
-    _wake_at(task, ticks())
-
-
-def _wake_all(place):
-    while place:
-        _wake(place.pop(0))
-
-
-def _leave(task):
-    if task._place is not None and task in task._place:
-        task._place.remove(task)
-    task._place = None
-
-
-def _wait_in(place):
-    place.append(_current)
-    _current._place = place
-
-
-def create_task(coro):
-    """Let a coroutine take its turns beside the others, and give its task."""
-    if not hasattr(coro, "send"):
-        raise TypeError("coroutine expected")
-    task = Task(coro)
-    _wake(task)
-    return task
-
-
-def _as_task(awaitable):
-    return awaitable if isinstance(awaitable, Task) else create_task(awaitable)
-
-
-def sleep_ms(t):
-    """Wait for some milliseconds, while others take their turns."""
-    return _Sleep(_link.whole(t))
-
-
-def sleep(t):
-    """Wait for some seconds, while others take their turns."""
-    return _Sleep(int(t * 1000))
-
-
-def current_task():
-    """Give the task that runs."""
-    if _current is None:
-        raise RuntimeError("no running event loop")
-    return _current
-
-
-def _step(task):
-    """Let a task run until it waits or ends."""
-    global _current
-    _current = task
-    try:
-        fault, task._fault = task._fault, None
-        if fault is None:
-            task.coro.send(None)
-        else:
-            task.coro.throw(fault)
-        return
-    except StopIteration as end:
-        task._value = end.value
-    except (CancelledError, Exception) as fault:
-        task._error = fault
-    finally:
-        _current = None
-    task._done = True
-    task._heard = task._heard or bool(task._waiting)
-    _wake_all(task._waiting)
-
-
-def _wait_for_next():
-    """Let time pass until a task may run."""
-    while True:
-        for flag in list(_flags):
-            if flag._set and flag._waiting:
-                _flags.remove(flag)
-                _wake_all(flag._waiting)
-        ms = ticks_diff(_ready[0]._at, ticks()) if _ready else 1000
-        if ms <= 0:
-            return
-        if _flags:
-            _link.doze(ms * 1000)
-        else:
-            _link.sleep_us(ms * 1000)
-
-
-def _run_until(main):
-    while True:
-        _wait_for_next()
-        task = _ready.pop(0)
-        task._place = None
-        if task._done:  # an exception that nobody has asked for since
-            if not task._heard:
-                _tell(task)
-            continue
-        _step(task)
-        if not task._done:
-            continue
-        if task is main:
-            if task._error is not None:
-                raise task._error
-            return task._value
-        if isinstance(task._error, Exception) and not task._heard:
-            _wake(task)  # told a turn later, should nobody ask for it meanwhile
-
-
-def _tell(task):
-    context = {"message": "Task exception wasn't retrieved", "exception": task._error}
-    context["future"] = task
-    Loop.call_exception_handler(context)
+import _tasks
+from _tasks import (  # noqa: F401
+    CancelledError,
+    Task,
+    TimeoutError,
+    create_task,
+    current_task,
+    sleep,
+    sleep_ms,
+)
 
 
 def run(coro):
     """Run a coroutine, and all that it begins, until it ends; give what it returns."""
-    return _run_until(_as_task(coro))
+    return _tasks.run_until(_tasks.as_task(coro))
 
 
 async def wait_for_ms(aw, timeout):
     """Wait for something for so many milliseconds; then cancel it and raise TimeoutError."""
-    task = _as_task(aw)
+    task = _tasks.as_task(aw)
     if timeout is None:
         return await task
     me = current_task()
@@ -255,7 +46,7 @@ def wait_for(aw, timeout):
 
 async def gather(*aws, return_exceptions=False):
     """Wait for all of some things, and give a list of what they return."""
-    tasks = [_as_task(aw) for aw in aws]
+    tasks = [_tasks.as_task(aw) for aw in aws]
     me = current_task()
     try:
         while True:
@@ -280,12 +71,12 @@ async def _any_of(tasks, me, at=None):
     for task in tasks:
         task._waiting.append(me)
     if at is not None:
-        _wake_at(me, at)
+        _tasks.wake_at(me, at)
     try:
-        await _Turn()
+        await _tasks.Turn()
     finally:
         # Woken by one of them, it must not wait for the others any longer.
-        for place in [task._waiting for task in tasks] + [_ready]:
+        for place in [task._waiting for task in tasks] + [_tasks.ready]:
             while me in place:
                 place.remove(me)
 
@@ -303,7 +94,7 @@ class Event:
 
     def set(self):
         """Say that it has happened, and wake who waits for it."""
-        _wake_all(self._waiting)
+        _tasks.wake_all(self._waiting)
         self._set = True
 
     def clear(self):
@@ -313,8 +104,8 @@ class Event:
     async def wait(self):
         """Wait until it has happened."""
         if not self._set:
-            _wait_in(self._waiting)
-            await _Turn()
+            _tasks.wait_in(self._waiting)
+            await _tasks.Turn()
         return True
 
 
@@ -336,10 +127,10 @@ class ThreadSafeFlag:
     async def wait(self):
         """Wait until it is set."""
         if not self._set:
-            _wait_in(self._waiting)
-            if self not in _flags:
-                _flags.append(self)
-            await _Turn()
+            _tasks.wait_in(self._waiting)
+            if self not in _tasks.flags:
+                _tasks.flags.append(self)
+            await _tasks.Turn()
         self._set = False
 
 
@@ -361,17 +152,17 @@ class Lock:
         self._owner = None
         if self._waiting:
             self._owner = self._waiting.pop(0)
-            _wake(self._owner)
+            _tasks.wake(self._owner)
 
     async def acquire(self):
         """Wait for it, and have it."""
         if self._owner is None:
-            self._owner = _current
+            self._owner = current_task()
             return True
-        me = _current
-        _wait_in(self._waiting)
+        me = current_task()
+        _tasks.wait_in(self._waiting)
         try:
-            await _Turn()
+            await _tasks.Turn()
         except CancelledError:
             if self._owner is me:  # it was given in the same moment
                 self.release()
@@ -388,7 +179,6 @@ class Lock:
 class Loop:
     """The tasks' order, as an object; asyncio.run() needs none of it."""
 
-    _handler = None
     _stop = []
 
     def create_task(coro):
@@ -397,13 +187,13 @@ class Loop:
 
     def run_until_complete(aw):
         """Run until something has ended; give what it returns."""
-        return _run_until(_as_task(aw))
+        return _tasks.run_until(_tasks.as_task(aw))
 
     def run_forever():
         """Run until stop() is called."""
         event = Event()
         Loop._stop.append(event)
-        _run_until(create_task(event.wait()))
+        _tasks.run_until(create_task(event.wait()))
 
     def stop():
         """End run_forever()."""
@@ -415,20 +205,19 @@ class Loop:
 
     def set_exception_handler(handler):
         """Choose what is called with an exception that no task asks for."""
-        Loop._handler = handler
+        _tasks.handler[0] = handler
 
     def get_exception_handler():
         """Give what set_exception_handler() chose."""
-        return Loop._handler
+        return _tasks.handler[0]
 
     def default_exception_handler(loop, context):
         """Tell an exception that no task asks for."""
-        _link.write("%s\nfuture: %s\n" % (context["message"], context["future"]))
-        _link.tell("w " + _link.on_fault(context["exception"]))
+        _tasks.tell(loop, context)
 
     def call_exception_handler(context):
         """Do with an exception what has been chosen."""
-        (Loop._handler or Loop.default_exception_handler)(Loop, context)
+        (_tasks.handler[0] or _tasks.tell)(Loop, context)
 
 
 def get_event_loop():
@@ -438,6 +227,6 @@ def get_event_loop():
 
 def new_event_loop():
     """Forget all tasks, and give the loop."""
-    del _ready[:]
-    del _flags[:]
+    del _tasks.ready[:]
+    del _tasks.flags[:]
     return Loop

@@ -1,4 +1,5 @@
 # The board's io module, as programs find it under the name io.
 
-from board_flash import FileIO, TextIOWrapper, open
-from io import BytesIO, IOBase, StringIO
+from io import BytesIO, IOBase, StringIO  # noqa: F401
+
+from board_flash import FileIO, TextIOWrapper, open  # noqa: F401

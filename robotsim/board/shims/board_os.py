@@ -1,8 +1,9 @@
 # The board's os module, as programs find it under the name os: its flash, and its name.
 
+from collections import namedtuple as _namedtuple
+
 import _link
 import board_flash as _flash
-from collections import namedtuple as _namedtuple
 
 sep = "/"
 _files = _flash.files

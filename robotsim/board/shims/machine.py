@@ -1,11 +1,11 @@
 # The board's machine module.  What it offers lies in the files that it names here.
 
 import _link
-from _adc import ADC
-from _bus import I2C, SoftI2C
-from _pin import Pin, Signal
-from _pwm import PWM
-from _timer import Timer
+from _adc import ADC  # noqa: F401
+from _bus import I2C, SoftI2C  # noqa: F401
+from _pin import Pin, Signal  # noqa: F401
+from _pwm import PWM  # noqa: F401
+from _timer import Timer  # noqa: F401
 
 PWRON_RESET = 1
 HARD_RESET = 2

@@ -18,6 +18,7 @@ from robotsim.board.engines import ENGINES, command
 FOLDER = Path(__file__).parent / "tasks"
 PROGRAMS = sorted(FOLDER.glob("*.py"))
 
+
 @pytest.fixture(params=list(ENGINES))
 def engine(request: pytest.FixtureRequest) -> str:
     return request.param

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from robotsim import Recording, run_trial
 from robotsim.board.engines import ENGINES
-from robotsim.board.engines.boot_modules import ALIASES
+from robotsim.board.engines.offered import ALIASES
 from robotsim.board.names import names_of
 from robotsim.board.rules import INSTEAD
 from tests.robotsim.board.test_shims import _time
@@ -72,11 +72,15 @@ def test_a_learners_file_comes_before_a_module_unless_that_is_built_in_for_good(
 def test_every_module_has_its_name_with_a_u_where_the_firmware_has_it(
     engine: str, need_engine: None
 ) -> None:
-    text = "".join(f"import {name}, u{name}\nprint({name} is u{name})\n" for name in sorted(ALIASES))
+    text = "".join(
+        f"import {name}, u{name}\nprint({name} is u{name})\n" for name in sorted(ALIASES)
+    )
     assert printed(run(engine, text)) == ["True"] * len(ALIASES)
 
 
-@pytest.mark.parametrize("of_a_computer", ["ast", "typing", "threading", "umath", "_link", "board_os"])
+@pytest.mark.parametrize(
+    "of_a_computer", ["ast", "typing", "threading", "umath", "_link", "board_os"]
+)
 def test_what_no_board_has_cannot_be_imported(
     engine: str, need_engine: None, of_a_computer: str
 ) -> None:
@@ -203,7 +207,8 @@ print("%5s|%-5s|%05.1f|%x|%%" % ("ab", 1.5, 2.25, 255), "{:>6}|{:<4}|{}".format(
 halves = [k / 8 for k in range(-20, 20)]
 print(["%.0f %.1f %.2f" % (x, x, x) for x in halves], [f"{x:.1f}" for x in halves])
 print(["{:.2f} {:6.1f}".format(x, x) for x in halves], [round(x, 1) for x in halves])
-print([round(x) for x in halves], round(2.675, 2), round(5), round(1234, -2), f"{2.5:.0f} {0.125:.2f}")
+print([round(x) for x in halves], round(2.675, 2), round(5), round(1234, -2))
+print(f"{2.5:.0f} {0.125:.2f}")
 print(f"{value['v'][1]!s:>6} {3:03d} {'é'!r} {1.5}", repr("a'b"), [None, b"\\xff", "é", 1 + 2j])
 try:
     {}["k"]

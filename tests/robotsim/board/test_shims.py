@@ -433,7 +433,7 @@ def test_random_numbers_are_evenly_spread(notes: Notes) -> None:
 
 
 def test_both_engines_offer_a_program_the_same_modules() -> None:
-    cpython = (SHIMS.parent / "engines" / "boot_modules.py").read_text(encoding="utf-8")
+    cpython = (SHIMS.parent / "engines" / "offered.py").read_text(encoding="utf-8")
     micropython = (SHIMS.parent / "engines" / "boot_micropython.py").read_text(encoding="utf-8")
     space: dict[str, object] = {}
     exec(cpython, space)

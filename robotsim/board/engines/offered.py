@@ -1,0 +1,54 @@
+"""Offered: the names that the board's firmware has, of modules and in them.
+
+*Source*: the real interpreter's `dir()` of each module and the published stubs for this family
+of boards; `tests/published/test_board_api.py` compares.  The boot files read this one too, so it
+imports nothing.
+"""
+
+__all__ = ["ALIASES", "BUILTINS", "FIXED", "NAMES"]
+
+NAMES: dict[str, str] = {
+    "array": "array",
+    "binascii": "a2b_base64 b2a_base64 crc32 hexlify unhexlify",
+    "cmath": "cos e exp log log10 phase pi polar rect sin sqrt",
+    "collections": "OrderedDict namedtuple",
+    "errno": (
+        "EACCES EADDRINUSE EAGAIN EALREADY EBADF ECONNABORTED ECONNREFUSED ECONNRESET EEXIST "
+        "EHOSTUNREACH EINPROGRESS EINVAL EIO EISDIR ENOBUFS ENODEV ENOENT ENOMEM ENOTCONN "
+        "EOPNOTSUPP EPERM ETIMEDOUT errorcode"
+    ),
+    "hashlib": "md5 sha1 sha256",
+    "heapq": "heapify heappop heappush",
+    "json": "",
+    "math": (
+        "acos acosh asin asinh atan atan2 atanh ceil copysign cos cosh degrees e erf erfc exp "
+        "expm1 fabs factorial floor fmod frexp gamma inf isclose isfinite isinf isnan ldexp lgamma "
+        "log log10 log2 modf nan pi pow radians sin sinh sqrt tan tanh tau trunc"
+    ),
+    "re": "compile match search sub",
+    "struct": "calcsize",
+    "sys": "byteorder exit modules stderr stdin stdout",
+}
+"""Module to the names that it takes over from this computer's."""
+
+ALIASES = frozenset(
+    "array asyncio binascii collections errno hashlib heapq io json machine os random re socket "
+    "struct sys time".split()
+)
+"""Modules that the firmware also knows with a u before their name."""
+
+FIXED = frozenset("cmath gc math micropython sys".split())
+"""Modules that no file of the learner's can take the place of (the real interpreter, run)."""
+
+BUILTINS = frozenset(
+    "ArithmeticError AssertionError AttributeError BaseException EOFError Ellipsis Exception "
+    "GeneratorExit ImportError IndentationError IndexError KeyError KeyboardInterrupt LookupError "
+    "MemoryError NameError NotImplemented NotImplementedError OSError OverflowError RuntimeError "
+    "StopAsyncIteration StopIteration SyntaxError SystemExit TypeError UnicodeError ValueError "
+    "ZeroDivisionError __build_class__ __debug__ abs all any bin bool bytearray bytes callable chr "
+    "classmethod compile complex delattr dict dir divmod enumerate eval exec filter float "
+    "frozenset getattr globals hasattr hash help hex id int isinstance issubclass iter len list "
+    "locals map max memoryview min next object oct ord pow property range reversed round set "
+    "setattr slice sorted staticmethod str sum super tuple type zip".split()
+)
+"""Built-in names that the board has; print, open, input and repr are the boot file's own."""
