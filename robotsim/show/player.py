@@ -29,7 +29,7 @@ Mark = tuple[float, str]
 MARK = "quay-player"
 """The class by which a page's replay is found."""
 _HERE = Path(__file__).parent
-_PARTS = ("replay_data.js", "replay_plan.js", "replay_strips.js", "replay.js")
+_PARTS = ("replay_data.js", "replay_plan.js", "replay_strips.js", "replay_text.js", "replay.js")
 _EXPORT = "export default { render };"
 _EYES = ((0.044, 0.018), (0.044, 0.006), (0.044, -0.006), (0.044, -0.018))
 
