@@ -19,6 +19,8 @@ from packaging.utils import canonicalize_name
 ROOT = Path(__file__).resolve().parents[1]
 SETUP = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
 PROJECT = SETUP["project"]
+EXTRAS = PROJECT["optional-dependencies"]
+OPTIONAL = [need for name, needs in EXTRAS.items() if name != "test" for need in needs]
 CONDA = yaml.safe_load((ROOT / "environment.yml").read_text(encoding="utf-8"))
 OURS = ("robotsim", "checks")
 
@@ -39,7 +41,11 @@ def test_conda_gives_the_same_packages_with_the_same_bounds() -> None:
     conda = bounds([*own, *(need for need in pip if not need.startswith("-"))])
     assert conda.pop("python") == SpecifierSet(PROJECT["requires-python"])
     assert conda.pop("pip") == SpecifierSet("")
-    assert conda == bounds(PROJECT["dependencies"])
+    assert conda == bounds(PROJECT["dependencies"] + EXTRAS["live"])
+
+
+def test_an_extra_is_part_of_what_the_tests_need() -> None:
+    assert set(OPTIONAL) <= set(EXTRAS["test"])
 
 
 def test_conda_installs_the_kit_itself_from_the_checkout() -> None:
@@ -105,7 +111,8 @@ def test_the_kit_imports_only_what_installing_it_brings(package: str) -> None:
     files = [path for path in (ROOT / package).rglob("*.py") if "shims" not in path.parts]
     wanted = set[str]().union(*map(imports, files)) - {*OURS, "__future__"}
     homes = importlib.metadata.packages_distributions()
-    there = reached(PROJECT["dependencies"])
+    # What needs an extra says so itself where that is missing.
+    there = reached([*PROJECT["dependencies"], *OPTIONAL])
     for module in sorted(wanted - sys.stdlib_module_names):
         owners = {canonicalize_name(owner) for owner in homes.get(module, [])}
         # The engines' boot files run on the board's side, where other modules are.

@@ -14,7 +14,7 @@ GROUND = {"recording", "errors", "units", "wiring"}
 STORIES = {"board", "parts", "table", "radio"}
 """They stand side by side: none may know another."""
 JOINERS = {"world", "trial"}
-TOP = {"catalogue", "completion", "notebook", "onto", "show"}
+TOP = {"catalogue", "completion", "live", "notebook", "onto", "show"}
 SHIM_OR_BOOT = ("board/shims", "board/engines/boot_")
 
 

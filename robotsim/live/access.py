@@ -1,0 +1,143 @@
+"""Access: who may join a broker, and under which topics each may publish.
+
+A class shares one broker.  Each learner has a user name, a password and a tug, and may publish
+under that tug's topics only; the office may do everything.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import hmac
+import secrets
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from ..errors import KitError
+from ..radio import tug_name
+
+__all__ = ["OFFICE", "Access", "Seat", "make_password", "mosquitto_files"]
+
+OFFICE = "office"
+"""The user name of whoever leads the class."""
+_ROUNDS, _SALT = 101, 12
+"""Rounds and length of the salt in bytes that Mosquitto's own tool takes (its source, from memory;
+a test has the real Mosquitto read them)."""
+_LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"
+"""Nothing in it is easily taken for something else: no i, l, o, 0, 1."""
+
+
+def make_password(length: int = 12) -> str:
+    """Make a password that can be read out: 31 letters and digits, about 5 bits each."""
+    return "".join(secrets.choice(_LETTERS) for _ in range(length))
+
+
+@dataclass(frozen=True)
+class Seat:
+    """One learner's place at a broker.
+
+    Attributes:
+        user: The user name.
+        serial: The serial number of the learner's tug.
+        password: The password.
+    """
+
+    user: str
+    serial: int
+    password: str
+
+    def __repr__(self) -> str:
+        """Give everything but the password."""
+        return f"Seat({self.user!r}, {tug_name(self.serial)})"
+
+
+@dataclass(frozen=True)
+class Access:
+    """Who may do what at a broker.
+
+    Attributes:
+        password: The office's password; "" lets everyone in, and then there are no seats.
+        seats: The learners.
+    """
+
+    password: str = ""
+    seats: tuple[Seat, ...] = ()
+
+    def __post_init__(self) -> None:
+        """Refuse what would leave a door open.
+
+        Raises:
+            KitError: Two have one name, a name cannot stand in a list, or a password is missing.
+        """
+        names = [OFFICE, *(seat.user for seat in self.seats)]
+        for name in names:
+            if not name or not name.isprintable() or set(name) & set(" :#+/"):
+                raise KitError(
+                    f"{name!r} cannot be a user name at a broker.",
+                    hint="letters, digits, . _ - only.",
+                )
+            if names.count(name) > 1:
+                raise KitError(f"Two users have the name {name!r}.", hint=f"{OFFICE!r} is taken.")
+        if self.seats and not all((self.password, *(seat.password for seat in self.seats))):
+            raise KitError("With seats everyone needs a password, the office too.",
+                           hint="make_password() makes one.")  # fmt: skip
+
+    def admits(self, user: str | None, password: str | None) -> bool:
+        """Tell whether someone may join."""
+        if not self.password:
+            return True
+        known = {OFFICE: self.password} | {seat.user: seat.password for seat in self.seats}
+        asked = known.get(user or "")
+        return asked is not None and hmac.compare_digest(asked.encode(), (password or "").encode())
+
+    def allows(self, user: str | None, topic: str, *, publish: bool) -> bool:
+        """Tell whether someone may publish under a topic, or subscribe to a filter."""
+        if not self.password or user == OFFICE:
+            return True
+        seat = next((seat for seat in self.seats if seat.user == user), None)
+        if seat is None:
+            return False
+        open_to = [f"harbour/{tug_name(seat.serial)}"] + ([] if publish else ["harbour/all"])
+        return any(topic.startswith(f"{place}/") for place in open_to)
+
+
+def mosquitto_files(access: Access, port: int, listen: str) -> dict[str, str]:
+    """Give the files with which Mosquitto keeps the same rules.
+
+    Args:
+        access: The rules; they need a password.
+        port: The port to listen on.
+        listen: The address to listen on, such as "0.0.0.0" for every one that the computer has.
+
+    Returns:
+        File name to text: `mosquitto.conf`, `access.txt` and `passwords.txt`, to lie in one
+        folder, in which Mosquitto is started.
+
+    Raises:
+        KitError: There is no password.
+    """
+    if not access.password:
+        raise KitError("These files need a password for the office.",
+                       hint="Access(password=make_password(), seats=...).")  # fmt: skip
+    lists = [f"user {OFFICE}\ntopic readwrite harbour/#\n"]
+    lists += [
+        f"user {seat.user}\ntopic readwrite harbour/{tug_name(seat.serial)}/#\n"
+        "topic read harbour/all/#\n"
+        for seat in access.seats
+    ]
+    pairs = [(OFFICE, access.password), *((seat.user, seat.password) for seat in access.seats)]
+    return {
+        "mosquitto.conf": f"listener {port} {listen}\nallow_anonymous false\n"
+        "password_file passwords.txt\nacl_file access.txt\n",
+        "access.txt": "\n".join(lists),
+        "passwords.txt": "".join(_hashed(pairs)),
+    }
+
+
+def _hashed(pairs: Iterable[tuple[str, str]]) -> Iterable[str]:
+    """Give lines of a password file: PBKDF2 with SHA-512 (RFC 8018), as Mosquitto 2 reads it."""
+    for user, password in pairs:
+        salt = secrets.token_bytes(_SALT)
+        key = hashlib.pbkdf2_hmac("sha512", password.encode(), salt, _ROUNDS)
+        salt_text, key_text = (base64.b64encode(part).decode() for part in (salt, key))
+        yield f"{user}:$7${_ROUNDS}${salt_text}${key_text}\n"

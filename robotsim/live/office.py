@@ -1,0 +1,181 @@
+"""Office: a broker inside this process, started by one call."""
+
+from __future__ import annotations
+
+import asyncio
+import atexit
+import contextlib
+import ipaddress
+import logging
+import socket
+import threading
+from collections.abc import Iterable
+from typing import Any
+
+from ..errors import KitError
+from ..radio import PORT
+from .access import OFFICE, Access, Seat, make_password
+from .address import LOOPBACK, Address
+
+__all__ = ["Office", "open_office"]
+
+_PATIENCE_S = 10.0
+_GRACE_S = 5
+"""How much longer than its keep-alive a client may be silent.  MQTT asks for half of it more;
+this broker knows only a fixed time."""
+_OPEN: list[Office] = []
+
+
+class Office:
+    """A broker (amqtt) that runs in a thread of its own.
+
+    Args:
+        address: Where it listens, with the office's own user name and password.
+        access: Who may join, and what each may do.
+
+    Raises:
+        KitError: amqtt is not installed, or the port is taken.
+    """
+
+    def __init__(self, address: Address, access: Access) -> None:
+        self.address, self.access = address, access
+        self._loop = asyncio.new_event_loop()
+        self._broker: Any = None
+        self._fault: BaseException | None = None
+        self._ready = threading.Event()
+        self._thread = threading.Thread(target=self._serve, name="office", daemon=True)
+        _need_amqtt()
+        self._thread.start()
+        if not self._ready.wait(_PATIENCE_S) or self._fault:
+            raise KitError(
+                f"The broker could not listen at {address} ({self._fault}).",
+                hint="is another one running there? Leave the port out to take a free one.",
+            ) from self._fault
+
+    def _serve(self) -> None:
+        asyncio.set_event_loop(self._loop)
+        try:
+            self._loop.run_until_complete(self._start())
+        except BaseException as fault:  # told in the thread that asked for it
+            self._fault = fault
+            self._loop.close()
+            return
+        finally:
+            self._ready.set()
+        self._loop.run_forever()
+        self._loop.close()
+
+    async def _start(self) -> None:
+        from amqtt.broker import Broker
+
+        from .doorman import NAME
+
+        # It tells every lost connection with its call stack; a notebook is no place for that.
+        for name in ("amqtt", "transitions"):
+            logging.getLogger(name).setLevel(logging.CRITICAL + 1)
+        self._broker = Broker(
+            {
+                "listeners": {"default": {"type": "tcp", "bind": str(self.address)}},
+                "timeout_disconnect_delay": _GRACE_S,
+                "plugins": {NAME: {"access": self.access}},
+            },
+            loop=self._loop,
+        )
+        await self._broker.start()
+
+    @property
+    def running(self) -> bool:
+        """Whether it listens."""
+        return self._thread.is_alive()
+
+    def close(self) -> None:
+        """End it; its sessions and retained messages are gone."""
+        if self in _OPEN:
+            _OPEN.remove(self)
+        if not self.running:
+            return
+        with contextlib.suppress(Exception):  # whatever it has to say, it is over
+            ended = asyncio.run_coroutine_threadsafe(self._broker.shutdown(), self._loop)
+            ended.result(_PATIENCE_S)
+        self._loop.call_soon_threadsafe(self._loop.stop)
+        self._thread.join(_PATIENCE_S)
+
+    def __repr__(self) -> str:
+        """Say where it listens and who may join."""
+        who = "a password" if self.access.password else "no password"
+        state = "open" if self.running else "closed"
+        return f"Office at {self.address}, {state}, {who}, {len(self.access.seats)} seats"
+
+
+def open_office(
+    *, listen: str = LOOPBACK, port: int | None = None, password: str = "",
+    seats: Iterable[Seat] = (),
+) -> Office:  # fmt: skip
+    """Start a broker in this notebook, or give the one that is running.
+
+    Only this computer can reach it, unless told otherwise; who lets others in gets a password.
+
+    Args:
+        listen: The address to listen on; "0.0.0.0" for every one that this computer has.
+        port: The port; None for MQTT's own (1883), or any free one if that is taken.
+        password: The office's password; where others can reach it and none is given, one is made:
+            it stands in `.address.password`.
+        seats: The learners, if each is to reach nothing but their own tug.
+
+    Returns:
+        The broker; `.address` says where it is, `.close()` ends it.
+
+    Raises:
+        KitError: amqtt is not installed, the port is taken, or an argument is wrong.
+    """
+    seated = tuple(seats)
+    if not password and (seated or not _is_loopback(listen)):
+        password = make_password()
+    access = Access(password, seated)
+    if not access.password and port is None and _OPEN:
+        return _OPEN[0]
+    user = OFFICE if password else ""
+    address = Address(listen, _free(listen) if port is None else port, user, password)
+    office = Office(address, access)
+    if not access.password:
+        _OPEN.append(office)
+    return office
+
+
+def _is_loopback(listen: str) -> bool:
+    try:
+        return ipaddress.ip_address(listen).is_loopback
+    except ValueError:
+        return listen == "localhost"
+
+
+def _free(listen: str) -> int:
+    """Give MQTT's own port if nobody has it, else any."""
+    for port in (PORT, 0):
+        with socket.socket(socket.AF_INET6 if ":" in listen else socket.AF_INET) as trial:
+            try:
+                trial.bind((listen, port))
+            except OSError:
+                continue
+            return int(trial.getsockname()[1])
+    raise KitError(
+        f"This computer has no address {listen!r} to listen on.",
+        hint=f"leave listen out: then it is {LOOPBACK}, this computer alone.",
+    )
+
+
+def _need_amqtt() -> None:
+    try:
+        import amqtt  # noqa: F401
+    except ImportError as fault:
+        raise KitError(
+            "The broker needs the package amqtt, which is not installed.",
+            hint='pip install "quayside[live]", or give the address of another broker, or '
+            "live(broker=None).",
+        ) from fault
+
+
+@atexit.register
+def _close_all() -> None:
+    for office in list(_OPEN):
+        office.close()
