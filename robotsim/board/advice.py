@@ -14,6 +14,7 @@ import warnings
 from collections.abc import Mapping
 
 from ..errors import nearest
+from .engines.offered import SYNTAX
 from .names import names_of
 from .rules import INSTEAD, RULES
 
@@ -22,18 +23,6 @@ __all__ = ["advise", "called", "syntax"]
 _MOST = 14
 """Names that a sentence can hold."""
 _WORD = re.compile(r"[A-Za-z_]\w*")
-_SYNTAX = (
-    ("unindent does not match", "unindent doesn't match any outer indent level"),
-    ("unexpected indent", "unexpected indent"),
-    ("'return' outside", "'return' outside function"),
-    ("'yield' outside", "'yield' outside function"),
-    ("'await' outside", "'await' outside function"),
-    ("'break' outside", "'break'/'continue' outside loop"),
-    ("'continue' not properly", "'break'/'continue' outside loop"),
-    ("cannot assign", "can't assign to expression"),
-    ("cannot delete", "can't delete expression"),
-)
-"""What ordinary Python says, and what the board says instead; all else is "invalid syntax"."""
 _PLAIN = (
     (r"expected ':'", "the line needs a colon at its end."),
     (r"'(.)' was never closed", r"the bracket \1 is opened here and closed nowhere."),
@@ -72,7 +61,7 @@ def syntax(file: str, text: str) -> tuple[str, str, int, str] | None:
             compile(text, file, "exec", dont_inherit=True)
     except SyntaxError as fault:
         told = fault.msg or ""
-        message = next((ours for theirs, ours in _SYNTAX if told.startswith(theirs)), None)
+        message = next((ours for theirs, ours in SYNTAX if told.startswith(theirs)), None)
         kind = "IndentationError" if message and "indent" in message else "SyntaxError"
         return kind, message or "invalid syntax", fault.lineno or 0, _plain(told)
     except (ValueError, MemoryError, RecursionError):

@@ -177,6 +177,8 @@ RULES = (
          r"what stands before .\1 is None: a function without return gives that."),
     Rule("AttributeError", r"'(\w+)' object has no attribute '(\w+)'",
          r"what stands before .\2 is of the kind \1, which has none: print() it to see."),
+    Rule("SyntaxError", r"", "the board's language has not got this, or there is a character that "
+         "belongs in no program: ready('main.py') tells more."),
     Rule("AssertionError", r"", "the assert on this line did not hold: print() what it compares."),
     Rule("OSError", r"nobody types", "the tug has no keyboard: give the value a name at the top."),
 )  # fmt: skip

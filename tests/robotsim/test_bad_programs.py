@@ -187,7 +187,8 @@ def test_after_all_of_them_the_host_still_runs_a_good_program() -> None:
 def test_a_text_that_no_interpreter_takes_is_told_as_the_programs_fault() -> None:
     recording = run_trial("x = 1\0", seconds=0.1)
     assert recording.ended == "error"
-    assert recording.problem is not None and "null" in recording.problem.message
+    assert recording.problem is not None
+    assert recording.problem.kind == "SyntaxError" and "character" in recording.problem.hint
 
 
 def test_an_error_in_a_learners_own_module_is_told_with_its_file() -> None:

@@ -247,14 +247,21 @@ def _str(value) -> str:
     return _words(value)[1] if isinstance(value, BaseException) else text(value)
 
 
-def _told(fault: BaseException) -> None:
+def _told(fault: BaseException) -> BaseException:
     """Give an exception that a program catches the board's words."""
-    if type(fault).__module__ != "builtins" or len(fault.args) != 1:
-        return
-    if isinstance(fault, OSError) and isinstance(fault.args[0], int):
-        fault.errno, fault.strerror = fault.args[0], _words(fault)[1].partition("] ")[2]
-    elif not isinstance(fault, (KeyError, OSError)) and isinstance(fault.args[0], str):
-        fault.args = (_words(fault)[1],)
+    if type(fault).__module__ != "builtins" or not fault.args:
+        return fault
+    if isinstance(fault, UnicodeError):  # whose words cannot be changed
+        return UnicodeError().with_traceback(fault.__traceback__)
+    words = _words(fault)[1]
+    if isinstance(fault, SyntaxError):
+        fault.args, fault.msg, fault.filename, fault.lineno = (words,), words, None, None
+    elif isinstance(fault, OSError) and isinstance(fault.args[0], int):
+        fault.errno, fault.strerror = fault.args[0], words.partition("] ")[2]
+    elif not isinstance(fault, KeyError) and len(fault.args) == 1:
+        if isinstance(fault.args[0], str):
+            fault.args = (words,)
+    return fault
 
 
 def _words(fault: BaseException):
@@ -295,7 +302,6 @@ def _report(fault: BaseException, files) -> str:
     if isinstance(fault, SyntaxError) and fault.filename in files:
         # A syntax error's place is in the error, not in its traceback.
         calls.append([fault.filename, fault.lineno or 0, "<module>"])
-        message = fault.msg
     return json.dumps({"kind": kind, "message": message, "calls": calls})
 
 

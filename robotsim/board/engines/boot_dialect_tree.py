@@ -18,7 +18,8 @@ class _Dialect(ast.NodeTransformer):
         if node.name:
             first = node.body[0]
             call = _call("__told__", first, _name(node.name, first))
-            node.body.insert(0, ast.copy_location(ast.Expr(call), first))
+            target = ast.copy_location(ast.Name(node.name, ast.Store()), first)
+            node.body.insert(0, ast.copy_location(ast.Assign([target], call), first))
         return node
 
     def visit_Subscript(self, node):

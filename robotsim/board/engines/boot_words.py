@@ -125,10 +125,14 @@ def board_words(fault):
         kind = "ImportError"
     if builtin:
         kind = _FINER.get(kind, kind)
+    if isinstance(fault, UnicodeError) and builtin:
+        return "UnicodeError", ""
+    if isinstance(fault, SyntaxError) and builtin:
+        return kind, _syntax(fault)
     message = _message(fault)
     if isinstance(fault, MemoryError):  # how much was asked for, this computer does not tell
         message = message.partition(",")[0] or "memory allocation failed"
-    if builtin and not isinstance(fault, (SyntaxError, KeyError)):
+    if builtin and not isinstance(fault, KeyError):
         message = _translated(message, fault)
     if message.endswith("no attribute '__exit__'"):
         kind = "AttributeError"
@@ -143,6 +147,15 @@ def _message(fault):
         return str(fault.args[0] if plain else fault)[:2000]
     except Exception:  # an exception of the learner's own that cannot tell itself
         return ""
+
+
+def _syntax(fault):
+    from offered import SYNTAX
+
+    told = fault.msg or ""
+    if told in [ours for _, ours in SYNTAX]:  # it has the board's words already
+        return told
+    return next((ours for theirs, ours in SYNTAX if told.startswith(theirs)), "invalid syntax")
 
 
 def _os_message(fault):

@@ -5,7 +5,7 @@ of boards; `tests/published/test_board_api.py` compares.  The boot files read th
 imports nothing.
 """
 
-__all__ = ["ALIASES", "BUILTINS", "FIXED", "NAMES"]
+__all__ = ["ALIASES", "BUILTINS", "FIXED", "NAMES", "SYNTAX"]
 
 NAMES: dict[str, str] = {
     "array": "array",
@@ -52,3 +52,16 @@ BUILTINS = frozenset(
     "setattr slice sorted staticmethod str sum super tuple type zip".split()
 )
 """Built-in names that the board has; print, open, input and repr are the boot file's own."""
+
+SYNTAX = (
+    ("unindent does not match", "unindent doesn't match any outer indent level"),
+    ("unexpected indent", "unexpected indent"),
+    ("'return' outside", "'return' outside function"),
+    ("'yield' outside", "'yield' outside function"),
+    ("'await' outside", "'await' outside function"),
+    ("'break' outside", "'break'/'continue' outside loop"),
+    ("'continue' not properly", "'break'/'continue' outside loop"),
+    ("cannot assign", "can't assign to expression"),
+    ("cannot delete", "can't delete expression"),
+)
+"""What ordinary Python says, and what the board says instead; all else is "invalid syntax"."""
