@@ -8,6 +8,7 @@ from __future__ import annotations
 import random
 from functools import partial
 
+from ..errors import LinkError
 from ..recording import Event
 from ..units import MS, SECOND, ns
 from .agenda import Agenda
@@ -25,6 +26,8 @@ _OPEN_NS = 18 * SECOND
 """How long a connection is tried (what such boards take, from memory)."""
 _KEPT = 2_048
 """How many bytes of a payload an event keeps."""
+_MOST = 300_000
+"""Most events of the radio in one trial."""
 _REFUSED, _TIMED_OUT, _UNREACHABLE = (
     (111, "ECONNREFUSED"),
     (116, "ETIMEDOUT"),
@@ -212,7 +215,13 @@ class HarbourRadio:
 
         Raises:
             OSError: The connection, or the network, is gone.
+            LinkError: The program floods the radio.
         """
+        if len(self.happened) > _MOST:
+            raise LinkError(
+                f"More than {_MOST:,} things have happened on the radio.",
+                hint="let the program's loops sleep, and report less often.",
+            )
         connection = self._find(number)
         if connection.fault:
             raise OSError(*connection.fault)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..recording import Event, Recording
 
-__all__ = ["logbook"]
+__all__ = ["logbook", "told"]
 
 _WIDEST = 70
 _STAGES = {
@@ -15,6 +15,7 @@ _RADIO = {
     "lost": "network lost:", "left": "network left:", "connected": "broker connects",
     "subscribed": "broker subscribes", "refused": "broker refuses", "closed": "connection ends:",
     "will": "broker sends the will of", "too big": "too big, not passed on:", "broker": "broker is",
+    "link": "link to the outside", "guard": "guard:", "order refused": "guard refuses the order:",
     "cut": "a cut", "not connected": "not connected:", "dropped": "broker drops",
 }  # fmt: skip
 
@@ -28,12 +29,13 @@ def logbook(recording: Recording) -> str:
     Returns:
         Lines such as `  4.012 s  office sends  harbour/tug-7/order  {"speed": 0}`.
     """
-    lines = []
-    for event in recording.of("radio", "message"):
-        words = _message(event) if event.kind == "message" else _radio(event)
-        if words:
-            lines.append(f"{event.seconds:7.3f} s  {words}")
-    return "\n".join(lines)
+    lines = ((event.seconds, told(event)) for event in recording.of("radio", "message"))
+    return "\n".join(f"{seconds:7.3f} s  {words}" for seconds, words in lines if words)
+
+
+def told(event: Event) -> str:
+    """Tell one event of the radio in a line, "" if it is not worth one."""
+    return _message(event) if event.kind == "message" else _radio(event)
 
 
 def _message(event: Event) -> str:

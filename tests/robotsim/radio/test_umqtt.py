@@ -212,3 +212,12 @@ def test_a_board_without_a_radio_says_so() -> None:
     from tests.robotsim.board.fakes import answers
 
     assert answers(b"C scan") == [b"-OSError [Errno 19] ENODEV"]
+
+
+def test_a_program_that_floods_the_radio_is_stopped_in_words(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("robotsim.radio.harbour._MOST", 300)
+    body = "client.connect()\nwhile True:\n    client.publish(LOG, b'x')\n"
+    told = run_trial(HEAD + body, seconds=20.0)
+    assert told.ended == "stopped" and told.problem and "on the radio" in told.problem.message
