@@ -109,6 +109,18 @@ class _Names(ast.NodeVisitor):
 
     # -- imports -------------------------------------------------------------
 
+    def visit_Try(self, node: ast.Try) -> None:  # noqa: N802
+        """Let be what a program is prepared for: an import whose failing it catches."""
+        caught = {n for h in node.handlers for n in _caught(h)}
+        before = len(self.found)
+        for part in node.body:
+            self.visit(part)
+        if caught & {"", "ImportError", "Exception"}:
+            kept = [one for one in self.found[before:] if "ImportError" not in one.cause]
+            self.found[before:] = kept
+        for part in (*node.handlers, *node.orelse, *node.finalbody):
+            self.visit(part)
+
     def visit_Import(self, node: ast.Import) -> None:  # noqa: N802
         for alias in node.names:
             if self._has(node, alias.name):
@@ -132,7 +144,7 @@ class _Names(ast.NodeVisitor):
         head = module.split(".")[0]
         if head in self.modules:
             return False
-        if module in modules() or (head in modules() and find(module)):
+        if find(module):
             return True
         problem = run_trial(f"import {module}", seconds=0.1).problem
         hint = problem.hint if problem else ""
@@ -200,6 +212,14 @@ class _Names(ast.NodeVisitor):
             if cure and name not in self.own.names:
                 self._tell(node, f"the board's {name}() takes no {word.arg}=: TypeError.", cure)
         self.generic_visit(node)
+
+
+def _caught(handler: ast.ExceptHandler) -> set[str]:
+    """Give the names of what a handler catches, "" for everything."""
+    if handler.type is None:
+        return {""}
+    kinds = handler.type.elts if isinstance(handler.type, ast.Tuple) else [handler.type]
+    return {getattr(kind, "id", "") or "?" for kind in kinds}
 
 
 def _few(entry: Entry) -> str:

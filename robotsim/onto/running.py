@@ -30,24 +30,23 @@ _BALLAST = """
 for module in {modules!r}:
     __import__(module)
 text = {text!r}
-kept = [None] * 4096
+kept = [None] * 8192
 count = 0
-try:
-    while count < 4096:
-        kept[count] = bytearray({piece})
-        count += 1
-except MemoryError:
-    pass
-for _ in range({room} // {piece}):
-    count -= 1
-    kept[count] = None
+room = bytearray({room})
+for size in (65536, 8192, 512):
+    try:
+        while count < 8192:
+            kept[count] = bytearray(size)
+            count += 1
+    except MemoryError:
+        pass
+room = None
 exec(compile(text, {name!r}, "exec"), {{"__name__": "__main__"}})
 """
 """Fills the memory, gives back as much as a board has free, and runs the program in that.
 
 The board's own modules come first: on a board they lie in flash.
 """
-_PIECE = 1024
 
 
 def best_engine() -> str:
@@ -188,7 +187,7 @@ def look_at_memory(
     for share, fails in ((1.0, True), (_TIGHT, False)):
         room = int(HEAP_FREE * share)
         text = _BALLAST.format(
-            modules=_imported(files), piece=_PIECE, room=_WORDS * room, text=files[program],
+            modules=_imported(files), room=_WORDS * room, text=files[program],
             name=program,
         )  # fmt: skip
         recording = run_trial(

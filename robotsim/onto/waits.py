@@ -81,10 +81,13 @@ def _loop(node: ast.While, resting: frozenset[str]) -> Iterator[tuple[ast.AST, s
     leaves = any(isinstance(n, ast.Break | ast.Return | ast.Raise) for n in inside)
     asks = {_called(n) for n in ast.walk(node.test)}
     timed = bool(calls & _CLOCKS)
-    if "isconnected" in asks and not leaves and not asks & _CLOCKS:
-        yield (node, "without its network the program waits here for ever.",
-               "give each network some seconds, then go on to the next: count in the loop, "
-               "or compare ticks_ms().", True)  # fmt: skip
+    if _not_connected(node.test) and not leaves and not asks & _CLOCKS:
+        yield (
+            node,
+            "without its network the program waits here for ever.",
+            "give each network some seconds, then go on: count in the loop, or compare ticks_ms().",
+            False,
+        )
     if _rests(inside, resting):
         return
     if calls <= {""}:  # it only computes
@@ -97,6 +100,16 @@ def _loop(node: ast.While, resting: frozenset[str]) -> Iterator[tuple[ast.AST, s
     what = "waits without a sleep" if waits or asks & _CLOCKS else "never sleeps"
     yield (node, f"this loop {what}: the board works at full power, nothing else gets its turn.",
            "put time.sleep_ms(1) or more into it.", endless and not leaves)  # fmt: skip
+
+
+def _not_connected(test: ast.expr) -> bool:
+    """Tell whether a loop goes on while a network is not joined."""
+    return any(
+        isinstance(n, ast.UnaryOp)
+        and isinstance(n.op, ast.Not)
+        and any(_called(inner) == "isconnected" for inner in ast.walk(n.operand))
+        for n in ast.walk(test)
+    )
 
 
 def _coroutine(node: ast.AsyncFunctionDef) -> Iterator[tuple[ast.AST, str, str, bool]]:

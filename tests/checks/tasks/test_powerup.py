@@ -158,13 +158,16 @@ def test_the_lessons_secrets_are_those_of_the_trials() -> None:
 def test_a_contact_that_rocks_is_one_touch_and_two_apart_are_two() -> None:
     def met(*times: float) -> Recording:
         made = recorded([(t, "touch", ("wall", 0.05)) for t in times])
-        return replace(made, tracks={**made.tracks, "left": (0.2,) * len(made.tracks["t"])})
+        row = [float(any(t <= now < t + 0.012 for t in times)) for now in made.tracks["t"]]
+        return replace(made, tracks={**made.tracks, "bumper": tuple(row)})
 
     assert len(touches(met(1.0, 1.05, 1.1))) == 1
     assert len(touches(met(1.0, 1.8))) == 2
-    astern = recorded([(1.0, "touch", ("wall", 0.05))])
-    back = {**astern.tracks, "left": (-0.2,) * len(astern.tracks["t"])}
-    assert touches(replace(astern, tracks=back)) == [], "stern first is no touch of the bumper"
+    graze = recorded([(1.0, "touch", ("wall", 0.05))])
+    assert touches(graze) == [], "the hull met the wall, the switch stayed open"
+    read = recorded([(1.0, "touch", ("wall", 0.05)), (1.003, "read", (19, 0))])
+    assert len(touches(read)) == 1, "between two samples, but the program has seen it"
+    assert touches(recorded([(1.003, "read", (19, 0))])) == [], "a pin without its pull-up"
 
 
 def test_lit_lamps_are_counted_through_time() -> None:

@@ -97,12 +97,14 @@ MINDS = {
     "a password in the program": ("w.connect('pier', 'gull-and-herring')", 1, "password"),
     "waiting without a rest": ("while pin.value():\n    pass", 1, "waits"),
 }
-WAITS = {
-    "no sleep": ("while True:\n    led.toggle()", 1, "never sleeps"),
-    "a loop that does nothing": ("while True:\n    pass", 1, "switched off"),
+MINDS |= {
     "for ever without its network": (
         "import time\nwhile not w.isconnected():\n    time.sleep_ms(100)", 2, "for ever"
     ),
+}  # fmt: skip
+WAITS = {
+    "no sleep": ("while True:\n    led.toggle()", 1, "never sleeps"),
+    "a loop that does nothing": ("while True:\n    pass", 1, "switched off"),
     "a sleep in a task": (
         "import asyncio, time\nasync def blink():\n    time.sleep(1)", 3, "every other task"
     ),
@@ -138,6 +140,8 @@ GOOD = {
     "a method of one's own": "class A:\n    def title(self):\n        return 1\nprint(A().title())",
     "a name of one's own": "format = '%d'\nprint(format % 3)",
     "one's own module": "import tug\ntug.drive(1, 2)",
+    "an import that may fail": "try:\n    import settings\nexcept ImportError:\n    pass",
+    "waiting while it is connected": ("import time\nwhile w.isconnected():\n    time.sleep_ms(9)"),
     "a pattern with numbers": "print('{0} {1:>4}'.format(1, 2))",
 }
 
@@ -146,6 +150,11 @@ GOOD = {
 def test_what_a_board_can_do_is_left_alone(name: str) -> None:
     files = {"main.py": GOOD[name], "tug.py": "def drive(a, b): pass"}
     assert [one for one in _read("main.py", files) if one.fails] == []
+
+
+def test_a_file_that_a_board_would_never_import_is_told() -> None:
+    (found,) = _read("math.py", {"math.py": "def sin(x): return 0\n"})
+    assert found.fails and "never imported" in found.cause
 
 
 def _alarms(files: dict[str, str]) -> list[Advice]:
@@ -165,5 +174,5 @@ def test_no_worked_solution_raises_a_false_alarm() -> None:
     lessons = [path.stem for path in LESSONS.glob("*.md") if path.stem == path.stem.lower()]
     assert "drive" in lessons and program_cell("%%program a.py\n") is not None
     found = [(lesson, one) for lesson in lessons for one in _alarms(solution(lesson))]
-    slips = [(lesson, one.source) for lesson, one in found]
-    assert slips == [("start", "time.sleeep(1)")], "that one is there to be found"
+    slips = {(lesson, one.file) for lesson, one in found}
+    assert slips == {("start", "slip.py"), ("board", "unfit.py")}, "these are there to be found"
