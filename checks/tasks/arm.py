@@ -14,6 +14,7 @@ from ..task import Criterion, Finding, Run, Task, share
 from . import arm_mistakes as known
 from .arm_ways import (
     ASKED,
+    FAR,
     GAUGE,
     SIDE,
     SLOWEST_S,
@@ -137,7 +138,7 @@ HOLD_DEG, AHEAD_DEG = 2.0, 1.0
 def _both_sides(recording: Recording) -> Judged:
     low, high = -min(angles(recording)), max(angles(recording))
     part = share(GAUGE - min(low, high), full=0.0, none=25.0)
-    return part, f"{max(low, 0):.0f} degrees to starboard, {max(high, 0):.0f} to port", None
+    return part, f"{max(low, 0.0):.0f} degrees to starboard, {max(high, 0.0):.0f} to port", None
 
 
 def _before(recording: Recording) -> Judged:
@@ -261,8 +262,8 @@ def _towards_gate(recording: Recording) -> tuple[float, float]:
 def _winds_up(recording: Recording) -> Judged:
     hit = strike(recording)
     until = hit.time if hit else recording.seconds
-    time = recording.tracks["t"][1] * sum(a <= -GAUGE for a in between(recording, 0.0, until))
-    words = f"{time:.2f} s at {GAUGE:.0f} degrees or more to starboard before it struck"
+    time = recording.tracks["t"][1] * sum(a <= -FAR for a in between(recording, 0.0, until))
+    words = f"{time:.2f} s at {FAR:.0f} degrees or more to starboard before it struck"
     return share(1.0 - time, full=0.05, none=0.9), words, hit.time if hit else None
 
 
@@ -272,7 +273,7 @@ def _swings(recording: Recording) -> Judged:
         return 0.0, "no swing from starboard to port", None
     time = way[1] - way[0]
     reached = max(between(recording, way[0], way[1] + 0.3))
-    part = share(time, full=SLOWEST_S, none=0.6) * share(GAUGE - reached, full=0.0, none=25.0)
+    part = share(time, full=SLOWEST_S, none=0.6) * share(FAR - reached, full=0.0, none=20.0)
     return part, f"60 degrees in {time:.2f} s, as far as {reached:.0f} degrees to port", way[0]
 
 
@@ -320,11 +321,18 @@ KNOCK = Task(
         ),
         Criterion(
             "it winds up and waits", 2,
-            _mean(_winds_up, f"1 s at {GAUGE:.0f} degrees or more to starboard"),
+            _mean(
+                _winds_up,
+                f"1 s at {GAUGE:.0f} degrees or more to starboard, give or take {GAUGE - FAR:.0f}",
+            ),
         ),
         Criterion(
             "one full swing", 2,
-            _mean(_swings, f"60 degrees in {SLOWEST_S:.2f} s or less, as far as {GAUGE:.0f}"),
+            _mean(
+                _swings,
+                f"60 degrees in {SLOWEST_S:.2f} s or less, as far as {GAUGE:.0f}, give or take "
+                f"{GAUGE - FAR:.0f}",
+            ),
         ),
         Criterion("the hull keeps clear", 1, _mean(_keeps_clear, "no touch, motors off, at rest")),
         Criterion(

@@ -28,6 +28,11 @@ _NO_TIME_HINT = (
     "after each order sleep until the arm is there (60 degrees take it 0.12 s), "
     "and for as long as it shall stay."
 )
+_WAITING = "still waiting when the time was up"
+_WAITING_HINT = (
+    "time.sleep() counts seconds, time.sleep_ms() thousandths; and nothing that stands after a "
+    "loop without end is ever done."
+)
 _MIRRORED = "arm mirrored"
 _MIRRORED_HINT = "a longer pulse turns the arm to port: us = 1500 + angle * 1000 / 90."
 
@@ -82,6 +87,7 @@ PULSES: tuple[Mistake, ...] = (
         "here give the published pulses, 1500 us for straight ahead; the trim comes in task 2.",
         seen.shifted,
     ),
+    _known(_WAITING, _WAITING_HINT, gone.still_pulses),
     _known(
         "the third scale was not used", "give the last pulse by arm.duty(...).", seen.not_by_duty
     ),
@@ -94,7 +100,8 @@ SWEEP: tuple[Mistake, ...] = (
     _known(_MIRRORED, _MIRRORED_HINT, gone.port_first),
     _known(
         "jumped instead of swept",
-        "a servo always goes as fast as it can: give many small orders, a sleep after each.",
+        "a servo always goes as fast as it can: give many small orders, and sleep for about 20 ms "
+        "after each.",
         gone.jumped,
     ),
     _known(
@@ -113,13 +120,15 @@ SWEEP: tuple[Mistake, ...] = (
     ),
     _known(
         "trim not right",
-        "TRIM is this tug's own: if the arm stands to port, make it smaller by 11 us a degree.",
+        "TRIM is this tug's own: if the arm stands to port, make it smaller by 11 us a degree. "
+        "The last order must be for 0: range(45, -1, -1) ends there, range(45, 0, -1) at 1.",
         gone.trim_wrong,
     ),
     _known("held for too short a time", "sleep for a second at each end.", gone.short_hold),
     _known(
         "jumped back", "sweep back in small steps too, at the same speed.", gone.jumped_back
     ),
+    _known(_WAITING, _WAITING_HINT, gone.still_back),
     _OUT,
 )  # fmt: skip
 
@@ -149,6 +158,8 @@ KNOCK: tuple[Mistake, ...] = (
         "no wind-up", "first to starboard, 1000 us, and wait there for a second.", gone.no_wind_up
     ),
     _known("did not wait", "sleep for a second after the wind-up.", gone.short_wait),
+    _known(_WAITING, _WAITING_HINT, gone.still_strike),
+    _known(_NO_TIME, _NO_TIME_HINT, gone.cut_short),
     _known("never struck the float", "swing from 1000 to 2000 us.", gone.no_strike),
     _OUT,
 )  # fmt: skip

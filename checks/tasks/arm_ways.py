@@ -29,11 +29,11 @@ from ..swinging import (
 from .turn_evidence import first_of, motors
 
 __all__ = [
-    "ASKED", "GAUGE", "SIDE", "SLOWEST_S", "STATION_S", "UPRIGHT", "Look", "Station", "big_steps",
-    "drove", "each", "hull_touch", "jumped", "jumped_back", "left_aside", "left_on", "no_strike",
-    "no_time", "no_wind_up", "on_stop",
-    "other_way", "pace", "port_first", "short_hold", "short_wait",
-    "slow_swing", "stations", "swing", "trim_left", "trim_wrong", "way_across", "way_back",
+    "ASKED", "FAR", "GAUGE", "SIDE", "SLOWEST_S", "STATION_S", "UPRIGHT", "Look", "Station",
+    "big_steps", "cut_short", "drove", "each", "hull_touch", "jumped", "jumped_back", "left_aside",
+    "left_on", "no_strike", "no_time", "no_wind_up", "on_stop", "other_way", "pace", "port_first",
+    "short_hold", "short_wait", "slow_swing", "stations", "still_back", "still_pulses",
+    "still_strike", "swing", "trim_left", "trim_wrong", "way_across", "way_back",
 ]  # fmt: skip
 
 Recordings = Sequence[Recording]
@@ -43,6 +43,8 @@ ASKED = (-45.0, 0.0, 30.0)
 """The angles of `arm.pulses` in degrees, in order."""
 SIDE, GAUGE, UPRIGHT = 45.0, 35.0, 5.0
 """How far the arm goes to a side, where that counts as there, and where as back in the middle."""
+FAR = 30.0
+"""Where an arm surely stands that was told to go to 35: trim (up to 3.6 degrees), dead band."""
 SWING_S = 0.12
 """For 60 degrees at 4.8 V: sheet of the 9 g class (transcription)."""
 SLOWEST_S = 1.4 * SWING_S
@@ -113,7 +115,7 @@ def way_back(recording: Recording) -> tuple[float, float] | None:
 
 def swing(recording: Recording) -> tuple[float, float] | None:
     """Give when the arm passed 30 degrees to starboard, then 30 to port, for the first time."""
-    return crossings(recording, -30.0, 30.0)
+    return crossings(recording, -FAR, FAR)
 
 
 def on_stop(recording: Recording) -> Train | None:
@@ -137,7 +139,7 @@ def each(look: Look) -> Callable[[Recordings], str | None]:
 def _first(recording: Recording, side: float) -> float | None:
     """Give when the arm first came to a side, in s: 1 port, -1 starboard."""
     pairs = zip(recording.tracks["t"], angles(recording), strict=True)
-    return next((t for t, angle in pairs if side * angle >= 30.0), None)
+    return next((t for t, angle in pairs if side * angle >= FAR), None)
 
 
 def port_first(recording: Recording) -> str | None:
@@ -159,6 +161,30 @@ def no_time(recording: Recording) -> str | None:
         f"the order to go to starboard stood for {1000 * time:.0f} ms; "
         f"the arm came as far as {min(angles(recording)):.0f} degrees"
     )
+
+
+def _waiting(recording: Recording) -> str | None:
+    """A program that was still waiting after its last order when the time was up."""
+    orders = pulses(recording, 0.0)
+    if recording.ended != "time is up" or not orders:
+        return None
+    wait = recording.seconds - orders[-1].begin
+    if wait < 0.9:
+        return None
+    return (
+        f"the last new order came at {orders[-1].begin:.2f} s; {wait:.1f} s later, when the check "
+        "ended, the program was still running"
+    )
+
+
+def still_pulses(recording: Recording) -> str | None:
+    """The second or third order had not come when the time was up."""
+    return _waiting(recording) if None in stations(recording) else None
+
+
+def still_back(recording: Recording) -> str | None:
+    """The arm was not back when the time was up."""
+    return _waiting(recording) if way_back(recording) is None else None
 
 
 def jumped(recording: Recording) -> str | None:
@@ -267,6 +293,22 @@ def drove(recording: Recording) -> str | None:
     return f"the tug drove {100 * went:.0f} cm, and the arm did not meet the float"
 
 
+def still_strike(recording: Recording) -> str | None:
+    """The arm had not struck when the time was up."""
+    return _waiting(recording) if strike(recording) is None else None
+
+
+def cut_short(recording: Recording) -> str | None:
+    """A swing that was called off before the arm had met the float."""
+    time = sum(train.seconds for train in pulses(recording, 0.0) if train.us > us_of(FAR))
+    if not 0.0 < time < 0.15 or strike(recording):
+        return None
+    return (
+        f"the order to go to port stood for {1000 * time:.0f} ms; the arm came as far as "
+        f"{max(angles(recording)):.0f} degrees"
+    )
+
+
 def other_way(recording: Recording) -> str | None:
     """Wound up to port, and swung to starboard."""
     return port_first(recording) if _first(recording, -1.0) is not None else None
@@ -289,7 +331,7 @@ def no_wind_up(recording: Recording) -> str | None:
     if hit is None:
         return None
     lowest = min(between(recording, 0.0, hit.time))
-    if lowest <= -GAUGE:
+    if lowest <= -FAR:
         return None
     return f"before it struck, at {hit.time:.2f} s, it had been no farther than {lowest:.0f}"
 
@@ -300,7 +342,7 @@ def short_wait(recording: Recording) -> str | None:
     if hit is None:
         return None
     before = between(recording, 0.0, hit.time)
-    time = recording.tracks["t"][1] * sum(angle <= -GAUGE for angle in before)
+    time = recording.tracks["t"][1] * sum(angle <= -FAR for angle in before)
     return f"it struck after {time:.2f} s to starboard" if 0.0 < time < 0.95 else None
 
 

@@ -20,11 +20,13 @@ __all__ = [
     "each",
     "fixed",
     "motors",
+    "never_kept",
     "no_lines",
     "no_sleep",
     "not_extreme",
     "not_read",
     "off_line",
+    "one_not_read",
     "read_once",
     "reported",
     "reported_in_wrong_order",
@@ -112,7 +114,10 @@ def scale_u16(recording: Recording) -> str | None:
 def swapped(recording: Recording) -> str | None:
     """Black reported as white."""
     found = reported(recording)
-    if found and all(report.white > report.black for report in found.values()):
+    if found and all(
+        report.white > report.black and all(was_read(recording, eye, number) for number in report)
+        for eye, report in found.items()
+    ):
         eye, report = next(iter(found.items()))
         return f"eye {eye} was reported with white {report.white:g} above black {report.black:g}"
     return None
@@ -156,6 +161,16 @@ def reported_in_wrong_order(recording: Recording) -> str | None:
     best = min(itertools.permutations(range(4)), key=misfit)
     if misfit(range(4)) > 200 and misfit(best) < 0.3 * misfit(range(4)):
         return "the numbers fit the eyes in the order " + ", ".join(map(str, best))
+    return None
+
+
+def never_kept(recording: Recording) -> str | None:
+    """Numbers with which the lists begin, still there when they were printed."""
+    for eye, (white, black) in reported(recording).items():
+        kept = [f"white {white:g}"] * (white in (0, TOP_COUNT))
+        kept += [f"black {black:g}"] * (black in (0, TOP_COUNT))
+        if kept and looks(recording, eye):
+            return f"eye {eye} was reported with {' and '.join(kept)}, which no eye reads"
     return None
 
 
@@ -203,6 +218,16 @@ def not_read(recording: Recording) -> str | None:
     pins = {event.data[0] for event in recording.of("adc")}
     other = f"; read were the pins {sorted(pins)}" if pins else ""
     return f"none of the pins 36, 39, 34, 35 was ever read as an ADC{other}"
+
+
+def one_not_read(recording: Recording) -> str | None:
+    """An eye that was never read, while others were."""
+    pins = sorted({event.data[0] for event in recording.of("adc")})
+    missing = [eye for eye in range(4) if not looks(recording, eye)]
+    if not pins or not missing:
+        return None
+    eye = f"eye {missing[0]}, pin {EYE_PINS[missing[0]]}"
+    return f"{eye}, was never read; read were the pins {pins}"
 
 
 def saturated(recording: Recording) -> str | None:

@@ -25,6 +25,11 @@ _EYES = (
         seen.each(seen.saturated),
     ),
 )
+_NO_EYE = Mistake(
+    "an eye is not read",
+    "from port to starboard the eyes hang on the pins 36, 39, 34, 35.",
+    seen.each(seen.one_not_read),
+)
 _MOTORS = (
     Mistake(
         "duty in the wrong scale",
@@ -49,12 +54,14 @@ _NO_SLEEP = Mistake(
 )
 _ONCE = Mistake(
     "reads once before the loop",
-    "a count is what the eye saw at that moment: read the eyes anew in every round of the loop.",
+    "a count is what the eye saw at that moment: read the eyes anew in every round of the loop, "
+    "and let the round sleep for thousandths of a second, sleep_ms(40).",
     seen.each(seen.read_once),
 )
 
 CALIBRATE: tuple[Mistake, ...] = (
     *_EYES,
+    _NO_EYE,
     *_MOTORS,
     _NO_SLEEP,
     _ONCE,
@@ -69,8 +76,14 @@ CALIBRATE: tuple[Mistake, ...] = (
         seen.each(seen.swapped),
     ),
     Mistake(
+        "the lists still hold what they began with",
+        "white begins at 4095 and black at 0; in each round: white[k] = min(white[k], count), "
+        "black[k] = max(black[k], count); print after the swing.",
+        seen.each(seen.never_kept),
+    ),
+    Mistake(
         "the report has not the form agreed",
-        'print one line for each eye: print("eye", k, "white", white[k], "black", black[k]).',
+        'for k from 0 to 3: print("eye", k, "white", white[k], "black", black[k]).',
         seen.each(seen.no_lines),
     ),
     Mistake(
@@ -90,7 +103,8 @@ CALIBRATE: tuple[Mistake, ...] = (
     ),
     Mistake(
         "the swing does not bring every eye over both",
-        "let the tug turn farther to both sides, and read all the while.",
+        "let the tug turn on the spot, farther to both sides, and read all the while; if it hardly "
+        "stirs, the effort is below its start duty.",
         seen.each(seen.small_swing),
     ),
     Mistake(
@@ -106,11 +120,14 @@ CALIBRATE: tuple[Mistake, ...] = (
     ),
 )
 
+_START = (*_EYES, *_MOTORS, _NO_SLEEP, _ONCE)
+_LITTLE = Mistake(
+    "steers hardly at all",
+    "6 mm aside should give a difference that can be seen, 0.2 or more: is KP still 0, or the "
+    "position in another unit than mm?",
+    seen.each(went.steered_little),
+)
 _STEERING = (
-    *_EYES,
-    *_MOTORS,
-    _NO_SLEEP,
-    _ONCE,
     Mistake(
         "threshold outside the readings",
         "print what the eyes read: the threshold must lie between white and black, "
@@ -142,7 +159,7 @@ _LOW = Mistake(
 _HIGH = Mistake(
     "gain too high",
     "steer less for the same error (half of the gain at which it weaves without end), or add the "
-    "derivative; a shorter loop helps too.",
+    "derivative, with a plus before KD; a shorter loop helps too.",
     seen.each(went.gain_high),
 )
 _BIAS = Mistake(
@@ -151,9 +168,31 @@ _BIAS = Mistake(
     seen.each(went.biased),
 )
 
-ONOFF: tuple[Mistake, ...] = (*_STEERING, _LEFT_ON, _LOW, _HIGH, _BIAS)
+_ASTRAY = Mistake(
+    "led astray by the junction",
+    "over the plain line no more than two eyes are dark: while the four add up to more than 2.2, "
+    "keep the last position; and divide by their sum.",
+    seen.each(went.astray),
+)
+
+ONOFF: tuple[Mistake, ...] = (
+    *_START,
+    *_STEERING,
+    _LEFT_ON,
+    Mistake(
+        "the program ends too soon",
+        "ticks_ms() counts thousandths of a second: 27 seconds are 27000 of them; and with a mean "
+        "effort below 0.5 the tug needs longer.",
+        seen.each(went.ends_early),
+    ),
+    _LOW,
+    _HIGH,
+    _BIAS,
+)
 
 FOLLOW: tuple[Mistake, ...] = (
+    *_START,
+    _LITTLE,
     *_STEERING,
     Mistake(
         "on/off steering where proportion was asked",
@@ -163,6 +202,7 @@ FOLLOW: tuple[Mistake, ...] = (
     _LEFT_ON,
     _HIGH,
     _LOW,
+    _ASTRAY,
     _BIAS,
     Mistake(
         "effort too low",
@@ -172,6 +212,8 @@ FOLLOW: tuple[Mistake, ...] = (
 )
 
 STOP: tuple[Mistake, ...] = (
+    *_START,
+    _LITTLE,
     *_STEERING,
     Mistake(
         "the junction is taken for the bar",
@@ -194,11 +236,12 @@ STOP: tuple[Mistake, ...] = (
         "over the plain line only the middle eyes are dark; ask for all four.",
         seen.each(went.stops_early),
     ),
-    _LOW,
-    _HIGH,
     Mistake(
         "brakes too late",
         "drive slower, look more often, and stop in the very round in which the bar is seen.",
         seen.each(went.coasts),
     ),
+    _LOW,
+    _HIGH,
+    _ASTRAY,
 )

@@ -13,10 +13,12 @@ from .drive_evidence import percent
 from .line_eyes import motors
 
 __all__ = [
+    "astray",
     "at_junction",
     "biased",
     "coasts",
     "crawls",
+    "ends_early",
     "gain_high",
     "gain_low",
     "in_wrong_order",
@@ -24,6 +26,7 @@ __all__ = [
     "on_off",
     "over_bar",
     "stops_early",
+    "steered_little",
     "stuck",
     "wrong_sign",
 ]
@@ -52,6 +55,22 @@ def stuck(recording: Recording) -> str | None:
                 "but the two motors' duties never changed"
             )
     return None
+
+
+def steered_little(recording: Recording) -> str | None:
+    """Steering so faint, whatever the eyes saw, that the tug went straight on."""
+    went = course(recording)
+    span = went.steering
+    if len(span) < 20:
+        return None
+    most = max(abs(went.steer[k]) for k in span[3:])
+    side = max((went.side[k] for k in span), key=abs)
+    if most > 0.03 or abs(side) < 0.012:
+        return None
+    return (
+        f"the line came to lie {1000 * abs(side):.0f} mm aside, and one motor never got more than "
+        f"{percent(most)} more than the other"
+    )
 
 
 def _order(recording: Recording) -> list[int]:
@@ -161,7 +180,7 @@ def biased(recording: Recording) -> str | None:
     went = course(recording)
     sides = [went.side[k] for k in went.span]
     mean = sum(sides) / len(sides) if sides else 0.0
-    if went.metres > 0.3 and 0.008 < abs(mean) < LOST:
+    if went.lost is None and went.metres > 0.3 and 0.008 < abs(mean) < LOST:
         side = "starboard" if mean > 0 else "port"
         return f"it kept {1000 * abs(mean):.0f} mm to {side} of the line on average"
     return None
@@ -195,13 +214,39 @@ def at_junction(recording: Recording) -> str | None:
     return None
 
 
+def astray(recording: Recording) -> str | None:
+    """A line that was left for the side line."""
+    went = course(recording)
+    where = junction(went.table)
+    if where is None or went.end is not None:
+        return None
+    far = max(went.gone[: went.last + 1])
+    if abs(far - where) > 0.06 or abs(went.aside[went.last]) < 0.025:
+        return None
+    return f"it came {far:.2f} m along the line, and at {where:.2f} m the side line leaves it"
+
+
 def stops_early(recording: Recording) -> str | None:
-    """A stop on the plain line."""
+    """A stop on the plain line, or no start at all."""
     went = course(recording)
     short = went.goal - went.gone[-1]
+    if recording.ended == "finished" and went.begin is None and not still_driven(recording):
+        ended = recording.ended_ns / 1e9
+        return f"the program ended at {ended:.2f} s, before the tug had followed the line at all"
     if at_rest(recording) and went.lost is None and short > 0.02 and went.steering:
         return f"it stopped {short:.2f} m short of the bar, where there is only the line"
     return None
+
+
+def ends_early(recording: Recording) -> str | None:
+    """A program that stopped the motors on its way, the line not lost."""
+    went = course(recording)
+    if recording.ended != "finished" or went.lost is not None or went.end is not None:
+        return None
+    if still_driven(recording):
+        return None
+    ended, far = recording.ended_ns / 1e9, max(went.gone)
+    return f"the program ended at {ended:.2f} s, {far:.2f} m along a line of {went.goal:.2f} m"
 
 
 def over_bar(recording: Recording) -> str | None:

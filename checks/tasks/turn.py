@@ -200,6 +200,8 @@ def _median(way: int) -> Callable[[Recording], Judged]:
 
 
 def _still(recording: Recording) -> Judged:
+    if not any(sample.awake for sample in bus(recording).samples):
+        return 0.0, "the rate was never read from a sensor that is awake", None
     turned = [c.time for c in compared(recording) if abs(c.true) > TURNING]
     lines = [c for c in compared(recording) if abs(c.true) < 0.1]
     if len(lines) < 3 or not turned:

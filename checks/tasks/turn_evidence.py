@@ -28,6 +28,7 @@ __all__ = [
     "TURNING",
     "asleep",
     "axis",
+    "elsewhere",
     "first_of",
     "full_range",
     "half_read",
@@ -107,11 +108,33 @@ def asleep(recordings: Recordings) -> str | None:
         writes = [write for write in bus(recording).writes if write.register == POWER]
         first = f"at {early[0].time:.3f} s the rate was read as {early[0].data.hex(' ')}"
         if not writes:
-            return f"{first}, and register 0x6B was never written"
+            return f"{first}, and {_unsent(recording)}"
         last = writes[-1]
         if last.value & 0x40 or last.value & 0x80:
             return f"{first}; 0x6B was written, but as 0x{last.value:02x}, which leaves it asleep"
         return f"{first}, but the sensor was woken only at {last.time:.3f} s"
+
+    return first_of(look, recordings)
+
+
+def _unsent(recording: Recording) -> str:
+    """Tell why the power register kept its byte."""
+    named = any(event.data[1:] == (f"{POWER:x}", "") for event in recording.of("i2c"))
+    if named and not any(read.register == POWER for read in bus(recording).reads):
+        return "register 0x6B was named, but no byte sent: bytes(0) is empty"
+    return "register 0x6B was never written"
+
+
+def elsewhere(recordings: Recordings) -> str | None:
+    """Bytes were read, and none of the rate about z."""
+
+    def look(recording: Recording) -> str | None:
+        if any(read.covers(k) for read in bus(recording).reads for k in (RATE_Z, RATE_Z + 1)):
+            return None
+        read = [r.register for r in bus(recording).reads if r.register not in (WHO_AM_I, POWER)]
+        if not read:
+            return None
+        return f"register 0x{read[0]:02x} was read, that is {read[0]}, and 0x47, that is 71, never"
 
     return first_of(look, recordings)
 
@@ -205,6 +228,7 @@ def line_missing(*words: str) -> Callable[[Recordings], str | None]:
         if not missing:
             return None
         seen = [text for _, text in recording.printed]
+        seen.sort(key=lambda text: not text.strip().lower().startswith(missing[0]))
         shown = f"; printed was {seen[0]!r}" if seen else "; nothing was printed"
         return f"no line `{missing[0]} ...` with a number{shown}"
 

@@ -24,6 +24,10 @@ def _half(sample: Sample) -> float:
     return sample.unsigned - 32768 if sample.unsigned >= 32768 else sample.unsigned
 
 
+def _one_short(sample: Sample) -> float:
+    return sample.unsigned - 65535 if sample.unsigned >= 32768 else sample.unsigned
+
+
 def _swapped(sample: Sample) -> float:
     return sample.swapped
 
@@ -81,6 +85,11 @@ _FIRST = (
         "ask for 2 bytes: bus.readfrom_mem(0x68, 0x47, 2).",
         seen.half_read,
     ),
+    Mistake(
+        "rate asked of the wrong register",
+        "the rate stands in 0x47 and 0x48; without the 0x in front, 47 is another drawer.",
+        seen.elsewhere,
+    ),
 )
 _LEFT_ON = Mistake(
     "motors left on",
@@ -117,6 +126,7 @@ IDENTIFY: tuple[Mistake, ...] = (
     ),
     Mistake(_NO_SIGN, _NO_SIGN_HINT, seen.raw_is(_unsigned, "without taking off 65536")),
     Mistake(_NO_SIGN, _NO_SIGN_HINT, seen.raw_is(_half, "with 32768 taken off, not 65536")),
+    Mistake(_NO_SIGN, _NO_SIGN_HINT, seen.raw_is(_one_short, "with 65535 taken off, not 65536")),
     Mistake(
         "only one of the two bytes used",
         "both bytes make the number: 256 * high + low.",
@@ -242,6 +252,11 @@ QUARTER: tuple[Mistake, ...] = (
         "bias measured while the tug turns",
         "take the mean of 100 readings before the first spin: at rest.",
         replay.unmeasured,
+    ),
+    Mistake(
+        "the rest before the turn counted as a step",
+        "begin each turn with before = time.ticks_us(), also the way back.",
+        replay.rest_counted,
     ),
     Mistake(
         "the sum is not set to 0 before the way back",

@@ -34,6 +34,7 @@ __all__ = [
     "decoded",
     "factor_off",
     "never_renewed",
+    "rest_counted",
     "step_assumed",
     "unmeasured",
     "wrong_unit",
@@ -116,7 +117,8 @@ def wrong_unit(recordings: Recordings) -> str | None:
 
 def never_renewed(recordings: Recordings) -> str | None:
     """Stops that fit if each step's time counts from the beginning of the turn."""
-    found = _stopped_early(recordings)
+    # The first turn of each trial: in later ones the time may count from its beginning too.
+    found = list({id(leg.recording): leg for leg in reversed(_stopped_early(recordings))}.values())
     sums = []
     for leg in found:
         zero = bus(leg.recording).bias(leg.recording) or 0.0
@@ -142,6 +144,31 @@ def _stopped_early(recordings: Recordings) -> list[Leg]:
                 found.append(leg)
     early = all(leg.stopped and abs(leg.driven) < 0.6 * TARGET for leg in found)
     return found if early else []
+
+
+def rest_counted(recordings: Recordings) -> str | None:
+    """Turns back that fit if the rest before them counts as their first step."""
+    told = None
+    for k, recording in enumerate(recordings):
+        turns = legs(recording)
+        first = added(turns[0], raw) if turns else []
+        if not first or abs(abs(first[-1]) - TARGET) > 2 * AGREE:
+            return None
+        for leg in turns[1:]:
+            last = bus(recording).before(leg.begin)
+            if not leg.stopped or last is None or not leg.samples:
+                return None
+            zero = bus(recording).bias(recording) or 0.0
+            rest = leg.begin - last.time
+            without = abs(added(leg, raw)[-1])
+            within = without + abs(leg.samples[0].rate - zero) * rest
+            if rest < 0.1 or within - without < AGREE or abs(within - TARGET) > 2 * AGREE:
+                return None
+            told = told or (
+                f"{which(recordings, k)}the turn back ended after {without:.0f} degrees; with the "
+                f"{rest:.1f} s of rest before it counted as a step, the sum is {within:.0f}"
+            )
+    return told
 
 
 def unmeasured(recordings: Recordings) -> str | None:

@@ -1,4 +1,5 @@
 # criterion: the servo hears its pulses
+# mistake: no time given to get there
 from machine import Pin, PWM
 import time
 

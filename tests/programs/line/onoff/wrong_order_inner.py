@@ -5,7 +5,7 @@ import time
 from machine import ADC, PWM, Pin
 
 port, starboard = ADC(Pin(34), atten=ADC.ATTN_11DB), ADC(Pin(39), atten=ADC.ATTN_11DB)
-wheels = {side: (PWM(Pin(a), 1000, duty=0), PWM(Pin(b), 1000, duty=0)) for side, a, b in (("L", 25, 26), ("R", 27, 14))}
+wheels = {side: (PWM(Pin(a), freq=1000, duty=0), PWM(Pin(b), freq=1000, duty=0)) for side, a, b in (("L", 25, 26), ("R", 27, 14))}
 HALF = 2250
 FAST, SLOW, EVEN = 360, 800, 480
 

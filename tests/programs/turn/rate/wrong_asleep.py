@@ -1,3 +1,4 @@
+# criterion: It shows 0 at rest
 # criterion: It is right to port
 # criterion: It is right to starboard
 # mistake: sensor still asleep

@@ -1,0 +1,37 @@
+# criterion: It reports the four counts of white
+# criterion: It reports the four counts of black
+# mistake: the lists still hold what they began with
+from machine import ADC, PWM, Pin
+import time
+
+LEFT = PWM(Pin(25), freq=1000, duty_u16=0), PWM(Pin(26), freq=1000, duty_u16=0)
+RIGHT = PWM(Pin(27), freq=1000, duty_u16=0), PWM(Pin(14), freq=1000, duty_u16=0)
+EYES = [ADC(Pin(n), atten=ADC.ATTN_11DB) for n in (36, 39, 34, 35)]
+white = [4095, 4095, 4095, 4095]
+black = [0, 0, 0, 0]
+
+
+def motor(pair, effort):
+    ahead, back = pair if effort >= 0 else (pair[1], pair[0])
+    ahead.duty_u16(65535)
+    back.duty_u16(int(65535 * (1 - abs(effort))))
+
+
+def swing(left, right, ms):
+    motor(LEFT, left)
+    motor(RIGHT, right)
+    for _ in range(ms // 10):
+        for k in range(4):
+            count = EYES[k].read()
+            white[k] = min(white[k], count)
+            black[k] = max(black[k], count)
+        time.sleep_ms(10)
+
+
+for k in range(4):
+    print("eye", k, "white", white[k], "black", black[k])
+swing(-0.4, 0.4, 350)
+swing(0.4, -0.4, 700)
+swing(-0.4, 0.4, 350)
+for pwm in LEFT + RIGHT:
+    pwm.duty_u16(0)
