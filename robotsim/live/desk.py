@@ -41,7 +41,7 @@ class Live:
 
     def __init__(self, session: LiveSession, bridge: Bridge | None, table: str) -> None:
         self.session, self.bridge, self._table = session, bridge, table
-        self.serial = session.serial
+        self.serial, self.name = session.serial, tug_name(session.serial)
         self._recording: Recording | None = None
         self._fault: BaseException | None = None
         self._thread = threading.Thread(target=self._run, name="live", daemon=True)
@@ -71,7 +71,7 @@ class Live:
     def __repr__(self) -> str:
         """Say which tug, and whether it is running."""
         state = f"running for {self.look.t:.0f} s" if self.running else "stopped"
-        return f"{tug_name(self.serial)}, live: {state}"
+        return f"{self.name}, live: {state}"
 
     @property
     def running(self) -> bool:

@@ -16,13 +16,22 @@ from typing import Any
 
 from ..errors import KitError
 from ..recording import Recording
-from ..table import make_table
+from ..table import Table, make_table
 from .overlay import target_points
 from .pack import heading_of, packed, run_data
 from .scene import ARM_PIVOT, BALL, HULL, LAMP_PLACES, PADDLE, TRACK, TYRE, WHEEL
 from .targets import Target
 
-__all__ = ["MARK", "Mark", "page", "replay_data", "script", "style"]
+__all__ = [
+    "MARK",
+    "Mark",
+    "page",
+    "plan_script",
+    "replay_data",
+    "script",
+    "style",
+    "table_data",
+]
 
 Mark = tuple[float, str]
 """A moment to point at: when (s of simulated time) and in a few words what is to be seen."""
@@ -37,8 +46,18 @@ _EYES = ((0.044, 0.018), (0.044, 0.006), (0.044, -0.006), (0.044, -0.018))
 @cache
 def script() -> str:
     """Give the player's script as one module, without its comments."""
+    return _joined(_PARTS)
+
+
+@cache
+def plan_script() -> str:
+    """Give the part of it that draws tables and tugs, for another script to go on from."""
+    return _joined(("replay_data.js", "replay_plan.js")) + "\n"
+
+
+def _joined(names: Sequence[str]) -> str:
     rows: list[str] = []
-    for name in _PARTS:
+    for name in names:
         text = (_HERE / name).read_text(encoding="utf-8")
         rows += [row.strip() for row in text.splitlines()]
     return "\n".join(row for row in rows if row and not row.startswith("//"))
@@ -69,11 +88,8 @@ def replay_data(
     _ask(recordings, labels)
     names = list(labels) or [recording.program for recording in recordings]
     return {
-        "title": heading_of(recordings), "at": at, "table": _table(recordings[0]),
-        "geometry": {
-            "hull": HULL, "track": TRACK, "wheel": WHEEL, "tyre": TYRE, "ball": BALL,
-            "pivot": ARM_PIVOT, "paddle": PADDLE, "lamps": LAMP_PLACES, "eyes": _EYES,
-        },
+        "title": heading_of(recordings), "at": at,
+        **table_data(make_table(recordings[0].table, recordings[0].seed)),
         "targets": [
             {"p": [[round(float(x), 4), round(float(y), 4)] for x, y in target_points(target)],
              "band": target.tolerance}
@@ -101,8 +117,16 @@ def _ask(recordings: Sequence[Recording], labels: Sequence[str]) -> None:
         )
 
 
-def _table(recording: Recording) -> dict[str, Any]:
-    table = make_table(recording.table, recording.seed)
+def table_data(table: Table) -> dict[str, Any]:
+    """Give what the scripts draw of a table, and the measures of a tug and its float."""
+    geometry = {
+        "hull": HULL, "track": TRACK, "wheel": WHEEL, "tyre": TYRE, "ball": BALL,
+        "pivot": ARM_PIVOT, "paddle": PADDLE, "lamps": LAMP_PLACES, "eyes": _EYES,
+    }  # fmt: skip
+    return {"table": _drawn(table), "geometry": geometry}
+
+
+def _drawn(table: Table) -> dict[str, Any]:
     prints = []
     for stroke in table.prints:
         level = round(255 * (0.1 + 0.6 * min(max(stroke.shade, 0.0), 1.0)))
