@@ -3,6 +3,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from collections.abc import Iterator
 
 import pytest
 from nbformat import NotebookNode
@@ -10,8 +11,9 @@ from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook
 
 from checks import TASKS, Scorecard
 from checks.course.lessons import ROOT
-from checks.marking.client import Request, Result, run_checks
-from checks.marking.preprocessor import requests_of
+from checks.marking import client
+from checks.marking.client import Worker
+from checks.marking.requests import Request, requests_of
 from robotsim import KitError
 
 SOURCES = {"a-one": 'check("a.one")', "a-two": 'check("a.two")'}
@@ -25,7 +27,7 @@ def graded(name: str, source: str = "") -> NotebookNode:
 
 
 def asked(*cells: NotebookNode) -> list[tuple[str, dict[str, str]]]:
-    found = requests_of(new_notebook(cells=list(cells)), SOURCES)
+    found = requests_of(new_notebook(cells=list(cells)).cells, SOURCES)
     return [(request.task, json.loads(request.files)) for _, request in found]
 
 
@@ -75,26 +77,34 @@ def test_a_graded_cell_that_the_lesson_does_not_have_stops_the_marking() -> None
         asked(graded("b-one", 'check("a.one")'))
 
 
+def test_the_same_request_has_the_same_name_and_another_tug_has_another() -> None:
+    one, other = Request("a.one", "{}"), Request("a.one", "{}", 3)
+    assert one.mark == Request("a.one", "{}").mark != other.mark
+
+
 # -- the process that checks ---------------------------------------------------
 
 
-def side(program: str) -> Result:
-    files = json.dumps({"side.py": program})
-    (result,) = run_checks([Request("lamps.side", files)])
-    return result
+@pytest.fixture(scope="module")
+def worker() -> Iterator[Worker]:
+    with Worker() as one:
+        yield one
 
 
-def test_results_come_in_order_and_carry_points_and_card() -> None:
-    requests = [Request(name, "{}") for name in TASKS]
-    results = run_checks(requests)
-    assert [result.points for result in results] == ["0"] * len(TASKS)
-    for result, task in zip(results, TASKS.values(), strict=True):
+def side(worker: Worker, program: str) -> str:
+    found = worker.check(Request("lamps.side", json.dumps({"side.py": program})))
+    return str(found.about["points"])
+
+
+def test_a_result_carries_points_and_card(worker: Worker) -> None:
+    for name, task in TASKS.items():
+        about = worker.check(Request(name, "{}")).about
         card = Scorecard.without_program(task)
-        assert result == Result(repr(card), card._repr_html_())
+        assert (about["points"], about["card"]) == (repr(card), card._repr_html_())
 
 
-def test_a_program_cannot_speak_in_the_checks_place() -> None:
-    forged = json.dumps(["10", "forged"])
+def test_a_program_cannot_speak_in_the_checks_place(worker: Worker) -> None:
+    forged = json.dumps({"head": {"points": "10"}, "sizes": []})
     tricks = [
         f"print({forged!r})",
         f"import sys\nsys.stdout.write({forged!r} + '\\n')",
@@ -103,22 +113,29 @@ def test_a_program_cannot_speak_in_the_checks_place() -> None:
         "import os\nos._exit(0)",
     ]
     for trick in tricks:
-        assert side(trick).points == "0", trick
+        assert side(worker, trick) == "0", trick
 
 
-def test_a_program_that_never_ends_costs_its_own_points_only() -> None:
-    assert side("while True:\n    pass\n").points == "0"
+def test_a_check_that_cannot_be_run_is_told_and_the_worker_goes_on(worker: Worker) -> None:
+    with pytest.raises(KitError, match="no task called"):
+        worker.check(Request("lamps.no_such_task", "{}"))
+    assert side(worker, "") == "0"
 
 
-def test_a_check_that_cannot_be_run_stops_the_marking() -> None:
-    with pytest.raises(KitError, match="could not be run"):
-        run_checks([Request("lamps.no_such_task", "{}")])
+def test_a_worker_that_takes_too_long_is_replaced(
+    worker: Worker, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(client, "CHECK_S", 0.2)
+    with pytest.raises(KitError, match=r"took more than 0.2 s"):
+        side(worker, "while True:\n    pass\n")
+    monkeypatch.undo()
+    assert side(worker, "") == "0"
 
 
 def test_the_process_that_checks_starts_without_nbgrader() -> None:
     code = (
-        'import sys, io; sys.stdin = io.StringIO(\'["lamps.side", "{}"]\\n\')\n'
-        "from checks.marking.worker import main\nmain()\n"
+        "import sys\nfrom checks import check\nimport checks.marking.worker\n"
+        "import checks.marking.straighten\n"
         "heavy = {'nbgrader', 'nbformat', 'matplotlib'} & {*sys.modules}\n"
         "assert not heavy, heavy"
     )

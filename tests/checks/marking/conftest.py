@@ -1,0 +1,89 @@
+"""One course folder in which every hostile and broken submission is marked, once."""
+
+from __future__ import annotations
+
+import functools
+import hashlib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from checks.course import grader
+from checks.course.classroom import open_class
+from checks.marking import client
+from checks.marking.crew import LocalCrew
+from checks.marking.marker import Marked, mark
+from tests.checks.marking.cases import LESSON, Case, cases, good_work
+
+HONEST = ("aa-good", "mm-good", "zz-good")
+"""Good pieces of work before, among and after the others."""
+PATIENCE_S = 20.0
+
+
+@dataclass
+class Class:
+    """The class, marked: its folder, its cases, what marking said, and the files as they were."""
+
+    course: Path
+    cases: list[Case]
+    said: Marked
+    before: dict[Path, str]
+
+    @functools.cached_property
+    def points(self) -> dict[tuple[str, str], float]:
+        found = grader.scores(self.course)
+        return {(s.learner, s.cell): s.points for s in found if s.handed_in}
+
+
+def fill(course: Path, found: list[Case]) -> None:
+    """Hand everything in."""
+    good = good_work((course / "release" / LESSON / f"{LESSON}.ipynb").read_bytes())
+    for name in HONEST:
+        hand_in(course, name, good)
+    for case in found:
+        folder = hand_in(course, learner(case), case.data(good))
+        if case.beside:
+            case.beside(folder)
+
+
+def learner(case: Case) -> str:
+    return case.name.replace("_", "-")
+
+
+def hand_in(course: Path, name: str, data: bytes) -> Path:
+    folder = course / "submitted" / name / LESSON
+    folder.mkdir(parents=True)
+    (folder / f"{LESSON}.ipynb").write_bytes(data)
+    return folder
+
+
+def files(course: Path) -> dict[Path, str]:
+    """Give the marks of all files that no marking may change."""
+    kept = ("submitted", "release", "roster.csv", "nbgrader_config.py")
+    return {
+        path: hashlib.sha256(path.read_bytes()).hexdigest()
+        for name in kept for path in [course / name, *(course / name).rglob("*")] if path.is_file()
+    }  # fmt: skip
+
+
+def open_lamps(course: Path, names: list[str]) -> None:
+    roster = course.parent / "class.csv"
+    roster.write_text("id\n" + "\n".join(names) + "\n", encoding="utf-8")
+    list(open_class(course, roster, ids=[LESSON]))
+
+
+@pytest.fixture(scope="session")
+def hostile(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Class]:
+    course = tmp_path_factory.mktemp("school") / "course"
+    found = cases()
+    open_lamps(course, [*HONEST, *map(learner, found)])
+    fill(course, found)
+    before = files(course)
+    patience, client.CHECK_S = client.CHECK_S, PATIENCE_S
+    try:
+        said = mark(course, crew=LocalCrew(2, pictures=False))
+    finally:
+        client.CHECK_S = patience
+    yield Class(course, found, said, before)

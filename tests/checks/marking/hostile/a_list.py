@@ -1,0 +1,7 @@
+"""JSON, but no notebook."""
+
+LINE = "without cells"
+
+
+def make(nb):
+    return [nb]

@@ -1,0 +1,4 @@
+"""The same file as another learner's."""
+
+def make(nb):
+    return None

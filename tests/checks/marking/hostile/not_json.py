@@ -1,0 +1,7 @@
+"""Is no JSON."""
+
+LINE = "not a notebook"
+
+
+def make(nb):
+    return b"{ this was a notebook"

@@ -1,0 +1,12 @@
+"""Is no program."""
+
+from tests.checks.marking.cases import program
+
+TEXT = """\
+while True print(
+"""
+POINTS = {"lamps-signal": 0}
+
+
+def make(nb):
+    program(nb, TEXT)
