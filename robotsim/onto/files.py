@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import ast
+import functools
 from collections.abc import Mapping
 
 __all__ = ["needed", "parsed"]
 
 
+@functools.lru_cache(maxsize=64)
 def parsed(text: str) -> ast.Module | None:
-    """Give a program's syntax tree, None if it has none."""
+    """Give a program's syntax tree, to be read only; None if it has none."""
     try:
         return ast.parse(text)
     except (SyntaxError, ValueError, MemoryError, RecursionError):

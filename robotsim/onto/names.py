@@ -113,8 +113,8 @@ class _Names(ast.NodeVisitor):
         """Let be what a program is prepared for: an import whose failing it catches."""
         caught = {n for h in node.handlers for n in _caught(h)}
         before = len(self.found)
-        for part in node.body:
-            self.visit(part)
+        for line in node.body:
+            self.visit(line)
         if caught & {"", "ImportError", "Exception"}:
             kept = [one for one in self.found[before:] if "ImportError" not in one.cause]
             self.found[before:] = kept

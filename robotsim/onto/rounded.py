@@ -93,11 +93,10 @@ def rounded(name: str, text: str, places: set[Place] | None) -> tuple[str, list[
         text: The program.
         places: Where to cut; None for everywhere.
     """
-    tree = parsed(text)
-    if tree is None:
+    if parsed(text) is None:
         return text, []
     cutter = _Cutter(name, places)
-    tree = ast.fix_missing_locations(cutter.visit(tree))
+    tree = ast.fix_missing_locations(cutter.visit(ast.parse(text)))
     if not cutter.places:
         return text, []
     return _HELPER + ast.unparse(tree), cutter.places
