@@ -134,14 +134,12 @@ class LiveRadio(HarbourRadio):
 
     def _bring(self, message: Publish) -> None:
         """Let a message in; an order that is none stays outside."""
-        is_order = message.topic == order_topic(self.serial)
-        if is_order and message.payload:  # an empty one only clears what was retained
+        if message.topic == order_topic(self.serial):
             try:
                 read_order(message.payload)
             except BadOrder as fault:
                 self._refuse(message, str(fault))
                 return
-        if is_order:
             self.tell("order", message)
         assert isinstance(self.broker, _OpenBroker)
         self.broker.bring(message)
