@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
-from robotsim import Recording
+from robotsim import KitError, Recording
 
 from .mistakes import Cause
 from .task import Criterion, Finding, Task
@@ -124,15 +124,50 @@ class Scorecard:
         body = "".join(_row_html(row) for row in self.rows)
         return head + body + "</tbody></table>" + self._cause_html() + "</div>"
 
+    def replay(self, row: int | None = None) -> None:
+        """Show the moment on which a row rests.
+
+        Args:
+            row: The row's number, from 1; without one, the first row that lacks points.
+
+        Raises:
+            KitError: There is no such row, or the program was not on the board.
+        """
+        from robotsim import replay
+
+        if not self.recordings:
+            raise KitError(
+                "There is no recording to show.", hint="run the cell with the program first."
+            )
+        if row is not None and not 1 <= row <= len(self.rows):
+            raise KitError(
+                f"The card has rows 1 to {len(self.rows)}, not {row!r}.", hint="try replay(1)."
+            )
+        told = [row for row in self.rows if row.finding.at is not None]
+        lacking = [row for row in told if not row.full]
+        chosen = self.rows[row - 1] if row else (lacking or told or self.rows)[0]
+        trial = chosen.finding.trial
+        marks = [(r.finding.at, r.criterion.title) for r in told if r.finding.trial == trial]
+        replay(
+            self.recordings[trial], at=chosen.finding.at or 0.0, marks=marks,
+            targets=self.task.targets,
+        )  # fmt: skip
+
     def _cause_html(self) -> str:
         if self.full:
             return f"<p style='{_NOTE}'>All points. Well steered.</p>"
         if self.cause is None:
-            return ""
+            return self._see_html()
         return (
             f"<p style='{_NOTE}'><strong>Likeliest cause: {escape(self.cause.name)}.</strong> "
             f"{escape(self.cause.evidence)}.<br>Try: {escape(self.cause.hint)}</p>"
-        )
+        ) + self._see_html()
+
+    def _see_html(self) -> str:
+        if not self.recordings:
+            return ""
+        call = f'check("{self.task.id}").replay()'
+        return f"<p style='{_NOTE}'>To see it happen: <code>{escape(call)}</code></p>"
 
 
 def _earned(points: float, part: float) -> float:

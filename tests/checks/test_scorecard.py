@@ -1,0 +1,54 @@
+"""The scorecard leads to the moment on which a row rests."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from checks import TASKS, Scorecard, check
+from robotsim import KitError
+
+PROGRAM = "from machine import Pin\nPin(25, Pin.OUT).on()\nPin(27, Pin.OUT).on()\n"
+
+
+@pytest.fixture(scope="module")
+def card() -> Scorecard:
+    return check("drive.straight", files={TASKS["drive.straight"].program: PROGRAM}, serial=7)
+
+
+def shown(card: Scorecard, *row: int) -> dict[str, object]:
+    """Give what a card's replay was asked for."""
+    asked: dict[str, object] = {}
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("robotsim.replay", lambda *made, **how: asked.update(how, made=made))
+        card.replay(*row)
+    return asked
+
+
+def test_a_card_that_lacks_points_says_how_to_see_it(card: Scorecard) -> None:
+    assert not card.full
+    assert "check(&quot;drive.straight&quot;).replay()" in card._repr_html_()
+
+
+def test_the_replay_opens_at_the_first_row_that_lacks_points(card: Scorecard) -> None:
+    asked = shown(card)
+    lacking = [row for row in card.rows if row.finding.at is not None and not row.full]
+    assert asked["at"] == lacking[0].finding.at
+    assert asked["made"] == (card.recordings[lacking[0].finding.trial],)
+
+
+def test_the_replay_opens_at_the_row_that_was_asked_for(card: Scorecard) -> None:
+    for number, row in enumerate(card.rows, start=1):
+        assert shown(card, number)["at"] == (row.finding.at or 0.0)
+
+
+@pytest.mark.parametrize("row", [0, 99, -1])
+def test_a_row_that_is_not_there_is_told(card: Scorecard, row: int) -> None:
+    with pytest.raises(KitError, match=re.escape(f"rows 1 to {len(card.rows)}, not {row}")):
+        card.replay(row)
+
+
+def test_a_card_without_a_program_has_nothing_to_replay() -> None:
+    with pytest.raises(KitError, match="no recording"):
+        Scorecard.without_program(TASKS["drive.straight"]).replay()
