@@ -212,7 +212,7 @@ _MISTAKES = (
     Mistake("never comes to the wall", "drive ahead until the bumper is pressed.", _never_there),
     Mistake(
         "each bounce is counted",
-        "after a press look away for 20 ms, or count only what stays pressed for 5 ms.",
+        "after each change look away for 20 ms, or count only what stays pressed for 5 ms.",
         _bounced,
     ),
     Mistake("motors left on", "after the fifth touch give all four inputs 0.", _left_on),
