@@ -58,6 +58,16 @@ def _parser() -> argparse.ArgumentParser:
     mark.add_argument("--cluster", metavar="ADDRESS", help="a Dask scheduler: tcp://host:8786")
     mark.set_defaults(do=_mark)
 
+    feedback = commands.add_parser("feedback", help="write the pages that go back to learners")
+    feedback.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    feedback.add_argument("--again", action="store_true", help="also what has not changed")
+    feedback.set_defaults(do=_feedback)
+
+    report = commands.add_parser("report", help="write a page on the class, and scores as CSV")
+    report.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    report.add_argument("--anonymous", action="store_true", help="numbers in place of names")
+    report.set_defaults(do=_report)
+
     demo = commands.add_parser("demo", help="mark a small made-up class and show the scores")
     demo.add_argument("--folder", type=_path, metavar="FOLDER", help="where the course goes")
     demo.set_defaults(do=_demo)
@@ -116,6 +126,22 @@ def _mark(options: argparse.Namespace) -> int:
         options.folder, options.lessons, options.learner, again=options.again, cores=options.cores,
         pictures=not options.no_pictures, cluster=options.cluster,
     )  # fmt: skip
+
+
+def _feedback(options: argparse.Namespace) -> int:
+    from .marking.feedback import feedback
+
+    for line in feedback(options.folder, again=options.again):
+        print(line, flush=True)
+    return 0
+
+
+def _report(options: argparse.Namespace) -> int:
+    from .marking.report import report
+
+    for path in report(options.folder, anonymous=options.anonymous):
+        print(path)
+    return 0
 
 
 def _demo(options: argparse.Namespace) -> int:

@@ -65,6 +65,11 @@ class Store:
             self._save(request.mark, "result", *found)
         return None if found is None else Result(*found)
 
+    def by_mark(self, mark: str) -> Result | None:
+        """Give a result by its request's name."""
+        found = self._load(mark, "result")
+        return None if found is None else Result(*found)
+
     def keep(self, request: Request, result: Result) -> None:
         """Keep what came of a check elsewhere."""
         self._save(request.mark, "result", *result)
