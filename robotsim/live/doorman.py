@@ -1,20 +1,25 @@
-"""Doorman: holds the embedded broker to the access list; amqtt loads it by its name."""
+"""Doorman: the embedded broker (amqtt), held to an access list, and ended without leftovers."""
 
 from __future__ import annotations
 
+import asyncio
+import contextlib
+import weakref
 from dataclasses import dataclass, field
 from typing import Any
 
+from amqtt.broker import Broker
 from amqtt.contexts import Action
 from amqtt.plugins.base import BaseAuthPlugin, BaseTopicPlugin
 from amqtt.session import Session
 
 from .access import Access
 
-__all__ = ["NAME", "Doorman"]
+__all__ = ["Doorman", "HouseBroker"]
 
-NAME = f"{__name__}.Doorman"
-"""The name under which amqtt finds it."""
+_GRACE_S = 5
+"""How much longer than its keep-alive a client may be silent.  MQTT asks for half of it more;
+this broker knows only a fixed time."""
 
 
 class Doorman(BaseAuthPlugin, BaseTopicPlugin):  # type: ignore[misc]  # amqtt has no types
@@ -45,3 +50,41 @@ class Doorman(BaseAuthPlugin, BaseTopicPlugin):  # type: ignore[misc]  # amqtt h
             return True
         user = session.username if session else None
         return access.allows(user, topic or "", publish=action == Action.PUBLISH)
+
+
+class HouseBroker(Broker):  # type: ignore[misc]  # amqtt has no types
+    """The broker.
+
+    Args:
+        bind: Host and port to listen on.
+        access: The access list.
+        loop: The loop that it runs in.
+    """
+
+    def __init__(self, bind: str, access: Access, loop: asyncio.AbstractEventLoop) -> None:
+        name = f"{Doorman.__module__}.{Doorman.__qualname__}"  # amqtt looks it up by its name
+        listeners = {"default": {"type": "tcp", "bind": bind}}
+        plugins = {name: {"access": access}}
+        settings = {"timeout_disconnect_delay": _GRACE_S}
+        super().__init__({"listeners": listeners, "plugins": plugins, **settings}, loop=loop)
+        self._house_loop = loop
+        self._writers: weakref.WeakSet[asyncio.StreamWriter] = weakref.WeakSet()
+
+    async def stream_connected(
+        self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter, listener_name: str
+    ) -> None:
+        """Take a connection, and remember it: amqtt forgets those that it has refused."""
+        self._writers.add(writer)
+        await super().stream_connected(reader, writer, listener_name)
+
+    async def end(self) -> None:
+        """End it, with every connection and every task."""
+        with contextlib.suppress(Exception):  # whatever it has to say, it is over
+            await self.shutdown()
+        for writer in list(self._writers):
+            writer.close()
+        left = asyncio.all_tasks(self._house_loop) - {asyncio.current_task()}
+        for task in left:
+            task.cancel()
+        await asyncio.gather(*left, return_exceptions=True)
+        await asyncio.sleep(0)

@@ -20,9 +20,6 @@ from .address import LOOPBACK, Address
 __all__ = ["Office", "open_office"]
 
 _PATIENCE_S = 10.0
-_GRACE_S = 5
-"""How much longer than its keep-alive a client may be silent.  MQTT asks for half of it more;
-this broker knows only a fixed time."""
 _OPEN: list[Office] = []
 
 
@@ -38,13 +35,13 @@ class Office:
     """
 
     def __init__(self, address: Address, access: Access) -> None:
+        _need_amqtt()
         self.address, self.access = address, access
         self._loop = asyncio.new_event_loop()
         self._broker: Any = None
         self._fault: BaseException | None = None
         self._ready = threading.Event()
         self._thread = threading.Thread(target=self._serve, name="office", daemon=True)
-        _need_amqtt()
         self._thread.start()
         if not self._ready.wait(_PATIENCE_S) or self._fault:
             raise KitError(
@@ -66,21 +63,12 @@ class Office:
         self._loop.close()
 
     async def _start(self) -> None:
-        from amqtt.broker import Broker
-
-        from .doorman import NAME
+        from .doorman import HouseBroker
 
         # It tells every lost connection with its call stack; a notebook is no place for that.
         for name in ("amqtt", "transitions"):
             logging.getLogger(name).setLevel(logging.CRITICAL + 1)
-        self._broker = Broker(
-            {
-                "listeners": {"default": {"type": "tcp", "bind": str(self.address)}},
-                "timeout_disconnect_delay": _GRACE_S,
-                "plugins": {NAME: {"access": self.access}},
-            },
-            loop=self._loop,
-        )
+        self._broker = HouseBroker(str(self.address), self.access, self._loop)
         await self._broker.start()
 
     @property
@@ -94,8 +82,8 @@ class Office:
             _OPEN.remove(self)
         if not self.running:
             return
-        with contextlib.suppress(Exception):  # whatever it has to say, it is over
-            ended = asyncio.run_coroutine_threadsafe(self._broker.shutdown(), self._loop)
+        ended = asyncio.run_coroutine_threadsafe(self._broker.end(), self._loop)
+        with contextlib.suppress(TimeoutError):
             ended.result(_PATIENCE_S)
         self._loop.call_soon_threadsafe(self._loop.stop)
         self._thread.join(_PATIENCE_S)

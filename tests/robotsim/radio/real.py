@@ -19,7 +19,7 @@ from typing import Any
 
 import paho.mqtt.client as paho
 
-__all__ = ["Office", "RealBroker", "board", "genuine_client", "until"]
+__all__ = ["Office", "RealBroker", "board", "genuine_client", "needed_user", "until"]
 
 PATIENCE_S = 20.0
 
@@ -37,21 +37,32 @@ def until(done: Callable[[], bool], what: str) -> None:
 
 
 class RealBroker:
-    """Mosquitto on a port of its own; it keeps its sessions on disk when it is asked to end."""
+    """Mosquitto on a port of its own; it keeps its sessions on disk when it is asked to end.
 
-    def __init__(self, program: str, folder: Path) -> None:
-        with socket.socket() as free:
-            free.bind(("127.0.0.1", 0))
-            self.port = free.getsockname()[1]
-        self._program, self._conf = program, folder / "mosquitto.conf"
-        self._conf.write_text(
+    Args:
+        program: Its path.
+        folder: Where to put its files.
+        conf: Makes its settings for a port, in place of the usual ones.
+    """
+
+    def __init__(
+        self, program: str, folder: Path, conf: Callable[[int], str] | None = None
+    ) -> None:
+        self.port = self.free_port()
+        self._program, self._conf = program, folder / "own.conf"
+        usual = (
             f"listener {self.port} 127.0.0.1\nallow_anonymous true\n"
             f"persistence true\npersistence_location {folder}/\nset_tcp_nodelay true\n"
-            # As root it would step down to a user who may not write there.
-            + (f"user {_user()}\n" if _user() else ""),
-            encoding="utf-8",
         )
+        self._conf.write_text(conf(self.port) if conf else usual + needed_user(), encoding="utf-8")
         self._process: subprocess.Popen[bytes] | None = None
+
+    @staticmethod
+    def free_port() -> int:
+        """Give a port on which nobody listens."""
+        with socket.socket() as free:
+            free.bind(("127.0.0.1", 0))
+            return int(free.getsockname()[1])
 
     def start(self) -> None:
         """Start it and wait until it listens."""
@@ -86,8 +97,9 @@ class RealBroker:
         self.stop()
 
 
-def _user() -> str:
-    return "root" if hasattr(os, "geteuid") and os.geteuid() == 0 else ""
+def needed_user() -> str:
+    """Give a line for its settings: as root it would step down to a user who may not write."""
+    return "user root\n" if hasattr(os, "geteuid") and os.geteuid() == 0 else ""
 
 
 class Office:

@@ -1,0 +1,168 @@
+"""Each learner reaches their own tug and no other: in our broker and in a real Mosquitto alike."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import paho.mqtt.client as paho
+import pytest
+from paho.mqtt.enums import CallbackAPIVersion
+
+from robotsim import KitError
+from robotsim.live.access import Access, Seat, make_password, mosquitto_files
+from robotsim.live.office import open_office
+from tests.robotsim.radio.real import RealBroker, needed_user, until
+
+ADA, BEN = Seat("ada", 12, "ada's word"), Seat("ben", 13, "ben's word")
+ACCESS = Access("the office's word", (ADA, BEN))
+
+
+class Guest:
+    """A client that joins under a name."""
+
+    def __init__(self, port: int, user: str | None, password: str | None = None) -> None:
+        self.heard: list[tuple[str, bytes]] = []
+        self.granted: list[int] = []
+        self.refused = False
+        answered = threading.Event()
+        self.client = client = paho.Client(CallbackAPIVersion.VERSION2)
+        client.reconnect_delay_set(0.05, 0.1)  # type: ignore[arg-type]
+        if user is not None:
+            client.username_pw_set(user, password)
+
+        def connected(client: paho.Client, data: Any, flags: Any, reason: Any, more: Any) -> None:
+            self.refused = reason.is_failure
+            answered.set()
+
+        client.on_connect = connected
+        client.on_message = lambda _c, _d, m: self.heard.append((m.topic, m.payload))
+        client.on_subscribe = lambda _c, _d, _n, codes, _p: self.granted.append(codes[0].value)
+        client.connect("127.0.0.1", port)
+        client.loop_start()
+        assert answered.wait(20)
+
+    def subscribe(self, wanted: str) -> int:
+        before = len(self.granted)
+        self.client.subscribe(wanted, 1)
+        until(lambda: len(self.granted) > before, "an answer")
+        return self.granted[-1]
+
+    def publish(self, topic: str, payload: str) -> None:
+        self.client.publish(topic, payload, 1).wait_for_publish(20)
+
+    def close(self) -> None:
+        self.client.disconnect()
+        self.client.loop_stop()
+
+
+@pytest.fixture(scope="module", params=["our broker", "Mosquitto"])
+def port(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
+    """The port of a broker with two seats."""
+    if request.param == "our broker":
+        office = open_office(
+            port=RealBroker.free_port(), password=ACCESS.password, seats=(ADA, BEN)
+        )
+        yield office.address.port
+        office.close()
+        return
+    folder = tmp_path_factory.mktemp("seats")
+    with RealBroker(request.getfixturevalue("mosquitto"), folder, written(folder)) as running:
+        yield running.port
+
+
+def written(folder: Path) -> Any:
+    """Lay the files of the access list in a folder; Mosquitto is not started in it."""
+
+    def conf(port: int) -> str:
+        files = mosquitto_files(ACCESS, port, "127.0.0.1")
+        for name, text in files.items():
+            (folder / name).write_text(text, encoding="utf-8")
+        lines = files["mosquitto.conf"].replace("_file ", f"_file {folder.as_posix()}/")
+        return lines + needed_user()
+
+    return conf
+
+
+@pytest.mark.parametrize(
+    ("user", "password"),
+    [(None, None), ("ada", "ben's word"), ("ada", ""), ("eve", "ada's word"), ("office", "x")],
+)
+def test_who_has_no_seat_stays_outside(port: int, user: str | None, password: str | None) -> None:
+    guest = Guest(port, user, password)
+    guest.close()
+    assert guest.refused
+
+
+def test_a_learner_reaches_their_own_tug_and_no_other(port: int) -> None:
+    office = Guest(port, "office", ACCESS.password)
+    office.subscribe("harbour/#")
+    ada, ben = Guest(port, "ada", ADA.password), Guest(port, "ben", BEN.password)
+    assert ben.subscribe("harbour/tug-13/order") < 128
+    ada.publish("harbour/tug-13/order", "from ada")
+    ada.publish("harbour/tug-12/order", "my own")
+    ada.publish("harbour/all/news", "not hers to tell")
+    ada.publish("weather", "nor this")
+    ada.publish("harbour/tug-12/log", "the end")
+    office.publish("harbour/tug-13/order", "from the office")
+    until(lambda: len(office.heard) >= 3, "what is allowed")
+    until(lambda: bool(ben.heard), "the office's order")
+    for guest in (office, ada, ben):
+        guest.close()
+    assert [payload for _, payload in office.heard] == [b"my own", b"the end", b"from the office"]
+    assert ben.heard == [("harbour/tug-13/order", b"from the office")]
+
+
+def test_a_learner_hears_of_no_other_tug(port: int) -> None:
+    ada, office = Guest(port, "ada", ADA.password), Guest(port, "office", ACCESS.password)
+    for wanted in ("harbour/tug-13/log", "harbour/+/log", "harbour/#", "#"):
+        ada.subscribe(wanted)
+    ada.subscribe("harbour/tug-12/log")
+    office.publish("harbour/tug-13/log", "not for ada")
+    office.publish("harbour/tug-12/log", "for ada")
+    until(lambda: bool(ada.heard), "what is hers")
+    for guest in (ada, office):
+        guest.close()
+    assert ada.heard == [("harbour/tug-12/log", b"for ada")]
+
+
+def test_a_prefix_of_a_tugs_name_opens_nothing() -> None:
+    access = Access("x", (Seat("ada", 1, "y"),))
+    assert access.allows("ada", "harbour/tug-1/order", publish=True)
+    for topic in ("harbour/tug-12/order", "harbour/tug-1", "harbour/+/order", "harbour/tug-1x/a"):
+        assert not access.allows("ada", topic, publish=True), topic
+    assert access.allows("ada", "harbour/all/news", publish=False)
+    assert not access.allows("ada", "harbour/all/news", publish=True)
+    assert not access.allows("eve", "harbour/tug-1/order", publish=True)
+
+
+@pytest.mark.parametrize(
+    ("password", "seats"),
+    [
+        ("x", (ADA, ADA)),
+        ("x", (Seat("office", 1, "y"),)),
+        ("x", (Seat("a:b", 1, "y"),)),
+        ("x", (Seat("a\nuser office", 1, "y"),)),
+        ("x", (Seat("ada", 1, ""),)),
+        ("", (ADA,)),
+    ],
+)
+def test_a_list_that_leaves_a_door_open_is_refused(password: str, seats: tuple[Seat, ...]) -> None:
+    with pytest.raises(KitError):
+        Access(password, seats)
+
+
+def test_files_for_mosquitto_hold_no_password_in_plain_text() -> None:
+    files = mosquitto_files(ACCESS, 1883, "0.0.0.0")
+    assert not [w for w in ("word", "office's") for text in files.values() if w in text.split(":")]
+    assert all(seat.password not in text for seat in (ADA, BEN) for text in files.values())
+    with pytest.raises(KitError, match="need a password"):
+        mosquitto_files(Access(), 1883, "0.0.0.0")
+
+
+def test_passwords_differ_and_are_long_enough_to_guess_in_vain() -> None:
+    made = {make_password() for _ in range(100)}
+    assert len(made) == 100
+    assert {len(word) for word in made} == {12}
