@@ -206,6 +206,8 @@ class RadioUnit(Unit):
 
     def _take(self, number: bytes, count: bytes, wait_ms: bytes) -> str:
         connection, most = int(number), min(int(count), _MOST)
+        if most < 1:
+            raise ValueError(count)
         data = self._until(lambda: self.radio.take(connection, most), int(wait_ms) * MS)
         if data is None:
             return "-"
