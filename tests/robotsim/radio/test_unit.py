@@ -57,7 +57,8 @@ def test_a_call_out_of_place_is_answered_all_the_same(message: bytes, answer: by
 @pytest.mark.parametrize(
     "message",
     [b"C", b"C sing", b"C take 1 0 0", b"C take 1 -5 0", b"C take x 1 0", b"C send 1 0",
-     b"C on 2 3",     b"C send 1 " + b"00" * 5000, b"C open x6f 1883", b"C retry often", b"C join xzz x"],
+     b"C on 2 3", b"C send 1 " + b"00" * 5000, b"C open x6f 1883",
+     b"C retry often", b"C join xzz x"],
 )  # fmt: skip
 def test_a_message_that_is_none_is_refused(message: bytes) -> None:
     assert say([*JOIN, OPEN, message])[2] == "LinkError"
