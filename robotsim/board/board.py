@@ -28,6 +28,8 @@ __all__ = ["Board"]
 _MAX_EVENTS = 1_000_000
 _FOREVER_US = 10**12
 _MAX_FAULTS = 100
+_LOOKS_AHEAD = 1000
+"""Looks at the clock that a program may take before it must ask again."""
 
 
 class Board:
@@ -60,7 +62,8 @@ class Board:
         self.radio = RadioUnit(self, radio)
         self._handlers: Handlers = {
             b"s": self._sleep, b"S": self._sleep_long, b"T": self._ticks, b"Y": self._sync,
-            b"N": self._identify, b"R": self._reset, b"l": self._note_line, b"H": self._doze,
+            b"c": self._count_looks, b"N": self._identify, b"R": self._reset,
+            b"l": self._note_line, b"H": self._doze,
             b"q": self._finish, b"x": self._fail, b"w": self._fault,
         }  # fmt: skip
         for unit in (
@@ -153,8 +156,20 @@ class Board:
     # -- time ----------------------------------------------------------------
 
     def _ticks(self) -> bytes:
+        """Give the clock, what a look at it takes, and how many more need not ask."""
         self.now_ns += costs.TICKS
-        return b"%d" % ((self.now_ns - self.start_ns) // US)
+        # The running line is told with its time, and a callback may come at any.
+        now_us = (self.now_ns - self.start_ns) // US
+        if self.lines or self.callbacks:
+            return b"%d" % now_us
+        return b"%d %d %d" % (now_us, costs.TICKS // US, _LOOKS_AHEAD)
+
+    def _count_looks(self, count: bytes) -> None:
+        """Take note of looks at the clock that did not ask."""
+        looks = int(count)
+        if not 0 < looks <= _LOOKS_AHEAD:
+            raise ValueError(looks)
+        self.now_ns += looks * costs.TICKS
 
     def _sleep(self, duration_us: bytes) -> None:
         duration = min(int(duration_us), _FOREVER_US) * US

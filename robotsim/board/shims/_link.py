@@ -37,6 +37,9 @@ armed = set()
 _after = {}  # analogue pin to the one that was sampled right after it
 _ahead = []  # samples that the host has given ahead: (pin, count)
 _sampled = None  # the pin that was just sampled, if nothing has happened since
+_now = _pace = 0  # the clock when last looked at, and what a look takes, both in microseconds
+_left = 0  # how many looks the host has allowed ahead, if nothing has happened since
+_looks = 0  # how many of them were taken and are not told yet
 seed = 0  # of the board's random numbers; the boot file puts the trial's here
 cause = "power"  # why the board has started, from the boot file too
 _soon = []  # what is to run as soon as may be: (function, argument)
@@ -58,6 +61,16 @@ def flush():
         _send(data)
 
 
+def put(message):
+    """Have a message wait to be sent, after the looks at the clock that came before it."""
+    global _left, _looks
+    _left = 0
+    if _looks:
+        _waiting.append("c %d" % _looks)
+        _looks = 0
+    _waiting.append(message)
+
+
 def tell(message):
     """Send a message that has no answer."""
     global _sampled
@@ -66,7 +79,7 @@ def tell(message):
         _ahead.clear()
     if _soon:
         _run_soon()
-    _waiting.append(message)
+    put(message)
     if armed:
         ask("Y")  # a callback may be due: give it its turn
     elif len(_waiting) > 60:
@@ -81,7 +94,7 @@ def ask(message):
         _ahead.clear()
     if _soon:
         _run_soon()
-    _waiting.append(message)
+    put(message)
     flush()
     while True:
         answer = _receive()
@@ -92,7 +105,7 @@ def ask(message):
             return answer[1:].decode()
         if first == b">":
             _call(answer[1:].decode().split(" "))
-            _waiting.append(".")
+            put(".")
             flush()
             continue
         kind, _, text = answer[1:].decode().partition(" ")
@@ -120,7 +133,7 @@ def _guarded(handler, *arguments):
     try:
         handler(*arguments)
     except Exception as fault:  # as on the board: told, and the program goes on
-        _waiting.append("w " + on_fault(fault))
+        put("w " + on_fault(fault))
     _inside = False
     if _soon:
         _run_soon()
@@ -187,7 +200,7 @@ def sample(pin):
     if before is not None:
         _after[before] = pin
         if _ahead and _ahead[0][0] == pin:
-            _waiting.append("b")
+            put("b")
             _sampled = pin
             return _ahead.pop(0)[1]
     pins = [pin]
@@ -200,6 +213,25 @@ def sample(pin):
         _ahead.append((pins[k], int(counts[k])))
     _sampled = pin
     return int(counts[0])
+
+
+def now_us():
+    """Give the microseconds since power-up.
+
+    A loop may look at the clock again and again and do nothing else.  Nothing can come in between
+    then, so the host says how many looks are allowed without asking, and is told of them later.
+    """
+    global _now, _pace, _left, _looks
+    if _left and not armed and not _soon:
+        _left -= 1
+        _looks += 1
+        _now += _pace
+        return _now
+    answer = [int(word) for word in ask("T").split(" ")]
+    _now = answer[0]
+    if len(answer) > 1:
+        _pace, _left = answer[1:]
+    return _now
 
 
 def on_fault(fault):
@@ -223,7 +255,7 @@ def write(text):
 
 def tell_last(message):
     """Send the last word."""
-    _waiting.append(message)
+    put(message)
     flush()
 
 

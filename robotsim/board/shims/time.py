@@ -23,18 +23,14 @@ def sleep_us(us):
     _link.sleep_us(_link.whole(us))
 
 
-def _now_us():
-    return int(_link.ask("T"))
-
-
 def ticks_ms():
     """Give a counter of milliseconds that wraps around; compare with ticks_diff."""
-    return (_now_us() // 1000) & (_PERIOD - 1)
+    return (_link.now_us() // 1000) & (_PERIOD - 1)
 
 
 def ticks_us():
     """Give a counter of microseconds that wraps around; compare with ticks_diff."""
-    return _now_us() & (_PERIOD - 1)
+    return _link.now_us() & (_PERIOD - 1)
 
 
 def ticks_cpu():
@@ -54,12 +50,12 @@ def ticks_diff(end, start):
 
 def time():
     """Give whole seconds since 2000-01-01; without a network the clock begins there."""
-    return _now_us() // 1000000
+    return _link.now_us() // 1000000
 
 
 def time_ns():
     """Give nanoseconds since 2000-01-01; without a network the clock begins there."""
-    return _now_us() * 1000
+    return _link.now_us() * 1000
 
 
 def _is_leap(year):

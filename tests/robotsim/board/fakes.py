@@ -15,7 +15,7 @@ EXAMPLES: dict[bytes, bytes] = {
     b"m": b"m 13 out ", b"o": b"o 13 1", b"I": b"I 19", b"P": b"P 25 1000 u16 30000",
     b"d": b"d 25 100", b"e": b"e 25 100", b"g": b"g 25 1000", b"Q": b"Q 25 u16", b"p": b"p 25",
     b"a": b"a 36 3", b"A": b"A 36", b"U": b"U 36", b"n": b"n 13 1 80ff01",
-    b"X": b"X 22 21 104 400000 75 1", b"t": b't "ahoy\\n"', b"T": b"T", b"s": b"s 10",
+    b"X": b"X 22 21 104 400000 75 1", b"t": b't "ahoy\\n"', b"T": b"T", b"c": b"c 5", b"s": b"s 10",
     b"S": b"S 10", b"J": b"J 0 1000 1", b"j": b"j 0", b"Y": b"Y", b"N": b"N", b"R": b"R hard",
     b"w": b'w {"kind": "KeyError", "message": "gone", "calls": [["main.py", 3, "f"]]}',
     b"b": b"b", b"l": b"l 0 3", b"H": b"H 10", b"W": b"W 19 1 10", b"i": b"i 19 3",

@@ -32,6 +32,7 @@ COSTS = [
     (b"P 26 1000 - -", costs.SETUP), (b"d 25 100", costs.DUTY), (b"e 25 100", costs.DUTY),
     (b"g 25 1000", costs.DUTY), (b"Q 25 u16", costs.PIN), (b"p 25", costs.SETUP),
     (b"a 36 3", costs.SETUP), (b"A 36", costs.ADC), (b"U 36", costs.ADC), (b"T", costs.TICKS),
+    (b"c 5", 5 * costs.TICKS),
     (b"s 10", 10 * US + costs.TICKS), (b"S 10", 10 * US + costs.TICKS), (b"Y", costs.NOTICE),
     (b"J 0 1000 1", costs.SETUP), (b"j 0", costs.SETUP), (b"N", costs.TICKS),
     (b"H 10", 10 * US + costs.TICKS), (b"i 19 3", costs.SETUP), (b"W 19 1 10", costs.PIN + 10 * US),
@@ -84,13 +85,13 @@ def test_ticks_count_from_the_boards_own_start() -> None:
 
     door = Script([b"T", b"s 1000", b"T", b"q"])
     Board(FakeWorld(), door, 10 * SECOND, start_ns=3 * SECOND).serve()
-    assert door.replies == [b"=6", b"=1018"]
+    assert door.replies == [b"=6 6 1000", b"=1018 6 1000"]
 
 
 def test_the_trial_ends_at_its_limit_and_not_a_message_later() -> None:
     board, door, ended = serve([b"s 999", b"T", b"T", b"T"], limit_ns=MS + 20 * US)
     assert ended == "TimeUp"
-    assert door.replies == [b"=1011", b"=1017"]
+    assert door.replies == [b"=1011 6 1000", b"=1017 6 1000"]
     assert board.now_ns == MS + 23 * US
 
 
@@ -198,7 +199,7 @@ def test_samples_ahead_happen_only_when_they_are_taken() -> None:
     assert [(e.time_ns - costs.SETUP, *e.data) for e in board.events] == [
         (60 * US, 36, 660), (120 * US, 39, 2155),
     ]  # fmt: skip
-    assert door.replies[1] == b"=%d" % ((costs.SETUP + 120 * US + costs.TICKS) // US)
+    assert door.replies[1].split()[0] == b"=%d" % ((costs.SETUP + 120 * US + costs.TICKS) // US)
     _, _, ended = serve([b"A 36 39", b"T", b"b"])
     assert ended == "LinkError", "what came between has dropped them"
     _, _, ended = serve([b"A 36", b"b"])

@@ -34,6 +34,9 @@ class Notes:
         self.said.append(message)
         return self.answer(message)
 
+    def now_us(self) -> int:
+        return int(self.ask("T"))
+
     def sample(self, pin: int) -> int:
         return int(self.ask(f"A {pin}"))
 

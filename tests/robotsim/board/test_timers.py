@@ -25,7 +25,7 @@ def test_a_one_shot_timer_calls_once_and_a_periodic_one_again_and_again() -> Non
 
 def test_callbacks_come_within_a_sleep_at_their_time_and_the_sleep_is_no_longer_for_them() -> None:
     board, door, _ = serve([b"J 0 3000 0", b"J 1 5000 0", b"S 20000", b"T", b"q"])
-    assert door.replies == [b"=", b"=", b">timer 0", b">timer 1", b"=", b"=20112"]
+    assert door.replies == [b"=", b"=", b">timer 0", b">timer 1", b"=", b"=20112 6 1000"]
     assert calls(board) == [(pytest.approx(3.05), 0), (pytest.approx(5.1), 1)]
 
 
@@ -49,7 +49,7 @@ def test_a_timer_that_was_held_up_keeps_its_beat() -> None:
 
 def test_what_is_asked_within_a_callback_is_answered_there_and_the_old_question_after_it() -> None:
     _, door, _ = serve([b"J 0 3000 0", b"S 5000", b"q"], in_callback=[b"T", b"o 13 1"])
-    assert door.replies == [b"=", b">timer 0", b"=3076", b"="]
+    assert door.replies == [b"=", b">timer 0", b"=3076 6 1000", b"="]
 
 
 def test_no_callback_comes_inside_another() -> None:
