@@ -93,7 +93,7 @@ def open_class(
 def roster_of(course: Path) -> Roster:
     """Give the class of a course; an empty one where no roster is there."""
     path = course / ROSTER
-    return read_roster(path) if path.is_file() else Roster()
+    return read_roster(path, None) if path.is_file() else Roster()
 
 
 def graded(lesson: Lesson) -> bool:

@@ -157,20 +157,22 @@ def _plain(text: str) -> str:
 
 
 def _owners(name: str, roster: Roster) -> list[Student]:
-    """Give the learners whose file this may be: by id or e-mail, else by whole name."""
+    """Give the learners whose file this may be: by id or e-mail, and by whole name."""
     whole = f" {_plain(name)} "
     sure = [s for s in roster.students if _names(whole, s.id) or _names(whole, s.email)]
     if len(sure) > 1:
         # "ann" stands in "ann-lee" too: the longest is meant.
         longest = max(len(_plain(s.id)) for s in sure)
         sure = [s for s in sure if len(_plain(s.id)) == longest]
-    return sure or [
+    named = [
         s for s in roster.students
         if s.first_name and s.last_name and any(
             _names(whole, f"{a} {b}")
             for a, b in ((s.first_name, s.last_name), (s.last_name, s.first_name))
         )
     ]  # fmt: skip
+    # An id may be somebody else's first name: who is meant is then for a person to say.
+    return sure + [s for s in named if s not in sure]
 
 
 def _names(whole: str, words: str) -> bool:

@@ -60,7 +60,10 @@ class Desk:
 
         book = Gradebook(self.coursedir.db_url, self.coursedir.course_id)
         try:
-            yield book
+            with warnings.catch_warnings():
+                # SQLAlchemy has something to say of how nbgrader adds a first submission.
+                warnings.simplefilter("ignore")
+                yield book
         finally:
             book.close()
 

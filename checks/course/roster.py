@@ -68,12 +68,12 @@ class Roster:
         return next((s for s in self.students if s.id.lower() == name.lower()), None)
 
 
-def read_roster(path: Path, lessons: Iterable[str] = ORDER) -> Roster:
+def read_roster(path: Path, lessons: Iterable[str] | None = ORDER) -> Roster:
     """Read a class from a CSV file.
 
     Args:
         path: The file; commas, semicolons or tabs, UTF-8 or what Western spreadsheets write.
-        lessons: The lessons that may have a column.
+        lessons: The lessons that may have a column; None for whatever has one.
 
     Returns:
         The class.
@@ -83,7 +83,7 @@ def read_roster(path: Path, lessons: Iterable[str] = ORDER) -> Roster:
     """
     rows, first = _rows(path)
     heads = [re.sub(r"[\s-]+", "_", head.strip().lower()) for head in rows[0]]
-    lessons = tuple(lessons)
+    lessons = tuple(set(heads) - set(_PLAIN) if lessons is None else lessons)
     bad = [f"line {first}: {told}" for told in _bad_heads(heads, lessons)]
     students: list[Student] = []
     due: dict[str, datetime] = {}

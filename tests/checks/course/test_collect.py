@@ -1,0 +1,225 @@
+from __future__ import annotations
+
+import io
+import os
+import shutil
+import zipfile
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from checks.course import collect as module
+from checks.course import grader
+from checks.course.classroom import PACKS, open_class
+from checks.course.collect import collect, file_time
+from robotsim import KitError
+
+CLASS = """\
+id,first_name,last_name,email,serial,pier
+*,,,,,2026-03-31
+anna,Anna,Beek,anna@example.org,3,
+ann,Ann,Cole,,4,
+bo-lee,Bo,Lee,,,2026-04-30
+zoe,Zoë,Müller,zoe@example.org,,
+"""
+
+
+@pytest.fixture(scope="module")
+def school(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A course with a class, made once."""
+    home = tmp_path_factory.mktemp("school")
+    (home / "class.csv").write_text(CLASS, encoding="utf-8")
+    lessons = Path(shutil.copytree(built, home / "lessons"))
+    list(open_class(home / "course", home / "class.csv", lessons))
+    return home
+
+
+@pytest.fixture
+def course(school: Path) -> Iterator[Path]:
+    """The same without anything handed in."""
+    yield school / "course"
+    for name in ("submitted", "collected"):
+        shutil.rmtree(school / "course" / name, ignore_errors=True)
+
+
+def take(course: Path, place: Path) -> list[str]:
+    return list(collect(course, place, course.parent / "lessons"))
+
+
+def put(folder: Path, name: str, text: str = "one") -> Path:
+    path = folder / name
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def handed_in(course: Path, learner: str) -> str:
+    file = course / "submitted" / learner / "pier" / "pier.ipynb"
+    return file.read_text(encoding="utf-8")
+
+
+def test_the_class_is_in_the_gradebook_with_its_dates(course: Path) -> None:
+    from checks.course.desk import Desk
+
+    with Desk(course).gradebook() as book:
+        assert {s.id: s.last_name for s in book.students}["zoe"] == "Müller"
+        assert book.find_assignment("pier").duedate is not None
+
+
+def test_what_is_handed_out_is_one_file(course: Path) -> None:
+    with zipfile.ZipFile(course / PACKS / "course.zip") as pack:
+        assert {"READ ME.txt", "pier.ipynb"} <= {*pack.namelist()}
+        assert b"tug.json" in pack.read("READ ME.txt")
+        assert b"### BEGIN SOLUTION" not in pack.read("pier.ipynb")
+
+
+def test_opening_a_class_again_makes_the_same_and_loses_nothing(school: Path, course: Path) -> None:
+    before = (course / PACKS / "course.zip").read_bytes()
+    put(course / "submitted", "anna/pier/pier.ipynb", "mine")
+    rows = CLASS.replace("zoe,Zoë,Müller,zoe@example.org,,\n", "")
+    (school / "fewer.csv").write_text(rows, encoding="utf-8")
+    said = list(open_class(course, school / "fewer.csv", school / "lessons"))
+    assert "No longer in the roster, kept with their scores: zoe" in said
+    assert len(list((course / ".quayside" / "rosters").iterdir())) == 1
+    list(open_class(course, school / "class.csv", school / "lessons"))
+    assert (course / PACKS / "course.zip").read_bytes() == before
+    assert handed_in(course, "anna") == "mine"
+
+
+NAMES = {
+    "by id": ("anna_2026-03-01-10-00-00_pier.ipynb", "anna"),
+    "by id, numbered": ("pier_anna_attempt_2026-03-01-10-00-00_1-pier.ipynb", "anna"),
+    "a folder a learner": ("Anna Beek_123456_assignment/1-pier.ipynb", "anna"),
+    "the name turned round": ("Beek, Anna - pier.ipynb", "anna"),
+    "small letters, no blanks": ("beekanna_3_pier.ipynb", None),
+    "an address": ("anna@example.org/pier.ipynb", "anna"),
+    "an id in an id": ("ann_pier.ipynb", "ann"),
+    "a dash": ("bo-lee_1-pier (2).ipynb", "bo-lee"),
+    "another alphabet's dots": ("Müller_Zoë_pier.ipynb", "zoe"),
+    "without the dots": ("Zoe Muller/pier.ipynb", "zoe"),
+    "nobody": ("carl_pier.ipynb", None),
+    "a first name only": ("Bo_pier.ipynb", None),
+    "no lesson": ("anna_homework.ipynb", None),
+    "two learners": ("Anna Beek and Zoe Muller/pier.ipynb", None),
+}
+
+
+@pytest.mark.parametrize("kind", NAMES)
+def test_a_file_finds_its_owner_or_is_left_with_a_reason(
+    kind: str, course: Path, tmp_path: Path
+) -> None:
+    name, owner = NAMES[kind]
+    put(tmp_path, name)
+    said = take(course, tmp_path)
+    assert said[-1].startswith("1 taken" if owner else "0 taken")
+    if owner is None:
+        assert said[0].startswith(f"left: {name}: ") and not (course / "collected").exists()
+    else:
+        assert said[0] == f"taken: {owner}, pier, from {name}"
+        assert handed_in(course, owner) == "one"
+
+
+def test_later_ones_stand_beside_earlier_ones_with_their_times(
+    course: Path, tmp_path: Path
+) -> None:
+    put(tmp_path, "anna_2026-03-02-10-00-00_pier.ipynb", "second")
+    take(course, tmp_path)
+    put(tmp_path, "anna_2026-03-01-10-00-00_pier.ipynb", "first")
+    assert take(course, tmp_path)[-1].startswith("1 taken, 1 were here already")
+    assert handed_in(course, "anna") == "second"
+    put(tmp_path, "anna_2026-03-03-10-00-00_pier.ipynb", "third")
+    take(course, tmp_path)
+    assert handed_in(course, "anna") == "third"
+    kept = sorted((course / "collected" / "pier" / "anna").iterdir())
+    assert [path.read_text(encoding="utf-8") for path in kept] == ["first", "second", "third"]
+    note = (course / "submitted" / "anna" / "pier" / "timestamp.txt").read_text(encoding="ascii")
+    when = datetime(2026, 3, 3, 10).astimezone(UTC)
+    assert note.strip() == f"{when:%Y-%m-%d %H:%M:%S} UTC"
+
+
+def test_an_earlier_text_handed_in_once_more_is_the_latest(course: Path, tmp_path: Path) -> None:
+    for day, text in ((1, "a"), (2, "b"), (3, "a")):
+        put(tmp_path, f"anna_2026-03-0{day}-10-00-00_pier.ipynb", text)
+    take(course, tmp_path)
+    assert handed_in(course, "anna") == "a"
+    assert take(course, tmp_path)[-1].startswith("0 taken, 3 were here already")
+
+
+def test_what_came_by_other_means_is_kept_too(course: Path, tmp_path: Path) -> None:
+    put(course / "submitted", "anna/pier/pier.ipynb", "by the exchange")
+    old = datetime(2026, 1, 1, tzinfo=UTC).timestamp()
+    os.utime(course / "submitted" / "anna" / "pier" / "pier.ipynb", (old, old))
+    put(tmp_path, "anna_2026-03-01-10-00-00_pier.ipynb", "by download")
+    take(course, tmp_path)
+    kept = {path.read_text() for path in (course / "collected" / "pier" / "anna").iterdir()}
+    assert kept == {"by the exchange", "by download"}
+
+
+def archive(**files: bytes | str) -> bytes:
+    data = io.BytesIO()
+    with zipfile.ZipFile(data, "w") as pack:
+        for name, content in files.items():
+            pack.writestr(name, content)
+    return data.getvalue()
+
+
+def test_archives_within_archives_are_looked_into(course: Path, tmp_path: Path) -> None:
+    inner = archive(**{"1-pier.ipynb": "one", "__MACOSX/._pier.ipynb": "no"})
+    outer = archive(**{"Bo Lee_42/work.zip": inner, "../../anna_pier.ipynb": "two"})
+    (tmp_path / "all.zip").write_bytes(outer)
+    said = take(course, tmp_path / "all.zip")
+    assert said[-1] == "2 taken, 0 were here already, 0 left for you to look at"
+    assert handed_in(course, "bo-lee") == "one" and handed_in(course, "anna") == "two"
+    assert not list(tmp_path.parent.glob("anna*"))
+
+
+def test_a_damaged_archive_and_a_huge_one_cost_a_line_each(
+    course: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(module, "_MOST_BYTES", 1000)
+    (tmp_path / "a.zip").write_bytes(b"PK\x03\x04 and no more")
+    (tmp_path / "b.zip").write_bytes(archive(**{"anna_pier.ipynb": "x" * 2000})[:900])
+    with zipfile.ZipFile(tmp_path / "c.zip", "w", zipfile.ZIP_DEFLATED) as pack:
+        pack.writestr("anna_pier.ipynb", "x" * 100000)
+    put(tmp_path, "zoe_pier.ipynb")
+    said = take(course, tmp_path)
+    assert [line.split(":")[0] for line in said] == ["left", "left", "left", "taken", said[-1]]
+
+
+def test_a_link_is_not_followed(course: Path, tmp_path: Path) -> None:
+    secret = put(tmp_path / "elsewhere", "secret.txt", "secret")
+    (tmp_path / "in").mkdir()
+    try:
+        (tmp_path / "in" / "anna_pier.ipynb").symlink_to(secret)
+    except OSError:
+        pytest.skip("this system lets nobody make links")
+    assert take(course, tmp_path / "in")[-1].startswith("0 taken")
+
+
+def test_nothing_to_collect_is_told(course: Path, tmp_path: Path) -> None:
+    with pytest.raises(KitError, match="nothing there"):
+        take(course, tmp_path / "none")
+
+
+@pytest.mark.parametrize(
+    ("name", "when"),
+    [
+        ("anna_2026-03-01-10-05-09_pier.ipynb", datetime(2026, 3, 1, 10, 5, 9)),
+        ("20260301T100509_anna_pier.ipynb", datetime(2026, 3, 1, 10, 5, 9)),
+        ("2026-03-01 anna/pier.ipynb", datetime(2026, 3, 1)),
+        ("anna_2026-13-41_pier.ipynb", None),
+        ("anna_123456_pier.ipynb", None),
+    ],
+)
+def test_the_time_in_a_name_is_read(name: str, when: datetime | None) -> None:
+    assert file_time(name) == (when.astimezone(UTC) if when else None)
+
+
+@pytest.mark.slow
+def test_nbgraders_own_collector_takes_the_pattern(course: Path) -> None:
+    put(course / "downloaded" / "pier" / "archive", "anna_2026-03-01-10-00-00_1-pier.ipynb", "x")
+    grader.nbgrader(course, "zip_collect", "pier")
+    assert handed_in(course, "anna") == "x"
+    shutil.rmtree(course / "downloaded")

@@ -1,0 +1,98 @@
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from checks.course.roster import Roster, read_roster
+from robotsim import KitError
+
+GOOD = """\
+id,name,email,serial,lamps
+*,,,,2026-03-31T12:00+00:00
+anna,Anna van der Beek,anna@example.org,3,
+bo-lee,,,,2026-04-02T12:00+00:00
+"""
+
+
+def roster(tmp_path: Path, text: str | bytes) -> Roster:
+    path = tmp_path / "class.csv"
+    path.write_bytes(text.encode() if isinstance(text, str) else text)
+    return read_roster(path)
+
+
+def test_learners_serials_and_dates_are_read(tmp_path: Path) -> None:
+    found = roster(tmp_path, GOOD)
+    anna, bo = found.students
+    assert (anna.first_name, anna.last_name, anna.serial) == ("Anna van der", "Beek", 3)
+    assert (bo.id, bo.name, bo.serial) == ("bo-lee", "bo-lee", None)
+    assert found.due == {"lamps": datetime(2026, 3, 31, 12, tzinfo=UTC)}
+    assert bo.due == {"lamps": datetime(2026, 4, 2, 12, tzinfo=UTC)} and not anna.due
+
+
+def test_a_day_lasts_until_its_end_here(tmp_path: Path) -> None:
+    (one,) = roster(tmp_path, "id,lamps\nanna,2026-03-31\n").students
+    local = one.due["lamps"].astimezone()
+    assert (local.day, local.hour, local.minute) == (31, 23, 59)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        GOOD.replace(",", ";"),
+        GOOD.replace(",", "\t"),
+        "\ufeff" + GOOD,
+        "\n\n" + GOOD,
+        GOOD.replace("\n", "\r\n"),
+        GOOD + "\n,,,,\n",
+        GOOD.replace("id,name", "ID , Name"),
+    ],
+)
+def test_what_spreadsheets_write_is_read(text: str, tmp_path: Path) -> None:
+    assert roster(tmp_path, text) == roster(tmp_path, GOOD)
+
+
+def test_letters_of_a_western_spreadsheet_are_read(tmp_path: Path) -> None:
+    found = roster(tmp_path, "id,name\nzoe,Zoë Müller\n".encode("cp1252"))
+    assert found.students[0].name == "Zoë Müller"
+
+
+BAD = {
+    "no id": ("id,name\n,Anna\n", "line 2: no id"),
+    "an id with a slash": ("id\n../x\n", "line 2: '../x' is no id"),
+    "an id in other letters": ("id\nanna\nжук\n", "line 3: 'жук' is no id"),
+    "an id that is no folder": ("id\ncon\n", "line 2: 'con' cannot be a folder's name"),
+    "an id twice": ("id\nanna\nbo\nAnna\n", "line 4: 'Anna' is in line 2 already"),
+    "a serial": ("id,serial\nanna,-3\n", "line 2: '-3' is no serial number"),
+    "a long serial": ("id,serial\nanna," + "9" * 5000 + "\n", "is no serial number"),
+    "an address": ("id,email\nanna,at home\n", "line 2: 'at home' is no e-mail address"),
+    "a date": ("id,lamps\nanna,31.3.\n", "line 2: '31.3.' under 'lamps' is no date"),
+    "a day that is none": ("id,lamps\nanna,2026-02-30\n", "is no date"),
+    "a cell too many": ("id,serial\nanna,3,4\n", "line 2: it has 1 cells more"),
+    "a column misspelt": ("id,seriel\nanna,3\n", "line 1: there is no column called 'seriel'"),
+    "a column twice": ("id,id\nanna,x\n", "line 1: the column 'id' is there twice"),
+    "no column id": ("name\nanna\n", "line 1: a column called 'id' is missing"),
+    "nobody": ("id\n", "holds no learner"),
+    "nothing": ("", "is empty"),
+    "null characters": ("\0\0\n", "is empty"),
+}
+
+
+@pytest.mark.parametrize("name", BAD)
+def test_a_bad_row_is_named_with_its_line(name: str, tmp_path: Path) -> None:
+    text, words = BAD[name]
+    with pytest.raises(KitError) as caught:
+        roster(tmp_path, text)
+    assert words in str(caught.value) and "class.csv" in str(caught.value)
+
+
+def test_all_bad_rows_are_named_at_once(tmp_path: Path) -> None:
+    with pytest.raises(KitError, match="3 things are wrong") as caught:
+        roster(tmp_path, "id,serial\n/,1\nanna,x\nbo,2\nbo,3\n")
+    assert all(f"line {line}:" in str(caught.value) for line in (2, 3, 5))
+
+
+def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:
+    with pytest.raises(KitError, match="cannot be read"):
+        read_roster(tmp_path / "none.csv")
