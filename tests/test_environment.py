@@ -122,7 +122,8 @@ def test_the_kit_imports_only_what_installing_it_brings(package: str) -> None:
 
 def _board_modules() -> set[str]:
     board = ROOT / "robotsim" / "board"
-    return {path.stem for path in (board / "shims").rglob("*.py")} | {"micropython", "uos", "usys"}
+    files = [*(board / "shims").rglob("*.py"), *(board / "engines").glob("boot_*.py")]
+    return {path.stem for path in files} | {"micropython", "uos", "usys"}
 
 
 def test_warnings_are_errors_with_no_wide_exception() -> None:
