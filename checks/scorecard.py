@@ -147,7 +147,11 @@ class Scorecard:
         lacking = [row for row in told if not row.full]
         chosen = self.rows[row - 1] if row else (lacking or told or self.rows)[0]
         trial = chosen.finding.trial
-        marks = [(r.finding.at, r.criterion.title) for r in told if r.finding.trial == trial]
+        marks = [
+            (r.finding.at, r.criterion.title)
+            for r in self.rows
+            if r.finding.at is not None and r.finding.trial == trial
+        ]
         replay(
             self.recordings[trial], at=chosen.finding.at or 0.0, marks=marks,
             targets=self.task.targets,

@@ -122,7 +122,7 @@ def test_the_kit_imports_only_what_installing_it_brings(package: str) -> None:
 
 def _board_modules() -> set[str]:
     board = ROOT / "robotsim" / "board"
-    files = [*(board / "shims").rglob("*.py"), *(board / "engines").glob("boot_*.py")]
+    files = [*(board / "shims").rglob("*.py"), *(board / "engines").glob("*.py")]
     return {path.stem for path in files} | {"micropython", "uos", "usys"}
 
 
