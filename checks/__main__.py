@@ -60,6 +60,7 @@ def _parser() -> argparse.ArgumentParser:
 
     feedback = commands.add_parser("feedback", help="write the pages that go back to learners")
     feedback.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    feedback.add_argument("--learner", action="append", default=[], metavar="ID", help="only this")
     feedback.add_argument("--again", action="store_true", help="also what has not changed")
     feedback.set_defaults(do=_feedback)
 
@@ -131,7 +132,7 @@ def _mark(options: argparse.Namespace) -> int:
 def _feedback(options: argparse.Namespace) -> int:
     from .marking.feedback import feedback
 
-    for line in feedback(options.folder, again=options.again):
+    for line in feedback(options.folder, options.learner, again=options.again):
         print(line, flush=True)
     return 0
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from html import escape
 from pathlib import Path
 
@@ -27,7 +27,7 @@ _HEAD = (
 )
 
 
-def feedback(course: Path, *, again: bool = False) -> Iterator[str]:
+def feedback(course: Path, learners: Sequence[str] = (), *, again: bool = False) -> Iterator[str]:
     """Write the feedback of all that is marked and has changed, and pack it to send it back.
 
     Beside nbgrader's page of a lesson stand, for each check that lost points, its recordings and
@@ -35,6 +35,7 @@ def feedback(course: Path, *, again: bool = False) -> Iterator[str]:
 
     Args:
         course: The course folder.
+        learners: Whose; everybody's if none is named.
         again: Write also what has not changed.
 
     Yields:
@@ -46,6 +47,8 @@ def feedback(course: Path, *, again: bool = False) -> Iterator[str]:
     lessons: dict[str, list[int]] = {}
     for path in sorted((course / "autograded").glob("*/*/*.ipynb")):
         learner, lesson = path.parts[-3:-1]
+        if learners and learner not in learners:
+            continue
         counts = lessons.setdefault(lesson, [0, 0])
         counts[1] += 1
         note = course / OWN / "fed back" / learner / lesson
