@@ -1,0 +1,329 @@
+"""Tasks of the lesson `harbour`: ready for orders, one leg by order, the whole run."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from robotsim import Recording
+
+from ..driving import at_rest, still_driven
+from ..following import course
+from ..hearing import orders, said
+from ..swinging import between, strike
+from ..task import Criterion, Finding, Run, Task, share
+from . import harbour_mistakes as known
+from .arm_ways import on_stop
+from .harbour_evidence import (
+    asked_steps,
+    done_at,
+    goes,
+    in_order,
+    port_side,
+    result,
+    set_off,
+    steps,
+    stood,
+    waits,
+    went,
+    wound_up_s,
+)
+from .harbour_scripts import leg_script, ready_script, run_script
+from .radio_scripts import GIVEAWAY
+
+__all__ = ["ACCURATE_M", "QUICK_S", "TASKS"]
+
+Recordings = Sequence[Recording]
+Judged = tuple[float, str, float | None]
+"""What one recording earns as a share, what was measured in it, and when to look."""
+
+QUICK_S, SLOW_S = 14.0, 30.0
+"""From the order to the report that it is done, in s: what earns all, and what nothing."""
+ACCURATE_M, LOOSE_M = 0.010, 0.030
+"""Mean distance of the row of eyes from the line, in m: what earns all, and what nothing."""
+_AT_BAR_M, _OFF_BAR_M = 0.020, 0.090
+_REST_DEG = 6.0
+
+
+def _mean(judge: Callable[[Recording], Judged], asked: str) -> Callable[[Recordings], Finding]:
+    """Judge each recording; tell the worst, and give the mean."""
+
+    def judged(recordings: Recordings) -> Finding:
+        found = [judge(recording) for recording in recordings]
+        worst = min(range(len(found)), key=lambda k: found[k][0])
+        part, measured, at = found[worst]
+        where = f"with seed={recordings[worst].seed}: " if recordings[worst].seed else ""
+        mean = sum(got for got, _, _ in found) / len(found)
+        return Finding(mean, where + measured, asked, at, worst)
+
+    return judged
+
+
+def _share_of(hits: Iterable[tuple[bool, float, str]], what: str) -> Judged:
+    """Count what was done: (done, when, what it was)."""
+    all_of = list(hits)
+    done = sum(hit for hit, *_ in all_of)
+    missed = next(((at, name) for hit, at, name in all_of if not hit), None)
+    words = f"{done} of {len(all_of)} {what}"
+    if missed is None:
+        return 1.0, words, None
+    return done / len(all_of), f"{words}; not: {missed[1]}", missed[0]
+
+
+# -- what all three ask ---------------------------------------------------------
+
+
+def _sets_off(recording: Recording) -> Judged:
+    return _share_of(
+        ((set_off(recording, h), h.since, f"the order of {h.sent:.1f} s") for h in goes(recording)),
+        "orders to go set it going",
+    )
+
+
+def _waits(legs: bool) -> Callable[[Recording], Judged]:
+    def judge(recording: Recording) -> Judged:
+        if not any(set_off(recording, heard) for heard in goes(recording)):
+            return 0.0, "it never went at all", None
+        hits = [
+            (stood(recording, wait), wait.begin,
+             f"{wait.why} a wheel rolled {100 * went(recording, wait):.0f} cm")
+            for wait in waits(recording, legs=legs) if wait.end > wait.begin
+        ]  # fmt: skip
+        return _share_of(hits, "times it stood and waited")
+
+    return judge
+
+
+def _reports(recording: Recording) -> Judged:
+    asked, given = asked_steps(recording), steps(recording)
+    first = goes(recording)[0].sent
+    joined = [s for s in said(recording) if s.report and s.report.did == "joined" and s.at < first]
+    found = in_order(asked, given) + bool(joined)
+    extra = max(0, len(given) - len(asked))
+    part = max(0.0, (found - 0.5 * extra) / (len(asked) + 1))
+    told = ", ".join(f"{s.did} {s.number}" for s in given[:6]) or "nothing on the orders"
+    words = f"{found} of {len(asked) + 1} reports in their order" + (
+        f", and {extra} too many" if extra else ""
+    )
+    return part, f"{words}; it told {'' if joined else 'not joined, '}{told}", None
+
+
+def _asked_words(recording_steps: str) -> str:
+    return f"joined; then, with the order's number, {recording_steps}"
+
+
+def _refuses(recording: Recording) -> Judged:
+    run = [at for at, line in recording.printed if GIVEAWAY in line]
+    if run:
+        return 0.0, "a message was run as a program", run[0]
+    bad = [heard for heard in orders(recording) if heard.order is None]
+    told = [s for s in said(recording) if s.report and s.report.did == "refused"]
+    hits = [
+        (any(h.since <= s.at < h.since + 1.5 and bool(s.report and s.report.why.strip())
+             for s in told), h.since, repr(h.payload.decode("utf-8", "replace")[:40]))
+        for h in bad
+    ]  # fmt: skip
+    return _share_of(hits, "bad orders were reported refused, with a reason")
+
+
+def _ends_well(recording: Recording) -> Judged:
+    sides = still_driven(recording)
+    if sides:
+        return 0.0, f"{' and '.join(sides)} motor still driven at the end", recording.seconds
+    if not at_rest(recording):
+        return 0.0, "still moving at the end", recording.seconds
+    return 1.0, "at rest, motors off", None
+
+
+# -- harbour.ready -----------------------------------------------------------------
+
+_REFUSE = "each is reported refused, with why; nothing of it is run"
+
+READY = Task(
+    id="harbour.ready",
+    title="Ready, and no sooner",
+    program="ready.py",
+    runs=(
+        Run(11.0, "harbour", air=ready_script(1)),
+        Run(8.0, "harbour", seed=3, air=ready_script(2)),
+    ),
+    criteria=(
+        Criterion(
+            "It sets off on an order", 2, _mean(_sets_off, "each within a second"), essential=True
+        ),
+        Criterion(
+            "It waits for its orders", 3,
+            _mean(_waits(True), "it stands until it is told to go, and when the order is over"),
+        ),
+        Criterion(
+            "It reports each step", 3, _mean(_reports, _asked_words("started; done, or stopped")),
+        ),
+        Criterion("It refuses bad orders", 2, _mean(_refuses, _REFUSE)),
+    ),
+    mistakes=known.READY,
+)  # fmt: skip
+
+
+# -- harbour.leg -------------------------------------------------------------------
+
+
+def _follows(recording: Recording) -> Judged:
+    way = course(recording)
+    if not any(set_off(recording, heard) for heard in goes(recording)):
+        return 0.0, "it never went at all", None
+    far = way.share * way.goal
+    there = way.goal - _AT_BAR_M
+    words = f"came {far:.2f} of {way.goal:.2f} m to the bar"
+    if way.lost is not None and way.end is None:
+        words = f"lost the line after {far:.2f} of {way.goal:.2f} m"
+    part = 1.0 if far >= there else share(1 - far / there, full=0.0, none=0.9)
+    return part, words, way.t[way.lost] if way.lost is not None and way.end is None else None
+
+
+def _at_bar(recording: Recording) -> Judged:
+    way = course(recording)
+    past = result(recording).past
+    if way.end is None and abs(past) > _OFF_BAR_M:
+        return 0.0, f"it ended {abs(past):.2f} m {'past' if past > 0 else 'short of'} the bar", None
+    end = _ends_well(recording)
+    words = (
+        f"the eyes ended {1000 * abs(past):.0f} mm {'past' if past > 0 else 'short of'} its middle"
+    )
+    part = share(abs(past), full=_AT_BAR_M, none=_OFF_BAR_M) * (0.5 + 0.5 * end[0])
+    return part, words if end[0] else f"{words}; {end[1]}", end[2]
+
+
+def _way(past: float) -> str:
+    return "past" if past > 0 else "short of"
+
+
+LEG = Task(
+    id="harbour.leg",
+    title="One leg, by order",
+    program="leg.py",
+    runs=(
+        Run(24.0, "harbour", air=leg_script(1)),
+        Run(16.0, "harbour", seed=6, air=leg_script(2)),
+    ),
+    criteria=(
+        Criterion(
+            "It follows the line to the bar", 4, _mean(_follows, "all the way"), essential=True
+        ),
+        Criterion(
+            "It waits, and it stops when told to", 3,
+            _mean(_waits(False), "it stands before the order, and when it was told to stop"),
+        ),
+        Criterion(
+            "It stops at the bar", 3,
+            _mean(_at_bar, f"the eyes within {1000 * _AT_BAR_M:.0f} mm of its middle, motors off"),
+        ),
+        Criterion(
+            "It reports each step", 3,
+            _mean(_reports, _asked_words("started, stopped where it was told to, done at the bar")),
+        ),
+        Criterion("It refuses bad orders", 1, _mean(_refuses, _REFUSE)),
+    ),
+    mistakes=known.LEG,
+)  # fmt: skip
+
+
+# -- harbour.run -------------------------------------------------------------------
+
+
+def _completes(recording: Recording) -> Judged:
+    """Judge what became of the float; the way to it counts for a little."""
+    way, found = _follows(recording)[0], result(recording)
+    hit = strike(recording)
+    if found.docked and hit:
+        return 1.0, "the float is in the dock", None
+    words = "the arm never struck the float" if hit is None else "struck, but it is not in the dock"
+    at = hit.time if hit else None
+    return 0.2 * way + (0.2 if hit else 0.0), f"{words}; {_follows(recording)[1]}", at
+
+
+def _winds_up(recording: Recording) -> Judged:
+    hit = strike(recording)
+    time = wound_up_s(recording)
+    side = "starboard" if port_side(recording) else "port"
+    words = f"the arm waited {time:.1f} s to {side} before it struck"
+    if hit is None:
+        return 0.0, "it never struck", None
+    return share(0.5 - time, full=0.05, none=0.5), words, hit.time
+
+
+def _reports_run(recording: Recording) -> Judged:
+    part, words, at = _reports(recording)
+    docked = [e.seconds for e in recording.of("dock") if e.data[0] == "in"]
+    done = done_at(recording)
+    if done is not None and docked and done < docked[0]:
+        return 0.5 * part, f"it told done {docked[0] - done:.1f} s before the float was in", done
+    return part, words, at
+
+
+def _time(recording: Recording) -> Judged:
+    found = result(recording)
+    if not found.docked or found.seconds is None:
+        return 0.0, "the run was not finished and reported", None
+    words = f"{found.seconds:.1f} s from the order to the report"
+    return share(found.seconds, full=QUICK_S, none=SLOW_S), words, None
+
+
+def _accuracy(recording: Recording) -> Judged:
+    found = result(recording)
+    if found.aside is None:
+        return 0.0, "it never got going", None
+    part = share(found.aside, full=ACCURATE_M, none=LOOSE_M) * course(recording).share
+    return part, f"on average {1000 * found.aside:.0f} mm off the line", None
+
+
+def _safe(recording: Recording) -> Judged:
+    first, end = _waits(False)(recording), _ends_well(recording)
+    if min(first[0], end[0]) < 1.0:
+        return min((first, end), key=lambda judged: judged[0])
+    hull = [e.seconds for e in recording.of("touch") if e.data[0] in ("float", "wall")]
+    if hull:
+        return 0.0, f"the hull touched something at {hull[0]:.1f} s", hull[0]
+    pressing = on_stop(recording)
+    angle = max(between(recording, recording.seconds - 0.5, recording.seconds), key=abs)
+    if pressing or abs(angle) > _REST_DEG:
+        return 0.0, f"the arm ended at {angle:.0f} degrees", recording.seconds
+    return 1.0, "waited, touched nothing, ended at rest with the arm straight ahead", None
+
+
+RUN = Task(
+    id="harbour.run",
+    title="The harbour run",
+    program="run.py",
+    runs=(
+        Run(24.0, "harbour", air=run_script(1)),
+        Run(24.0, "harbour", seed=8, air=run_script(2)),
+    ),
+    criteria=(
+        Criterion(
+            "The float ends in the dock", 6, _mean(_completes, "struck by the arm, and it stays"),
+            essential=True,
+        ),
+        Criterion(
+            "It stops at the bar", 2,
+            _mean(_at_bar, f"the eyes within {1000 * _AT_BAR_M:.0f} mm of its middle, motors off"),
+        ),
+        Criterion(
+            "It winds up on the far side", 2,
+            _mean(_winds_up, "half a second on the side away from the float, which the mark tells"),
+        ),
+        Criterion(
+            "It reports each step", 2, _mean(_reports_run, _asked_words("started; done at last")),
+        ),
+        Criterion("It is quick", 3, _mean(_time, f"{QUICK_S:g} s or less, from order to report")),
+        Criterion(
+            "It is accurate", 3,
+            _mean(_accuracy, f"on average {1000 * ACCURATE_M:.0f} mm off the line or less"),
+        ),
+        Criterion(
+            "It waits, and ends safely", 2,
+            _mean(_safe, "still before the order; then no touch, motors off, arm straight ahead"),
+        ),
+    ),
+    mistakes=known.RUN,
+)  # fmt: skip
+
+TASKS: tuple[Task, ...] = (READY, LEG, RUN)

@@ -1,0 +1,202 @@
+"""What a recording says of a harbour run: when it went, stood and reported, and how well."""
+
+from __future__ import annotations
+
+import math
+import statistics
+from typing import NamedTuple
+
+from robotsim import Recording, make_table
+
+from ..following import course
+from ..hearing import Heard, orders, said
+from ..swinging import between, strike
+from .arm_ways import FAR
+
+__all__ = [
+    "GO_S",
+    "HALT_S",
+    "Result",
+    "Step",
+    "Stretch",
+    "asked_steps",
+    "done_at",
+    "goes",
+    "halts",
+    "in_order",
+    "port_side",
+    "result",
+    "set_off",
+    "steps",
+    "stood",
+    "waits",
+    "went",
+    "wound_up_s",
+]
+
+GO_S = 0.6
+"""How long a tug may take to set off."""
+HALT_S = 0.6
+"""How long it may take to stand: an order waits for the next look, then the tug brakes."""
+_CREEP = 0.012
+"""How far either wheel may come, in m, in a wait of several seconds."""
+
+
+class Step(NamedTuple):
+    """A report on an order: what was done, the order's number, when in s."""
+
+    did: str
+    number: int | None
+    at: float
+
+
+class Stretch(NamedTuple):
+    """A time in which the tug is to stand, in s, and why."""
+
+    begin: float
+    end: float
+    why: str
+
+
+class Result(NamedTuple):
+    """A harbour run in numbers.
+
+    Attributes:
+        docked: Whether the float ended in the dock.
+        past: How far past the bar's middle the eyes ended, in m.
+        seconds: From the order to the report that it is done; None if none came.
+        aside: Mean distance of the row of eyes from the line, in m; None if it never got going.
+    """
+
+    docked: bool
+    past: float
+    seconds: float | None
+    aside: float | None
+
+
+def goes(recording: Recording) -> list[Heard]:
+    """Give the orders to go."""
+    return [h for h in orders(recording) if h.order is not None and (h.order.speed or 0) > 0]
+
+
+def halts(recording: Recording) -> list[Heard]:
+    """Give the orders to stop."""
+    return [h for h in orders(recording) if h.order is not None and h.order.speed == 0]
+
+
+def steps(recording: Recording) -> list[Step]:
+    """Give the reports on orders: all but joined and refused."""
+    return [
+        Step(s.report.did, s.report.number, s.at)
+        for s in said(recording)
+        if s.report and s.report.did in ("started", "done", "stopped")
+    ]
+
+
+def asked_steps(recording: Recording) -> list[tuple[str, int | None]]:
+    """Give the reports that the orders ask for, in order: what, and which number."""
+    asked: list[tuple[str, int | None]] = []
+    going: int | None = None
+    for heard in orders(recording):
+        if heard.order is None:
+            continue
+        number = heard.order.number
+        if heard.order.speed:
+            if going is not None:
+                asked.append(("done", going))
+            asked.append(("started", number))
+            going = number
+        else:
+            asked.append(("stopped", number))
+            going = None
+    return asked if going is None else [*asked, ("done", going)]
+
+
+def in_order(asked: list[tuple[str, int | None]], given: list[Step]) -> int:
+    """Give how many of the reports that are asked for were given, one behind the other."""
+    told = [(step.did, step.number) for step in given]
+    found, begin = 0, 0
+    for wanted in asked:
+        if wanted in told[begin:]:
+            begin = told.index(wanted, begin) + 1
+            found += 1
+    return found
+
+
+def done_at(recording: Recording) -> float | None:
+    """Give when the tug first reported that its last order to go was done, in s."""
+    last = goes(recording)[-1].order
+    assert last
+    return next(
+        (s.at for s in steps(recording) if s.did == "done" and s.number == last.number), None
+    )
+
+
+def waits(recording: Recording, *, legs: bool = False) -> list[Stretch]:
+    """Give the times in which the tug is to wait: before it may go, and when it has been stopped.
+
+    Args:
+        recording: The recording.
+        legs: Whether an order to go is over when its seconds are.
+    """
+    good = [heard for heard in orders(recording) if heard.order is not None]
+    found = [Stretch(0.0, good[0].since, "before the first order")]
+    for k, heard in enumerate(good):
+        assert heard.order
+        end = good[k + 1].since if k + 1 < len(good) else recording.seconds
+        if not heard.order.speed:
+            found.append(Stretch(heard.since + HALT_S, end, "after the order to stop"))
+        elif legs and heard.since + heard.order.seconds < end:
+            begin = heard.since + heard.order.seconds + HALT_S
+            found.append(Stretch(begin, end, "after the order's time was over"))
+    return found
+
+
+def went(recording: Recording, stretch: Stretch) -> float:
+    """Give how far a wheel rolled at the most in a stretch of time, to and fro, in m."""
+    step = recording.tracks["t"][1]
+    rolled = [0.0, 0.0]
+    for k, side in enumerate(("left", "right")):
+        for t, speed in zip(recording.tracks["t"], recording.tracks[side], strict=True):
+            if stretch.begin <= t <= stretch.end:
+                rolled[k] += abs(speed) * step
+    return max(rolled)
+
+
+def stood(recording: Recording, stretch: Stretch) -> bool:
+    """Tell whether the tug stood all through a stretch of time."""
+    return went(recording, stretch) < _CREEP
+
+
+def set_off(recording: Recording, heard: Heard) -> bool:
+    """Tell whether a tug was under way soon after an order to go; turning counts as well."""
+    return went(recording, Stretch(heard.since, heard.since + 2 * GO_S, "")) > _CREEP
+
+
+def result(recording: Recording) -> Result:
+    """Give a harbour run in numbers."""
+    docked = [event.data[0] for event in recording.of("dock")][-1:] == ["in"]
+    way = course(recording)
+    end, first = done_at(recording), goes(recording)[0]
+    span = slice(way.span.start, way.span.stop)
+    aside = statistics.fmean(map(abs, way.aside[span])) if way.begin is not None else None
+    return Result(
+        docked, way.gone[-1] - way.goal, None if end is None else end - first.since, aside
+    )
+
+
+def port_side(recording: Recording) -> bool:
+    """Tell whether float and dock lie to port of the line where it ends."""
+    table = make_table(recording.table, recording.seed)
+    assert table.dock and table.line
+    *_, way = table.line.at(table.line.length)
+    return math.sin(table.dock.heading - way) > 0
+
+
+def wound_up_s(recording: Recording) -> float:
+    """Give how long the arm stood on the side away from the float before it struck, in s."""
+    hit = strike(recording)
+    side = -1.0 if port_side(recording) else 1.0
+    until = hit.time if hit else recording.seconds
+    far = [side * angle >= FAR for angle in between(recording, 0.0, until)]
+    return recording.tracks["t"][1] * sum(far)
