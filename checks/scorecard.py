@@ -154,7 +154,7 @@ class Scorecard:
         ]
         replay(
             self.recordings[trial], at=chosen.finding.at or 0.0, marks=marks,
-            targets=self.task.targets,
+            targets=self.task.targets, air=self.task.runs[trial].air,
         )  # fmt: skip
 
     def _cause_html(self) -> str:

@@ -151,7 +151,7 @@ def run(
 
 def replay(
     *recordings: Recording, labels: Sequence[str] = (), at: float = 0.0,
-    marks: Sequence[tuple[float, str]] = (), targets: Any = (),
+    marks: Sequence[tuple[float, str]] = (), targets: Any = (), air: Airwaves | None = None,
 ) -> None:  # fmt: skip
     """Show a recording as a replay, or lay two of one table over each other.
 
@@ -163,13 +163,15 @@ def replay(
         at: Where the replay begins, in s of simulated time.
         marks: Moments to point at: (s, a few words).
         targets: What to draw beneath the path (see `robotsim.show`).
+        air: What was on the radio; without it the line that was running is not known where the
+            radio spoke.
 
     Raises:
         KitError: There are none or too many, labels are missing, the tables differ.
     """
     from .show.replay import show_replay
 
-    told = map(with_lines, recordings)
+    told = (with_lines(recording, air) for recording in recordings)
     show_replay(*told, labels=labels, at=at, marks=marks, targets=targets)
 
 

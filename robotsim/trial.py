@@ -92,7 +92,7 @@ def run_trial(
     return session.recording(table, float(seconds))
 
 
-def with_lines(recording: Recording) -> Recording:
+def with_lines(recording: Recording, air: Airwaves | None = None) -> Recording:
     """Run a recorded trial again to follow its program's lines, and give the recording with them.
 
     The same trial does the same again, so only the lines are new.  Where it does not (a charge
@@ -105,7 +105,7 @@ def with_lines(recording: Recording) -> Recording:
     again = run_trial(
         recording.files, program=recording.program, table=recording.table,
         serial=recording.serial, seed=recording.seed, seconds=recording.seconds,
-        start=(start[0], start[1], start[2]), lines=True,
+        start=(start[0], start[1], start[2]), air=air, lines=True,
     )  # fmt: skip
     # The start was rounded to a millionth, so the poses may be off by as little.
     apart = math.dist(again.end[:2], recording.end[:2])

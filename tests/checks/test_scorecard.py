@@ -52,3 +52,9 @@ def test_a_row_that_is_not_there_is_told(card: Scorecard, row: int) -> None:
 def test_a_card_without_a_program_has_nothing_to_replay() -> None:
     with pytest.raises(KitError, match="no recording"):
         Scorecard.without_program(TASKS["drive.straight"]).replay()
+
+
+def test_the_replay_is_given_what_was_on_the_radio() -> None:
+    task = TASKS["radio.lamps"]
+    card = check(task.id, files={task.program: "print('ahoy')"}, serial=7)
+    assert shown(card)["air"] is task.runs[0].air is not None
