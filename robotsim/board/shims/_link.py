@@ -71,8 +71,8 @@ def put(message):
     _waiting.append(message)
 
 
-def tell(message):
-    """Send a message that has no answer."""
+def _say(message):
+    """Have a message wait to be sent, with which samples ahead are lost."""
     global _sampled
     if _sampled is not None:
         _sampled = None
@@ -80,6 +80,11 @@ def tell(message):
     if _soon:
         _run_soon()
     put(message)
+
+
+def tell(message):
+    """Send a message that has no answer."""
+    _say(message)
     if armed:
         ask("Y")  # a callback may be due: give it its turn
     elif len(_waiting) > 60:
@@ -88,13 +93,7 @@ def tell(message):
 
 def ask(message):
     """Send a message and give the answer as text; run callbacks that come before it."""
-    global _sampled
-    if _sampled is not None:
-        _sampled = None
-        _ahead.clear()
-    if _soon:
-        _run_soon()
-    put(message)
+    _say(message)
     flush()
     while True:
         answer = _receive()
