@@ -3,6 +3,7 @@
 A few things are put into a program before it is compiled; its lines stay where they are:
 an exception that is caught under a name (`except ValueError as fault`) gets the board's words, a
 slice with a step asks the board whether it can do it, and numbers become texts as on the board.
+Newer syntax that the board's compiler refuses is refused here, too.
 """
 
 import re
@@ -10,7 +11,9 @@ import re
 __all__ = ["compiled", "sliced"]
 
 _NEEDED = re.compile(
-    r"except\b.*\bas\b|\[[^\]\n]*:[^\]\n]*:|\b[fF]['\"]|\bstr\(|['\"]\s*%|\.format\("
+    r"^\s*match\b|\bexcept\s*\*|[\[({,=]\s*\*|\b(?:return|yield|in)\s*\*|/\s*[,):]|^\s*@|"
+    r"except\b.*\bas\b|\[[^\]\n]*:[^\]\n]*:|\b[fF]['\"]|\bstr\(|['\"]\s*%|\.format\(",
+    re.M,
 )
 """What a text must have in it to be worth the time."""
 

@@ -8,8 +8,37 @@ __all__ = ["changed"]
 def changed(text, file):
     """Give a program's syntax tree as the board understands it."""
     tree = ast.parse(text, file)
+    for node in ast.walk(tree):
+        refused = _refusal(node)
+        if refused:
+            place, message = refused
+            raise SyntaxError(message, (file, place.lineno, 0, None))
     _Dialect().visit(tree)
     return ast.fix_missing_locations(tree)
+
+
+def _refusal(node):
+    """Give the place and the message if the board's compiler does not take a piece of syntax."""
+    if isinstance(node, ast.Match):
+        return node, "invalid syntax"
+    if isinstance(node, getattr(ast, "TryStar", ())):
+        return node.handlers[0], "invalid syntax"
+    if isinstance(node, ast.arguments) and node.posonlyargs:
+        return node.posonlyargs[0], "invalid syntax"
+    if isinstance(node, ast.Dict) and None in node.keys:
+        return node, "invalid syntax"
+    if isinstance(node, (ast.List, ast.Tuple, ast.Set)):
+        for item in node.elts:
+            if isinstance(item, ast.Starred) and isinstance(item.ctx, ast.Load):
+                return item, "*x must be assignment target"
+    if isinstance(node, (ast.FunctionDef, ast.AsyncFunctionDef, ast.ClassDef)):
+        for way in node.decorator_list:
+            inner = way.func if isinstance(way, ast.Call) else way
+            while isinstance(inner, ast.Attribute):
+                inner = inner.value
+            if not isinstance(inner, ast.Name):
+                return way, "invalid syntax"
+    return None
 
 
 class _Dialect(ast.NodeTransformer):

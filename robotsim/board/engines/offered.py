@@ -63,5 +63,6 @@ SYNTAX = (
     ("'continue' not properly", "'break'/'continue' outside loop"),
     ("cannot assign", "can't assign to expression"),
     ("cannot delete", "can't delete expression"),
+    ("*x must be", "*x must be assignment target"),
 )
 """What ordinary Python says, and what the board says instead; all else is "invalid syntax"."""

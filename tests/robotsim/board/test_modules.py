@@ -225,3 +225,15 @@ def test_texts_and_json_come_out_alike() -> None:
     one, other = (printed(run(engine, TEXTS)) for engine in ENGINES)
     assert one == other
     assert one[1] == "True [1000.0]"
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["x = 1\nmatch x:\n    case 1:\n        pass\n", "y = [*[1], 2]\n", "d = {**{}}\n",
+     "def f(a, /, b):\n    pass\n", "try:\n    pass\nexcept* ValueError:\n    pass\n",
+     "@(lambda f: f)\ndef f():\n    pass\n", "print('abc'[::-1])\n", "print((1, 2)[::2])\n"],
+)  # fmt: skip
+def test_what_the_boards_compiler_refuses_is_refused_by_both(text: str) -> None:
+    one, other = (run(engine, f"print('first')\n{text}") for engine in ENGINES)
+    assert one.problem is not None and one.problem == other.problem
+    assert one == other
