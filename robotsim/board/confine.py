@@ -119,9 +119,9 @@ def _on_linux(
     python = os.path.realpath(sys.executable)
     own = {sys.prefix, sys.base_prefix, sys.exec_prefix, sys.base_exec_prefix}
     folders = [*own, *_LIBRARIES, "/etc", "/dev/urandom", "/usr/share/zoneinfo", *map(str, read)]
-    mine = linux.Ruleset(
-        read=folders, write=[str(work)], execute=[python, *_LIBRARIES, *_loaders()]
-    )
+    # Some tasks ask a compiler that is installed as a package; it is held to the same rules.
+    runs = [python, sys.prefix, *_LIBRARIES, *_loaders()]
+    mine = linux.Ruleset(read=folders, write=[str(work)], execute=runs)
     files = mine.apply()
     board = linux.Ruleset(
         read=[*_stdlib(), *_LIBRARIES, str(_HERE / "shims"), str(_HERE / "engines"), *_config()],

@@ -1,0 +1,92 @@
+"""A class of thirty over all graded lessons: ours and stock nbgrader on the same submissions.
+
+Both in one run, one after the other, on this machine's cores; told as a ratio.  `QUAYSIDE_CLASS`
+takes another size of the class than 30.
+"""
+
+from __future__ import annotations
+
+import faulthandler
+import os
+import shutil
+import time
+from pathlib import Path
+
+import pytest
+
+from checks.course import grader
+from checks.course.classroom import open_class
+from checks.course.config import make_course
+from checks.course.demo import graded_lessons, hand_in
+from checks.course.demo_class import ENDLESS, TYPICAL, Learner
+from checks.course.lessons import LESSONS, Lesson, find_lessons
+from checks.marking.crew import LocalCrew
+from checks.marking.marker import mark
+
+pytestmark = pytest.mark.long
+
+SIZE = int(os.environ.get("QUAYSIDE_CLASS", "30"))
+
+
+def work(number: int) -> Learner:
+    """Give a learner whose programs are nobody else's: right, typical, half done, one endless."""
+
+    def one(place: int, task: str, starter: str, solution: str) -> str:
+        own = f"# number {number}\n"
+        if number % 10 == 9 and place == 1:
+            return own + ENDLESS
+        if number % 5 == 4 and place:
+            return own + starter
+        return own + (TYPICAL.get(task, solution) if number % 2 else solution)
+
+    return Learner(f"learner{number:02}", "", one, "It keeps what it was last sent.")
+
+
+def lessons() -> list[Lesson]:
+    """Give the graded lessons that are built."""
+    if all(lesson.notebook.exists() for lesson in find_lessons()):
+        return graded_lessons()
+    return [one for one in find_lessons() if one.notebook.exists() and one.id != "start"]
+
+
+def test_a_class_of_thirty(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], found: dict[str, str]
+) -> None:
+    faulthandler.cancel_dump_traceback_later()  # minutes are meant here
+    people, chosen = [work(k) for k in range(SIZE)], lessons()
+    ours, stock = tmp_path / "ours", tmp_path / "stock"
+    roster = tmp_path / "class.csv"
+    roster.write_text("id\n" + "".join(f"{p.id}\n" for p in people), encoding="utf-8")
+    list(open_class(ours, roster, ids=[one.id for one in chosen]))
+    make_course(stock, LESSONS, stock=True)
+    for lesson in chosen:
+        grader.generate(stock, lesson.id)
+        for person in people:
+            hand_in(ours, lesson, person)
+    shutil.copytree(ours / "submitted", stock / "submitted", dirs_exist_ok=True)
+
+    began, cpu = time.perf_counter(), os.times()
+    with capsys.disabled():
+        said = mark(ours, crew=LocalCrew(2))
+    quick, spent = time.perf_counter() - began, os.times()
+    began = time.perf_counter()
+    for lesson in chosen:
+        grader.autograde(stock, lesson.id)
+    slow = time.perf_counter() - began
+    began = time.perf_counter()
+    assert mark(ours, crew=LocalCrew(2)).done == 0
+    again = time.perf_counter() - began
+
+    count = len(people) * len(chosen)
+    busy = sum(spent[:4]) - sum(cpu[:4])
+    found[f"marking {count} submissions, ours"] = (
+        f"{quick:.0f} s on two cores ({busy / count:.2f} s of the processor each)"
+    )
+    found["the same, stock nbgrader autograde"] = f"{slow:.0f} s: {slow / quick:.1f} times as long"
+    found["the same once more, nothing changed"] = f"{again:.1f} s"
+    assert said.done == count and not said.for_you
+    assert points(ours) == points(stock)
+
+
+def points(course: Path) -> dict[tuple[str, str], tuple[float, bool]]:
+    return {(s.learner, s.cell): (s.points, s.by_hand) for s in grader.scores(course)}
