@@ -39,6 +39,8 @@ def touches(recording: Recording) -> list[Touch]:
     closed = [t for t, b in zip(*(recording.tracks[c] for c in ("t", "bumper")), strict=True) if b]
     seen = [e.seconds for e in recording.of("read") if e.data == (PINS["bumper"], 0)]
     closed += [t for t in seen if any(0.0 <= t - contact < _APART_S for contact in met)]
+    # It begins with the contact, not with the first sample after it.
+    closed += [contact for contact in met if any(0.0 <= t - contact < _APART_S for t in closed)]
     found: list[Touch] = []
     for time in sorted(closed):
         if found and time - found[-1].end < _APART_S:
@@ -156,6 +158,17 @@ def _bounced(recordings: Recordings) -> str | None:
     return None
 
 
+def _no_touch(recordings: Recordings) -> str | None:
+    """A lamp before the first touch: the level was misread, or not read at all."""
+    for recording in recordings:
+        first = next((time for time, lit in lamps_lit(recording) if lit), recording.seconds)
+        if first < min((touch.begin for touch in touches(recording)), default=recording.seconds):
+            reads = [e.data[1] for e in recording.of("read") if e.data[0] == PINS["bumper"]]
+            pin = f"the pin read {reads[0]}, which is open" if reads else "the pin was not read"
+            return f"a lamp was lit at {first:.2f} s, before anything was touched; {pin}"
+    return None
+
+
 def _missed(recordings: Recordings) -> str | None:
     for recording in recordings:
         count = len(touches(recording))
@@ -209,6 +222,11 @@ _MISTAKES = (
         _no_pull_up,
     ),
     Mistake("bumper never read", "bumper = Pin(19, Pin.IN, Pin.PULL_UP); pressed is 0.", _not_read),
+    Mistake(
+        "counted without a touch",
+        "bumper.value() gives 1 while it is open and 0 while it is pressed: wait while it is 1.",
+        _no_touch,
+    ),
     Mistake("never comes to the wall", "drive ahead until the bumper is pressed.", _never_there),
     Mistake(
         "each bounce is counted",

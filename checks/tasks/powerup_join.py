@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import functools
 import itertools
 from collections.abc import Callable
 
-from robotsim import Recording
+from robotsim import Recording, run_trial
+from robotsim.onto.habits import SECRETS
 from robotsim.radio import AccessPoint, Airwaves
 
 from ..task import Criterion, Finding, Mistake, Run, Task, share
@@ -47,6 +49,9 @@ CHANGED = _air(_point("harbour", -45.0), _point("boathouse", -72.0),
                _point("pier", key="another-password"))  # fmt: skip
 NONE_THERE = _air(_point("boathouse", -93.0))
 """Boathouse is heard, and too weak to be used."""
+OTHERS = (("lookout", "foghorn-and-bell"), ("chandlery", "rope-and-canvas"))
+"""What stands in another board's secrets file (invented)."""
+ELSEWHERE = _air(_point("pier"), AccessPoint(OTHERS[0][0], OTHERS[0][1], -60.0))
 
 
 def tries(recording: Recording) -> list[tuple[float, str]]:
@@ -72,6 +77,31 @@ def _joins(trial: int, name: str, within: float, asked: str) -> Callable[[Record
         return Finding(part, f"joined {which} after {when:.1f} s", want, when, trial)
 
     return judge
+
+
+@functools.lru_cache(maxsize=64)
+def _run_elsewhere(
+    files: tuple[tuple[str, str], ...], program: str, serial: int, engine: str
+) -> Recording:
+    own = {**dict(files), SECRETS: f"NETWORKS = {list(OTHERS)!r}\n"}
+    return run_trial(
+        own, program=program, serial=serial, seconds=7.0, air=ELSEWHERE, engine=engine
+    )
+
+
+def elsewhere(recording: Recording) -> Recording:
+    """Run the program of a recording on a board whose secrets file is another."""
+    files = tuple(sorted(recording.files.items()))
+    return _run_elsewhere(files, recording.program, recording.serial, recording.engine)
+
+
+def _from_secrets(recordings: Recordings) -> Finding:
+    asked = "on a board with another secrets.py it joins the first network of that one"
+    recording = elsewhere(recordings[0])
+    got = joined(recording)
+    names = ", ".join(name for _, name in tries(recording)) or "none"
+    part = float(got is not None and got[1] == OTHERS[0][0] and "pier" not in names)
+    return Finding(part, f"asked for {names}; joined {got[1] if got else 'none'}", asked)
 
 
 def _in_order(recordings: Recordings) -> Finding:
@@ -104,7 +134,8 @@ def _patient(recordings: Recordings) -> Finding:
     ]
     stuck = max(
         ((r.seconds - tries(r)[-1][0], tries(r)[-1][0], k) for k, r in enumerate(recordings)
-         if tries(r) and joined(r) is None and len(tries(r)) < len(_NAMES)),
+         if tries(r) and joined(r) is None and len(tries(r)) < len(_NAMES)
+         and r.seconds - tries(r)[-1][0] > _LONGEST),
         default=None,
     )  # fmt: skip
     if stuck:
@@ -177,6 +208,39 @@ def _other_order(recordings: Recordings) -> str | None:
     return None
 
 
+def _wrong_key(recordings: Recordings) -> str | None:
+    """Not let in where all the lesson's passwords are right."""
+    for event in recordings[0].of("radio"):
+        if event.data[0] == "not joined" and event.data[1].endswith("wrong password"):
+            return f"{event.data[1]}, in the trial in which nobody has changed it"
+    return None
+
+
+def _own_list(recordings: Recordings) -> str | None:
+    names = [name for _, name in tries(elsewhere(recordings[0]))]
+    if names and {*names} <= {*_NAMES}:
+        return f"on a board with another secrets.py it asked for {names[0]!r}, which is not in it"
+    return None
+
+
+def _white_too_soon(recordings: Recordings) -> str | None:
+    for recording in recordings[:2]:
+        got = joined(recording)
+        until = got[0] if got else recording.seconds
+        if tries(recording) and deck_share(recording, white, _LOOKS_FROM, until - 0.2) > 0.5:
+            return f"white from the beginning; let in: {f'at {until:.1f} s' if got else 'never'}"
+    return None
+
+
+def _calls_too_soon(recordings: Recordings) -> str | None:
+    """Blinks after a part of the list."""
+    recording = recordings[_ALONE]
+    names = [name for _, name in tries(recording)]
+    if names and len(names) < len(_NAMES) and blinks(recording, 30.0, 33.0)[0] == 1.0:
+        return f"it called for help, and had asked for {', '.join(names)} only"
+    return None
+
+
 def _waits_for_ever(recordings: Recordings) -> str | None:
     found = _patient(recordings)
     return found.measured if found.measured.startswith("waited") else None
@@ -243,6 +307,21 @@ _MISTAKES = (
         _strongest,
     ),
     Mistake(
+        "wrong password",
+        "compare secrets.py with the lesson's, letter by letter.",
+        _wrong_key,
+    ),
+    Mistake(
+        "white before it has joined",
+        "wlan.isconnected() needs its brackets; white only behind it, once it gives True.",
+        _white_too_soon,
+    ),
+    Mistake(
+        "calls for help too soon",
+        "go through the whole list first: for name, key in NETWORKS.",
+        _calls_too_soon,
+    ),
+    Mistake(
         "waits for ever for one network",
         "count while you wait, and go on to the next one after 6 s.",
         _waits_for_ever,
@@ -277,6 +356,11 @@ _MISTAKES = (
         "violet before the first try, white right after joining.",
         _lamp,
     ),
+    Mistake(
+        "secrets written into the program",
+        "from secrets import NETWORKS, and no name or password in the program itself.",
+        _own_list,
+    ),
     Mistake("blinks too fast", "250 ms lit and 250 ms dark are twice a second.", _fast),
     Mistake(
         "does not call for help",
@@ -297,9 +381,10 @@ NETWORK = Task(
     criteria=(
         Criterion("It joins the first on the list", 2.0,
                   _joins(0, "pier", 6.0, "pier, though others are stronger"), essential=True),
-        Criterion("It goes on where one does not let it in", 3.0,
+        Criterion("It goes on where one does not let it in", 2.0,
                   _joins(1, "boathouse", 14.0, "boathouse: pier has another password now")),
         Criterion("It keeps to the list, from first to last", 2.0, _in_order),
+        Criterion("It takes them from secrets.py", 1.0, _from_secrets),
         Criterion("It gives each its time", 1.0, _patient),
         Criterion("Its lamp tells the state", 2.0, _looks),
         Criterion("It calls for help when none is left", 1.0, _calls),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from robotsim import Recording
+from robotsim import PINS, Recording
 from robotsim.show.targets import PointTarget
 
 from ..driving import SIDES, Way, at_rest, driven, motor_phases, still_driven
@@ -147,10 +147,30 @@ def _deaf(recordings: Recordings) -> str | None:
     found = _bumper_stops(recordings)
     if touched(recordings[1]) is None or found.share == 1.0:
         return None
-    ever = any(True for _ in recordings[1].of("read"))
-    if not ever:
-        return f"{found.measured}; the bumper's pin never read as pressed"
+    pins = {e.data[0] for e in recordings[1].of("mode")} | {
+        e.data[0] for e in recordings[1].of("read")
+    }
+    if PINS["bumper"] not in pins:
+        return f"{found.measured}; pin {PINS['bumper']}, the bumper's, was never set up"
+    if not any(True for _ in recordings[1].of("read")):
+        return f"{found.measured}; the bumper's pin was never read"
     return found.measured
+
+
+def _upside_down(recordings: Recordings) -> str | None:
+    """Calls for help in open water, though the switch is open."""
+    recording = recordings[0]
+    reads = {e.data[1] for e in recording.of("read") if e.data[0] == PINS["bumper"]}
+    if reads != {1} or max(Way.of(recording).ahead) > 0.1:
+        return None
+    if blinks(recording, HANDS_OFF + 1.0, recording.seconds)[0] == 1.0:
+        return "it called for help in open water, where the bumper read 1: open"
+    return None
+
+
+def _too_short(recordings: Recordings) -> str | None:
+    found = _gets_under_way(recordings)
+    return found.measured if found.share < 1.0 else None
 
 
 def _always_pressed(recordings: Recordings) -> str | None:
@@ -190,6 +210,11 @@ _MISTAKES = (
         "the switch only pulls the pin down: Pin(19, Pin.IN, Pin.PULL_UP).",
         _always_pressed,
     ),
+    Mistake(
+        "the bumper read upside down",
+        "pressed is 0, open is 1: stop if bumper.value() == 0.",
+        _upside_down,
+    ),
     Mistake("the motors are never driven", "after the three seconds, drive.", _never),
     Mistake(
         "something else comes before the motors",
@@ -208,7 +233,7 @@ _MISTAKES = (
     ),
     Mistake(
         "the bumper does not stop it",
-        "look at bumper.value() every 10 ms while it drives; pressed is 0.",
+        "look at bumper.value() of Pin(19, ...) every 10 ms while it drives; pressed is 0.",
         _deaf,
     ),
     Mistake(
@@ -226,6 +251,11 @@ _MISTAKES = (
         "does not call for help",
         "after the bumper stopped it: amber 250 ms, dark 250 ms, again and again.",
         _no_call,
+    ),
+    Mistake(
+        "stops too soon in open water",
+        "let it drive for 2 s, and let the effort grow to about 0.45 in the first half second.",
+        _too_short,
     ),
 )
 

@@ -55,6 +55,12 @@ def programs(task: str, kind: str = "") -> dict[str, str]:
     return {path.stem: path.read_text(encoding="utf-8") for path in paths}
 
 
+def beside(task: str) -> dict[str, str]:
+    """Give the files that are on the board beside a task's program: those in its folder `with`."""
+    paths = PROGRAMS.joinpath(*task.split("."), "with").glob("*.py")
+    return {path.name: path.read_text(encoding="utf-8") for path in paths}
+
+
 def told(text: str, what: str) -> list[str]:
     """Read what a program's comments say must come of it."""
     return re.findall(rf"^# {what}: (.+?)\s*$", text, re.M)
@@ -63,7 +69,7 @@ def told(text: str, what: str) -> list[str]:
 def outcome(task: str, name: str, text: str, serial: int) -> Outcome:
     """Run the check of a task with one program on one tug."""
     program = TASKS[task].program
-    card = check(task, files={program: tuned(task, text, serial)}, serial=serial)
+    card = check(task, files={**beside(task), program: tuned(task, text, serial)}, serial=serial)
     if name.startswith("right") and tunables(text) and not card.full:
         # The kept numbers no longer do: look for them as a learner would.
         found = put(text, search(task, text, serial))
@@ -145,7 +151,7 @@ def test_right_programs_do_the_same_under_the_real_interpreter(task: str) -> Non
         end(str(missing))
     asked = TASKS[task]
     for name, text in programs(task, "right_").items():
-        ready = tuned(task, text, 7)
+        ready = {**beside(task), asked.program: tuned(task, text, 7)}
         for run in asked.runs:
             one, other = (
                 run_trial(

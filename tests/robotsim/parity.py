@@ -51,16 +51,23 @@ class Trial:
         return f"{one.problem} | {other.problem}"
 
 
+def beside(task: str) -> dict[str, str]:
+    """Give the files that are on the board beside a task's program: those in its folder `with`."""
+    paths = PROGRAMS.joinpath(*task.split("."), "with").glob("*.py")
+    return {path.name: path.read_text(encoding="utf-8") for path in paths}
+
+
 def of_task(task: str, name: str, text: str) -> Iterator[Trial]:
     """Give the trials of a task with a program: all its runs."""
     asked = TASKS[task]
+    files = {**beside(task), asked.program: text}
     for number, run in enumerate(asked.runs):
         options = {"seconds": run.seconds, "table": run.table, "seed": run.seed, "start": run.start}
         options["serial"] = OWN_SERIAL if run.serial is None else run.serial
         if getattr(run, "air", None) is not None:
             options["air"] = run.air
         title = name if len(asked.runs) == 1 else f"{name} (run {number + 1})"
-        yield Trial(task, title, {asked.program: text}, asked.program, options)
+        yield Trial(task, title, files, asked.program, options)
 
 
 @functools.cache

@@ -8,6 +8,7 @@ for pin in PINS:
 import network
 import time
 from neopixel import NeoPixel
+from secrets import NETWORKS
 
 
 class Deck:
@@ -53,7 +54,7 @@ class Finder:
 
 deck = Deck()
 deck.show(Deck.VIOLET)
-finder = Finder([("pier", "gull-and-herring"), ("boathouse", "oakum-and-tar"), ("harbour", "lighthouse")])
+finder = Finder(NETWORKS)
 if finder.find():
     deck.show(Deck.WHITE)
     while True:

@@ -1,4 +1,4 @@
-# A generator of looks; the list stands in one text, as it might come from a file.
+# A generator of looks.
 from machine import Pin
 
 held = tuple(Pin(n, Pin.OUT, value=0) for n in (14, 27, 26, 25))
@@ -7,9 +7,8 @@ from network import STA_IF, WLAN
 from neopixel import NeoPixel
 from time import sleep_ms
 
-TEXT = """pier gull-and-herring
-boathouse oakum-and-tar
-harbour lighthouse"""
+import secrets
+
 огни = NeoPixel(Pin(13), 5)
 связь = WLAN(STA_IF)
 
@@ -28,8 +27,7 @@ def взгляды(сколько):
 палуба(0, 40, 70)
 связь.active(True)
 готово = False
-for строка in TEXT.split("\n"):
-    имя, ключ = строка.split()
+for имя, ключ in secrets.NETWORKS:
     связь.connect(имя, ключ)
     готово = any(взгляды(25))
     if готово:

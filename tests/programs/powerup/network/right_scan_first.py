@@ -7,7 +7,7 @@ import network
 import time
 from neopixel import NeoPixel
 
-KNOWN = (("pier", "gull-and-herring"), ("boathouse", "oakum-and-tar"), ("harbour", "lighthouse"))
+from secrets import NETWORKS as KNOWN
 np = NeoPixel(Pin(13), 5)
 
 

@@ -9,11 +9,9 @@ import network
 import time
 from neopixel import NeoPixel
 
-NETWORKS = {
-    "harbour": "lighthouse",
-    "pier": "gull-and-herring",
-    "boathouse": "oakum-and-tar",
-}
+from secrets import NETWORKS
+
+NETWORKS = dict(NETWORKS)
 lamps = NeoPixel(Pin(13), 5)
 
 

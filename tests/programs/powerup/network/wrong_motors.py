@@ -7,11 +7,7 @@ import network
 import time
 from neopixel import NeoPixel
 
-NETWORKS = [
-    ("pier", "gull-and-herring"),
-    ("boathouse", "oakum-and-tar"),
-    ("harbour", "lighthouse"),
-]
+from secrets import NETWORKS
 lamps = NeoPixel(Pin(13), 5)
 
 

@@ -1,0 +1,5 @@
+NETWORKS = [
+    ("pier", "gull-and-herring"),
+    ("boathouse", "oakum-and-tar"),
+    ("harbour", "lighthouse"),
+]
