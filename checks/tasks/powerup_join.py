@@ -80,19 +80,15 @@ def _joins(trial: int, name: str, within: float, asked: str) -> Callable[[Record
 
 
 @functools.lru_cache(maxsize=64)
-def _run_elsewhere(
-    files: tuple[tuple[str, str], ...], program: str, serial: int, engine: str
-) -> Recording:
+def _run_elsewhere(files: tuple[tuple[str, str], ...], program: str, serial: int) -> Recording:
     own = {**dict(files), SECRETS: f"NETWORKS = {list(OTHERS)!r}\n"}
-    return run_trial(
-        own, program=program, serial=serial, seconds=7.0, air=ELSEWHERE, engine=engine
-    )
+    return run_trial(own, program=program, serial=serial, seconds=7.0, air=ELSEWHERE)
 
 
 def elsewhere(recording: Recording) -> Recording:
     """Run the program of a recording on a board whose secrets file is another."""
     files = tuple(sorted(recording.files.items()))
-    return _run_elsewhere(files, recording.program, recording.serial, recording.engine)
+    return _run_elsewhere(files, recording.program, recording.serial)
 
 
 def _from_secrets(recordings: Recordings) -> Finding:

@@ -1,4 +1,5 @@
 # criterion: It gets under way
+# mistake: the bumper read upside down
 from machine import Pin, PWM
 
 motors = [PWM(Pin(n), freq=1000, duty_u16=0) for n in (25, 26, 27, 14)]
