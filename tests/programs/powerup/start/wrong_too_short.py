@@ -1,0 +1,41 @@
+# criterion: It gets under way
+# mistake: stops too soon in open water
+from machine import Pin, PWM
+motors = [PWM(Pin(n), freq=1000, duty_u16=0) for n in (25, 26, 27, 14)]
+from neopixel import NeoPixel
+import time
+lamps = NeoPixel(Pin(13), 5)
+bumper = Pin(19, Pin.IN, Pin.PULL_UP)
+
+def deck(c):
+    lamps[4] = c
+    lamps.write()
+
+def stop():
+    for pwm in motors:
+        pwm.duty_u16(0)
+
+def go():
+    for step in range(60):
+        if bumper.value() == 0:
+            return False
+        effort = min(0.45, step / 100)
+        motors[0].duty_u16(65535)
+        motors[2].duty_u16(65535)
+        motors[1].duty_u16(int(65535 * (1 - effort)))
+        motors[3].duty_u16(int(65535 * (1 - effort)))
+        time.sleep_ms(10)
+    return True
+
+deck((120, 50, 0))
+time.sleep(3)
+deck((60, 60, 60))
+try:
+    well = go()
+finally:
+    stop()
+while not well:
+    deck((120, 50, 0))
+    time.sleep_ms(250)
+    deck((0, 0, 0))
+    time.sleep_ms(250)
