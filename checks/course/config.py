@@ -40,7 +40,7 @@ c = get_config()
 settings(c, Path(__file__).resolve().parent{lessons})
 
 # Your own settings go below this line, for example:
-# c.AssignLatePenalties.penalty_method = "zero"
+# c.LateSubmissionPlugin.penalty_method = "zero"
 '''
 
 
