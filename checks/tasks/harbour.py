@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 
 from robotsim import Recording
@@ -143,8 +144,8 @@ READY = Task(
     title="Ready, and no sooner",
     program="ready.py",
     runs=(
-        Run(11.0, "harbour", air=ready_script(1)),
-        Run(8.0, "harbour", seed=3, air=ready_script(2)),
+        Run(9.6, "harbour", air=ready_script(1)),
+        Run(6.2, "harbour", seed=3, air=ready_script(2)),
     ),
     criteria=(
         Criterion(
@@ -180,14 +181,12 @@ def _follows(recording: Recording) -> Judged:
 
 
 def _at_bar(recording: Recording) -> Judged:
-    way = course(recording)
-    past = result(recording).past
-    if way.end is None and abs(past) > _OFF_BAR_M:
-        return 0.0, f"it ended {abs(past):.2f} m {'past' if past > 0 else 'short of'} the bar", None
+    found = result(recording)
+    past = found.past
+    if max(abs(past), found.beside) > _OFF_BAR_M:
+        return 0.0, f"it ended {math.hypot(past, found.beside):.2f} m from the bar", None
     end = _ends_well(recording)
-    words = (
-        f"the eyes ended {1000 * abs(past):.0f} mm {'past' if past > 0 else 'short of'} its middle"
-    )
+    words = f"the eyes ended {1000 * abs(past):.0f} mm {_way(past)} its middle"
     part = share(abs(past), full=_AT_BAR_M, none=_OFF_BAR_M) * (0.5 + 0.5 * end[0])
     return part, words if end[0] else f"{words}; {end[1]}", end[2]
 
@@ -201,8 +200,8 @@ LEG = Task(
     title="One leg, by order",
     program="leg.py",
     runs=(
-        Run(24.0, "harbour", air=leg_script(1)),
-        Run(16.0, "harbour", seed=6, air=leg_script(2)),
+        Run(19.0, "harbour", air=leg_script(1)),
+        Run(14.0, "harbour", seed=6, air=leg_script(2)),
     ),
     criteria=(
         Criterion(
@@ -233,6 +232,9 @@ def _completes(recording: Recording) -> Judged:
     """Judge what became of the float; the way to it counts for a little."""
     way, found = _follows(recording)[0], result(recording)
     hit = strike(recording)
+    pushed = [e.seconds for e in recording.of("touch") if e.data[0] == "float"]
+    if pushed and (hit is None or pushed[0] < hit.time + 2.0):
+        return 0.2 * way, f"the hull ran into the float at {pushed[0]:.1f} s", pushed[0]
     if found.docked and hit:
         return 1.0, "the float is in the dock", None
     words = "the arm never struck the float" if hit is None else "struck, but it is not in the dock"
@@ -294,8 +296,8 @@ RUN = Task(
     title="The harbour run",
     program="run.py",
     runs=(
-        Run(24.0, "harbour", air=run_script(1)),
-        Run(24.0, "harbour", seed=8, air=run_script(2)),
+        Run(21.0, "harbour", air=run_script(1)),
+        Run(21.0, "harbour", seed=8, air=run_script(2)),
     ),
     criteria=(
         Criterion(

@@ -7,6 +7,7 @@ import statistics
 from typing import NamedTuple
 
 from robotsim import Recording, make_table
+from robotsim.table import stop_bars
 
 from ..following import course
 from ..hearing import Heard, orders, said
@@ -38,6 +39,8 @@ GO_S = 0.6
 """How long a tug may take to set off."""
 HALT_S = 0.6
 """How long it may take to stand: an order waits for the next look, then the tug brakes."""
+_EYES_AHEAD = 0.044
+"""The row of eyes ahead of the axle, in m (the tug's drawing)."""
 _CREEP = 0.012
 """How far either wheel may come, in m, in a wait of several seconds."""
 
@@ -63,13 +66,15 @@ class Result(NamedTuple):
 
     Attributes:
         docked: Whether the float ended in the dock.
-        past: How far past the bar's middle the eyes ended, in m.
+        past: How far past the bar's middle the eyes ended, in m, along the line's way there.
+        beside: How far to a side of it they ended, in m.
         seconds: From the order to the report that it is done; None if none came.
         aside: Mean distance of the row of eyes from the line, in m; None if it never got going.
     """
 
     docked: bool
     past: float
+    beside: float
     seconds: float | None
     aside: float | None
 
@@ -180,9 +185,23 @@ def result(recording: Recording) -> Result:
     end, first = done_at(recording), goes(recording)[0]
     span = slice(way.span.start, way.span.stop)
     aside = statistics.fmean(map(abs, way.aside[span])) if way.begin is not None else None
-    return Result(
-        docked, way.gone[-1] - way.goal, None if end is None else end - first.since, aside
-    )
+    seconds = None if end is None else end - first.since
+    return Result(docked, *_past_bar(recording), seconds, aside)
+
+
+def _past_bar(recording: Recording) -> tuple[float, float]:
+    """Give where the row of eyes ended: past the bar's middle, and beside it, in m.
+
+    The line ends with the bar, so that nothing can be read along it behind that.
+    """
+    table = make_table(recording.table, recording.seed)
+    assert table.line
+    bar_x, bar_y, way = table.line.at(stop_bars(table)[-1])
+    x, y, heading = recording.end
+    east = x + _EYES_AHEAD * math.cos(heading) - bar_x
+    north = y + _EYES_AHEAD * math.sin(heading) - bar_y
+    c, s = math.cos(way), math.sin(way)
+    return east * c + north * s, abs(north * c - east * s)
 
 
 def port_side(recording: Recording) -> bool:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
+
 from robotsim import Recording, make_table
 
+from ..driving import still_driven
 from ..following import course
 from ..hearing import orders, said, subscriptions, taken
 from ..swinging import angles, strike
@@ -114,17 +117,20 @@ def _wrong_number(recording: Recording) -> str | None:
 
 
 def _early(recording: Recording) -> str | None:
-    """Told done before the bar, or before the float was struck."""
+    """Told done before it was at the bar."""
     at, way = done_at(recording), course(recording)
-    if at is None:
-        return None
     there = way.t[way.end] if way.end is not None else None
-    if there is None or at < there:
-        return f"done was reported at {at:.1f} s, before the tug stood at the bar"
-    hit = strike(recording)
-    if hit and at < hit.time:
-        return f"done was reported at {at:.1f} s, the arm struck at {hit.time:.1f} s"
-    return None
+    if at is None or (there is not None and at >= there):
+        return None
+    return f"done was reported at {at:.1f} s, before the tug stood at the bar"
+
+
+def _early_swing(recording: Recording) -> str | None:
+    """Told done before the float was struck."""
+    at, hit = done_at(recording), strike(recording)
+    if at is None or hit is None or at >= hit.time:
+        return _early(recording)
+    return f"done was reported at {at:.1f} s, the arm struck at {hit.time:.1f} s"
 
 
 # -- the way -----------------------------------------------------------------------
@@ -145,6 +151,24 @@ def _at_side_mark(recording: Recording) -> str | None:
             f"it stood {100 * (way.goal - way.gone[-1]):.0f} cm short of the bar, at the side mark"
         )
     return None
+
+
+def _over_bar(recording: Recording) -> str | None:
+    way, (xs, ys) = course(recording), (recording.tracks[name] for name in ("x", "y"))
+    if way.end is None or done_at(recording) is not None:
+        return None
+    there = xs[way.end], ys[way.end]
+    away = max(math.dist(there, place) for place in list(zip(xs, ys, strict=True))[way.end :])
+    if away < 0.08:
+        return None
+    return f"it came to the bar, did not say so, and went on for {100 * away:.0f} cm"
+
+
+def _left_on(recording: Recording) -> str | None:
+    sides = still_driven(recording)
+    if course(recording).end is None or not sides:
+        return None
+    return f"{' and '.join(sides)} motor still driven at the end"
 
 
 def _slow(recording: Recording) -> str | None:
@@ -261,12 +285,12 @@ _EYES = (
     Mistake(
         "runs over the bar",
         "ask in every round whether all four eyes are dark, and brake in that very round.",
-        seen.each(ways.over_bar),
+        each(_over_bar),
     ),
     Mistake(
         "motors left on",
         "stop both motors at the bar: PWM goes on by itself.",
-        seen.each(ways.left_on),
+        each(_left_on),
     ),
 )
 
@@ -313,7 +337,7 @@ RUN: tuple[Mistake, ...] = (
     Mistake(
         "told done before it was there",
         "done is the last thing: report it when the arm has swung.",
-        each(_early),
+        each(_early_swing),
     ),
     Mistake(
         "the arm is not swung",

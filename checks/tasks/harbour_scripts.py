@@ -51,18 +51,18 @@ def ready_script(seed: int) -> Airwaves:
     """Let the tug go and end by itself, then go and be stopped; bad orders in between."""
     if seed == 1:
         return _air(
-            "ready 1", (3.4, None), (4.0, None), (4.6, 1.5), (7.4, None), (8.0, 20.0), (9.2, 0.0)
+            "ready 1", (2.8, None), (3.3, None), (3.9, 1.4), (6.2, None), (6.8, 20.0), (8.0, 0.0)
         )
-    return _air(f"ready {seed}", (4.0, 1.2), (6.4, None), (7.0, None))
+    return _air(f"ready {seed}", (3.0, 1.2), (5.2, None))
 
 
 def leg_script(seed: int) -> Airwaves:
     """Let the tug go; the first time it is stopped on the way, and goes on later."""
     if seed == 1:
-        return _air("leg 1", (3.4, None), (4.0, 60.0), (7.6, 0.0), (9.6, 60.0))
-    return _air(f"leg {seed}", (3.6, 60.0))
+        return _air("leg 1", (2.8, None), (3.4, 60.0), (6.6, 0.0), (8.0, 60.0))
+    return _air(f"leg {seed}", (2.8, 60.0))
 
 
 def run_script(seed: int) -> Airwaves:
     """Let the tug go once, behind a bad order."""
-    return _air(f"run {seed}", (3.4, None), (4.0, 60.0))
+    return _air(f"run {seed}", (2.8, None), (3.2, 60.0))

@@ -53,9 +53,13 @@ def read(msg):
     return order
 
 
-def report(did, **more):
-    more["did"] = did
-    client.publish(LOG, json.dumps(more), qos=1)
+def report(did, number=None, why=None):
+    what = {"did": did}
+    if number is not None:
+        what["number"] = number
+    if why is not None:
+        what["why"] = why
+    client.publish(LOG, json.dumps(what), qos=1)
 
 
 def next_order():

@@ -1,0 +1,2 @@
+# criterion: It follows the line to the bar
+# Nothing yet.

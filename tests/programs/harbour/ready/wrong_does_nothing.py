@@ -1,0 +1,2 @@
+# criterion: It sets off on an order
+# Nothing yet.

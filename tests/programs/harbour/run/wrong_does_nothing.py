@@ -1,0 +1,2 @@
+# criterion: The float ends in the dock
+# Nothing yet.
