@@ -1,0 +1,48 @@
+"""Seats at the class's broker come from the roster, and stay when they are written again."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from checks.course.roster import Roster, Student
+from checks.course.seats import SEATS, class_access, write_seats
+from robotsim import KitError
+
+CLASS = Roster((Student("ada", serial=12), Student("ben", serial=13)))
+
+
+def test_each_learner_reaches_their_own_tug_only() -> None:
+    access = class_access(CLASS)
+    assert access.allows("ada", "harbour/tug-12/order", publish=True)
+    assert not access.allows("ada", "harbour/tug-13/order", publish=True)
+    assert access.admits("ben", access.seats[1].password)
+    assert not access.admits("ben", access.seats[0].password)
+
+
+def test_passwords_stay_when_the_seats_are_written_again_for_a_larger_class(tmp_path: Path) -> None:
+    first = write_seats(CLASS, tmp_path)
+    again = write_seats(Roster((*CLASS.students, Student("cem", serial=14))), tmp_path)
+    assert again.seats[:2] == first.seats and again.password == first.password
+    assert len({seat.password for seat in again.seats}) == 3
+    names = {path.name for path in tmp_path.iterdir()}
+    assert names == {SEATS, "mosquitto.conf", "access.txt", "passwords.txt"}
+    rules = tmp_path.joinpath("access.txt").read_text(encoding="utf-8")
+    assert "user cem\ntopic readwrite harbour/tug-14/#\n" in rules
+
+
+@pytest.mark.parametrize(
+    "students", [(Student("ada"),), (Student("ada", serial=7), Student("ben", serial=7))]
+)
+def test_who_shares_a_tug_or_has_none_gets_no_seat(students: tuple[Student, ...]) -> None:
+    with pytest.raises(KitError, match="tug"):
+        class_access(Roster(students))
+
+
+def test_a_damaged_file_of_seats_is_told_and_not_written_over(tmp_path: Path) -> None:
+    broken = tmp_path / SEATS
+    broken.write_text("name;word\nada;x\n", encoding="utf-8")
+    with pytest.raises(KitError, match="seats cannot be read"):
+        write_seats(CLASS, tmp_path)
+    assert broken.read_text(encoding="utf-8") == "name;word\nada;x\n"
