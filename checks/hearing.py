@@ -27,6 +27,7 @@ __all__ = [
     "orders",
     "radio",
     "said",
+    "stirred",
     "subscriptions",
     "taken",
     "told",
@@ -157,6 +158,15 @@ def moved(recording: Recording, begin: float, end: float) -> float:
     left, right = recording.tracks["left"], recording.tracks["right"]
     step = times[1] - times[0]
     return sum(left[k] + right[k] for k in range(first, last)) / 2 * step
+
+
+def stirred(recording: Recording, begin: float, end: float) -> float:
+    """Give how far the wheels rolled, ahead or astern, in the mean of the two, in m."""
+    times = recording.tracks["t"]
+    first, last = bisect.bisect_left(times, begin), bisect.bisect_right(times, end)
+    left, right = recording.tracks["left"], recording.tracks["right"]
+    step = times[1] - times[0]
+    return sum(abs(left[k]) + abs(right[k]) for k in range(first, last)) / 2 * step
 
 
 def link_times(recording: Recording) -> tuple[list[float], list[float]]:

@@ -15,7 +15,7 @@ LAMPS = Task(
     title="Read orders safely",
     program="orders.py",
     runs=(
-        Run(seconds=14.5, air=lamp_script(1)),
+        Run(seconds=15.5, air=lamp_script(1)),
         Run(seconds=10.0, seed=5, air=lamp_script(2, few=5)),
     ),
     criteria=(
@@ -32,7 +32,7 @@ HELM = Task(
     program="helm.py",
     runs=(
         Run(seconds=26.0, start=(0.30, 0.20, 0.0), air=helm_script(1)),
-        Run(seconds=26.0, start=(0.30, 0.60, 0.0), seed=5, air=helm_script(2)),
+        Run(seconds=26.0, start=(0.90, 0.60, 0.0), seed=5, air=helm_script(2)),
     ),
     criteria=(
         Criterion("It obeys orders to move", 2.0, ways.obeys, essential=True),

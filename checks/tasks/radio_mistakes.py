@@ -10,7 +10,9 @@ from ..hearing import Heard, lamps_before, orders, radio, said, subscriptions, t
 from ..task import Mistake
 from .radio_scripts import GIVEAWAY
 
-__all__ = ["LAMPS", "REPORT", "each", "joining", "not_announced", "text_of"]
+__all__ = [
+    "ENDED", "LAMPS", "REPORT", "each", "joining", "late", "not_announced", "text_of",
+]  # fmt: skip
 
 Recordings = Sequence[Recording]
 Look = Callable[[Recordings], str | None]
@@ -65,6 +67,15 @@ def _wrong_topic(recording: Recording) -> str | None:
     return None
 
 
+def _too_late(recording: Recording) -> str | None:
+    """Orders had gone by before the tug asked for them."""
+    first = next((at for at, fits in subscriptions(recording) if fits), 0.0)
+    gone = [h for h in orders(recording) if h.at is None and h.sent < first]
+    if gone:
+        return f"it subscribed at {first:.1f} s, and {len(gone)} orders had gone by"
+    return None
+
+
 def _never_looked(recording: Recording) -> str | None:
     came = sum(heard.at is not None for heard in orders(recording))
     if came and not taken(recording):
@@ -94,7 +105,7 @@ def _evaluated(recording: Recording) -> str | None:
 def _bad_lamps(recording: Recording) -> str | None:
     for heard in orders(recording):
         if heard.order is None and heard.at is not None:
-            after = recording.lamps_at(heard.at + 0.5)
+            after = recording.lamps_at(heard.at + 0.4)
             if lamps_before(recording, heard.at) != after:
                 return f"{text_of(heard)} changed the lamps, and {heard.why}"
     return None
@@ -117,7 +128,17 @@ def _one_lamp(recording: Recording) -> str | None:
     return None
 
 
-def _late(recording: Recording) -> str | None:
+def _ended(recording: Recording) -> str | None:
+    """The program came to its end, and orders went on coming."""
+    end = recording.ended_ns / 1e9
+    later = sum(heard.sent > end for heard in orders(recording))
+    if recording.ended == "finished" and later:
+        return f"the program came to its end at {end:.1f} s, and {later} orders came after that"
+    return None
+
+
+def late(recording: Recording) -> str | None:
+    """Tell of an order that waited on the board."""
     waits = []
     took = iter([e.seconds for e in recording.of("message") if e.stage == "taken"])
     for heard in orders(recording):
@@ -162,6 +183,11 @@ def joining() -> tuple[Mistake, ...]:
             each(_never_looked),
         ),
         Mistake(
+            "subscribed too late",
+            "join, connect and subscribe right at the start: what nobody asked for is lost.",
+            each(_too_late),
+        ),
+        Mistake(
             "no sign of life",
             "within the keep-alive time something must be sent: client.ping() every second or two.",
             each(_fell_silent),
@@ -169,7 +195,14 @@ def joining() -> tuple[Mistake, ...]:
     )
 
 
+ENDED = Mistake(
+    "does not go on listening",
+    "wait in a loop until it has joined; at the end `while True:` with check_msg() and a sleep.",
+    each(_ended),
+)
+
 LAMPS: tuple[Mistake, ...] = (
+    ENDED,
     *joining(),
     Mistake(
         "write() forgotten",
@@ -180,7 +213,7 @@ LAMPS: tuple[Mistake, ...] = (
     Mistake(
         "messages wait too long",
         "look for messages at least ten times a second: check_msg(), and a short sleep.",
-        each(_late),
+        each(late),
     ),
     Mistake(
         "a bad order was carried out",
@@ -204,11 +237,28 @@ def _no_report(recording: Recording) -> str | None:
     return "nothing was published" if taken(recording) else None
 
 
-def _not_json(recording: Recording) -> str | None:
-    for one in said(recording):
-        if one.report is None:
-            told_as = one.payload.decode("utf-8", "replace")[:50]
-            return f"{told_as!r} at {one.at:.1f} s is no report: {one.why}"
+def _no_report_but(json_too: bool) -> Look:
+    """Look for something under the log topic that is no report: JSON all the same, or not."""
+
+    def look(recording: Recording) -> str | None:
+        for one in said(recording):
+            if one.report is None and json_too != ("JSON" in one.why):
+                told_as = one.payload.decode("utf-8", "replace")[:50]
+                return f"{told_as!r} at {one.at:.1f} s is no report: {one.why}"
+        return None
+
+    return each(look)
+
+
+def _only_said(recording: Recording) -> str | None:
+    """Reported done, and the lamps show nothing of it."""
+    for heard in orders(recording):
+        if heard.order is None or heard.order.lamps is None:
+            continue
+        done = [s for s in said(recording) if s.report and s.report.did == "done"
+                and s.report.number == heard.order.number]  # fmt: skip
+        if done and set(recording.lamps_at(heard.since + 0.4)) != set(heard.order.lamps):
+            return f"{text_of(heard)} was reported done, and the lamps do not show it"
     return None
 
 
@@ -267,6 +317,7 @@ def not_announced(recording: Recording) -> str | None:
 
 
 REPORT: tuple[Mistake, ...] = (
+    ENDED,
     *joining(),
     Mistake(
         "no report under the log topic",
@@ -276,7 +327,13 @@ REPORT: tuple[Mistake, ...] = (
     Mistake(
         "a report that is no JSON",
         "json.dumps makes the text; str() of a dict has single quotes, which JSON has not.",
-        each(_not_json),
+        _no_report_but(json_too=False),
+    ),
+    Mistake(
+        "a report by other rules",
+        "did is joined, done or refused; number is the order's own number as it came, not a text; "
+        "why is a text; there are no other names.",
+        _no_report_but(json_too=True),
     ),
     Mistake(
         "reported as done what it should refuse",
@@ -284,6 +341,11 @@ REPORT: tuple[Mistake, ...] = (
         each(_done_anyway),
     ),
     Mistake("the wrong number", "give back the number of this very order.", each(_wrong_number)),
+    Mistake(
+        "reported and not done",
+        "first the act, lamps.fill(colour) and lamps.write(), then the report.",
+        each(_only_said),
+    ),
     Mistake("a report again and again", "one report an order, not one a round.", each(_often)),
     Mistake(
         "refusals are not reported",

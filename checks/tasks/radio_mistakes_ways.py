@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from robotsim import Recording
 
 from ..driving import still_driven
-from ..hearing import Heard, moved, orders, radio, subscriptions, told
+from ..hearing import Heard, moved, orders, radio, stirred, subscriptions, told
 from ..task import Mistake
-from .radio_mistakes import each, joining, not_announced, text_of
+from .radio_mistakes import ENDED, each, joining, late, not_announced, text_of
 
 __all__ = ["HELM", "LOST"]
 
 
 def _bad_moves(recording: Recording) -> str | None:
     for heard in orders(recording):
-        if heard.order is None and abs(moved(recording, heard.since, heard.since + 0.69)) > 0.01:
+        before = stirred(recording, heard.since - 0.3, heard.since - 0.02)
+        far = stirred(recording, heard.since, heard.since + 0.59)
+        if heard.order is None and far > 0.01 > before:
             return f"{text_of(heard)} moved the tug, and {heard.why}"
     return None
 
@@ -38,11 +40,21 @@ def _slept_through(recording: Recording) -> str | None:
     took = [e.seconds for e in recording.of("message") if e.stage == "taken"]
     for heard, begin, end, following in _legs(recording):
         if following and following.since < end and heard.order and heard.order.speed:
-            late = next((t for t in took if t > following.since), recording.seconds)
-            if late > min(end, following.since + 1.0) - 0.1 and _moved_on(recording, heard, begin):
+            late = next((t for t in took if t >= following.since), recording.seconds)
+            if not _moved_on(recording, heard, begin):
+                continue
+            if late > min(end, following.since + 1.0) - 0.1:
                 return (
                     f"the order of {following.sent:.1f} s was taken {late - following.since:.1f} s "
                     "late, after the one before was over"
+                )
+            until = min(end, following.since + 2.0)
+            went = moved(recording, following.since + 0.5, until) * heard.order.speed
+            turned = following.order and (following.order.speed or 0.0) * heard.order.speed <= 0
+            if turned and went > 0.03 * abs(heard.order.speed):
+                return (
+                    f"the order of {following.sent:.1f} s came while that of {heard.sent:.1f} s "
+                    "was running, and the tug went on with the old one"
                 )
     return None
 
@@ -82,6 +94,20 @@ def _no_bend(recording: Recording) -> str | None:
         if abs(bend * heard.order.radius) < 0.15:
             return f"{text_of(heard)} has a radius, the tug went nearly straight"
     return None
+
+
+def _bent(sharp: bool) -> Callable[[Recording], str | None]:
+    """Look for curves that are all too tight, or all too wide."""
+
+    def look(recording: Recording) -> str | None:
+        found = _bends(recording)
+        ratios = [bend * h.order.radius for h, bend in found if h.order and h.order.radius]
+        if ratios and (min(ratios) > 1.4 if sharp else 0.15 < max(ratios) < 0.7):
+            heard, bend = found[0]
+            return f"{text_of(heard)} became a radius of {1 / bend:.2f} m"
+        return None
+
+    return look
 
 
 def _ratios(recording: Recording) -> list[tuple[Heard, float]]:
@@ -130,12 +156,16 @@ def _as_duty(recording: Recording) -> str | None:
 
 
 def _left_on(recording: Recording) -> str | None:
-    for heard, begin, end, following in _legs(recording):
-        after = following.since if following else recording.seconds
-        if after - end > 1.2 and heard.order and heard.order.speed:
-            far = moved(recording, end + 0.7, min(after, end + 1.7))
-            if abs(far) > 0.02 and _moved_on(recording, heard, begin):
+    for heard, begin, end, _ in _legs(recording):
+        later = (h.since for h in orders(recording) if h.since > heard.since)
+        after = next(later, recording.seconds)  # a bad order may have moved it on
+        if after - end > 0.75 and heard.order and heard.order.speed:
+            far = moved(recording, end + 0.45, min(after, end + 1.45))
+            if abs(far) > 0.01 and _moved_on(recording, heard, begin):
                 return f"{text_of(heard)} was over at {end:.1f} s, and the tug still went on"
+        if after - end > 0.75 and heard.order and not heard.order.speed:
+            if abs(moved(recording, begin + 0.45, min(after, begin + 1.45))) > 0.01:
+                return f"{text_of(heard)} asked it to stop, and the tug still went on"
     if still_driven(recording) and recording.ended != "time is up":
         return "the program had ended, and the motors were still driven"
     return None
@@ -149,16 +179,18 @@ def _wall(recording: Recording) -> str | None:
 
 
 HELM: tuple[Mistake, ...] = (
+    ENDED,
     *joining(),
     Mistake(
         "slept through an order",
-        "time.sleep(seconds) hears nothing. Note when the order is over, with ticks_ms and "
-        "ticks_add, and look at both, clock and radio, in every round of the loop.",
+        "who sleeps or waits, in heard or in the loop, hears nothing. Note when the order is over, "
+        "with ticks_ms and ticks_add, and look at clock and radio in every round of the loop.",
         each(_slept_through),
     ),
     Mistake(
         "motors left on",
-        "note when an order is over, and stop in the loop when that time has come.",
+        "note when an order is over, and stop in the loop when that time has come; there use "
+        "check_msg(), for wait_msg() holds up the loop. A speed of 0 stops at once.",
         each(_left_on),
     ),
     Mistake(
@@ -192,9 +224,24 @@ HELM: tuple[Mistake, ...] = (
         each(_as_duty),
     ),
     Mistake(
+        "the curves are too tight",
+        "each wheel is half the track away from the middle: TRACK / 2 / radius.",
+        each(_bent(True)),
+    ),
+    Mistake(
+        "the curves are too wide",
+        "one wheel becomes slower, the other as much faster: 1 - bend and 1 + bend.",
+        each(_bent(False)),
+    ),
+    Mistake(
         "a bad order was carried out",
         "check everything before you do anything, and refuse an order whole.",
         each(_bad_moves),
+    ),
+    Mistake(
+        "messages wait too long",
+        "look for messages at least ten times a second: check_msg(), and a short sleep.",
+        each(late),
     ),
     Mistake(
         "ran into a wall",
@@ -244,15 +291,24 @@ def _deaf_again(recording: Recording) -> str | None:
     return None
 
 
+def _silent_return(recording: Recording) -> str | None:
+    back = len(list(radio(recording, "connected")))
+    joined = sum(s.report is not None and s.report.did == "joined" for s in told(recording))
+    if joined < back:
+        return f"it connected {back} times, and reported {joined} times that it has joined"
+    return None
+
+
 def _not_missed(recording: Recording) -> str | None:
-    for at, detail in radio(recording, "cut"):
-        if detail == "begins" and not any(at < s.at < at + 10 for s in told(recording)):
-            closed = any(at < t < at + 10 for t, _ in radio(recording, "closed"))
-            if closed:
+    losses = [(at, "the cut") for at, detail in radio(recording, "cut") if detail == "begins"]
+    losses += [(at, "the loss of the network") for at, _ in radio(recording, "lost")]
+    for at, what in sorted(losses):
+        if not any(at < t < at + 10 for t, _ in radio(recording, "will")):
+            if any(at < t < at + 10 for t, _ in radio(recording, "closed")):
                 return "the broker noticed the loss, but had no will to publish"
             if any(t < at for t, _ in radio(recording, "connected")):
                 return (
-                    f"{at + 10:.0f} s, 10 s after the cut, the broker still held the tug for there"
+                    f"{at + 10:.0f} s, 10 s after {what}, the broker still held the tug for there"
                 )
     return None
 
@@ -311,6 +367,11 @@ LOST: tuple[Mistake, ...] = (
     Mistake(
         "did not say that it is there",
         'report {"did": "joined"} after each new subscription.',
-        each(not_announced),
+        each(lambda recording: not_announced(recording) or _silent_return(recording)),
+    ),
+    Mistake(
+        "motors left on",
+        "look in every round of the loop whether the order's time is over.",
+        each(_left_on),
     ),
 )

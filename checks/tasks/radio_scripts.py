@@ -28,6 +28,8 @@ _BAD_LAMPS: tuple[str | bytes, ...] = (
     b"\xff\xfe\x00",
     "",
     b'{"lamps": [' + b"0, " * 1500 + b"0]}",
+    '{"lamps": [true, true, false]}',
+    '{"lamps": ["60", "60", "0"]}',
 )
 """Orders for the lamps that must be refused, each for a reason of its own."""
 _BAD_WAYS: tuple[str | bytes, ...] = (
@@ -37,6 +39,10 @@ _BAD_WAYS: tuple[str | bytes, ...] = (
     '{"speed": "0.2", "seconds": 2}',
     '{"speed": 0.2, "seconds": 2',
     '{"speed": 0.2, "seconds": 2, "hurry": true}',
+    '{"speed": 0.2, "radius": 0.01, "seconds": 2}',
+    '{"speed": 0.2, "radius": "0.3", "seconds": 2}',
+    '{"speed": 0.2, "seconds": 600}',
+    '{"speed": true, "seconds": 2}',
 )
 """Orders for the wheels that must be refused."""
 
@@ -68,22 +74,28 @@ def lamp_script(seed: int, few: int | None = None) -> Airwaves:
 
 
 def helm_script(seed: int) -> Airwaves:
-    """Give orders for the wheels: ahead, astern, round, one in another's place, and bad ones."""
+    """Give orders for the wheels: ahead, astern, round, one in another's place, and bad ones.
+
+    With an even seed all goes the other way, ahead for astern and port for starboard, so that
+    nobody gets far who has learnt the times by heart.
+    """
     rng = random.Random(f"helm {seed}")
-    side = 1 if seed % 2 else -1
-    speed, slow, tight = (rng.choice(v) for v in ([0.18, 0.2, 0.22], [0.14, 0.15], [0.18, 0.2]))
+    side = way = 1 if seed % 2 else -1
+    speed, slow = way * rng.choice([0.18, 0.2, 0.22]), way * rng.choice([0.14, 0.15])
+    tight = rng.choice([0.18, 0.2])
     ways: list[tuple[float, Any]] = [
         (4.0, {"speed": speed, "seconds": 2}),
         (7.0, {"speed": -slow, "seconds": 2}),
         (10.0, {"speed": slow, "radius": side * tight, "seconds": 3}),
         (17.5, {"speed": -slow, "seconds": 6}),
         (19.5, {"speed": slow, "radius": side * 0.25, "seconds": 2}),
-        (23.0, {"speed": -0.12, "seconds": 20}),
+        (23.0, {"speed": way * -0.12, "seconds": 20}),
         (24.0, {"speed": 0}),
     ]
-    bad = rng.sample(_BAD_WAYS[1:], 4)
-    bad.insert(rng.randrange(5), _BAD_WAYS[0])
-    ways += [(13.8 + 0.7 * k, what) for k, what in enumerate(bad)]
+    others = random.Random("ways").sample(_BAD_WAYS[1:], len(_BAD_WAYS) - 1)
+    bad = others[:5] if seed % 2 else others[5:]  # two seeds, one odd and one even, have them all
+    bad.insert(rng.randrange(len(bad) + 1), _BAD_WAYS[0])
+    ways += [(13.8 + 0.6 * k, what) for k, what in enumerate(bad)]
     return Airwaves(orders=[Order(at, what) for at, what in sorted(ways, key=lambda w: w[0])])
 
 

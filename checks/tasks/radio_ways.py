@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from robotsim import Recording
 
 from ..driving import still_driven
-from ..hearing import Heard, moved, orders, radio, said, told
+from ..hearing import Heard, moved, orders, radio, said, stirred, told
 from ..task import Criterion, Finding, share
 from .radio_orders import SOON_S, counted, evaluated, name_of
 
@@ -140,7 +140,7 @@ def helm_refuses(recordings: Recordings) -> Finding:
         alive = recording.ended_ns / 1e9
         for heard in orders(recording):
             if heard.order is None:
-                still = abs(moved(recording, heard.since, heard.since + 0.69)) < 0.005
+                still = stirred(recording, heard.since, heard.since + 0.59) < 0.005
                 hits.append(
                     (still and alive > heard.since + 0.5, trial, heard.since, name_of(heard))
                 )
@@ -173,7 +173,10 @@ def stops_when(what: str, detail: str, words: str) -> Criterion:
         hits = []
         for trial, recording in enumerate(recordings):
             for at, told_detail in radio(recording, what):
-                if told_detail != detail or not _under_way(recording, at - 1.0, at):
+                if told_detail != detail:
+                    continue
+                if not _under_way(recording, at - 0.4, at):  # though its order held
+                    hits.append((False, trial, at, f"not under way when lost at {at:.1f} s"))
                     continue
                 rest = abs(moved(recording, at + STOP_S, at + STOP_S + 1.0))
                 hits.append((rest < 0.003, trial, at, f"lost at {at:.1f} s, {rest:.2f} m farther"))
@@ -211,17 +214,18 @@ def says_joined(recordings: Recordings) -> Finding:
 
 
 def office_learns(recordings: Recordings) -> Finding:
-    """The will comes soon after the cut."""
+    """The will comes soon after each cut, and after each loss of the network."""
     asked = f"its will comes within {LEARN_S:g} s, with did gone"
     hits = []
     for trial, recording in enumerate(recordings):
-        begins = [at for at, detail in radio(recording, "cut") if detail == "begins"]
-        for at in begins:
+        begins = [(at, "cut") for at, detail in radio(recording, "cut") if detail == "begins"]
+        begins += [(at, "loss of the network") for at, _ in radio(recording, "lost")]
+        for at, what in sorted(begins):
             there = any(s.at < at for s in said(recording)) or any(radio(recording, "connected"))
             wills = [s for s in told(recording) if at < s.at < at + LEARN_S]
             hit = there and any(s.report and s.report.did == "gone" for s in wills)
-            hits.append((hit, trial, at, f"the cut at {at:.1f} s"))
-    return counted(hits, "cuts became known to the office", asked)
+            hits.append((hit, trial, at, f"the {what} at {at:.1f} s"))
+    return counted(hits, "losses became known to the office", asked)
 
 
 def lost_refuses(recordings: Recordings) -> Finding:
@@ -234,7 +238,7 @@ def lost_refuses(recordings: Recordings) -> Finding:
     for trial, recording in enumerate(recordings):
         for heard in orders(recording):
             if heard.order is None:
-                still = abs(moved(recording, heard.since, heard.since + 0.69)) < 0.005
+                still = stirred(recording, heard.since, heard.since + 0.59) < 0.005
                 lived = recording.ended_ns / 1e9 > heard.since + 0.5 and heard.at is not None
                 hits.append((still and lived, trial, heard.since, name_of(heard)))
         off = not still_driven(recording)

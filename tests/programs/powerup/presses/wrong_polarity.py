@@ -1,5 +1,5 @@
 # criterion: It feels for the wall
-# mistake: never comes to the wall
+# mistake: counted without a touch
 from machine import Pin, PWM
 
 motors = [PWM(Pin(n), freq=1000, duty_u16=0) for n in (25, 26, 27, 14)]

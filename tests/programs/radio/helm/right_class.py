@@ -43,6 +43,8 @@ class Way:
             if not -self.LIMITS[name] <= value <= self.LIMITS[name]:
                 raise ValueError("too much: " + name)
         self.speed, self.seconds = given["speed"], given.get("seconds", 0)
+        if abs(given.get("radius", 1)) < 0.05:
+            raise ValueError("too tight")
         self.bend = 1 / given["radius"] if "radius" in given else 0
         if self.speed and self.seconds <= 0:
             raise ValueError("for ever")
