@@ -48,9 +48,6 @@ class Live:
 
     def start(self) -> Live:
         """Let it run."""
-        before = _RUNNING.get(self.serial)
-        if before:
-            before.stop()
         _RUNNING[self.serial] = self
         self._thread.start()
         return self

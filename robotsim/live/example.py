@@ -83,11 +83,13 @@ def obey(order):
     return True
 
 
-def report(did, order=None, **more):
+def report(did, order=None, why=None):
+    told = {"did": did}
     if isinstance(order, dict) and "number" in order:
-        more["number"] = order["number"]
-    more["did"] = did
-    client.publish(LOG, json.dumps(more), qos=1)
+        told["number"] = order["number"]
+    if why is not None:
+        told["why"] = why
+    client.publish(LOG, json.dumps(told), qos=1)
 
 
 def serve():

@@ -8,11 +8,11 @@ from queue import SimpleQueue
 
 import pytest
 
-from robotsim import Recording
+from robotsim import Recording, run_trial
 from robotsim.live.air import News
 from robotsim.live.example import EXAMPLE
 from robotsim.live.session import LOST_S, LiveSession, open_session
-from robotsim.radio import Airwaves
+from robotsim.radio import Airwaves, Order
 from robotsim.radio.packets import Publish
 from robotsim.table import make_table
 from robotsim.units import MS, SECOND
@@ -203,3 +203,21 @@ def test_a_tug_speaks_outside_under_its_own_name_only() -> None:
     assert {m.topic for m in post.published} == {LOG}
     kept = [e.detail for e in recording.of("radio") if e.what == "not passed on"]
     assert kept == ["harbour/tug-8/order", ORDER, "weather"]
+
+
+@pytest.mark.parametrize("engine", ["micropython"])
+def test_the_example_does_the_same_under_the_real_interpreter(need_engine: None) -> None:
+    orders = [
+        Order(2.5, {"speed": 0.2, "radius": 0.3, "seconds": 1, "number": 5}),
+        Order(3.0, {"lamps": [[9, 0, 0], [0, 9, 0], [9, 9, 9], [9, 9, 9], [0, 0, 0]]}),
+        Order(3.2, {"speed": 9}), Order(3.4, "nothing"), Order(4.0, {"speed": 0, "number": 6}),
+    ]  # fmt: skip
+    one, other = (
+        run_trial(EXAMPLE, serial=7, seconds=5.0, air=Airwaves(orders=orders), engine=name)
+        for name in ("cpython", "micropython")
+    )
+    assert one == other and one.problem is None
+    told = [json.loads(bytes.fromhex(e.hex)) for e in one.of("message") if e.stage == "said"]
+    assert [report["did"] for report in told] == [
+        "joined", "started", "done", "refused", "refused", "done", "done",
+    ]  # fmt: skip

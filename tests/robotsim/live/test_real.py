@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import signal
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -12,6 +13,7 @@ import pytest
 
 from robotsim import Event, KitError, Recording
 from robotsim.live import Live, live
+from robotsim.live.bridge import SILENT_S
 from robotsim.live.session import LOST_S
 from tests.robotsim.radio.real import Office, RealBroker, until
 
@@ -199,3 +201,25 @@ def test_what_cannot_be_run_is_told() -> None:
         live(broker=None, seconds=601, pad=False)
     with pytest.raises(KitError):
         live("nothing.py", files={}, broker=None, pad=False)
+
+
+@pytest.mark.long
+def test_a_link_that_dies_without_a_word_is_known_and_the_motors_are_cut_off(
+    mosquitto: str, tmp_path: Path
+) -> None:
+    """The broker's process is frozen: its connections stand, and nothing comes any more."""
+    with RealBroker(mosquitto, tmp_path) as real:
+        tug = live("main.py", files={"main.py": DEAF_DRIVER}, broker=f"127.0.0.1:{real.port}",
+                   serial=7, start=(0.2, 0.4, 0.0), pad=False)  # fmt: skip
+        try:
+            until(lambda: abs(tug.look.speed) > 0.05, "the tug under way")
+            assert real._process
+            real._process.send_signal(signal.SIGSTOP)
+            frozen = tug.look.t
+            until(lambda: tug.look.cut, "the guard")
+            guard = next(e.seconds for e in tug.happened if e.kind == "radio" and e.what == "guard")
+        finally:
+            if real._process:
+                real._process.send_signal(signal.SIGCONT)
+            tug.stop()
+    assert guard - frozen < SILENT_S + LOST_S + 1.0
