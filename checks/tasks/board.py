@@ -6,11 +6,12 @@ from robotsim import Recording
 from robotsim.onto import Advice, review
 
 from ..driving import SIDES, still_driven
-from ..light import history
+from ..light import Colour, history
 from ..task import Criterion, Finding, Mistake, Run, Task, share
 from .board_fleet import (
     FLEET,
     REWIRED,
+    Member,
     alone,
     drift,
     driven_ahead,
@@ -93,7 +94,7 @@ def _green(colour: tuple[int, int, int]) -> bool:
     return colour[1] >= 20 and 3 * max(colour[0], colour[2]) <= colour[1]
 
 
-def _side_lights(recording: Recording) -> tuple[float, tuple[int, ...], tuple[int, ...]]:
+def _side_lights(recording: Recording) -> tuple[float, Colour, Colour]:
     """Give a share for the side lamps while the tug drives, and what they show then."""
     begun = first_drive(recording)
     when = (HANDS_OFF if begun is None else begun) + 0.5
@@ -178,24 +179,61 @@ def _own_efforts(recordings: Recordings) -> str | None:
     return None
 
 
+def _efforts(member: Member, recording: Recording) -> tuple[float, float] | None:
+    """Give the efforts of left and right a second after it began to drive; None: it never did."""
+    begun = first_drive(recording)
+    if begun is None:
+        return None
+    ahead, back = (
+        [recording.pwm_at(member.pins[f"{side}_{way}"], begun + 1.0)[0] for side in SIDES]
+        for way in ("ahead", "back")
+    )
+    return ahead[0] - back[0], ahead[1] - back[1]
+
+
 def _sides_swapped(recordings: Recordings) -> str | None:
     """Each side got the other side's effort, on every tug."""
     told = ""
     for member, recording in zip(_SAILED, fleet(recordings[0]), strict=False):
-        begun = first_drive(recording)
-        if begun is None:
+        got = _efforts(member, recording)
+        if got is None or max(abs(got[0] - member.right), abs(got[1] - member.left)) > 0.01:
             return None
-        efforts = {}
-        for side in SIDES:
-            ahead, back = (
-                recording.pwm_at(member.pins[f"{side}_{way}"], begun + 1.0)[0]
-                for way in ("ahead", "back")
-            )
-            efforts[side] = ahead - back
-        if max(abs(efforts["left"] - member.right), abs(efforts["right"] - member.left)) > 0.01:
-            return None
-        told = f"{member.name}: the left motor got {efforts['left']:.3f}, which is the right one's"
+        told = f"{member.name}: the left motor got {got[0]:.3f}, which is the right one's"
     return told
+
+
+def _decay(recordings: Recordings) -> str | None:
+    """Pulses on the ahead input, the back input low all the time."""
+    recording = fleet(recordings[0])[0]
+    begun = first_drive(recording)
+    if begun is None:
+        return None
+    ahead, back = (
+        recording.pwm_at(FLEET[0].pins[f"left_{way}"], begun + 1.0)[0] for way in ("ahead", "back")
+    )
+    if 0.05 < ahead < 0.95 and not back:
+        return f"{FLEET[0].name}: pulses on the ahead input, and the back input stays low"
+    return None
+
+
+def _other_efforts(recordings: Recordings) -> str | None:
+    """What the motors got is not what the settings say."""
+    for member, recording in zip(_SAILED, fleet(recordings[0]), strict=False):
+        got = _efforts(member, recording)
+        if got and max(abs(got[0] - member.left), abs(got[1] - member.right)) > 0.01:
+            return (
+                f"{member.name}: left and right got efforts of {got[0]:.3f} and {got[1]:.3f}, "
+                f"the settings say {member.left:.3f} and {member.right:.3f}"
+            )
+    return None
+
+
+def _bows_exchanged(recordings: Recordings) -> str | None:
+    for recording in fleet(recordings[0])[: len(_SAILED)]:
+        part, port, starboard = _side_lights(recording)
+        if part or not (_green(port) and _red(starboard)):
+            return None
+    return "every tug shows green at the port bow and red at the starboard bow"
 
 
 def _own_order(recordings: Recordings) -> str | None:
@@ -261,13 +299,23 @@ _MISTAKES = (
     ),
     Mistake(
         "the two efforts exchanged",
-        "LEFT_EFFORT belongs to left_ahead and left_back.",
+        "LEFT_EFFORT belongs to left_ahead and left_back; the back input gets 1 - effort.",
         _sides_swapped,
+    ),
+    Mistake(
+        "fast decay where slow decay was asked",
+        "the ahead input stays high, 65535; the pulses go to the back input, 1 - effort.",
+        _decay,
     ),
     Mistake(
         "efforts written into the program",
         "take them from settings.LEFT_EFFORT and settings.RIGHT_EFFORT.",
         _own_efforts,
+    ),
+    Mistake(
+        "port and starboard exchanged",
+        "lamps[0] is the port bow, red; lamps[1] is the starboard bow, green.",
+        _bows_exchanged,
     ),
     Mistake(
         "lamp order written into the program",
@@ -283,6 +331,11 @@ _MISTAKES = (
         "motors not held off at first",
         "set the four motor pins low as soon as they are known, then wait two seconds.",
         _not_quiet,
+    ),
+    Mistake(
+        "other efforts than the settings'",
+        "back input: int(65535 * (1 - settings.LEFT_EFFORT)), with the ahead input at 65535.",
+        _other_efforts,
     ),
 )
 
