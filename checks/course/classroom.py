@@ -60,17 +60,16 @@ def open_class(
     Raises:
         KitError: The roster is wrong, or the folder cannot be used.
     """
-    own = folder / ROSTER
-    if roster is None and not own.is_file():
+    source = roster or folder / ROSTER
+    if roster is None and not source.is_file():
         raise KitError(
             "A class needs its roster.", where=str(folder),
             hint="`--roster class.csv`, with a row `id,name,serial` and one for each learner.",
         )  # fmt: skip
-    source = own if roster is None else roster
     known = read_roster(source, [lesson.id for lesson in find_lessons(lessons)])
     new = not folder.exists()
     make_course(folder, lessons)
-    _keep_roster(source, own)
+    _keep_roster(source, folder / ROSTER)
     desk = Desk(folder)
     yield f"{folder}: {'new course' if new else 'course is there'}"
     added, gone = _note_students(desk, known)

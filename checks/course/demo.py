@@ -18,6 +18,7 @@ from ..tasks import TASKS
 from . import grader
 from .config import make_course
 from .demo_class import CLASS, Learner
+from .desk import Desk
 from .files import as_bytes, read
 from .grader import Score
 from .lessons import LESSONS, Lesson, find_lessons
@@ -43,22 +44,27 @@ def demo(folder: Path | None = None, lessons: Path = LESSONS) -> list[Score]:
     Raises:
         KitError: The folder holds something else, or a lesson is not built.
     """
+    # They need the parts of a course that are beside this one.
+    from ..marking.feedback import feedback
+    from ..marking.marker import mark
+
     course = _fresh(folder or Path.home() / _WHERE)
     chosen = graded_lessons(lessons)
     make_course(course, lessons)
     print(f"A made-up class of {len(CLASS)} is marked in {course}", flush=True)
-    for lesson in chosen:
-        with _step(f"{lesson.id}: making the copies to hand out"):
-            grader.generate(course, lesson.id)
+    desk = Desk(course)
+    with _step("making the copies to hand out"):
+        for lesson in chosen:
+            desk.generate(lesson.id)
     for learner in CLASS:
         print(f"  {learner.id} hands in: {learner.about}", flush=True)
         for lesson in chosen[: learner.lessons]:
             hand_in(course, lesson, learner)
-    for lesson in chosen:
-        with _step(f"{lesson.id}: marking"):
-            grader.autograde(course, lesson.id)
-        with _step(f"{lesson.id}: writing feedback"):
-            grader.feedback(course, lesson.id)
+    said = mark(course)
+    for who, what, words in said.for_you:
+        print(f"  for you: {who}, {what}: {words}", flush=True)
+    with _step("writing feedback"):
+        list(feedback(course))
     with _step("exporting the scores"):
         file = grader.export(course)
     scores = grader.scores(course)

@@ -11,7 +11,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, time
 from pathlib import Path
@@ -85,36 +85,46 @@ def read_roster(path: Path, lessons: Iterable[str] | None = ORDER) -> Roster:
     heads = [re.sub(r"[\s-]+", "_", head.strip().lower()) for head in rows[0]]
     lessons = tuple(set(heads) - set(_PLAIN) if lessons is None else lessons)
     bad = [f"line {first}: {told}" for told in _bad_heads(heads, lessons)]
-    students: list[Student] = []
-    due: dict[str, datetime] = {}
-    seen: dict[str, int] = {}
+    found = Roster()
     if not bad:
-        for line, row in enumerate(rows[1:], first + 1):
-            cells = {head: cell.strip() for head, cell in zip(heads, row, strict=False)}
-            if not any(cell.strip() for cell in row):
-                continue
-            faults = _faults(cells, len(row) - len(heads), lessons)
-            name = cells.get("id", "").lower()
-            if not faults and name in seen:
-                faults = [f"{cells['id']!r} is in line {seen[name]} already"]
-            if faults:
-                bad += [f"line {line}: {told}" for told in faults]
-                continue
-            seen[name] = line
-            days = {id: _day(cells[id]) for id in lessons if cells.get(id)}
-            if name == EVERYBODY:
-                due = days
-            else:
-                students.append(_student(cells, days))
+        found, bad = _read(rows[1:], first + 1, heads, lessons)
     if bad:
         raise KitError(
             f"{len(bad)} {'thing is' if len(bad) == 1 else 'things are'} wrong in the roster:\n  "
             + "\n  ".join(bad),
             where=str(path), hint="mend these in the file; nothing has been made of it yet.",
         )  # fmt: skip
-    if not students:
+    if not found.students:
         raise KitError("The roster holds no learner.", where=str(path), hint="give a row to each.")
-    return Roster(tuple(students), due)
+    return found
+
+
+def _read(
+    rows: Sequence[list[str]], first: int, heads: Sequence[str], lessons: tuple[str, ...]
+) -> tuple[Roster, list[str]]:
+    """Read the rows of the learners: the class, and what is wrong in which line."""
+    students: list[Student] = []
+    due: dict[str, datetime] = {}
+    seen: dict[str, int] = {}
+    bad: list[str] = []
+    for line, row in enumerate(rows, first):
+        cells = {head: cell.strip() for head, cell in zip(heads, row, strict=False)}
+        if not any(cell.strip() for cell in row):
+            continue
+        faults = _faults(cells, len(row) - len(heads), lessons)
+        name = cells.get("id", "").lower()
+        if not faults and name in seen:
+            faults = [f"{cells['id']!r} is in line {seen[name]} already"]
+        if faults:
+            bad += [f"line {line}: {told}" for told in faults]
+            continue
+        seen[name] = line
+        days = {id: _day(cells[id]) for id in lessons if cells.get(id)}
+        if name == EVERYBODY:
+            due = days
+        else:
+            students.append(_student(cells, days))
+    return Roster(tuple(students), due), bad
 
 
 def _rows(path: Path) -> tuple[list[list[str]], int]:

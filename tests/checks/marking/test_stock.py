@@ -16,6 +16,7 @@ from tests.checks.marking.conftest import HONEST, Class, fill, learner
 
 pytestmark = pytest.mark.long
 
+THIEF = "cell-writes-gradebook"
 CELL_S = 10
 """What a cell may take under stock execution here; its own default is no limit at all."""
 
@@ -29,20 +30,50 @@ def stock_course(folder: Path, found: list[Case]) -> Path:
     return course
 
 
-def alone(course: Path, found: list[Case]) -> dict[str, str]:
-    """Mark each by a command of its own; give the complaint where there was one."""
-    said = {}
-    for name in [*HONEST, *map(learner, found)]:
-        try:
-            grader.autograde(course, LESSON, name)
-        except KitError as fault:
-            said[name] = str(fault).strip().splitlines()[-3]
-    return said
+Scores = dict[str, dict[str, float]]
 
 
-def got(course: Path, name: str) -> dict[str, float]:
-    return {s.cell: s.points for s in grader.scores(course)
-            if s.learner == name and s.handed_in and s.cell in FULL}  # fmt: skip
+def everybody(course: Path) -> Scores:
+    """Give what everyone has in the gradebook."""
+    found: Scores = {}
+    for s in grader.scores(course):
+        if s.handed_in and s.cell in FULL:
+            found.setdefault(s.learner, {})[s.cell] = s.points
+    return found
+
+
+def alone(course: Path, found: list[Case]) -> tuple[Scores, dict[str, str]]:
+    """Mark each by a command of its own; give the scores, and the complaints where there are any.
+
+    The one that gives everyone 99 points a task comes last, so that the others can be told apart.
+    """
+    said: dict[str, str] = {}
+    names = [*HONEST, *map(learner, found)]
+    for name in names:
+        if name != THIEF:
+            said[name] = marked_alone(course, name)
+    before = everybody(course)
+    said[THIEF] = marked_alone(course, THIEF)
+    after = everybody(course)
+    richer = sum(after[name] != before[name] for name in before)
+    if richer:
+        said[THIEF] = f"changed the scores of {richer} others"
+    return before | {THIEF: after.get(THIEF, {})}, said
+
+
+def marked_alone(course: Path, name: str) -> str:
+    """Mark one; give nbgrader's complaint, or what it let through."""
+    try:
+        grader.autograde(course, LESSON, name)
+    except KitError as fault:
+        words = [row for row in str(fault).splitlines() if "traceback" not in row][1:3]
+        return " ".join(words).replace("[AutogradeApp | ERROR] ", "")
+    if "script" in name:
+        grader.feedback(course, LESSON, name)
+        page = course / "feedback" / name / LESSON / f"{LESSON}.html"
+        if "<script>document.title='acted'" in page.read_text(encoding="utf-8"):
+            return "its script acts in the page that goes back"
+    return ""
 
 
 def told(points: Mapping[str, float], wanted: Mapping[str, float], line: bool) -> str:
@@ -59,13 +90,13 @@ def told(points: Mapping[str, float], wanted: Mapping[str, float], line: bool) -
 def test_both_columns(hostile: Class, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     faulthandler.cancel_dump_traceback_later()  # minutes are meant here
     course = stock_course(tmp_path, hostile.cases)
-    said = alone(course, hostile.cases)
+    scores, said = alone(course, hostile.cases)
     rows, right = [], 0
     for case in hostile.cases:
         name = learner(case)
         ours = {c: p for (who, c), p in hostile.points.items() if who == name and c in FULL}
         mine = told(ours, case.points, bool(case.line))
-        stock = told(got(course, name), case.points, bool(case.line))
+        stock = told(scores.get(name, {}), case.points, bool(case.line))
         if mine == "not marked":
             mine = "a line for a person"
         right += stock == "right"
@@ -77,7 +108,7 @@ def test_both_columns(hostile: Class, tmp_path: Path, capsys: pytest.CaptureFixt
         ended = "to the end"
     except KitError as fault:
         ended = str(fault).strip().splitlines()[-3]
-    marked = [name for name in [*HONEST, *map(learner, hostile.cases)] if got(whole, name)]
+    marked = everybody(whole)
     with capsys.disabled():
         print(f"\n{'submission':32} {'ours':24} {'stock nbgrader, one by one':28} its words")
         print("\n".join(rows))
