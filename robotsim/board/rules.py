@@ -25,6 +25,8 @@ INSTEAD = {
     "queue": "use a list, or collections.deque((), 20).",
     "requests": "orders and reports go by radio here: from umqtt.simple import MQTTClient.",
     "scipy": "the board has the module math; do larger sums in the notebook.",
+    "secrets": "it is a file of your own: run the cell that begins with %%program secrets.py.",
+    "settings": "it is a file of your own: run the cell that begins with %%program settings.py.",
     "shutil": "use os.rename() and os.remove(), and open() to copy.",
     "signal": "use machine.Timer for a time, and Pin.irq() for a switch.",
     "statistics": "a mean is sum(values) / len(values).",
