@@ -25,8 +25,8 @@ __all__ = [
     "left_on",
     "on_off",
     "over_bar",
-    "stops_early",
     "steered_little",
+    "stops_early",
     "stuck",
     "wrong_sign",
 ]

@@ -14,7 +14,7 @@ import platform
 import struct
 from collections.abc import Sequence
 
-__all__ = ["Filter", "Ruleset", "alone", "die_with_parent", "no_new_privileges", "no_network"]
+__all__ = ["Filter", "Ruleset", "alone", "die_with_parent", "no_network", "no_new_privileges"]
 
 _libc = ctypes.CDLL(None, use_errno=True)
 _CREATE_RULESET, _ADD_RULE, _RESTRICT_SELF = 444, 445, 446

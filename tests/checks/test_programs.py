@@ -15,7 +15,6 @@ from __future__ import annotations
 
 import dataclasses
 import functools
-import os
 import re
 from pathlib import Path
 from typing import NamedTuple
@@ -23,8 +22,6 @@ from typing import NamedTuple
 import pytest
 
 from checks import TASKS, Scorecard, check
-from robotsim import KitError, run_trial
-from robotsim.board.engines import command
 from tests.checks.tuning import FEW, put, search, tunables, tuned
 
 PROGRAMS = Path(__file__).parent.parent / "programs"
@@ -142,28 +139,6 @@ def test_the_named_mistake_is_the_real_one_nine_times_in_ten(
     }
     missed = sorted(place for place, hit in judged.items() if not hit)
     assert len(missed) <= len(judged) / 10, f"named otherwise: {missed}"
-
-
-@pytest.mark.parametrize("task", TASKS)
-def test_right_programs_do_the_same_under_the_real_interpreter(task: str) -> None:
-    try:
-        command("micropython")
-    except KitError as missing:
-        end = pytest.fail if os.environ.get("QUAYSIDE_CI") == "1" else pytest.skip
-        end(str(missing))
-    asked = TASKS[task]
-    for name, text in programs(task, "right_").items():
-        ready = {**beside(task), asked.program: tuned(task, text, 7)}
-        for run in asked.runs:
-            one, other = (
-                run_trial(
-                    ready, program=asked.program, table=run.table, seed=run.seed,
-                    seconds=run.seconds, start=run.start, engine=engine, air=run.air,
-                    serial=7 if run.serial is None else run.serial,
-                )
-                for engine in ("cpython", "micropython")
-            )  # fmt: skip
-            assert one == other, f"{task}, {name}: the two recordings differ"
 
 
 @pytest.mark.long
