@@ -69,6 +69,15 @@ def _parser() -> argparse.ArgumentParser:
     report.add_argument("--anonymous", action="store_true", help="numbers in place of names")
     report.set_defaults(do=_report)
 
+    harbour = commands.add_parser("harbour", help="print the class's table of harbour runs")
+    harbour.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    harbour.set_defaults(do=_harbour)
+
+    seats = commands.add_parser("seats", help="write the class's places at a broker of your own")
+    seats.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    seats.add_argument("--port", type=int, default=1883, metavar="N", help="the broker's port")
+    seats.set_defaults(do=_seats)
+
     demo = commands.add_parser("demo", help="mark a small made-up class and show the scores")
     demo.add_argument("--folder", type=_path, metavar="FOLDER", help="where the course goes")
     demo.set_defaults(do=_demo)
@@ -142,6 +151,30 @@ def _report(options: argparse.Namespace) -> int:
 
     for path in report(options.folder, anonymous=options.anonymous):
         print(path)
+    return 0
+
+
+def _harbour(options: argparse.Namespace) -> int:
+    from .course.harbour import harbour_table, submitted_runs
+
+    print(harbour_table(submitted_runs(options.folder)))
+    return 0
+
+
+def _seats(options: argparse.Namespace) -> int:
+    from .course.classroom import roster_of
+    from .course.seats import write_seats
+
+    roster = roster_of(options.folder)
+    if not roster.students:
+        raise KitError(
+            "There is no class in this folder.",
+            where=str(options.folder),
+            hint="`python -m checks course FOLDER --roster class.csv` makes a course with its class.",
+        )
+    place = options.folder / "broker"
+    access = write_seats(roster, place, options.port)
+    print(f"{len(access.seats)} seats are in {place}. The file seats.csv there holds passwords.")
     return 0
 
 

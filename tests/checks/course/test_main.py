@@ -39,3 +39,23 @@ def test_it_runs_as_a_module_from_another_folder(tmp_path: Path) -> None:
     )
     for command in ("build", "release", "demo", "doctor"):
         assert command in done.stdout
+
+
+def test_seats_need_a_class(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["seats", str(tmp_path)]) == 1
+    assert "There is no class in this folder." in capsys.readouterr().err
+    assert not list(tmp_path.iterdir())
+
+
+def test_seats_are_written_for_a_class(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "roster.csv").write_text("id,name,serial\nada,Ada,3\nbo,Bo,4\n", encoding="utf-8")
+    assert main(["seats", str(tmp_path)]) == 0
+    assert "2 seats" in capsys.readouterr().out
+    assert "harbour/tug-3/" in (tmp_path / "broker" / "access.txt").read_text(encoding="utf-8")
+
+
+def test_a_table_of_runs_that_nobody_has_made_says_what_is_missing(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["harbour", str(tmp_path)]) == 1
+    assert "Nobody has handed in the lesson harbour" in capsys.readouterr().err
