@@ -20,6 +20,8 @@ _NEEDED = re.compile(
 
 def compiled(text, file):
     """Compile a program's text as the board understands it."""
+    if "\0" in text:  # which older versions of this interpreter call a ValueError
+        raise SyntaxError("source code string cannot contain null bytes")
     if not _NEEDED.search(text):
         return compile(text, file, "exec", dont_inherit=True)
     from boot_dialect_tree import changed  # costs a few milliseconds, which few programs need
