@@ -22,6 +22,8 @@ __all__ = ["TugWorld"]
 
 _ROLES = {pin: role for role, pin in PINS.items()}
 _BUS = (PINS["scl"], PINS["sda"])
+_BURST_NS = 1_000_000
+"""Within this time in ns the same signal on the same pin is not taken anew."""
 _BOARD_AMPS = 0.08
 """What the board itself draws in A (invented; such boards draw 50 to 240 mA with Wi-Fi)."""
 _TOUCH_NS = 1_000_000
@@ -75,6 +77,7 @@ class TugWorld:
         self._living = [part for part in others if type(part).advance is not Part.advance]
         self._others = others
         self._waiting: list[tuple[int, int, Signal]] = []
+        self._put: dict[int, tuple[int, Signal]] = {}
         self.wheels = self._drive.wheels
         self.wheels.x, self.wheels.y, self.wheels.heading = start or table.start
         wheels = self.wheels
@@ -100,14 +103,21 @@ class TugWorld:
 
     def output(self, pin: int, signal: Signal, at_ns: int) -> None:
         """Put a signal on a pin from a time on; it replaces what was to come later on that pin."""
-        if _ROLES.get(pin) in self._by_role:
-            waiting = [w for w in self._waiting if w[1] != pin or w[0] < at_ns]
-            bisect.insort(waiting, (at_ns, pin, signal))
-            self._waiting = waiting
+        if _ROLES.get(pin) not in self._by_role:
+            return
+        later = bisect.bisect_left(self._waiting, (at_ns,))
+        kept = [w for w in self._waiting[later:] if w[1] != pin]
+        before_ns, before = self._put.get(pin, (0, None))
+        if signal == before and 0 <= at_ns - before_ns < _BURST_NS:
+            return  # a loop without rest puts the same on a pin again and again
+        self._waiting[later:] = kept
+        bisect.insort(self._waiting, (at_ns, pin, signal))
+        self._put[pin] = (at_ns, signal)
 
     def let_go(self, time_ns: int) -> None:
         """Take every signal off the pins from a time on, as a board does that starts anew."""
         self._waiting = [w for w in self._waiting if w[0] < time_ns]
+        self._put.clear()
         for role in self._by_role:
             self.output(PINS[role], FLOATING, time_ns)
 
