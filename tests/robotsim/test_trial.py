@@ -194,3 +194,12 @@ def test_the_trials_seed_begins_the_boards_random_numbers() -> None:
     text = "import random\nprint([random.randint(1, 6) for _ in range(12)])\n"
     rolled = [run_trial(text, seconds=0.05, seed=seed).printed for seed in (0, 1, 1)]
     assert rolled[1] == rolled[2] != rolled[0]
+
+
+def test_a_loop_that_puts_the_same_level_on_a_pin_without_rest_is_one_change_a_millisecond() -> None:
+    head = "from machine import Pin\nahead = Pin(25, Pin.OUT)\n"
+    once = run_trial(head + "ahead.on()\n", seconds=0.2)
+    again = run_trial(head + "while True:\n    ahead.on()\n", seconds=0.2)
+    assert again.ended == "time is up"
+    assert again.tracks["left"][-1] > 0.05
+    assert again.tracks["left"][-1] == pytest.approx(once.tracks["left"][-1], rel=1e-3)
