@@ -196,7 +196,7 @@ def test_the_trials_seed_begins_the_boards_random_numbers() -> None:
     assert rolled[1] == rolled[2] != rolled[0]
 
 
-def test_a_loop_that_puts_the_same_level_on_a_pin_without_rest_is_one_change_a_millisecond() -> None:
+def test_the_same_level_put_on_a_pin_without_rest_is_one_change_a_millisecond() -> None:
     head = "from machine import Pin\nahead = Pin(25, Pin.OUT)\n"
     once = run_trial(head + "ahead.on()\n", seconds=0.2)
     again = run_trial(head + "while True:\n    ahead.on()\n", seconds=0.2)
