@@ -105,12 +105,11 @@ class TugWorld:
         """Put a signal on a pin from a time on; it replaces what was to come later on that pin."""
         if _ROLES.get(pin) not in self._by_role:
             return
-        later = bisect.bisect_left(self._waiting, (at_ns,))
-        kept = [w for w in self._waiting[later:] if w[1] != pin]
         before_ns, before = self._put.get(pin, (0, None))
         if signal == before and 0 <= at_ns - before_ns < _BURST_NS:
             return  # a loop without rest puts the same on a pin again and again
-        self._waiting[later:] = kept
+        later = bisect.bisect_left(self._waiting, (at_ns,))
+        self._waiting[later:] = [w for w in self._waiting[later:] if w[1] != pin]
         bisect.insort(self._waiting, (at_ns, pin, signal))
         self._put[pin] = (at_ns, signal)
 
