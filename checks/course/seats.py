@@ -1,6 +1,7 @@
 """Seats: each learner's place at the class's broker, made from the roster.
 
-With a seat a learner may publish under the topics of their own tug and under no others.
+With a seat a learner may publish under the topics of their own tug and under no others; the guest,
+whose password the whole class shares, may tell the room.
 """
 
 from __future__ import annotations
@@ -11,12 +12,12 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from robotsim import KitError
-from robotsim.live.access import OFFICE, Access, Seat, make_password, mosquitto_files
+from robotsim.live.access import GUEST, OFFICE, Access, Seat, make_password, mosquitto_files
 
 from .classroom import write_whole
 from .roster import Roster
 
-__all__ = ["SEATS", "class_access", "write_seats"]
+__all__ = ["SEATS", "class_access", "kept_access", "write_seats"]
 
 SEATS = "seats.csv"
 """The file with everybody's password: for the teacher's eyes."""
@@ -49,7 +50,8 @@ def class_access(roster: Roster, passwords: dict[str, str] | None = None) -> Acc
         owners[student.serial] = student.id
         password = known.get(student.id) or make_password()
         seats.append(Seat(student.id, student.serial, password))
-    return Access(known.get(OFFICE) or make_password(), tuple(seats))
+    office, guest = (known.get(user) or make_password() for user in (OFFICE, GUEST))
+    return Access(office, tuple(seats), guest)
 
 
 def write_seats(roster: Roster, folder: Path, port: int = 1883, listen: str = "0.0.0.0") -> Access:  # noqa: S104
@@ -64,34 +66,60 @@ def write_seats(roster: Roster, folder: Path, port: int = 1883, listen: str = "0
         listen: The address that the broker listens on.
 
     Returns:
-        The access list: `open_office(listen=..., password=..., seats=...)` takes it as well.
+        The access list: `open_office(listen=..., password=..., seats=..., guest=...)` takes it too.
 
     Raises:
         KitError: Somebody has no tug of their own, or the file of seats is damaged.
     """
-    folder.mkdir(parents=True, exist_ok=True)
-    access = class_access(roster, _kept(folder / SEATS))
+    kept = {user: password for user, _, password in _kept(folder / SEATS)}
+    return _write(class_access(roster, kept), folder, port, listen)
+
+
+def kept_access(folder: Path, port: int = 1883, listen: str = "0.0.0.0") -> Access:  # noqa: S104
+    """Give the places that a folder of seats holds; the office and the guest get theirs if need be.
+
+    Args:
+        folder: The folder; made if it is not there.
+        port: The broker's port, for files that have to be written.
+        listen: The address that the broker listens on, likewise.
+
+    Raises:
+        KitError: The file of seats is damaged.
+    """
+    rows = _kept(folder / SEATS)
+    known = {user: password for user, _, password in rows}
+    seats = tuple(Seat(user, serial, word) for user, serial, word in rows if serial is not None)
+    office, guest = (known.get(user) or make_password() for user in (OFFICE, GUEST))
+    access = Access(office, seats, guest)
+    return access if {OFFICE, GUEST} <= known.keys() else _write(access, folder, port, listen)
+
+
+def _write(access: Access, folder: Path, port: int, listen: str) -> Access:
+    serials = {seat.user: seat.serial for seat in access.seats}
     out = io.StringIO()
     rows = csv.writer(out, lineterminator="\n")
     rows.writerow(("user", "serial", "password"))
-    rows.writerow((OFFICE, "", access.password))
-    rows.writerows((seat.user, seat.serial, seat.password) for seat in access.seats)
+    rows.writerows((user, serials.get(user, ""), password) for user, password in access.pairs())
     files = {SEATS: out.getvalue(), **mosquitto_files(access, port, listen)}
     for name, text in files.items():
         write_whole(folder / name, text.encode("utf-8"))
     return access
 
 
-def _kept(path: Path) -> dict[str, str]:
-    """Give the passwords that a file of seats holds, none if it is not there."""
+def _kept(path: Path) -> list[tuple[str, int | None, str]]:
+    """Give user, serial and password of each that a file of seats holds, none without the file."""
     if not path.is_file():
-        return {}
+        return []
     try:
         rows: Iterable[dict[str, str]] = csv.DictReader(
             io.StringIO(path.read_text(encoding="utf-8-sig"))
         )
-        return {row["user"]: row["password"] for row in rows if row["password"]}
-    except (KeyError, ValueError, csv.Error) as fault:
+        return [
+            (row["user"], int(row["serial"]) if row["serial"] else None, row["password"])
+            for row in rows
+            if row["password"]
+        ]
+    except (KeyError, ValueError, TypeError, csv.Error) as fault:
         raise KitError(
             f"The file of seats cannot be read ({fault}).", where=str(path),
             hint="it has the columns user, serial and password; without it all are made anew.",

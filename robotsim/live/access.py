@@ -1,7 +1,8 @@
 """Access: who may join a broker, and under which topics each may publish.
 
 A class shares one broker.  Each learner has a user name, a password and a tug, and may publish
-under that tug's topics only; the office may do everything.
+under that tug's topics only; the office may do everything.  A guest, whom all learners share, may
+tell the room (`checks.room`) and hears nothing.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import hmac
+import re
 import secrets
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -16,10 +18,15 @@ from dataclasses import dataclass
 from ..errors import KitError
 from ..radio import tug_name
 
-__all__ = ["OFFICE", "Access", "Seat", "make_password", "mosquitto_files"]
+__all__ = ["GUEST", "OFFICE", "ROOM", "Access", "Seat", "make_password", "mosquitto_files"]
+
+GUEST = "guest"
+"""The user name under which all learners of a class may tell the room, each under an alias."""
 
 OFFICE = "office"
 """The user name of whoever leads the class."""
+ROOM = "harbour/room"
+"""What a guest publishes lies two levels below this topic."""
 _ROUNDS, _SALT = 101, 12
 """Rounds and length of the salt in bytes that Mosquitto's own tool takes (its source, from memory;
 a test has the real Mosquitto read them)."""
@@ -58,10 +65,12 @@ class Access:
     Attributes:
         password: The office's password; "" lets everyone in, and then there are no seats.
         seats: The learners.
+        guest: The guest's password, which the whole class shares; "" for no guest.
     """
 
     password: str = ""
     seats: tuple[Seat, ...] = ()
+    guest: str = ""
 
     def __post_init__(self) -> None:
         """Refuse what would leave a door open.
@@ -69,7 +78,8 @@ class Access:
         Raises:
             KitError: Two have one name, a name cannot stand in a list, or a password is missing.
         """
-        names = [OFFICE, *(seat.user for seat in self.seats)]
+        taken = [OFFICE, GUEST] if self.guest else [OFFICE]
+        names = [*taken, *(seat.user for seat in self.seats)]
         for name in names:
             if not name or not name.isprintable() or set(name) & set(" :#+/"):
                 raise KitError(
@@ -77,28 +87,37 @@ class Access:
                     hint="letters, digits, . _ - only.",
                 )
             if names.count(name) > 1:
-                raise KitError(f"Two users have the name {name!r}.", hint=f"{OFFICE!r} is taken.")
-        if self.seats and not all((self.password, *(seat.password for seat in self.seats))):
-            raise KitError("With seats everyone needs a password, the office too.",
+                raise KitError(f"Two users have the name {name!r}.",
+                               hint=f"taken are: {', '.join(taken)}.")  # fmt: skip
+        others = (*(seat.password for seat in self.seats), *([self.guest] if self.guest else []))
+        if others and not all((self.password, *others)):
+            raise KitError("With seats or a guest everyone needs a password, the office too.",
                            hint="make_password() makes one.")  # fmt: skip
 
     def admits(self, user: str | None, password: str | None) -> bool:
         """Tell whether someone may join."""
         if not self.password:
             return True
-        known = {OFFICE: self.password} | {seat.user: seat.password for seat in self.seats}
-        asked = known.get(user or "")
+        asked = dict(self.pairs()).get(user or "")
         return asked is not None and hmac.compare_digest(asked.encode(), (password or "").encode())
 
     def allows(self, user: str | None, topic: str, *, publish: bool) -> bool:
         """Tell whether someone may publish under a topic, or subscribe to a filter."""
         if not self.password or user == OFFICE:
             return True
+        if self.guest and user == GUEST:
+            return publish and re.fullmatch(rf"{ROOM}/[^/]+/[^/]+", topic) is not None
         seat = next((seat for seat in self.seats if seat.user == user), None)
         if seat is None:
             return False
         open_to = [f"harbour/{tug_name(seat.serial)}"] + ([] if publish else ["harbour/all"])
         return any(topic.startswith(f"{place}/") for place in open_to)
+
+    def pairs(self) -> list[tuple[str, str]]:
+        """Give everyone's user name and password, the office's first."""
+        guest = [(GUEST, self.guest)] if self.guest else []
+        seats = ((seat.user, seat.password) for seat in self.seats)
+        return [(OFFICE, self.password), *guest, *seats]
 
 
 def mosquitto_files(access: Access, port: int, listen: str) -> dict[str, str]:
@@ -120,17 +139,17 @@ def mosquitto_files(access: Access, port: int, listen: str) -> dict[str, str]:
         raise KitError("These files need a password for the office.",
                        hint="Access(password=make_password(), seats=...).")  # fmt: skip
     lists = [f"user {OFFICE}\ntopic readwrite harbour/#\n"]
+    lists += [f"user {GUEST}\ntopic write {ROOM}/+/+\n"] if access.guest else []
     lists += [
         f"user {seat.user}\ntopic readwrite harbour/{tug_name(seat.serial)}/#\n"
         "topic read harbour/all/#\n"
         for seat in access.seats
     ]
-    pairs = [(OFFICE, access.password), *((seat.user, seat.password) for seat in access.seats)]
     return {
         "mosquitto.conf": f"listener {port} {listen}\nallow_anonymous false\n"
         "password_file passwords.txt\nacl_file access.txt\n",
         "access.txt": "\n".join(lists),
-        "passwords.txt": "".join(_hashed(pairs)),
+        "passwords.txt": "".join(_hashed(access.pairs())),
     }
 
 

@@ -97,7 +97,7 @@ class Office:
 
 def open_office(
     *, listen: str = LOOPBACK, port: int | None = None, password: str = "",
-    seats: Iterable[Seat] = (),
+    seats: Iterable[Seat] = (), guest: str = "",
 ) -> Office:  # fmt: skip
     """Start a broker in this notebook, or give the one that is running.
 
@@ -109,6 +109,7 @@ def open_office(
         password: The office's password; where others can reach it and none is given, one is made:
             it stands in `.address.password`.
         seats: The learners, if each is to reach nothing but their own tug.
+        guest: The password with which learners may tell the room; "" for none.
 
     Returns:
         The broker; `.address` says where it is, `.close()` ends it.
@@ -117,9 +118,9 @@ def open_office(
         KitError: amqtt is not installed, the port is taken, or an argument is wrong.
     """
     seated = tuple(seats)
-    if not password and (seated or not _is_loopback(listen)):
+    if not password and (seated or guest or not _is_loopback(listen)):
         password = make_password()
-    access = Access(password, seated)
+    access = Access(password, seated, guest)
     if not access.password and port is None and _OPEN:
         return _OPEN[0]
     user = OFFICE if password else ""

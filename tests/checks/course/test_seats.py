@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from checks.course.roster import Roster, Student
-from checks.course.seats import SEATS, class_access, write_seats
+from checks.course.seats import SEATS, class_access, kept_access, write_seats
 from robotsim import KitError
 
 CLASS = Roster((Student("ada", serial=12), Student("ben", serial=13)))
@@ -25,10 +25,11 @@ def test_passwords_stay_when_the_seats_are_written_again_for_a_larger_class(tmp_
     first = write_seats(CLASS, tmp_path)
     again = write_seats(Roster((*CLASS.students, Student("cem", serial=14))), tmp_path)
     assert again.seats[:2] == first.seats and again.password == first.password
-    assert len({seat.password for seat in again.seats}) == 3
+    assert len({password for _, password in again.pairs()}) == 5 and again.guest == first.guest
     names = {path.name for path in tmp_path.iterdir()}
     assert names == {SEATS, "mosquitto.conf", "access.txt", "passwords.txt"}
     rules = tmp_path.joinpath("access.txt").read_text(encoding="utf-8")
+    assert "user guest\ntopic write harbour/room/+/+\n" in rules
     assert "user cem\ntopic readwrite harbour/tug-14/#\n" in rules
 
 
@@ -46,3 +47,24 @@ def test_a_damaged_file_of_seats_is_told_and_not_written_over(tmp_path: Path) ->
     with pytest.raises(KitError, match="seats cannot be read"):
         write_seats(CLASS, tmp_path)
     assert broken.read_text(encoding="utf-8") == "name;word\nada;x\n"
+
+
+def test_places_are_taken_from_the_file_as_they_are(tmp_path: Path) -> None:
+    made = write_seats(CLASS, tmp_path)
+    before = {path: path.read_bytes() for path in tmp_path.iterdir()}
+    assert kept_access(tmp_path) == made
+    assert {path: path.read_bytes() for path in tmp_path.iterdir()} == before
+
+
+def test_a_folder_from_before_there_was_a_guest_gets_one_and_keeps_the_rest(tmp_path: Path) -> None:
+    (tmp_path / SEATS).write_text("user,serial,password\noffice,,o\nada,12,a\n", encoding="utf-8")
+    access = kept_access(tmp_path)
+    assert (access.password, access.seats[0].password) == ("o", "a") and len(access.guest) == 12
+    assert kept_access(tmp_path) == access
+    assert "ada" in (tmp_path / "access.txt").read_text(encoding="utf-8")
+
+
+def test_a_folder_without_a_class_has_an_office_and_a_guest(tmp_path: Path) -> None:
+    access = kept_access(tmp_path / "new")
+    assert not access.seats and access.admits("guest", access.guest)
+    assert kept_access(tmp_path / "new") == access

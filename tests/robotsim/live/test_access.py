@@ -12,12 +12,12 @@ import pytest
 from paho.mqtt.enums import CallbackAPIVersion
 
 from robotsim import KitError
-from robotsim.live.access import Access, Seat, make_password, mosquitto_files
+from robotsim.live.access import GUEST, Access, Seat, make_password, mosquitto_files
 from robotsim.live.office import open_office
 from tests.robotsim.radio.real import RealBroker, needed_user, until
 
 ADA, BEN = Seat("ada", 12, "ada's word"), Seat("ben", 13, "ben's word")
-ACCESS = Access("the office's word", (ADA, BEN))
+ACCESS = Access("the office's word", (ADA, BEN), "the guest's word")
 
 
 class Guest:
@@ -63,8 +63,9 @@ def port(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactor
     """The port of a broker with two seats."""
     if request.param == "our broker":
         office = open_office(
-            port=RealBroker.free_port(), password=ACCESS.password, seats=(ADA, BEN)
-        )
+            port=RealBroker.free_port(), password=ACCESS.password, seats=(ADA, BEN),
+            guest=ACCESS.guest,
+        )  # fmt: skip
         yield office.address.port
         office.close()
         return
@@ -88,7 +89,16 @@ def written(folder: Path) -> Any:
 
 @pytest.mark.parametrize(
     ("user", "password"),
-    [(None, None), ("ada", "ben's word"), ("ada", ""), ("eve", "ada's word"), ("office", "x")],
+    [
+        (None, None),
+        ("ada", "ben's word"),
+        ("ada", ""),
+        ("eve", "ada's word"),
+        ("office", "x"),
+        (GUEST, "ada's word"),
+        (GUEST, ""),
+        ("office", "the guest's word"),
+    ],
 )
 def test_who_has_no_seat_stays_outside(port: int, user: str | None, password: str | None) -> None:
     guest = Guest(port, user, password)
@@ -128,6 +138,24 @@ def test_a_learner_hears_of_no_other_tug(port: int) -> None:
     assert ada.heard == [("harbour/tug-12/log", b"for ada")]
 
 
+def test_a_guest_tells_the_room_and_nobody_else_and_hears_nothing(port: int) -> None:
+    office, guest = Guest(port, "office", ACCESS.password), Guest(port, GUEST, ACCESS.guest)
+    office.subscribe("harbour/#")
+    for wanted in ("harbour/room/#", "harbour/room/1/ready", "harbour/all/news", "#"):
+        guest.subscribe(wanted)
+    for topic in ("harbour/tug-12/order", "harbour/all/news", "harbour/room", "harbour/room/x"):
+        guest.client.publish(topic, "not the guest's to tell", 1)
+    guest.publish("harbour/room/1/ready", "told")
+    until(lambda: bool(office.heard), "what the guest tells")
+    office.publish("harbour/room/1/ready", "for whom it may concern")
+    office.publish("harbour/all/news", "likewise")
+    until(lambda: len(office.heard) >= 3, "the office's own")
+    for one in (office, guest):
+        one.close()
+    assert office.heard[0] == ("harbour/room/1/ready", b"told") and len(office.heard) == 3
+    assert not guest.heard
+
+
 def test_a_prefix_of_a_tugs_name_opens_nothing() -> None:
     access = Access("x", (Seat("ada", 1, "y"),))
     assert access.allows("ada", "harbour/tug-1/order", publish=True)
@@ -136,6 +164,15 @@ def test_a_prefix_of_a_tugs_name_opens_nothing() -> None:
     assert access.allows("ada", "harbour/all/news", publish=False)
     assert not access.allows("ada", "harbour/all/news", publish=True)
     assert not access.allows("eve", "harbour/tug-1/order", publish=True)
+
+
+def test_a_guest_without_the_others_passwords_and_one_whose_name_is_taken_are_refused() -> None:
+    with pytest.raises(KitError, match="the office too"):
+        Access("", (), "y")
+    with pytest.raises(KitError, match="Two users have the name 'guest'"):
+        Access("x", (Seat(GUEST, 1, "y"),), "z")
+    assert Access("x", (Seat(GUEST, 1, "y"),)).admits(GUEST, "y")  # where there is no room
+    assert not Access("x").admits(GUEST, "")
 
 
 @pytest.mark.parametrize(
