@@ -19,7 +19,10 @@ from .recording import Recording
 from .table import make_table
 from .trial import run_trial, with_lines
 
-__all__ = ["FLASH", "MAGIC", "OWN_SERIAL", "Flash", "own_serial", "program_cell", "replay", "run"]
+__all__ = [
+    "FLASH", "MAGIC", "OWN_SERIAL", "Flash", "find_card", "own_serial", "program_cell", "replay",
+    "run",
+]  # fmt: skip
 
 MAGIC = "%%program"
 OWN_SERIAL = 7
@@ -70,28 +73,33 @@ def program_cell(source: str) -> tuple[str, str] | None:
     return None
 
 
+def find_card(name: str, folder: Path | None = None) -> Path | None:
+    """Give a learner's card, a small file here or up to three folders above, None without one."""
+    here = (folder or Path.cwd()).resolve()
+    cards = (place / name for place in (here, *here.parents[:3]))
+    return next((card for card in cards if card.is_file()), None)
+
+
 def own_serial(folder: Path | None = None) -> int:
     """Give the learner's serial number: from the card `tug.json` here or above, or the usual one.
 
     Raises:
         KitError: The card is damaged.
     """
-    here = (folder or Path.cwd()).resolve()
-    for place in (here, *here.parents[:3]):
-        card = place / _CARD
-        if card.is_file():
-            try:
-                serial = json.loads(card.read_text(encoding="utf-8"))["serial"]
-                if isinstance(serial, int) and serial >= 0:
-                    return serial
-                raise ValueError(serial)
-            except (ValueError, KeyError, TypeError, OSError) as fault:
-                raise KitError(
-                    f"The tug's card {_CARD} is damaged ({fault}).",
-                    where=_CARD,
-                    hint='it should read {"serial": 7}, with the number on your tug.',
-                ) from fault
-    return OWN_SERIAL
+    card = find_card(_CARD, folder)
+    if card is None:
+        return OWN_SERIAL
+    try:
+        serial = json.loads(card.read_text(encoding="utf-8"))["serial"]
+        if isinstance(serial, int) and serial >= 0:
+            return serial
+        raise ValueError(serial)
+    except (ValueError, KeyError, TypeError, OSError) as fault:
+        raise KitError(
+            f"The tug's card {_CARD} is damaged ({fault}).",
+            where=_CARD,
+            hint='it should read {"serial": 7}, with the number on your tug.',
+        ) from fault
 
 
 def run(

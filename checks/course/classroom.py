@@ -9,7 +9,6 @@ from __future__ import annotations
 import hashlib
 import io
 import json
-import os
 import zipfile
 from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime
@@ -17,6 +16,7 @@ from pathlib import Path
 
 from robotsim import KitError
 
+from ..whole import write_whole
 from .config import make_course
 from .desk import Desk
 from .lessons import LESSONS, Lesson, find_lessons
@@ -99,14 +99,6 @@ def graded(lesson: Lesson) -> bool:
     """Tell whether a lesson's notebook has cells that count."""
     plain = json.loads(lesson.notebook.read_text(encoding="utf-8"))
     return any(cell["metadata"].get("nbgrader", {}).get("grade") for cell in plain["cells"])
-
-
-def write_whole(path: Path, data: bytes) -> None:
-    """Write a file whole or not at all."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    part = path.with_name(f".{path.name}.{os.getpid()}.part")
-    part.write_bytes(data)
-    os.replace(part, path)
 
 
 def _keep_roster(source: Path, own: Path) -> None:
