@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.collections import PolyCollection
+from matplotlib.collections import PathCollection
 from matplotlib.patches import Rectangle
+from matplotlib.path import Path
 
 from ..recording import Recording
 from ..units import seconds
@@ -141,19 +143,13 @@ def draw_duty(axes: Axes, recording: Recording, side: str, line: Line) -> None:
     ticks = [v for v, there in ((-100, back), (0, True), (100, ahead)) if there]
     axes.set_yticks(ticks, [f"{v}".replace("-", "\u2212") for v in ticks])
     for mode, hatch in HATCHES.items():
-        boxes = [_box(p) for p in phases if p.mode == mode and p.duty]
-        if boxes:
-            axes.add_collection(
-                PolyCollection(boxes, facecolors=line.colour + "33", edgecolors=line.colour + "88",
-                               hatch=hatch, linewidths=0.0, zorder=1.5, gid=mode)
-            )  # fmt: skip
+        if boxes := [(p.begin, p.end, 100 * p.duty) for p in phases if p.mode == mode and p.duty]:
+            _fill(axes, boxes, facecolors=line.colour + "33", edgecolors=line.colour + "88",
+                  hatch=hatch, gid=mode)  # fmt: skip
     low, high = axes.get_ylim()
     stop = BRAKE * (high - low) / _inches_high(axes) * (1 if ahead else -1)
-    stops = [[(p.begin, 0), (p.end, 0), (p.end, stop), (p.begin, stop)]
-             for p in phases if not p.duty and p.mode != "coast"]  # fmt: skip
-    if stops:
-        axes.add_collection(PolyCollection(stops, facecolors="#5B626C", edgecolors="none",
-                                           zorder=1.5, gid="brake"))  # fmt: skip
+    if stops := [(p.begin, p.end, stop) for p in phases if not p.duty and p.mode != "coast"]:
+        _fill(axes, stops, facecolors="#5B626C", edgecolors="none", gid="brake")
     axes.axhline(0.0, color=RULE, linewidth=0.8, zorder=0.8)
     times = [p.begin for p in phases] + [phases[-1].end]
     duties = [100 * p.duty for p in phases]
@@ -172,14 +168,23 @@ def _lasting(phases: list[Drive]) -> list[Drive]:
     return [p._replace(begin=b, end=e) for p, b, e in zip(kept, begins, ends, strict=True)]
 
 
-def _box(phase: Drive) -> list[tuple[float, float]]:
-    top = 100 * phase.duty
-    return [(phase.begin, 0), (phase.end, 0), (phase.end, top), (phase.begin, top)]
+def _fill(axes: Axes, boxes: Iterable[tuple[float, float, float]], **look: Any) -> None:
+    """Fill boxes (begin, end, height) as one shape: each shape is hatched by itself, at a price."""
+    shapes: list[list[tuple[float, float]]] = []
+    for begin, end, height in boxes:
+        if not shapes or shapes[-1][-1][0] != begin:
+            shapes.append([(begin, 0.0)])
+        shapes[-1] += [(begin, height), (end, height)]
+    paths = [Path([*corners, (corners[-1][0], 0.0), corners[0]], closed=True) for corners in shapes]
+    axes.add_collection(
+        PathCollection([Path.make_compound_path(*paths)], linewidths=0.0, snap=True, zorder=1.5,
+                       **look)
+    )  # fmt: skip
 
 
 def _name_phases(axes: Axes, phases: list[Drive], scale: float) -> None:
     """Write into or beside each phase's bar what it is, as far as there is room."""
-    shown = sorted(phases, key=lambda p: p.begin - p.end)[:_MOST_TEXTS]
+    shown = set(sorted(phases, key=lambda p: p.begin - p.end)[:_MOST_TEXTS])
     low, high = axes.get_ylim()
     inch = (high - low) / _inches_high(axes)
     ground = {"facecolor": PAPER, "edgecolor": "none", "pad": 0.6, "alpha": 0.9}
