@@ -19,6 +19,9 @@ __all__ = ["mapped", "png", "save", "svg"]
 
 _KEPT, _MIXED = 160, 96
 """Palette: the commonest colours as they are, and a few for the edges of letters and lines."""
+_MOST = 1 << 14
+"""A picture of more colours keeps them all."""
+_Runs = tuple[np.ndarray[Any, Any], np.ndarray[Any, Any], np.ndarray[Any, Any]]
 
 
 def png(drawn: Figure, *, dots_per_inch: int = 130) -> bytes:
@@ -52,14 +55,14 @@ def png(drawn: Figure, *, dots_per_inch: int = 130) -> bytes:
 
 def _with_palette(picture: Image.Image) -> Image.Image:
     """Give the picture each pixel's nearest colour out of 256, the common ones exactly."""
-    colours = picture.getcolors(1 << 14)
-    if colours is None:
+    runs = there, which, lengths = _runs(picture)
+    if len(there) > _MOST:
         return picture
-    counted: list[tuple[int, Any]] = sorted(colours, reverse=True)
-    there = np.array([colour for _, colour in counted], dtype=np.int32)
-    mixed = picture.quantize(_MIXED, method=Image.Quantize.MAXCOVERAGE).getpalette() or []
-    others = np.array(mixed[: 3 * _MIXED], dtype=np.int32).reshape(-1, 3)
-    return mapped(picture, np.vstack([there[:_KEPT], others]))
+    often = np.lexsort((*there.T[::-1], np.bincount(which, lengths)))[::-1]
+    each = Image.fromarray(there[np.newaxis].astype(np.uint8))
+    mixed = each.quantize(_MIXED, method=Image.Quantize.MAXCOVERAGE).getpalette() or []
+    others = np.array(mixed[: 3 * _MIXED]).reshape(-1, 3)
+    return _nearest(picture.size, runs, np.vstack([there[often[:_KEPT]], others]))
 
 
 def mapped(picture: Image.Image, palette: np.ndarray[Any, Any]) -> Image.Image:
@@ -69,21 +72,26 @@ def mapped(picture: Image.Image, palette: np.ndarray[Any, Any]) -> Image.Image:
         picture: In red, green and blue.
         palette: Up to 256 colours, (n, 3), 0 to 255.
     """
-    colours: list[Any] = picture.getcolors(1 << 14) or picture.getcolors(1 << 24) or []
-    there = np.array([colour for _, colour in colours], dtype=np.int32)
-    palette = palette.astype(np.int32)
-    # |a - b|^2 = |a|^2 - 2 a.b + |b|^2, of which |a|^2 is the same for every b
-    apart = (palette**2).sum(axis=1) - 2 * there @ palette.T
-    table = np.zeros(1 << 24, dtype=np.uint8)
-    table[_packed(there)] = apart.argmin(axis=1)
-    small = Image.fromarray(table[_packed(np.asarray(picture, dtype=np.int32))])
+    return _nearest(picture.size, _runs(picture), palette)
+
+
+def _nearest(size: tuple[int, int], runs: _Runs, palette: np.ndarray[Any, Any]) -> Image.Image:
+    there, which, lengths = runs
+    # |a - b|^2 = |a|^2 - 2 a.b + |b|^2, of which |a|^2 is the same for every b; these whole
+    # numbers are exact in single precision
+    near, far = there.astype(np.float32), palette.astype(np.float32)
+    nearest = ((far**2).sum(axis=1) - 2 * near @ far.T).argmin(axis=1).astype(np.uint8)
+    small = Image.frombytes("P", size, np.repeat(nearest[which], lengths).tobytes())
     small.putpalette(palette.astype(np.uint8).tobytes())
     return small
 
 
-def _packed(colours: np.ndarray[Any, Any]) -> np.ndarray[Any, Any]:
-    packed: np.ndarray[Any, Any] = colours[..., 0] << 16 | colours[..., 1] << 8 | colours[..., 2]
-    return packed
+def _runs(picture: Image.Image) -> _Runs:
+    """Give a picture's colours (n, 3), and for each run of equal pixels which and how long."""
+    flat = np.frombuffer(picture.tobytes("raw", "RGBX"), dtype=np.uint32)
+    starts = np.flatnonzero(np.concatenate(([True], flat[1:] != flat[:-1])))
+    colours, which = np.unique(flat[starts], return_inverse=True)
+    return colours.view(np.uint8).reshape(-1, 4)[:, :3], which, np.diff(starts, append=len(flat))
 
 
 def svg(drawn: Figure) -> str:
