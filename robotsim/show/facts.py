@@ -6,10 +6,11 @@ in which nothing changed.
 
 from __future__ import annotations
 
+import functools
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar, TypeVarTuple
 
 from ..recording import Event, Recording
 from ..units import ns, seconds
@@ -90,6 +91,26 @@ class Journey:
         return self.path >= 0.005 or self.swept >= math.radians(2.0)
 
 
+_Asked = TypeVarTuple("_Asked")
+_Fact = TypeVar("_Fact")
+
+
+def _once(
+    work: Callable[[Recording, *_Asked], _Fact],
+) -> Callable[[Recording, *_Asked], _Fact]:
+    """Work a fact out when it is first asked for; it stays with its recording, and no longer."""
+
+    @functools.wraps(work)
+    def told(recording: Recording, /, *asked: *_Asked) -> _Fact:
+        kept: dict[Any, _Fact] = vars(recording).setdefault("_facts", {})
+        if (key := (work.__name__, *asked)) not in kept:
+            kept[key] = work(recording, *asked)
+        return kept[key]
+
+    return told
+
+
+@_once
 def journey(recording: Recording) -> Journey:
     """Sum up where the tug went."""
     tracks = recording.tracks
@@ -127,6 +148,7 @@ def _mode(ahead: float, back: float) -> tuple[float, str]:
     return duty, "slow decay" if braked else "fast decay"
 
 
+@_once
 def drives(recording: Recording, side: str) -> list[Drive]:
     """Give the phases of one motor ("left" or "right"); none if it was never touched."""
     roles = {PINS[f"{side}_ahead"]: 0, PINS[f"{side}_back"]: 1}
@@ -172,6 +194,7 @@ def runs_on(recording: Recording) -> str:
     return f"the {on[0]} motor" if on else ""
 
 
+@_once
 def glows(recording: Recording) -> list[Glow]:
     """Give the phases of the lamps; none if they were never written to."""
     phases: list[Glow] = []
@@ -189,17 +212,20 @@ def glows(recording: Recording) -> list[Glow]:
     return phases
 
 
+@_once
 def counts(recording: Recording, eye: int) -> tuple[list[float], list[int]]:
     """Give the times (s) and the counts of one line eye, as the program read them."""
     events = list(recording.of("adc", pin=PINS[f"eye_{eye}"]))
     return [e.seconds for e in events], [int(e.data[1]) for e in events]
 
 
+_APART_NS = ns(0.3)
 _TOUCHED = {"arm": "arm struck float", "float-wall": "float met wall"}
 
 
-def touches(recording: Recording, *, apart: float = 0.3) -> list[tuple[float, str]]:
-    """Give (time in s, what touched) of each touch; a series closer than `apart` s is one.
+@_once
+def touches(recording: Recording) -> list[tuple[float, str]]:
+    """Give (time in s, what touched) of each touch; a series closer than 0.3 s is one.
 
     What the hull touched is "touched wall" or "touched float"; two others tell both things.
     """
@@ -207,7 +233,7 @@ def touches(recording: Recording, *, apart: float = 0.3) -> list[tuple[float, st
     last: dict[str, int] = {}
     for event in recording.of("touch"):
         what = str(event.data[0])
-        if what not in last or event.time_ns - last[what] > ns(apart):
+        if what not in last or event.time_ns - last[what] > _APART_NS:
             found.append((event.seconds, _TOUCHED.get(what, f"touched {what}")))
         last[what] = event.time_ns
     return found

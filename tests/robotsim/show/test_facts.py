@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 import math
+import weakref
 
 import pytest
 
@@ -27,6 +29,18 @@ def test_turning_there_and_back_counts_as_movement() -> None:
     went = journey(recording(legs=[(1, 0, 0.5), (1, 0, -0.5)]))
     assert went.moved and went.turned == pytest.approx(0.0) and went.swept == pytest.approx(1.0)
     assert not journey(recording()).moved
+
+
+def test_a_fact_is_worked_out_once_and_goes_with_its_recording() -> None:
+    told = recording(legs=[(1, 0.1, 0)], events=motors(0, (0.5, 0), (0.2, 0)))
+    again = recording(legs=[(1, 0.1, 0)], events=motors(0, (0.5, 0), (0.2, 0)))
+    assert drives(told, "left") is drives(told, "left") != drives(told, "right")
+    assert journey(told) is journey(told) is not journey(again)
+    assert told == again and told.to_bytes() == again.to_bytes(), "what is kept is no part of it"
+    gone = weakref.ref(told)
+    del told
+    gc.collect()
+    assert gone() is None
 
 
 # DRV8835 data sheet SLVSB18, table 2: 0 0 coasts, 1 0 drives ahead, 0 1 drives back, 1 1 brakes.
