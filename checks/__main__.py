@@ -78,12 +78,24 @@ def _parser() -> argparse.ArgumentParser:
     seats.add_argument("--port", type=int, default=1883, metavar="N", help="the broker's port")
     seats.set_defaults(do=_seats)
 
+    room = commands.add_parser("room", help="show during class who is ready and where each is")
+    room.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder, or any")
+    room.add_argument("--broker", metavar="ADDRESS", help="one of your own; none: it is started")
+    room.add_argument("--port", type=int, metavar="N", help="the port of the one that is started")
+    room.add_argument("--stuck", type=float, default=10.0, metavar="MINUTES",
+                      help="how long until a task counts as stuck (default: 10)")  # fmt: skip
+    room.add_argument("--no-browser", action="store_true", help="write the page, open nothing")
+    room.set_defaults(do=_room)
+
     demo = commands.add_parser("demo", help="mark a small made-up class and show the scores")
     demo.add_argument("--folder", type=_path, metavar="FOLDER", help="where the course goes")
     demo.set_defaults(do=_demo)
 
     doctor = commands.add_parser("doctor", help="say what is ready on this machine and what is not")
     doctor.add_argument("--folder", type=_path, metavar="FOLDER", help="the learner's folder")
+    doctor.add_argument("--room", metavar="ADDRESS", help="also tell the class's screen there")
+    doctor.add_argument("--alias", metavar="NAME", help="what you want to be called in the room")
+    doctor.add_argument("--password", default="", metavar="WORD", help="the room's password")
     doctor.set_defaults(do=_doctor)
     return parser
 
@@ -178,6 +190,14 @@ def _seats(options: argparse.Namespace) -> int:
     return 0
 
 
+def _room(options: argparse.Namespace) -> int:
+    from .room.screen import show_room
+
+    show_room(options.folder, options.broker, options.port, 60.0 * options.stuck,
+              browser=not options.no_browser)  # fmt: skip
+    return 0
+
+
 def _demo(options: argparse.Namespace) -> int:
     from .course.demo import demo
 
@@ -187,8 +207,11 @@ def _demo(options: argparse.Namespace) -> int:
 
 def _doctor(options: argparse.Namespace) -> int:
     from .doctor import report
+    from .room.join import tell_findings
 
-    return report(options.folder)
+    folder = options.folder or Path.home()
+    return report(folder, lambda lacking: tell_findings(
+        lacking, folder, options.room, options.alias, options.password))  # fmt: skip
 
 
 if __name__ == "__main__":

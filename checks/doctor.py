@@ -207,21 +207,26 @@ def examine(folder: Path) -> Iterator[Finding]:
         yield found
 
 
-def report(folder: Path | None = None) -> int:
+def report(folder: Path | None = None, tell: Callable[[list[str]], str] | None = None) -> int:
     """Print the findings.
 
     Args:
         folder: The learner's folder, existing or not; if None, the home folder.
+        tell: Gets the names of the lines that are not ready, and gives words to print at the end.
 
     Returns:
         0 if everything required is ready, otherwise 1.
     """
-    wrong = 0
+    wrong = []
     for name, ok, found, todo in examine(folder or Path.home()):
         word = {True: "ready", False: "MISSING", None: "absent"}[ok]
         print(f"{word:>8}  {name:<15} {found}", flush=True)
         if not ok and todo:
             print(f"{'':>10}{'':<15} -> {todo}", flush=True)
-        wrong += ok is False
-    print("\nThis machine is ready." if not wrong else f"\n{wrong} to put right, marked MISSING.")
+        if ok is False:
+            wrong.append(name)
+    rest = f"{len(wrong)} to put right, marked MISSING." if wrong else "This machine is ready."
+    print(f"\n{rest}", flush=True)
+    if words := tell(wrong) if tell else "":
+        print(f"\n{words}")
     return 1 if wrong else 0

@@ -51,7 +51,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     kit = environment.Environment(ROOT)
     try:
         if options.doctor:
-            return doctor(kit, options.folder)
+            return doctor(kit, options)
         kit.ensure()
         if options.demo:
             return run(kit, "checks", "demo")
@@ -79,10 +79,16 @@ def read_options(arguments: Sequence[str] | None) -> argparse.Namespace:
     )
     parser.add_argument("--port", type=port_number, metavar="N", help="the port for JupyterLab")
     parser.add_argument("--no-browser", action="store_true", help="print the address, open nothing")
+    parser.add_argument("--room", metavar="ADDRESS", help="--doctor tells the class's screen too")
+    parser.add_argument("--alias", metavar="NAME", help="what you want to be called in the room")
+    parser.add_argument("--password", default="", metavar="WORD", help="the room's password")
     what = parser.add_mutually_exclusive_group()
     what.add_argument("--demo", action="store_true", help="mark a small made-up class and stop")
     what.add_argument("--doctor", action="store_true", help="say what is ready and what is not")
-    return parser.parse_args(arguments)
+    options = parser.parse_args(arguments)
+    if not options.doctor and (options.room or options.alias):
+        parser.error("--room and --alias go with --doctor")
+    return options
 
 
 def port_number(text: str) -> int:
@@ -92,14 +98,26 @@ def port_number(text: str) -> int:
     return int(text)
 
 
-def doctor(kit: "Environment", folder: Path) -> int:
+def doctor(kit: "Environment", options: argparse.Namespace) -> int:
     """Let the kit examine itself, or, where it is not installed, say as much as can be said."""
     state = kit.state()
     if state is environment.State.READY:
-        return run(kit, "checks", "doctor", "--folder", str(folder))
-    words = state.name.lower().replace("_", " ")
-    print(f"The kit's environment, {kit.folder}, is not ready: {words}.", flush=True)
-    load("doctor").report(folder)
+        given = {"--room": options.room, "--alias": options.alias, "--password": options.password}
+        words = [word for name, value in given.items() if value for word in (name, value)]
+        return run(kit, "checks", "doctor", "--folder", str(options.folder), *words)
+    words_of_state = state.name.lower().replace("_", " ")
+    print(f"The kit's environment, {kit.folder}, is not ready: {words_of_state}.", flush=True)
+
+    def tell(lacking: Sequence[str]) -> str:
+        if options.room is None and not (options.folder / "room.json").is_file():
+            return ""
+        sys.path.insert(0, str(ROOT))
+        from checks.room.join import tell_findings
+
+        lines = [*lacking, "environment"]
+        return tell_findings(lines, options.folder, options.room, options.alias, options.password)
+
+    load("doctor").report(options.folder, tell)
     return 1
 
 
@@ -117,7 +135,7 @@ def open_lessons(kit: "Environment", options: argparse.Namespace) -> int:
             where=f"--port {options.port}",
             hint="leave --port out: a free port is then found by itself.",
         )
-    new = not options.folder.exists()
+    new = not any(options.folder.glob("*.ipynb"))
     make_folder(options.folder)
     code = run(kit, "checks", "release", str(options.folder))
     if code:

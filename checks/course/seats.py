@@ -14,7 +14,7 @@ from pathlib import Path
 from robotsim import KitError
 from robotsim.live.access import GUEST, OFFICE, Access, Seat, make_password, mosquitto_files
 
-from .classroom import write_whole
+from ..whole import write_whole
 from .roster import Roster
 
 __all__ = ["SEATS", "class_access", "kept_access", "write_seats"]

@@ -7,6 +7,7 @@ import atexit
 import contextlib
 import ipaddress
 import logging
+import os
 import socket
 import threading
 from collections.abc import Iterable
@@ -142,6 +143,8 @@ def _free(listen: str) -> int:
     """Give MQTT's own port if nobody has it, else any."""
     for port in (PORT, 0):
         with socket.socket(socket.AF_INET6 if ":" in listen else socket.AF_INET) as trial:
+            if os.name == "posix":  # as the broker itself: else a new start would find it taken
+                trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             try:
                 trial.bind((listen, port))
             except OSError:
