@@ -1,0 +1,107 @@
+"""The page in a real browser: sixty rows on one screen, in both schemes, and nothing in it acts."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser
+
+from checks.room.message import READY
+from checks.room.model import Room
+from checks.room.page import page
+from checks.room.view import view
+from tests.checks.room.classes import NOON, a_class, key, ready
+from tests.robotsim.show.browser import browser, opened
+
+HOSTILE = ("<script>x()</script>", "<img src=x onerror>", "'\"><b onclick=x()>", "</title></style>",
+           "&lt;&#x3c;b&gt;")  # fmt: skip
+
+
+def written(room: Room, now: float, state: str = "") -> str:
+    return page(view(room, now, 600), now, stuck_s=600, state=state)
+
+
+@pytest.fixture(scope="module")
+def started(chromium: str) -> Iterator[Browser]:
+    with browser(chromium) as running:
+        yield running
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_sixty_rows_are_readable_on_one_screen(
+    started: Browser, tmp_path: Path, scheme: str
+) -> None:
+    room, now = a_class(60)
+    place = tmp_path / "room.html"
+    place.write_text(written(room, now), encoding="utf-8")
+    look, trouble = opened(started, place.as_uri(), viewport={"width": 1280, "height": 800},
+                           color_scheme=scheme)  # fmt: skip
+    rows = look.locator("tbody tr").all()
+    assert len(rows) == 60 and not trouble
+    ends = look.evaluate(
+        "[...document.querySelectorAll('tbody tr')].map(r => r.getBoundingClientRect())"
+        ".map(box => [box.right, box.bottom])"
+    )
+    assert max(right for right, _ in ends) <= 1280 and max(bottom for _, bottom in ends) <= 800
+    size = look.locator("td").first.evaluate("e => parseFloat(getComputedStyle(e).fontSize)")
+    assert size >= 13
+    ground = look.evaluate("getComputedStyle(document.body).backgroundColor")
+    assert (ground == "rgb(255, 255, 255)") is (scheme == "light")
+    look.close()
+
+
+def test_a_hostile_alias_is_a_name_and_nothing_more(started: Browser, tmp_path: Path) -> None:
+    room = Room()
+    for number, alias in enumerate(HOSTILE):
+        assert room.hear(key(number), READY, ready(alias, ["kernel"]), NOON), alias
+    place = tmp_path / "room.html"
+    place.write_text(written(room, NOON), encoding="utf-8")
+    look, trouble = opened(started, place.as_uri())
+    assert {text.strip() for text in look.locator("tbody th").all_inner_texts()} == set(HOSTILE)
+    assert look.locator("script, img, [onclick], [onerror]").count() == 0
+    assert look.title() == "In the room" and not trouble
+    look.close()
+
+
+def test_even_a_script_that_got_in_would_not_run(started: Browser, tmp_path: Path) -> None:
+    spoilt = written(Room(), NOON).replace(
+        "</body>", "<script>document.title = 'ran'</script>"
+        "<img src=x onerror=\"document.title='ran'\"></body>"
+    )  # fmt: skip
+    place = tmp_path / "room.html"
+    place.write_text(spoilt, encoding="utf-8")
+    look, trouble = opened(started, place.as_uri())
+    assert look.title() == "In the room" and trouble, "the policy has refused it"
+    look.close()
+
+
+def test_the_page_takes_up_what_is_new_by_itself(started: Browser, tmp_path: Path) -> None:
+    place = tmp_path / "room.html"
+    place.write_text(written(Room(), NOON), encoding="utf-8")
+    look, _ = opened(started, place.as_uri())
+    assert "Nobody has joined yet" in look.inner_text("body")
+    room, now = a_class(3)
+    place.write_text(written(room, now), encoding="utf-8")
+    look.wait_for_selector("tbody tr", timeout=60_000)
+    look.close()
+
+
+def test_it_stands_alone_and_a_screen_that_has_ended_refreshes_no_more() -> None:
+    room, now = a_class(60)
+    text = written(room, now)
+    assert not re.search(r"(src|href)=|url\(|@import|<script", text)
+    assert "default-src 'none'" in text and 'http-equiv="refresh"' in text
+    ended = written(room, now, "ended at 10:40: this is how it was then.")
+    assert 'http-equiv="refresh"' not in ended and "ended at 10:40" in ended
+
+
+def test_a_long_list_of_visits_does_not_push_everyone_off_the_screen() -> None:
+    room = Room()
+    for number in range(40):
+        room.hear(key(number), READY, ready(f"Gull {number}", ["kernel"]), NOON)
+    text = written(room, NOON)
+    above, _, below = text.partition("<h2>Everyone</h2>")
+    assert above.count("<li>") == 12 and below.count("<li>") == 28 and "start='13'" in below
