@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from robotsim import PINS, Recording, make_table, run_trial
+from robotsim.recording import once
 
 __all__ = [
     "MOTOR_PINS",
@@ -86,6 +87,11 @@ def motor_phases(recording: Recording, side: str, shortest: float = _GLITCH_S) -
     Pulses on both inputs start together, so the motor is driven for the difference of the
     duties and braked for the smaller one (DRV8835 data sheet SLVSB18, table 2).
     """
+    return [p for p in _all_phases(recording, side) if p.seconds >= shortest]
+
+
+@once
+def _all_phases(recording: Recording, side: str) -> list[Phase]:
     pins = MOTOR_PINS[side]
     state = {pin: (0.0, 0.0) for pin in pins}
     changes: list[tuple[float, float, float, float]] = [(0.0, 0.0, 0.0, 0.0)]
@@ -103,7 +109,6 @@ def motor_phases(recording: Recording, side: str, shortest: float = _GLITCH_S) -
     return [
         Phase(begin, end, 0.0 if abs(duty) < _NO_DRIVE else duty, brake, freq)
         for (begin, duty, brake, freq), end in zip(changes, ends, strict=True)
-        if end - begin >= shortest
     ]
 
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from robotsim import PINS, Recording, make_table, run_trial
+from robotsim.recording import once
 from robotsim.show.weave import to_and_fro
 from robotsim.table import Table, stop_bars
 
@@ -55,7 +56,6 @@ _CLEARLY = 0.003
 """A line that lies so far aside, in m, shows in the eyes."""
 _AFTER = 1.5
 """So long after the line was lost, in s, a loop still shows its pace."""
-_KEPT: list[tuple[Recording, Course]] = []
 
 
 class Look(NamedTuple):
@@ -180,17 +180,6 @@ class Course:
         return sum(votes) / len(votes) if len(votes) >= 8 else None
 
 
-def course(recording: Recording) -> Course:
-    """Give how a tug went along the line of its table; worked out once for a recording."""
-    for known, found in _KEPT:
-        if known is recording:
-            return found
-    made = _course(recording)
-    _KEPT.append((recording, made))
-    del _KEPT[:-4]
-    return made
-
-
 def round_s(recording: Recording) -> float | None:
     """Give the usual time in s from one look to the next while it steered by the eyes.
 
@@ -227,7 +216,9 @@ def junction(table: Table) -> float | None:
     return None
 
 
-def _course(recording: Recording) -> Course:
+@once
+def course(recording: Recording) -> Course:
+    """Give how a tug went along the line of its table."""
     table = make_table(recording.table, recording.seed)
     line = table.line
     assert line is not None

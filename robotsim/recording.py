@@ -12,16 +12,17 @@ from __future__ import annotations
 import bisect
 import json
 import zlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import asdict, dataclass, field, fields
+from functools import wraps
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar, TypeVarTuple
 
 from .errors import KitError, UnknownNameError
 from .units import SECOND, ns
 from .wiring import duty_share
 
-__all__ = ["EVENT_KINDS", "SAMPLE_NS", "Event", "Problem", "Recording"]
+__all__ = ["EVENT_KINDS", "SAMPLE_NS", "Event", "Problem", "Recording", "once"]
 
 SAMPLE_NS = 10_000_000
 """Time between two rows of the tracks, in nanoseconds."""
@@ -178,9 +179,7 @@ class Recording:
 
     def of(self, *kinds: str, pin: int | None = None) -> Iterator[Event]:
         """Go through the events of some kinds, if asked only those of one pin."""
-        for event in self.events:
-            if event.kind in kinds and (pin is None or event.data[0] == pin):
-                yield event
+        return iter(_chosen(self, kinds, pin))
 
     @property
     def printed(self) -> list[tuple[float, str]]:
@@ -330,3 +329,34 @@ def _trouble(what: str, path: Path, fault: OSError) -> KitError:
 def _tuples(value: Any) -> Any:
     """Turn JSON's lists back into the tuples that were saved."""
     return tuple(_tuples(item) for item in value) if isinstance(value, list) else value
+
+
+_Asked = TypeVarTuple("_Asked")
+_Found = TypeVar("_Found")
+
+
+def once(
+    work: Callable[[Recording, *_Asked], _Found],
+) -> Callable[[Recording, *_Asked], _Found]:
+    """Work something out of a recording when it is first asked for, and keep it as long as that.
+
+    A recording never changes.  Nobody may change what was found in it either.
+    """
+
+    @wraps(work)
+    def found(recording: Recording, /, *asked: *_Asked) -> _Found:
+        kept: dict[Any, _Found] = vars(recording).setdefault("_found", {})
+        if (key := (work, *asked)) not in kept:
+            kept[key] = work(recording, *asked)
+        return kept[key]
+
+    return found
+
+
+@once
+def _chosen(recording: Recording, kinds: tuple[str, ...], pin: int | None) -> tuple[Event, ...]:
+    return tuple(
+        event
+        for event in recording.events
+        if event.kind in kinds and (pin is None or event.data[0] == pin)
+    )
