@@ -7,6 +7,8 @@ in place of the board's modules.
 
 from __future__ import annotations
 
+import compileall
+import functools
 import importlib.util
 import sys
 from collections.abc import Callable
@@ -14,19 +16,33 @@ from pathlib import Path
 
 from ...errors import KitError, UnknownNameError
 
-__all__ = ["ENGINES", "SHIMS", "command"]
+__all__ = ["ENGINES", "SHIMS", "command", "compile_boot"]
 
 _HERE = Path(__file__).parent
 SHIMS = _HERE.parent / "shims"
 """The folder with the board's modules as programs see them."""
 
 
+_START = "import sys; sys.path[:0] = sys.argv[1:]; import boot_cpython; boot_cpython.main()"
+
+
+@functools.cache
+def compile_boot() -> None:
+    """Keep the boot files and shims compiled: a program's process may read that, never write it.
+
+    Half of what its start costs is saved.  Where nothing can be written it starts all the same.
+    """
+    for folder in (_HERE, SHIMS):
+        compileall.compile_dir(folder, quiet=2)
+
+
 def _cpython() -> list[str]:
+    compile_boot()
     # Like -I, but the link's PYTHONHASHSEED is heard; its environment has no other variable
     # that Python reads.
     return [
         sys.executable, "-P", "-s", "-S", "-B", "-W", "ignore", "-X", "utf8",
-        str(_HERE / "boot_cpython.py"), str(SHIMS),
+        "-c", _START, str(SHIMS), str(_HERE),
     ]  # fmt: skip
 
 

@@ -13,16 +13,14 @@ import sys
 from importlib.machinery import SourceFileLoader
 from types import FrameType, ModuleType
 
-_SHIMS = sys.argv[1]
-sys.path[:] = [_SHIMS, os.path.dirname(os.path.abspath(__file__)), *sys.path]
-
-import _link  # a shim: its folder has just been put on the path
+import _link  # a shim: its folder is on the path, as is this one
 import board_flash
 from boot_dialect import compiled, sliced
 from boot_modules import restricted
 from boot_text import formatted, percent, represent, rounded, text, with_spec
 from offered import ALIASES, BUILTINS, FIXED, NAMES
 
+_SHIMS = sys.argv[1]
 _MEMORY = 512 * 1024 * 1024
 _reserve = [bytes(4 * 1024 * 1024)]
 
@@ -360,6 +358,3 @@ def _guard(files) -> None:
     signal.signal(signal.SIGINT, stop)
     if hasattr(signal, "SIGBREAK"):  # Windows has this one for process groups
         signal.signal(signal.SIGBREAK, stop)
-
-
-main()
