@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Mapping
+from dataclasses import replace
 
 from robotsim import UnknownNameError, run_trial
 from robotsim.notebook import FLASH, find_card, own_serial
+from robotsim.table import held_out
 
 from .mistakes import likeliest
 from .scorecard import Scorecard
+from .task import Run
 from .tasks import TASKS
 
 __all__ = ["check"]
@@ -20,6 +23,7 @@ def check(
     *,
     files: Mapping[str, str] | None = None,
     serial: int | None = None,
+    variant: int = 0,
     engine: str = "cpython",
 ) -> Scorecard:
     """Run a task's trials with the program on the board, and judge what came of them.
@@ -28,6 +32,8 @@ def check(
         task: The task's id, such as "drive.straight".
         files: Files to use in place of the board's, name to text.
         serial: The tug's serial number; None for the learner's own.
+        variant: Which tables are taken where a task has one that differs from the plain one: 0 for
+            those of the lesson, another number for held-out ones.
         engine: What interprets the program.
 
     Returns:
@@ -49,10 +55,16 @@ def check(
             start=run.start, serial=own if run.serial is None else run.serial, engine=engine,
             air=run.air,
         )
-        for run in asked.runs
+        for run in (_held_out(run, variant) for run in asked.runs)
     )  # fmt: skip
     findings = tuple(criterion.judge(recordings) for criterion in asked.criteria)
-    return _told(Scorecard.of(asked, recordings, findings, likeliest(asked, recordings)), files)
+    cause = likeliest(asked, recordings) if any(f.share < 1.0 for f in findings) else None
+    return _told(Scorecard.of(asked, recordings, findings, cause), files)
+
+
+def _held_out(run: Run, variant: int) -> Run:
+    """Give a run on another table of the same kind; the plain table of the lesson has no other."""
+    return replace(run, seed=held_out(run.table, run.seed, variant)) if run.seed else run
 
 
 def _told(card: Scorecard, files: Mapping[str, str] | None) -> Scorecard:

@@ -1,9 +1,10 @@
 """Roster: who is in a class, read from a CSV file that any spreadsheet can write.
 
 One row a learner, with a heading row above.  `id` must be there; `name` (or `first_name` and
-`last_name`), `email` and `serial`, the number of the learner's tug, may be.  A column that bears a
-lesson's name holds the day until which it is to be handed in: in the row whose id is `*` for
-everybody, in a learner's own row for that learner only.
+`last_name`), `email`, `serial` (the number of the learner's tug) and `variant` (the number of the
+held-out tables on which programs are marked) may be.  A column that bears a lesson's name holds
+the day until which it is to be handed in: in the row whose id is `*` for everybody, in a learner's
+own row for that learner only.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ from .lessons import ORDER
 __all__ = ["EVERYBODY", "Roster", "Student", "read_roster"]
 
 EVERYBODY = "*"
-_PLAIN = ("id", "name", "first_name", "last_name", "email", "serial")
+_PLAIN = ("id", "name", "first_name", "last_name", "email", "serial", "variant")
 _ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,63}")
 _NO_FOLDERS = {"con", "prn", "aux", "nul", *(f"{n}{k}" for n in ("com", "lpt") for k in range(10))}
 """Names that Windows keeps for itself (its documented reserved device names)."""
@@ -40,6 +41,7 @@ class Student:
         last_name: May be empty.
         email: May be empty.
         serial: The serial number of the learner's tug; None for the kit's usual one.
+        variant: Which held-out tables the learner's programs are marked on; 0 for the lesson's own.
         due: Lesson to a time of the learner's own until which it is to be handed in, in UTC.
     """
 
@@ -48,6 +50,7 @@ class Student:
     last_name: str = ""
     email: str = ""
     serial: int | None = None
+    variant: int = 0
     due: Mapping[str, datetime] = field(default_factory=dict)
 
     @property
@@ -177,9 +180,10 @@ def _faults(cells: Mapping[str, str], surplus: int, lessons: tuple[str, ...]) ->
         )
     if name.lower().split(".")[0] in _NO_FOLDERS or name.endswith("."):
         faults.append(f"{name!r} cannot be a folder's name everywhere")
-    serial = cells.get("serial", "")
-    if serial and not re.fullmatch("[0-9]{1,4}", serial):
-        faults.append(f"{serial!r} is no serial number: 0 to 9999")
+    for column, what in (("serial", "serial number"), ("variant", "variant of the tables")):
+        number = cells.get(column, "")
+        if number and not re.fullmatch("[0-9]{1,4}", number):
+            faults.append(f"{number!r} is no {what}: 0 to 9999")
     email = cells.get("email", "")
     if email and not re.fullmatch(r"[^@\s]+@[^@\s]+", email):
         faults.append(f"{email!r} is no e-mail address")
@@ -200,7 +204,8 @@ def _student(cells: Mapping[str, str], due: Mapping[str, datetime]) -> Student:
     if not first and not last:
         first, _, last = cells.get("name", "").rpartition(" ")
     serial = int(cells["serial"]) if cells.get("serial") else None
-    return Student(cells["id"], first, last, cells.get("email", ""), serial, due)
+    variant = int(cells.get("variant") or 0)
+    return Student(cells["id"], first, last, cells.get("email", ""), serial, variant, due)
 
 
 def _day(text: str) -> datetime:

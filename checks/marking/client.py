@@ -66,8 +66,8 @@ class Worker:
         Raises:
             KitError: It could not be run; says why.
         """
-        task, files, serial = request
-        head = {"do": "check", "task": task, "serial": serial}
+        task, files, serial, variant = request
+        head = {"do": "check", "task": task, "serial": serial, "variant": variant}
         return Result(*self._ask(head, [files.encode()], CHECK_S))
 
     def draw(self, task: str, recording: bytes) -> bytes:

@@ -14,11 +14,10 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from typing import Any, TypeVar
 
 from robotsim import KitError
-from robotsim.notebook import OWN_SERIAL
 
 from .client import Result, Worker
 from .crew import failed
-from .evidence import lost_trial
+from .evidence import lost_trial, unlike
 from .requests import Request, kit_mark
 from .store import Store
 
@@ -151,12 +150,8 @@ def _check(wanted: list[tuple[Any, str]], pictures: bool) -> Any:
             if trial is not None:
                 drawn = trial, worker.draw(request.task, result.recordings[trial])
             found.append((plain, tuple(result), drawn))
-            usual = request._replace(serial=None)
-            if (
-                seen and request.serial not in (None, OWN_SERIAL) and not result.about["problem"]
-                and float(seen) != float(result.about["points"])
-            ):  # fmt: skip
-                found.append((tuple(usual), tuple(worker.check(usual)), None))
+            for other in unlike(request, result, seen):
+                found.append((tuple(other), tuple(worker.check(other)), None))
         except KitError as fault:
             found.append((plain, tuple(failed(fault)), None))
     return kit_mark(), worker.protections, found

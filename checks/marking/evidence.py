@@ -6,6 +6,7 @@ whether the learner's own file shows another number, with the reason where it ca
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from html import escape
 
 from robotsim.notebook import OWN_SERIAL
@@ -14,7 +15,7 @@ from .client import Result
 from .requests import Request
 from .store import Store
 
-__all__ = ["difference", "evidence", "lost_trial"]
+__all__ = ["difference", "evidence", "lost_trial", "unlike"]
 
 _NOTE = "margin:8px 0;max-width:60em;font-size:90%"
 
@@ -59,14 +60,36 @@ def difference(store: Store, request: Request, result: Result, seen: str | None)
     if seen is None or float(seen) == float(points):
         return None
     told = f"The file that was handed in shows {float(seen):g} here; marking found {points}."
-    if request.serial not in (None, OWN_SERIAL):
-        usual = store.result(request._replace(serial=None))
-        if usual is not None and float(usual.about["points"]) == float(seen):
-            return (
-                f"{told} On the usual tug, {OWN_SERIAL}, this program earns {float(seen):g}; "
-                f"it was marked on the learner's own, {request.serial}."
-            )
+    for other in request.as_seen():
+        there = store.result(other)
+        if there is not None and float(there.about["points"]) == float(seen):
+            where, marked = _two_places(request, other)
+            return f"{told} {where} this program earns {float(seen):g}; it was marked {marked}."
     return f"{told} The number in the file may come from an earlier version of the program."
+
+
+def unlike(request: Request, result: Result, seen: str) -> Iterator[Request]:
+    """Give what else has to be checked to tell why the learner's own file shows another number.
+
+    Args:
+        request: What was checked.
+        result: What came of it.
+        seen: The points that the learner's file shows, "" for none.
+    """
+    if seen and float(seen) != float(result.about["points"]) and not result.about["problem"]:
+        yield from request.as_seen()
+
+
+def _two_places(request: Request, other: Request) -> tuple[str, str]:
+    """Name where the learner saw a program checked, and where it was marked instead."""
+    where, marked = [], []
+    if other.serial != request.serial:
+        where.append(f"on the usual tug, {OWN_SERIAL}")
+        marked.append(f"on the learner's own, {request.serial}")
+    if other.variant != request.variant:
+        where.append("on the tables of the lesson")
+        marked.append(f"on held-out ones, variant {request.variant}")
+    return " and ".join(where).capitalize(), " and ".join(marked)
 
 
 def lost_trial(result: Result) -> int | None:

@@ -192,7 +192,9 @@ def _prepare(one: Submission, store: Store, hands: Crew, again: bool) -> _Prepar
     }  # fmt: skip
     asked = [
         (cell["metadata"]["nbgrader"]["grade_id"], request)
-        for cell, request in requests_of(json.loads(plain)["cells"], sources, one.serial)
+        for cell, request in requests_of(
+            json.loads(plain)["cells"], sources, one.serial, one.variant
+        )
     ]
     shown = {request: head["seen"].get(name, "") for name, request in asked}
     faults = hands.results(store, shown, again)

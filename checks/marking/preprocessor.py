@@ -17,6 +17,7 @@ from nbgrader.api import Gradebook
 from nbgrader.preprocessors import NbGraderPreprocessor
 
 from ..course.classroom import roster_of
+from ..course.roster import Student
 from .client import Worker
 from .evidence import evidence
 from .requests import requests_of
@@ -33,13 +34,13 @@ class RunChecks(NbGraderPreprocessor):  # type: ignore[misc,unused-ignore]
         """Mark one notebook."""
         about = resources["nbgrader"]
         course = Path(self.config.CourseDirectory.root)
-        student = roster_of(course).find(about["student"])
+        student = roster_of(course).find(about["student"]) or Student(about["student"])
         with Gradebook(about["db_url"]) as book:
             notebook = book.find_notebook(about["notebook"], about["assignment"])
             sources = {cell.name: cell.source for cell in notebook.source_cells}
         store = Store(course)
         seen = self._seen(store, course, about)
-        asked = requests_of(nb.cells, sources, student.serial if student else None)
+        asked = requests_of(nb.cells, sources, student.serial, student.variant)
         with ExitStack() as stack:
             worker: Worker | None = None
             for count, (cell, request) in enumerate(asked, 1):

@@ -9,11 +9,11 @@ import functools
 import hashlib
 import json
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from robotsim.notebook import program_cell
+from robotsim.notebook import OWN_SERIAL, program_cell
 
 __all__ = ["CHECK", "Request", "kit_mark", "program_of", "requests_of"]
 
@@ -22,20 +22,31 @@ _ROOT = Path(__file__).resolve().parent.parent.parent
 
 
 class Request(NamedTuple):
-    """What to check: a task's id, the files on the board as JSON, name to text, and the tug.
+    """What to check: a task's id, the files on the board as JSON, name to text, tug and tables.
 
-    The serial number is None for the kit's usual tug.
+    The serial number is None for the kit's usual tug; the variant is 0 for the lesson's own tables.
     """
 
     task: str
     files: str
     serial: int | None = None
+    variant: int = 0
 
     @property
     def mark(self) -> str:
         """A name for what must come of it: the same request under the same kit has the same."""
         plain = json.dumps([kit_mark(), *self])
         return hashlib.sha256(plain.encode()).hexdigest()
+
+    def as_seen(self) -> Iterator[Request]:
+        """Give the same on what the learner may have seen instead, the likeliest first.
+
+        That is the lesson's own tables, and the usual tug where there was no card for another.
+        """
+        if self.variant:
+            yield self._replace(variant=0)
+        if self.serial not in (None, OWN_SERIAL):
+            yield self._replace(serial=None, variant=0)
 
 
 @functools.cache
@@ -56,7 +67,7 @@ def program_of(source: str) -> tuple[str, str] | None:
 
 
 def requests_of(
-    cells: Iterable[Any], sources: Mapping[str, str], serial: int | None = None
+    cells: Iterable[Any], sources: Mapping[str, str], serial: int | None = None, variant: int = 0
 ) -> list[tuple[Any, Request]]:
     """Find what has to be checked, each with the files that the cells above it put on the board.
 
@@ -64,6 +75,7 @@ def requests_of(
         cells: The learner's cells.
         sources: Cell name to text, from the teacher's version.
         serial: The learner's tug.
+        variant: The tables to check on.
 
     Raises:
         ValueError: A graded cell is none that the teacher's version has, or is no check.
@@ -81,7 +93,7 @@ def requests_of(
                 raise ValueError(
                     f"the graded cell {about['grade_id']!r} is no check of this lesson"
                 )
-            found.append((cell, Request(check[1], json.dumps(files), serial)))
+            found.append((cell, Request(check[1], json.dumps(files), serial, variant)))
             continue
         program = program_of(cell["source"])
         if program is not None:

@@ -16,7 +16,7 @@ from nbconvert.exporters import NotebookExporter
 from robotsim import KitError
 
 from ..course.collect import SUBMITTED
-from ..course.roster import Roster
+from ..course.roster import Roster, Student
 from .client import Worker
 from .requests import kit_mark
 from .store import Store
@@ -33,12 +33,14 @@ class Submission:
         lesson: The lesson's id.
         file: The notebook.
         serial: The learner's tug; None for the kit's usual one.
+        variant: The tables that it is marked on; 0 for the lesson's own.
     """
 
     learner: str
     lesson: str
     file: Path
     serial: int | None
+    variant: int
 
     @property
     def name(self) -> str:
@@ -50,7 +52,7 @@ class Submission:
         note = self.file.with_name("timestamp.txt")
         parts = [
             self.file.read_bytes(), handed_out(course, self.lesson), kit_mark().encode(),
-            str(self.serial).encode(), note.read_bytes() if note.is_file() else b"",
+            f"{self.serial} {self.variant}".encode(), note.read_bytes() if note.is_file() else b"",
         ]  # fmt: skip
         return hashlib.sha256(b"".join(hashlib.sha256(p).digest() for p in parts)).hexdigest()
 
@@ -76,13 +78,13 @@ def submissions(course: Path, roster: Roster) -> Iterator[Submission | tuple[str
         learner, lesson = folder.parent.name, folder.name
         if learner.startswith(".") or lesson.startswith(".") or not folder.is_dir():
             continue
-        student = roster.find(learner)
+        student = roster.find(learner) or Student(learner)
         try:
             file = _notebook(folder, lesson)
         except KitError as fault:
             yield learner, lesson, str(fault)
         else:
-            yield Submission(learner, lesson, file, student.serial if student else None)
+            yield Submission(learner, lesson, file, student.serial, student.variant)
 
 
 def _notebook(folder: Path, lesson: str) -> Path:

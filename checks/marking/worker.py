@@ -90,7 +90,7 @@ def _check(head: dict[str, Any], parts: list[bytes]) -> tuple[dict[str, Any], li
 
     # Said outright: a card with another number, left in the folder above, is not heeded.
     serial = OWN_SERIAL if head["serial"] is None else head["serial"]
-    card = check(head["task"], files=json.loads(parts[0]), serial=serial)
+    card = check(head["task"], files=json.loads(parts[0]), serial=serial, variant=head["variant"])
     rows = [
         {
             "title": row.criterion.title, "points": row.points, "most": row.criterion.points,

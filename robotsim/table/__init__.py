@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 
 from ..errors import UnknownNameError
@@ -16,6 +17,7 @@ __all__ = [
     "Table",
     "along_line",
     "distance_to_line",
+    "held_out",
     "make_table",
     "stop_bars",
 ]
@@ -40,3 +42,23 @@ def make_table(name: str, seed: int = 0) -> Table:
     if name not in TABLES:
         raise UnknownNameError("table", name, TABLES)
     return TABLES[name](seed)
+
+
+def held_out(name: str, seed: int, variant: int) -> int:
+    """Give the seed of another table of the same kind: the same way round, and with the same ink.
+
+    So what a table is there to find out, such as whether a program knows but one side, another
+    one finds out as well.
+
+    Args:
+        name: The table's name.
+        seed: The seed of the one that is known.
+        variant: Which of the others; 0 is the known one itself.
+
+    Raises:
+        UnknownNameError: There is no such table.
+        KitError: The seed is not a whole number.
+    """
+    lots = make_table(name, seed).lots
+    others = itertools.count(seed + 1000 * variant)
+    return next(other for other in others if make_table(name, other).lots == lots)

@@ -49,11 +49,13 @@ class _Variant:
             )
         self.shown = seed == 0
         self._draw = random.Random(f"{name} {seed}").random
+        self.lots: list[bool] = []
         self.mirrored = self.chance(0.5)
         self.ink = POOR_BLACK if self.chance(0.3) else BLACK
 
     def chance(self, share: float) -> bool:
-        return self._draw() < share and not self.shown
+        self.lots.append(self._draw() < share and not self.shown)
+        return self.lots[-1]
 
     def between(self, shown: float, low: float, high: float) -> float:
         drawn = low + (high - low) * self._draw()
@@ -86,6 +88,7 @@ def _table(
         floor=Floor((track, wide, ink) for _, track, wide in strokes),
         dock=dock, float_start=float_at,
         line=next((track for what, track, _ in strokes if what == "quay line"), None),
+        lots=tuple(variant.lots),
     )  # fmt: skip
 
 

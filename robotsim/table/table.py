@@ -61,6 +61,7 @@ class Table:
         dock: The dock, if there is one.
         float_start: Where the float lies at first, if there is one.
         line: The line to follow, if there is one: its middle, exact on arcs.
+        lots: What its seed has drawn by lot: which way round things are, and which ink.
     """
 
     name: str
@@ -73,6 +74,7 @@ class Table:
     dock: Dock | None = None
     float_start: tuple[float, float] | None = None
     line: Track | None = None
+    lots: tuple[bool, ...] = ()
 
 
 def distance_to_line(table: Table, x: float, y: float) -> float:
