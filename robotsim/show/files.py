@@ -13,6 +13,7 @@ from PIL import Image
 from PIL.PngImagePlugin import PngInfo
 
 from ..errors import KitError
+from .letters import Canvas
 from .style import styled
 
 __all__ = ["mapped", "png", "save", "svg"]
@@ -32,15 +33,14 @@ def png(drawn: Figure, *, dots_per_inch: int = 130) -> bytes:
     """
     canvas = drawn.canvas
     if not isinstance(canvas, FigureCanvasAgg):
-        canvas = FigureCanvasAgg(drawn)
+        canvas = Canvas(drawn)
     before = drawn.dpi
     try:
         with styled():
             drawn.set_dpi(dots_per_inch)
             canvas.draw()  # type: ignore[no-untyped-call]
-            width, height = canvas.get_width_height()
-            pixels = bytes(canvas.buffer_rgba())  # type: ignore[no-untyped-call]
-            picture = Image.frombytes("RGBA", (width, height), pixels).convert("RGB")
+            dots = np.asarray(canvas.buffer_rgba())  # type: ignore[no-untyped-call]
+            picture = Image.fromarray(dots).convert("RGB")
     finally:
         drawn.set_dpi(before)
     told = PngInfo()
