@@ -77,6 +77,23 @@ class HouseBroker(Broker):  # type: ignore[misc]  # amqtt has no types
         self._writers.add(writer)
         await super().stream_connected(reader, writer, listener_name)
 
+    async def _client_message_loop(self, client_session: Session, handler: Any) -> None:
+        """Hand on what a client was promised before it is let go.
+
+        amqtt acknowledges a message before it hands it on, and lets fall what is still waiting
+        when the client says goodbye; so it hears of the goodbye after that.
+        """
+        goodbye = handler.wait_disconnect
+
+        async def when_all_is_handed_on() -> Any:
+            said = await goodbye()
+            while not client_session.delivered_message_queue.empty():
+                await asyncio.sleep(0)
+            return said
+
+        handler.wait_disconnect = when_all_is_handed_on
+        await super()._client_message_loop(client_session, handler)
+
     async def end(self) -> None:
         """End it, with every connection and every task."""
         with contextlib.suppress(Exception):  # whatever it has to say, it is over

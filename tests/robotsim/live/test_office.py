@@ -10,7 +10,8 @@ import pytest
 from robotsim import KitError
 from robotsim.live import office as module
 from robotsim.live.office import open_office
-from tests.robotsim.radio.real import RealBroker
+from robotsim.radio.packets import DISCONNECT, PUBACK, Connect, PacketReader, Publish, encode
+from tests.robotsim.radio.real import Office, RealBroker, until
 
 
 def own_address() -> str | None:
@@ -56,6 +57,26 @@ def test_one_call_more_gives_the_same_one() -> None:
         assert open_office() is first
     finally:
         first.close()
+
+
+def test_what_was_acknowledged_is_not_lost_when_its_sender_says_goodbye_at_once() -> None:
+    office = open_office(port=RealBroker.free_port())
+    heard = Office(office.address.port, ["harbour/#", "nothing"])
+    try:
+        with socket.create_connection(("127.0.0.1", office.address.port), timeout=20) as line:
+            many = b"".join(
+                Publish(f"harbour/{n}", b"told", 1, number=n).encode() for n in range(1, 201)
+            )
+            line.sendall(Connect("hasty").encode() + many)
+            reader, acknowledged = PacketReader(), 0
+            while acknowledged < 200:
+                kinds = [packet.kind for packet in reader.feed(line.recv(4096))]
+                acknowledged += kinds.count(PUBACK)
+            line.sendall(encode(DISCONNECT))
+        until(lambda: len(heard.heard) == 200, "all that was acknowledged")
+    finally:
+        heard.close()
+        office.close()
 
 
 def test_a_port_that_is_taken_and_an_address_that_is_none_are_told() -> None:
