@@ -89,7 +89,7 @@ def _two_places(request: Request, other: Request) -> tuple[str, str]:
     if other.variant != request.variant:
         where.append("on the tables of the lesson")
         marked.append(f"on held-out ones, variant {request.variant}")
-    return " and ".join(where).capitalize(), " and ".join(marked)
+    return ", and ".join(where).capitalize(), ", and ".join(marked)
 
 
 def lost_trial(result: Result) -> int | None:

@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import dataclasses
 import functools
+import itertools
 import re
 from pathlib import Path
 from typing import NamedTuple
@@ -139,6 +140,34 @@ def test_the_named_mistake_is_the_real_one_nine_times_in_ten(
     }
     missed = sorted(place for place, hit in judged.items() if not hit)
     assert len(missed) <= len(judged) / 10, f"named otherwise: {missed}"
+
+
+@pytest.mark.parametrize(
+    "task",
+    [
+        pytest.param(task, marks=[] if task == "arm.knock" else pytest.mark.long)
+        for task, asked in TASKS.items()
+        if any(run.seed for run in asked.runs)
+    ],
+)
+def test_held_out_tables_tell_right_programs_from_wrong_ones_as_the_lessons_own_do(
+    task: str,
+) -> None:
+    complaints, judged = [], []
+    for (name, text), (serial, variant) in itertools.product(
+        programs(task).items(), ((7, 1), (131, 2))
+    ):
+        files = {**beside(task), TASKS[task].program: tuned(task, text, serial)}
+        card = check(task, files=files, serial=serial, variant=variant)
+        found = Outcome(name, serial, card)
+        kept = set(told(text, "criterion")) - found.lost
+        if kept or card.full != name.startswith("right"):
+            complaints.append(
+                f"{name}, tug {serial}, variant {variant}: {card.points}, kept {kept}"
+            )
+        judged += [found.named == mistake for mistake in told(text, "mistake")]
+    assert not complaints, "\n".join(complaints)
+    assert judged.count(False) <= len(judged) / 10
 
 
 @pytest.mark.long

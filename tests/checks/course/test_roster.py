@@ -31,6 +31,11 @@ def test_learners_serials_and_dates_are_read(tmp_path: Path) -> None:
     assert bo.due == {"lamps": datetime(2026, 4, 2, 12, tzinfo=UTC)} and not anna.due
 
 
+def test_a_learner_may_be_marked_on_held_out_tables(tmp_path: Path) -> None:
+    ada, ben = roster(tmp_path, "id,variant,serial\nada,3,12\nben,,\n").students
+    assert (ada.variant, ada.serial, ben.variant) == (3, 12, 0)
+
+
 def test_a_day_lasts_until_its_end_here(tmp_path: Path) -> None:
     (one,) = roster(tmp_path, "id,lamps\nanna,2026-03-31\n").students
     local = one.due["lamps"].astimezone()
@@ -65,6 +70,7 @@ BAD = {
     "an id that is no folder": ("id\ncon\n", "line 2: 'con' cannot be a folder's name"),
     "an id twice": ("id\nanna\nbo\nAnna\n", "line 4: 'Anna' is in line 2 already"),
     "a serial": ("id,serial\nanna,-3\n", "line 2: '-3' is no serial number"),
+    "a variant": ("id,variant\nanna,other\n", "line 2: 'other' is no variant of the tables"),
     "a long serial": ("id,serial\nanna," + "9" * 5000 + "\n", "is no serial number"),
     "an address": ("id,email\nanna,at home\n", "line 2: 'at home' is no e-mail address"),
     "a date": ("id,lamps\nanna,31.3.\n", "line 2: '31.3.' under 'lamps' is no date"),

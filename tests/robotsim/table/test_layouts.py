@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from robotsim.errors import KitError, UnknownNameError
-from robotsim.table import TABLES, make_table, stop_bars
+from robotsim.table import TABLES, held_out, make_table, stop_bars
 from robotsim.table.layouts import BLACK, POOR_BLACK
 from robotsim.table.solids import Walls
 
@@ -189,3 +189,17 @@ def test_a_seed_that_is_no_whole_number_is_refused(seed):
 def test_an_unknown_table_names_the_nearest():
     with pytest.raises(UnknownNameError, match="did you mean 'quay'"):
         make_table("quai")
+
+
+@pytest.mark.parametrize("name", TABLES)
+@pytest.mark.parametrize("seed", [3, 4, 9])
+def test_a_held_out_table_is_another_one_of_the_same_kind(name, seed):
+    known = make_table(name, seed)
+    assert held_out(name, seed, 0) == seed
+    others = [held_out(name, seed, variant) for variant in (1, 2, 3)]
+    assert len({seed, *others}) == 4
+    for table in (make_table(name, other) for other in others):
+        assert table.lots == known.lots
+        assert [p.shade for p in table.prints] == [p.shade for p in known.prints]
+        assert (table.start[1] > table.height / 2) == (known.start[1] > known.height / 2)
+        assert name == "basin" or table != known
