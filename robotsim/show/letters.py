@@ -61,10 +61,10 @@ class Renderer(RendererAgg):
             super().draw_text(gc, x, y, s, prop, angle, ismath, mtext)  # type: ignore
             return
         written = self._write(s, prop)
-        colour = np.rint(255 * np.asarray(gc.get_rgb())).astype(np.uint8)
+        *colour, opaque = gc.get_rgb()
         image = np.empty((*written.dots.shape, 4), dtype=np.uint8)
-        image[:] = colour
-        image[..., 3] = written.dots[::-1]
+        image[..., :3] = [round(255 * part) for part in colour]
+        image[..., 3] = np.rint(opaque * written.dots[::-1])
         left, top = round(x + written.corner[0]), round(y) + written.corner[1]
         self.draw_image(gc, left, self.height - top - len(image), image)
 

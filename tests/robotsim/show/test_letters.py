@@ -60,3 +60,12 @@ def test_a_text_beyond_the_edge_is_cut_off(place: tuple[float, float]) -> None:
     with styled():
         drawn(Renderer, "left motor", FontProperties(size=9.0), place, 0)
         drawn(Renderer, " ", FontProperties(size=9.0), place, 0)
+
+
+def test_a_text_may_let_through_what_is_beneath() -> None:
+    for kind in (Renderer, RendererAgg):
+        renderer = kind(100, 50, 130)
+        pen = renderer.new_gc()
+        pen.set_foreground((0.0, 0.0, 0.0, 0.5), isRGBA=True)
+        renderer.draw_text(pen, 10, 40, "HH", FontProperties(size=20), 0)
+        assert np.asarray(renderer.buffer_rgba())[..., 3].max() == 128
