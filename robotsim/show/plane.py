@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from matplotlib.axes import Axes
-from matplotlib.axis import XAxis, YAxis
+from matplotlib.axis import Axis, XAxis, YAxis
 from matplotlib.collections import Collection
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
@@ -13,7 +13,7 @@ from matplotlib.patches import Patch
 __all__ = ["Plane"]
 
 
-class _Ticks:
+class _Ticks(Axis):
     """An axis that has no tick until one is asked for; matplotlib's makes two at once."""
 
     majorTicks: list[Any]
@@ -22,6 +22,17 @@ class _Ticks:
     def reset_ticks(self) -> None:
         """Take all ticks off."""
         self.majorTicks, self.minorTicks = [], []
+
+    def _copy_tick_props(self, src: Any, dest: Any) -> None:
+        """Leave a new tick as it was made, which is as all the others were."""
+
+    def draw(self, renderer: Any) -> None:
+        """Draw the ticks, without a look for the room that a label would have beyond them."""
+        if self.label.get_text():
+            super().draw(renderer)
+            return
+        for tick in self._update_ticks():  # type: ignore[attr-defined]
+            tick.draw(renderer)
 
 
 class _X(_Ticks, XAxis):

@@ -12,7 +12,7 @@ from robotsim.show.plane import Plane
 from robotsim.show.style import new_figure, styled
 
 
-def dots(kind: type[Axes], ticks: bool) -> np.ndarray:
+def dots(kind: type[Axes], ticks: bool, label: str) -> np.ndarray:
     with styled():
         drawn = new_figure(2.0, 1.5)
         axes = drawn.add_axes((0.2, 0.2, 0.7, 0.7), axes_class=kind)
@@ -21,6 +21,7 @@ def dots(kind: type[Axes], ticks: bool) -> np.ndarray:
         axes.set_xticks([0.0, 1.5] if ticks else [], ["0", "1.5 s"] if ticks else [])
         axes.set_yticks([-2.0, 2.0] if ticks else [])
         axes.tick_params(axis="y", length=2, pad=2)
+        axes.set_xlabel(label)
         axes.plot([-5.0, 5.0], [0.0, 9.0], "o-", color="C1")
         axes.axvline(0.5, color="C2")
         axes.add_patch(Circle((0.0, 0.0), 0.8, color="C3"))
@@ -30,6 +31,6 @@ def dots(kind: type[Axes], ticks: bool) -> np.ndarray:
         return np.asarray(drawn.canvas.buffer_rgba()).copy()  # type: ignore[attr-defined]
 
 
-@pytest.mark.parametrize("ticks", [True, False])
-def test_a_plane_draws_the_same_dots(ticks: bool) -> None:
-    np.testing.assert_array_equal(dots(Plane, ticks), dots(Axes, ticks))
+@pytest.mark.parametrize(("ticks", "label"), [(True, ""), (True, "time"), (False, "")])
+def test_a_plane_draws_the_same_dots(ticks: bool, label: str) -> None:
+    np.testing.assert_array_equal(dots(Plane, ticks, label), dots(Axes, ticks, label))
