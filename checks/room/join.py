@@ -47,7 +47,7 @@ def join_room(alias: str, address: str, *, password: str = "") -> None:
     print(_TOLD.format(alias=card.alias, stop=_LEAVE))
     # A process of its own: it takes seconds, and would take hold of this notebook's stderr.
     command = [sys.executable, "-P", "-m", "checks", "doctor", "--folder", str(Path.cwd())]
-    threading.Thread(target=_run_quietly, args=(command,), daemon=True).start()
+    _start_quietly(command)
 
 
 def leave_room() -> None:
@@ -117,6 +117,7 @@ def _post_ready(card: RoomCard, lacking: tuple[str, ...] | None) -> None:
     post(card.address, {topic(card.key, READY): write(Ready(card.alias, card.day, lacking))})
 
 
-def _run_quietly(command: list[str]) -> None:
+def _start_quietly(command: list[str]) -> None:
     silent = subprocess.DEVNULL
-    subprocess.run(command, stdin=silent, stdout=silent, stderr=silent, check=False)
+    started = subprocess.Popen(command, stdin=silent, stdout=silent, stderr=silent)
+    threading.Thread(target=started.wait, name="doctor", daemon=True).start()

@@ -27,8 +27,8 @@ NO_PROGRAM = 'from checks import check\ncheck("drive.straight")\n'
 class Place:
     """A broker of one of two kinds, which can be ended and started again on its port."""
 
-    def __init__(self, folder: Path, mosquitto: str | None) -> None:
-        self.port = RealBroker.free_port()
+    def __init__(self, folder: Path, mosquitto: str | None, port: int | None = None) -> None:
+        self.port = port or RealBroker.free_port()
         self.access: Access = kept_access(folder, self.port, "127.0.0.1")
         self.office: Office | None = None
         self.real: RealBroker | None = None

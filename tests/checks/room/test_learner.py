@@ -31,7 +31,7 @@ SHOWN = (
 def no_doctor(monkeypatch: pytest.MonkeyPatch) -> list[list[str]]:
     """Joining starts no doctor; gives what would have been started."""
     asked: list[list[str]] = []
-    monkeypatch.setattr(join, "_run_quietly", asked.append)
+    monkeypatch.setattr(join, "_start_quietly", asked.append)
     return asked
 
 
