@@ -54,9 +54,7 @@ def test_drawing_a_recording(benchmark: BenchmarkFixture, found: dict[str, str])
 
 
 @pytest.mark.parametrize("name", ["quay", "channel"])
-def test_a_look_at_the_floor(
-    name: str, benchmark: BenchmarkFixture, found: dict[str, str]
-) -> None:
+def test_a_look_at_the_floor(name: str, benchmark: BenchmarkFixture, found: dict[str, str]) -> None:
     table, draw, points = make_table(name), random.Random(1), []
     for k in range(4000):
         x, y, way = table.line.at(k / 4000 * table.line.length)

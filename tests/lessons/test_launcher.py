@@ -134,6 +134,7 @@ def test_the_first_start_opens_the_first_lesson_and_later_ones_do_not(
 
     folder = tmp_path / "mine"
     monkeypatch.setattr(launcher, "run", release)
+    folder.mkdir()  # as by a doctor that has told the room
     launcher.main(["--folder", str(folder)])
     assert "--LabApp.default_url=/lab/tree/0-start.ipynb" in recorder.steps[-1]
     launcher.main(["--folder", str(folder)])
@@ -163,6 +164,15 @@ def test_the_doctor_is_the_kits_own_where_it_is_installed(
     monkeypatch.setattr(launcher.environment.Environment, "state", lambda kit: ready)
     assert launcher.main(["--doctor", "--folder", str(tmp_path)]) == 0
     assert recorder.steps == [("checks", "doctor", "--folder", str(tmp_path))]
+    more = ("--room", "192.0.2.5", "--alias", "Gull", "--password", "word")
+    assert launcher.main(["--doctor", "--folder", str(tmp_path), *more]) == 0
+    assert recorder.steps[1] == ("checks", "doctor", "--folder", str(tmp_path), *more)
+
+
+def test_the_room_is_the_doctors_to_tell(launcher: types.ModuleType, capsys: Any) -> None:
+    with pytest.raises(SystemExit):
+        launcher.main(["--room", "192.0.2.5"])
+    assert "--room and --alias go with --doctor" in capsys.readouterr().err
 
 
 def test_a_taken_port_is_said_before_anything_is_written(
