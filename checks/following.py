@@ -225,7 +225,7 @@ def course(recording: Recording) -> Course:
     tracks = recording.tracks
     rows = list(zip(tracks["x"], tracks["y"], tracks["heading"], strict=True))
     points = [(x + _AHEAD * math.cos(h), y + _AHEAD * math.sin(h)) for x, y, h in rows]
-    places = [line.nearest(*point) for point in points]
+    places = line.places(points)
     gone = [0.0]
     for before, place in zip(places, places[1:], strict=False):
         step = place.along - before.along

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from robotsim import UnknownNameError, run_trial
+from robotsim import Recording, UnknownNameError, run_trial
+from robotsim.board.link import SILENCE_S
 from robotsim.notebook import FLASH, find_card, own_serial
 from robotsim.table import held_out
 
 from .mistakes import likeliest
 from .scorecard import Scorecard
-from .task import Run
+from .task import Run, Task
 from .tasks import TASKS
 
 __all__ = ["check"]
+
+_STOPPED_BEFORE_S = 1.0
+"""Real time in s that a program may go without touching its board once it had to be stopped."""
 
 
 def check(
@@ -49,17 +53,27 @@ def check(
     if asked.program not in board:
         return _told(Scorecard.without_program(asked), files)
     own = own_serial() if serial is None else serial
-    recordings = tuple(
-        run_trial(
-            board, program=asked.program, table=run.table, seed=run.seed, seconds=run.seconds,
-            start=run.start, serial=own if run.serial is None else run.serial, engine=engine,
-            air=run.air,
-        )
-        for run in (_held_out(run, variant) for run in asked.runs)
-    )  # fmt: skip
+    recordings = tuple(_trials(asked, board, own, variant, engine))
     findings = tuple(criterion.judge(recordings) for criterion in asked.criteria)
     cause = likeliest(asked, recordings) if any(f.share < 1.0 for f in findings) else None
     return _told(Scorecard.of(asked, recordings, findings, cause), files)
+
+
+def _trials(
+    asked: Task, board: Mapping[str, str], own: int, variant: int, engine: str
+) -> Iterator[Recording]:
+    """Run the task's trials; after one in which the program fell silent the others wait less."""
+    patience = SILENCE_S
+    for run in asked.runs:
+        run = _held_out(run, variant)
+        made = run_trial(
+            board, program=asked.program, table=run.table, seed=run.seed, seconds=run.seconds,
+            start=run.start, serial=own if run.serial is None else run.serial, engine=engine,
+            air=run.air, silence_s=patience,
+        )  # fmt: skip
+        yield made
+        if made.ended == "stopped":
+            patience = _STOPPED_BEFORE_S
 
 
 def _held_out(run: Run, variant: int) -> Run:

@@ -150,6 +150,28 @@ class Track:
                 best = Place(begin + along, offset)
         return best
 
+    def places(self, points: Iterable[tuple[float, float]]) -> list[Place]:
+        """Give the nearest place for each of some points (m): quick if each is near the one before.
+
+        Who has gone a millimetre is nearer to no piece by more than that, so most need no look.
+        """
+        found: list[Place] = []
+        gone, last, best = 0.0, (math.nan, math.nan), 0
+        clear = [0.0] * len(self.pieces)  # how far one would have to go to come to each
+        for x, y in points:
+            gone += math.dist(last, (x, y)) if found else 0.0
+            last = x, y
+            near, reach = Place(0.0, math.inf), abs(self.pieces[best].nearest(x, y).offset)
+            for k, piece in enumerate(self.pieces):
+                if clear[k] - gone > reach + 1e-9:
+                    continue
+                along, offset = piece.nearest(x, y)
+                clear[k] = gone + abs(offset)
+                if abs(offset) < abs(near.offset):
+                    near, best = Place(self._begins[k] + along, offset), k
+            found.append(near)
+        return found
+
     def progress(self, points: Iterable[tuple[float, float]]) -> list[float]:
         """Give how far along the track each of some points is, in m, not wrapped.
 
@@ -157,8 +179,7 @@ class Track:
         one point to the next may not be half a round.
         """
         covered: list[float] = []
-        for x, y in points:
-            along = self.nearest(x, y).along
+        for along, _ in self.places(points):
             if covered and self.closed:
                 along = covered[-1] + math.remainder(along - covered[-1], self.length)
             covered.append(along)

@@ -61,6 +61,14 @@ def test_nearest_agrees_with_a_fine_search(legs, x, y):
 
 
 @settings(deadline=None)
+@given(LEGS, st.lists(st.tuples(st.floats(-0.3, 0.3), st.floats(-0.3, 0.3)), max_size=40))
+def test_places_of_a_way_are_the_nearest_ones(legs, steps):
+    track = Track.lay((0.0, 0.0, 0.0), legs)
+    way = np.cumsum([(0.0, 0.0), *steps], axis=0)
+    assert track.places(way) == [track.nearest(x, y) for x, y in way]
+
+
+@settings(deadline=None)
 @given(LEGS)
 def test_pieces_join_without_a_step_or_a_kink(legs):
     track = Track.lay((0.2, 0.1, -1.0), legs)
