@@ -22,7 +22,8 @@ _KEPT, _MIXED = 160, 96
 """Palette: the commonest colours as they are, and a few for the edges of letters and lines."""
 _MOST = 1 << 14
 """A picture of more colours keeps them all."""
-_Runs = tuple[np.ndarray[Any, Any], np.ndarray[Any, Any], np.ndarray[Any, Any]]
+_Dots = np.ndarray[Any, Any]
+_Runs = tuple[_Dots, _Dots, _Dots]
 
 
 def png(drawn: Figure, *, dots_per_inch: int = 130) -> bytes:
@@ -40,55 +41,57 @@ def png(drawn: Figure, *, dots_per_inch: int = 130) -> bytes:
             drawn.set_dpi(dots_per_inch)
             canvas.draw()  # type: ignore[no-untyped-call]
             dots = np.asarray(canvas.buffer_rgba())  # type: ignore[no-untyped-call]
-            picture = Image.fromarray(dots).convert("RGB")
     finally:
         drawn.set_dpi(before)
     told = PngInfo()
     told.add_text("Software", "Quayside")
     told.add_itxt("Description", str(drawn.get_label()))
     kept = io.BytesIO()
-    _with_palette(picture).save(
-        kept, format="PNG", pnginfo=told, dpi=(dots_per_inch, dots_per_inch)
-    )
+    picture = _with_palette(dots)
+    picture.save(kept, format="PNG", pnginfo=told, dpi=(dots_per_inch, dots_per_inch))
     return kept.getvalue()
 
 
-def _with_palette(picture: Image.Image) -> Image.Image:
-    """Give the picture each pixel's nearest colour out of 256, the common ones exactly."""
-    runs = there, which, lengths = _runs(picture)
+def _with_palette(dots: _Dots) -> Image.Image:
+    """Give a picture (height, width, 4) in which each dot has its nearest of 256 colours.
+
+    The common ones are exact.
+    """
+    runs = there, which, lengths = _runs(dots)
     if len(there) > _MOST:
-        return picture
+        return Image.fromarray(dots).convert("RGB")
     often = np.lexsort((*there.T[::-1], np.bincount(which, lengths)))[::-1]
     each = Image.fromarray(there[np.newaxis].astype(np.uint8))
     mixed = each.quantize(_MIXED, method=Image.Quantize.MAXCOVERAGE).getpalette() or []
     others = np.array(mixed[: 3 * _MIXED]).reshape(-1, 3)
-    return _nearest(picture.size, runs, np.vstack([there[often[:_KEPT]], others]))
+    return _nearest(dots.shape, runs, np.vstack([there[often[:_KEPT]], others]))
 
 
-def mapped(picture: Image.Image, palette: np.ndarray[Any, Any]) -> Image.Image:
+def mapped(picture: Image.Image, palette: _Dots) -> Image.Image:
     """Give a picture with a palette in which each pixel has the nearest colour.
 
     Args:
         picture: In red, green and blue.
         palette: Up to 256 colours, (n, 3), 0 to 255.
     """
-    return _nearest(picture.size, _runs(picture), palette)
+    dots = np.asarray(picture.convert("RGBA"))
+    return _nearest(dots.shape, _runs(dots), palette)
 
 
-def _nearest(size: tuple[int, int], runs: _Runs, palette: np.ndarray[Any, Any]) -> Image.Image:
+def _nearest(shape: tuple[int, ...], runs: _Runs, palette: _Dots) -> Image.Image:
     there, which, lengths = runs
     # |a - b|^2 = |a|^2 - 2 a.b + |b|^2, of which |a|^2 is the same for every b; these whole
     # numbers are exact in single precision
     near, far = there.astype(np.float32), palette.astype(np.float32)
     nearest = ((far**2).sum(axis=1) - 2 * near @ far.T).argmin(axis=1).astype(np.uint8)
-    small = Image.frombytes("P", size, np.repeat(nearest[which], lengths).tobytes())
+    small = Image.fromarray(np.repeat(nearest[which], lengths).reshape(shape[:2]))
     small.putpalette(palette.astype(np.uint8).tobytes())
     return small
 
 
-def _runs(picture: Image.Image) -> _Runs:
-    """Give a picture's colours (n, 3), and for each run of equal pixels which and how long."""
-    flat = np.frombuffer(picture.tobytes("raw", "RGBX"), dtype=np.uint32)
+def _runs(dots: _Dots) -> _Runs:
+    """Give a picture's colours (n, 3), and for each run of equal dots which and how long."""
+    flat = np.ascontiguousarray(dots).view(np.uint32).ravel()
     starts = np.flatnonzero(np.concatenate(([True], flat[1:] != flat[:-1])))
     colours, which = np.unique(flat[starts], return_inverse=True)
     return colours.view(np.uint8).reshape(-1, 4)[:, :3], which, np.diff(starts, append=len(flat))
