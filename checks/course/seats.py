@@ -50,8 +50,7 @@ def class_access(roster: Roster, passwords: dict[str, str] | None = None) -> Acc
         owners[student.serial] = student.id
         password = known.get(student.id) or make_password()
         seats.append(Seat(student.id, student.serial, password))
-    office, guest = (known.get(user) or make_password() for user in (OFFICE, GUEST))
-    return Access(office, tuple(seats), guest)
+    return Access(_office(known), tuple(seats), _guest(known))
 
 
 def write_seats(roster: Roster, folder: Path, port: int = 1883, listen: str = "0.0.0.0") -> Access:  # noqa: S104
@@ -89,9 +88,17 @@ def kept_access(folder: Path, port: int = 1883, listen: str = "0.0.0.0") -> Acce
     rows = _kept(folder / SEATS)
     known = {user: password for user, _, password in rows}
     seats = tuple(Seat(user, serial, word) for user, serial, word in rows if serial is not None)
-    office, guest = (known.get(user) or make_password() for user in (OFFICE, GUEST))
-    access = Access(office, seats, guest)
+    access = Access(_office(known), seats, _guest(known))
     return access if {OFFICE, GUEST} <= known.keys() else _write(access, folder, port, listen)
+
+
+def _office(known: dict[str, str]) -> str:
+    return known.get(OFFICE) or make_password()
+
+
+def _guest(known: dict[str, str]) -> str:
+    """Give the guest's password: a whole class types it from the board, so it is short."""
+    return known.get(GUEST) or make_password(8)
 
 
 def _write(access: Access, folder: Path, port: int, listen: str) -> Access:
