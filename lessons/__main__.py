@@ -86,8 +86,8 @@ def read_options(arguments: Sequence[str] | None) -> argparse.Namespace:
     what.add_argument("--demo", action="store_true", help="mark a small made-up class and stop")
     what.add_argument("--doctor", action="store_true", help="say what is ready and what is not")
     options = parser.parse_args(arguments)
-    if not options.doctor and (options.room or options.alias):
-        parser.error("--room and --alias go with --doctor")
+    if options.alias and not options.room or options.room and not options.doctor:
+        parser.error("--alias goes with --room, and --room with --doctor")
     return options
 
 

@@ -94,6 +94,8 @@ def tell_findings(
         The words, also where it could not be told; "" if the learner is not in the room.
     """
     try:
+        if room is None and alias:
+            raise KitError("An alias needs the room's address.", hint="--room 192.168.1.5")
         if room is not None:
             card = make_card(alias or "", room, password, folder)
         else:

@@ -76,7 +76,7 @@ class Room:
         self.refused: Counter[str] = Counter()
 
     def hear(self, key: str, what: str, payload: bytes, now: float, kept: bool = False) -> bool:
-        """Take a message in, and tell whether it changed anything; what is none is counted.
+        """Take a message in, and tell whether it is news or a sign of life; others are counted.
 
         Args:
             key: The laptop's.

@@ -18,16 +18,16 @@ _COLUMN = 20
 _READY = {True: (FULL, "ready"), False: ("!", "not ready"), None: ("…", "not known yet")}
 
 
-def page(shown: View, now: float, *, stuck_s: float, state: str = "") -> str:
+def page(shown: View, now: float, *, stuck_s: float, state: str = "", ended: bool = False) -> str:
     """Give the page; every text in it is escaped.
 
     Args:
         shown: What to show.
         now: The time, in s since 1970.
         stuck_s: How long until a task counts as stuck, in s; it is told.
-        state: What is the matter with the screen itself; a screen that has ended says so here.
+        state: What is the matter with the screen itself, in words.
+        ended: Whether this is its last page, which loads itself no more.
     """
-    ended = state.startswith("ended")
     refresh = "" if ended else f'<meta http-equiv="refresh" content="{REFRESH_S}">'
     parts = [
         '<!DOCTYPE html><html lang="en"><head><meta charset="utf-8">',

@@ -143,10 +143,10 @@ class Screen:
             self.journal.forget(key)
         return True
 
-    def write(self, now: float, state: str = "") -> None:
-        """Write the page."""
+    def write(self, now: float, state: str = "", *, ended: bool = False) -> None:
+        """Write the page, with words on the screen itself; the last one loads itself no more."""
         shown = view(self.room, now, self.stuck_s)
-        text = page(shown, now, stuck_s=self.stuck_s, state=state)
+        text = page(shown, now, stuck_s=self.stuck_s, state=state, ended=ended)
         # Windows refuses while a browser is reading; the next version comes soon.
         with contextlib.suppress(PermissionError):
             write_whole(self.page, text.encode("utf-8"))
@@ -186,6 +186,9 @@ def show_room(
     Raises:
         KitError: A broker cannot be started or does not answer, or a file cannot be written.
     """
+    if not stuck_s > 0:
+        raise KitError(f"A task counts as stuck after more than 0 minutes, not {stuck_s / 60:g}.",
+                       hint="leave --stuck out: then it is 10.")  # fmt: skip
     screen = Screen(folder / "room", stuck_s, time.time())
     if screen.spoilt:
         print(f"{screen.spoilt} lines of the journal could not be read and are left out.")
@@ -200,7 +203,7 @@ def show_room(
             screen.follow(ear)
         except KeyboardInterrupt:
             clock = time.strftime("%H:%M", time.localtime())
-            screen.write(time.time(), f"ended at {clock}: this is how it was then.")
+            screen.write(time.time(), f"Ended at {clock}; this is how it was.", ended=True)
             print(f"\nEnded. The page: {screen.page}\nThe journal: {screen.journal.path}")
         except OSError as fault:
             raise KitError(

@@ -170,9 +170,10 @@ def test_the_doctor_is_the_kits_own_where_it_is_installed(
 
 
 def test_the_room_is_the_doctors_to_tell(launcher: types.ModuleType, capsys: Any) -> None:
-    with pytest.raises(SystemExit):
-        launcher.main(["--room", "192.0.2.5"])
-    assert "--room and --alias go with --doctor" in capsys.readouterr().err
+    for words in (["--room", "192.0.2.5"], ["--doctor", "--alias", "Gull"]):
+        with pytest.raises(SystemExit):
+            launcher.main(words)
+        assert "--room with --doctor" in capsys.readouterr().err
 
 
 def test_a_taken_port_is_said_before_anything_is_written(

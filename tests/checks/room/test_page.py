@@ -20,8 +20,8 @@ HOSTILE = ("<script>x()</script>", "<img src=x onerror>", "'\"><b onclick=x()>",
            "&lt;&#x3c;b&gt;")  # fmt: skip
 
 
-def written(room: Room, now: float, state: str = "") -> str:
-    return page(view(room, now, 600), now, stuck_s=600, state=state)
+def written(room: Room, now: float, state: str = "", ended: bool = False) -> str:
+    return page(view(room, now, 600), now, stuck_s=600, state=state, ended=ended)
 
 
 @pytest.fixture(scope="module")
@@ -94,8 +94,8 @@ def test_it_stands_alone_and_a_screen_that_has_ended_refreshes_no_more() -> None
     text = written(room, now)
     assert not re.search(r"(src|href)=|url\(|@import|<script", text)
     assert "default-src 'none'" in text and 'http-equiv="refresh"' in text
-    ended = written(room, now, "ended at 10:40: this is how it was then.")
-    assert 'http-equiv="refresh"' not in ended and "ended at 10:40" in ended
+    ended = written(room, now, "Ended at 10:40.", ended=True)
+    assert 'http-equiv="refresh"' not in ended and "Ended at 10:40" in ended
 
 
 def test_a_long_list_of_visits_does_not_push_everyone_off_the_screen() -> None:

@@ -91,6 +91,7 @@ def test_a_card_is_enough_and_the_words_of_a_finding_stay_here(
     ("more", "words"),
     [
         (["--room", "mqtt://x", "--alias", "Gull"], "address is a host"),
+        (["--alias", "Gull"], "An alias needs the room's address"),
         (["--room", "{nobody}"], "An alias has 1 to 20 characters"),
         (["--room", "{nobody}", "--alias", "Gull"], "does not answer"),
         (["--room", "{place}", "--alias", "Gull", "--password", "no"], "password is another one"),

@@ -90,7 +90,7 @@ def test_a_class_day_with_the_broker_that_the_screen_starts(tmp_path: Path) -> N
             assert screen.wait(30) == 0
             said = teacher.with_suffix(".log").read_text()
             assert f"The journal: {journal}" in said and "Traceback" not in said
-            assert "ended at" in shown(teacher) and "refresh" not in shown(teacher)
+            assert "Ended at" in shown(teacher) and "refresh" not in shown(teacher)
 
 
 def test_a_class_with_a_mosquitto_of_its_own(tmp_path: Path, mosquitto: str) -> None:
@@ -180,6 +180,8 @@ def test_a_folder_that_cannot_be_written_to_and_a_broker_that_is_not_there_are_t
     nobody = f"127.0.0.1:{RealBroker.free_port()}"
     assert main(["room", str(tmp_path), "--broker", nobody, "--no-browser"]) == 1
     assert f"No broker answers at {nobody}" in capsys.readouterr().err
+    assert main(["room", str(tmp_path), "--stuck", "nan", "--no-browser"]) == 1
+    assert "more than 0 minutes" in capsys.readouterr().err
     assert main(["room", str(tmp_path), "--broker", "mqtt://x", "--no-browser"]) == 1
     assert "address is a host" in capsys.readouterr().err
 
