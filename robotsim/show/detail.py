@@ -10,7 +10,6 @@ from matplotlib.figure import Figure
 from ..recording import Recording
 from ..wiring import LAMPS
 from .colours import INK, PAPER, QUIET, lamp_words
-from .plane import Plane
 from .scene import HULL, LAMP_PLACES, draw_tug
 from .style import SIZE, SMALL
 
@@ -25,7 +24,6 @@ def draw_detail(
     full_w, full_h = drawn.get_figwidth(), drawn.get_figheight()
     axes = drawn.add_axes(
         (left / full_w, 1 - (top + height) / full_h, width / full_w, height / full_h),
-        axes_class=Plane,
         label="the tug at the end",
     )
     axes.axis("off")

@@ -6,13 +6,12 @@ in which nothing changed.
 
 from __future__ import annotations
 
-import functools
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any, NamedTuple, TypeVar, TypeVarTuple
+from typing import Any, NamedTuple
 
-from ..recording import Event, Recording
+from ..recording import Event, Recording, once
 from ..units import ns, seconds
 from ..wiring import PINS
 from .colours import RGB
@@ -91,26 +90,7 @@ class Journey:
         return self.path >= 0.005 or self.swept >= math.radians(2.0)
 
 
-_Asked = TypeVarTuple("_Asked")
-_Fact = TypeVar("_Fact")
-
-
-def _once(
-    work: Callable[[Recording, *_Asked], _Fact],
-) -> Callable[[Recording, *_Asked], _Fact]:
-    """Work a fact out when it is first asked for; it stays with its recording, and no longer."""
-
-    @functools.wraps(work)
-    def told(recording: Recording, /, *asked: *_Asked) -> _Fact:
-        kept: dict[Any, _Fact] = vars(recording).setdefault("_facts", {})
-        if (key := (work.__name__, *asked)) not in kept:
-            kept[key] = work(recording, *asked)
-        return kept[key]
-
-    return told
-
-
-@_once
+@once
 def journey(recording: Recording) -> Journey:
     """Sum up where the tug went."""
     tracks = recording.tracks
@@ -148,7 +128,7 @@ def _mode(ahead: float, back: float) -> tuple[float, str]:
     return duty, "slow decay" if braked else "fast decay"
 
 
-@_once
+@once
 def drives(recording: Recording, side: str) -> list[Drive]:
     """Give the phases of one motor ("left" or "right"); none if it was never touched."""
     roles = {PINS[f"{side}_ahead"]: 0, PINS[f"{side}_back"]: 1}
@@ -194,7 +174,7 @@ def runs_on(recording: Recording) -> str:
     return f"the {on[0]} motor" if on else ""
 
 
-@_once
+@once
 def glows(recording: Recording) -> list[Glow]:
     """Give the phases of the lamps; none if they were never written to."""
     phases: list[Glow] = []
@@ -212,7 +192,7 @@ def glows(recording: Recording) -> list[Glow]:
     return phases
 
 
-@_once
+@once
 def counts(recording: Recording, eye: int) -> tuple[list[float], list[int]]:
     """Give the times (s) and the counts of one line eye, as the program read them."""
     events = list(recording.of("adc", pin=PINS[f"eye_{eye}"]))
@@ -223,7 +203,7 @@ _APART_NS = ns(0.3)
 _TOUCHED = {"arm": "arm struck float", "float-wall": "float met wall"}
 
 
-@_once
+@once
 def touches(recording: Recording) -> list[tuple[float, str]]:
     """Give (time in s, what touched) of each touch; a series closer than 0.3 s is one.
 

@@ -13,7 +13,6 @@ from PIL import Image
 from PIL.PngImagePlugin import PngInfo
 
 from ..errors import KitError
-from .letters import Canvas
 from .style import styled
 
 __all__ = ["mapped", "png", "save", "svg"]
@@ -34,7 +33,7 @@ def png(drawn: Figure, *, dots_per_inch: int = 130) -> bytes:
     """
     canvas = drawn.canvas
     if not isinstance(canvas, FigureCanvasAgg):
-        canvas = Canvas(drawn)
+        canvas = FigureCanvasAgg(drawn)
     before = drawn.dpi
     try:
         with styled():

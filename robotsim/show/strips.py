@@ -19,7 +19,6 @@ from ..units import seconds
 from .colours import INK, OKABE_ITO, QUIET, RULE, readable
 from .facts import SIDES, counts, drives, glows, journey, touches
 from .lanes import draw_duty, draw_lamps, draw_printed
-from .plane import Plane
 from .style import LINES, SIZE, SMALL, Line, line_for, spread, text_inches, time_ticks
 
 __all__ = ["GAP", "HEAD", "Strip", "draw_strips", "nice_limit", "speeds", "strips_of", "turn_rate"]
@@ -112,8 +111,9 @@ def draw_strips(
     for strip in strips:
         tall = strip.inches * share
         y += GAP
-        place = (left / wide, 1 - (y + tall) / high, width / wide, tall / high)
-        axes = figure.add_axes(place, axes_class=Plane, label=strip.name)
+        axes = figure.add_axes(
+            (left / wide, 1 - (y + tall) / high, width / wide, tall / high), label=strip.name
+        )
         y += tall
         axes.set_xlim(0.0, recording.seconds)
         axes.set_xticks([])
@@ -127,7 +127,8 @@ def draw_strips(
             axes.add_collection(
                 LineCollection([[(t, 0.0), (t, 1.0)] for t in ticks], colors=RULE, linewidths=0.6,
                                zorder=0.5, capstyle="round", gid="grid",
-                               transform=axes.get_xaxis_transform())
+                               transform=axes.get_xaxis_transform()),
+                autolim=False,
             )  # fmt: skip
         drawn.append(axes)
     if drawn:

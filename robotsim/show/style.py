@@ -17,10 +17,10 @@ from typing import Any, NamedTuple
 import matplotlib
 from matplotlib import font_manager
 from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from .colours import INK, OKABE_ITO, PAPER, QUIET, RULE
-from .letters import Canvas
 
 __all__ = [
     "LINES",
@@ -112,7 +112,7 @@ def styled() -> Iterator[None]:
 def new_figure(width: float, height: float) -> Figure:
     """Give an empty figure of a size in inches that no window will ever show."""
     figure = Figure(figsize=(width, height), dpi=100)
-    Canvas(figure)
+    FigureCanvasAgg(figure)
     return figure
 
 

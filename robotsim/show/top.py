@@ -16,7 +16,6 @@ from .colours import INK, OKABE_ITO, PAPER, QUIET, readable
 from .facts import touches
 from .labels import Plan
 from .overlay import draw_targets, label_targets, target_points
-from .plane import Plane
 from .scene import BALL, HULL, Table, draw_float, draw_ghost, draw_table, draw_tug, print_points
 from .style import LINES, SMALL, Line
 from .targets import Target
@@ -79,8 +78,9 @@ def plan_axes(figure: Figure, extent: Extent, box: tuple[float, float, float, fl
     scale = min(width / dx, height / dy)
     w, h = dx * scale, dy * scale
     full_w, full_h = figure.get_figwidth(), figure.get_figheight()
-    place = (left / full_w, 1 - (top + h) / full_h, w / full_w, h / full_h)
-    axes = figure.add_axes(place, axes_class=Plane, label="top view")
+    axes = figure.add_axes(
+        (left / full_w, 1 - (top + h) / full_h, w / full_w, h / full_h), label="top view"
+    )
     axes.set_xlim(extent[0], extent[1])
     axes.set_ylim(extent[2], extent[3])
     for name in ("left", "bottom"):
