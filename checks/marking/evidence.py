@@ -37,8 +37,9 @@ def evidence(store: Store, request: Request, result: Result, seen: str | None) -
             f"</strong> {escape(what)} {escape(hint)}</p>"
         )
     trials = "; ".join(
-        f"tug {serial} on {table}, {seconds:g} s: {ended}"
-        for table, serial, _, seconds, ended in about["trials"]
+        f"tug {serial} on {'a held-out ' if seed and request.variant else ''}{table}, "
+        f"{seconds:g} s: {ended}"
+        for table, serial, seed, seconds, ended in about["trials"]
     )
     parts = [about["card"]]
     if trials:

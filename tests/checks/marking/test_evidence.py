@@ -10,7 +10,7 @@ import pytest
 from checks import TASKS, check
 from checks.marking.client import Worker
 from checks.marking.crew import check_all
-from checks.marking.evidence import difference
+from checks.marking.evidence import difference, evidence
 from checks.marking.requests import Request
 from checks.marking.store import Store
 from tests.checks.test_programs import programs
@@ -45,6 +45,9 @@ def test_a_mentor_is_told_on_which_tables_and_tug_the_learners_number_came_out(
         assert not check_all(worker, store, {request_: seen}, again=False, pictures=False)
     result = store.result(request_)
     assert result is not None
+    shown = evidence(store, request_, result, seen)
+    assert f"tug {request_.serial} on dock, 5 s" in shown
+    assert f"tug {request_.serial} on a held-out dock, 5 s" in shown
     told = difference(store, request_, result, seen)
     if not words:
         assert told is None
