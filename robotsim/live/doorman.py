@@ -77,6 +77,17 @@ class HouseBroker(Broker):  # type: ignore[misc]  # amqtt has no types
         self._writers.add(writer)
         await super().stream_connected(reader, writer, listener_name)
 
+    async def _publish_retained_messages_for_subscription(
+        self, subscription: tuple[str, int], session: Session
+    ) -> None:
+        """Hand what is retained to whoever has subscribed to it.
+
+        amqtt hands a client that joins all that matches anybody's subscription.
+        """
+        holders = (one.client_id for one, _ in self._subscriptions.get(subscription[0], ()))
+        if session.client_id in holders:
+            await super()._publish_retained_messages_for_subscription(subscription, session)
+
     async def _client_message_loop(self, client_session: Session, handler: Any) -> None:
         """Hand on what a client was promised before it is let go.
 

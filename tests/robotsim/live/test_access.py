@@ -138,6 +138,26 @@ def test_a_learner_hears_of_no_other_tug(port: int) -> None:
     assert ada.heard == [("harbour/tug-12/log", b"for ada")]
 
 
+def test_what_is_retained_reaches_those_alone_who_may_hear_it(port: int) -> None:
+    office = Guest(port, "office", ACCESS.password)
+    office.subscribe("harbour/#")
+    for topic in ("harbour/tug-12/log", "harbour/tug-13/log", "harbour/room/1/ready"):
+        office.client.publish(topic, "kept", 1, retain=True).wait_for_publish(20)
+    until(lambda: len(office.heard) == 3, "that the broker has them")
+    ada, guest = Guest(port, "ada", ADA.password), Guest(port, GUEST, ACCESS.guest)
+    ada.subscribe("harbour/tug-13/log")
+    guest.subscribe("harbour/room/1/ready")
+    ada.subscribe("harbour/tug-12/log")
+    until(lambda: bool(ada.heard), "what is hers")
+    guest.publish("harbour/room/2/ready", "a round trip more")
+    for topic in ("harbour/tug-12/log", "harbour/tug-13/log", "harbour/room/1/ready"):
+        office.client.publish(topic, b"", 1, retain=True).wait_for_publish(20)
+    for one in (office, ada, guest):
+        one.close()
+    assert ada.heard[0] == ("harbour/tug-12/log", b"kept")
+    assert {topic for topic, _ in ada.heard} == {"harbour/tug-12/log"} and not guest.heard
+
+
 def test_a_guest_tells_the_room_and_nobody_else_and_hears_nothing(port: int) -> None:
     office, guest = Guest(port, "office", ACCESS.password), Guest(port, GUEST, ACCESS.guest)
     office.subscribe("harbour/#")
