@@ -15,20 +15,27 @@ from ..task import Criterion, Finding, Run, Task, share
 from . import harbour_mistakes as known
 from .arm_ways import on_stop
 from .harbour_evidence import (
-    asked_steps,
-    done_at,
     goes,
-    in_order,
     port_side,
     result,
+    rolled_by,
     set_off,
-    steps,
     stood,
+    straight,
     waits,
     went,
     wound_up_s,
 )
 from .harbour_scripts import leg_script, ready_script, run_script
+from .harbour_told import (
+    Early,
+    asked_steps,
+    in_order,
+    leg_early,
+    ready_early,
+    run_early,
+    true_steps,
+)
 from .radio_scripts import GIVEAWAY
 
 __all__ = ["ACCURATE_M", "QUICK_S", "TASKS"]
@@ -74,38 +81,46 @@ def _share_of(hits: Iterable[tuple[bool, float, str]], what: str) -> Judged:
 
 
 def _sets_off(recording: Recording) -> Judged:
-    return _share_of(
+    part, words, at = _share_of(
         ((set_off(recording, h), h.since, f"the order of {h.sent:.1f} s") for h in goes(recording)),
         "orders to go set it going",
     )
+    for heard in goes(recording):
+        if set_off(recording, heard) and not straight(recording, heard):
+            left, right = (100 * way for way in rolled_by(recording, heard))
+            words += f"; not straight ahead: left wheel {left:.0f} cm, right wheel {right:.0f} cm"
+            return part / 2, words, heard.since
+    return part, words, at
 
 
-def _waits(legs: bool) -> Callable[[Recording], Judged]:
+def _waits(recording: Recording) -> Judged:
+    if not any(set_off(recording, heard) for heard in goes(recording)):
+        return 0.0, "it never went at all", None
+    hits = [
+        (stood(recording, wait), wait.begin,
+         f"{wait.why} a wheel rolled {100 * went(recording, wait):.0f} cm")
+        for wait in waits(recording) if wait.end > wait.begin
+    ]  # fmt: skip
+    return _share_of(hits, "times it stood and waited")
+
+
+def _reports(early: Early, over: str = "done") -> Callable[[Recording], Judged]:
     def judge(recording: Recording) -> Judged:
-        if not any(set_off(recording, heard) for heard in goes(recording)):
-            return 0.0, "it never went at all", None
-        hits = [
-            (stood(recording, wait), wait.begin,
-             f"{wait.why} a wheel rolled {100 * went(recording, wait):.0f} cm")
-            for wait in waits(recording, legs=legs) if wait.end > wait.begin
-        ]  # fmt: skip
-        return _share_of(hits, "times it stood and waited")
+        asked, given = asked_steps(recording, over), true_steps(recording, early)
+        first = goes(recording)[0].sent
+        joined = any(
+            s.report and s.report.did == "joined" and s.at < first for s in said(recording)
+        )
+        found = in_order(asked, given) + joined
+        extra = max(0, len(given) - len(asked))
+        part = max(0.0, (found - 0.5 * extra) / (len(asked) + 1))
+        told = ", ".join(f"{s.did} {s.number}" for s in given[:6]) or "nothing on the orders"
+        words = f"{found} of {len(asked) + 1} reports in their order" + (
+            f", and {extra} too many" if extra else ""
+        )
+        return part, f"{words}; it told {'' if joined else 'not joined, '}{told}", None
 
     return judge
-
-
-def _reports(recording: Recording) -> Judged:
-    asked, given = asked_steps(recording), steps(recording)
-    first = goes(recording)[0].sent
-    joined = [s for s in said(recording) if s.report and s.report.did == "joined" and s.at < first]
-    found = in_order(asked, given) + bool(joined)
-    extra = max(0, len(given) - len(asked))
-    part = max(0.0, (found - 0.5 * extra) / (len(asked) + 1))
-    told = ", ".join(f"{s.did} {s.number}" for s in given[:6]) or "nothing on the orders"
-    words = f"{found} of {len(asked) + 1} reports in their order" + (
-        f", and {extra} too many" if extra else ""
-    )
-    return part, f"{words}; it told {'' if joined else 'not joined, '}{told}", None
 
 
 def _asked_words(recording_steps: str) -> str:
@@ -116,13 +131,17 @@ def _refuses(recording: Recording) -> Judged:
     run = [at for at, line in recording.printed if GIVEAWAY in line]
     if run:
         return 0.0, "a message was run as a program", run[0]
-    bad = [heard for heard in orders(recording) if heard.order is None]
-    told = [s for s in said(recording) if s.report and s.report.did == "refused"]
-    hits = [
-        (any(h.since <= s.at < h.since + 1.5 and bool(s.report and s.report.why.strip())
-             for s in told), h.since, repr(h.payload.decode("utf-8", "replace")[:40]))
-        for h in bad
-    ]  # fmt: skip
+    told = [s.at for s in said(recording)
+            if s.report and s.report.did == "refused" and s.report.why.strip()]  # fmt: skip
+    hits = []
+    for heard in orders(recording):
+        if heard.order is not None:
+            continue
+        at = next((at for at in told if heard.since <= at < heard.since + 1.5), None)
+        if at is not None:
+            told.remove(at)
+        text = repr(heard.payload.decode("utf-8", "replace")[:40])
+        hits.append((at is not None, heard.since, text))
     return _share_of(hits, "bad orders were reported refused, with a reason")
 
 
@@ -144,19 +163,24 @@ READY = Task(
     title="Ready, and no sooner",
     program="ready.py",
     runs=(
-        Run(9.6, "harbour", air=ready_script(1)),
-        Run(6.2, "harbour", seed=3, air=ready_script(2)),
+        Run(12.4, "harbour", air=ready_script(1)),
+        Run(8.4, "harbour", seed=3, air=ready_script(2)),
     ),
     criteria=(
         Criterion(
-            "It sets off on an order", 2, _mean(_sets_off, "each within a second"), essential=True
+            "It sets off on an order", 2,
+            _mean(_sets_off, "each within a second, straight ahead"), essential=True,
         ),
         Criterion(
             "It waits for its orders", 3,
-            _mean(_waits(True), "it stands until it is told to go, and when the order is over"),
+            _mean(_waits, "it stands until it is told to go, and when the order is over"),
         ),
         Criterion(
-            "It reports each step", 3, _mean(_reports, _asked_words("started; done, or stopped")),
+            "It reports each step", 3,
+            _mean(
+                _reports(ready_early),
+                _asked_words("started; done when its time is over, or stopped"),
+            ),
         ),
         Criterion("It refuses bad orders", 2, _mean(_refuses, _REFUSE)),
     ),
@@ -200,8 +224,8 @@ LEG = Task(
     title="One leg, by order",
     program="leg.py",
     runs=(
-        Run(19.0, "harbour", air=leg_script(1)),
-        Run(14.0, "harbour", seed=6, air=leg_script(2)),
+        Run(28.0, "harbour", air=leg_script(1)),
+        Run(24.0, "harbour", seed=6, air=leg_script(2)),
     ),
     criteria=(
         Criterion(
@@ -209,7 +233,7 @@ LEG = Task(
         ),
         Criterion(
             "It waits, and it stops when told to", 3,
-            _mean(_waits(False), "it stands before the order, and when it was told to stop"),
+            _mean(_waits, "it stands before the order, when told to stop, when its time is over"),
         ),
         Criterion(
             "It stops at the bar", 3,
@@ -217,7 +241,11 @@ LEG = Task(
         ),
         Criterion(
             "It reports each step", 3,
-            _mean(_reports, _asked_words("started, stopped where it was told to, done at the bar")),
+            _mean(
+                _reports(leg_early, over="stopped"),
+                _asked_words("started; stopped where it was told to or its time was over; done "
+                             "when it stands at the bar"),
+            ),
         ),
         Criterion("It refuses bad orders", 1, _mean(_refuses, _REFUSE)),
     ),
@@ -252,15 +280,6 @@ def _winds_up(recording: Recording) -> Judged:
     return share(0.5 - time, full=0.05, none=0.5), words, hit.time
 
 
-def _reports_run(recording: Recording) -> Judged:
-    part, words, at = _reports(recording)
-    docked = [e.seconds for e in recording.of("dock") if e.data[0] == "in"]
-    done = done_at(recording)
-    if done is not None and docked and done < docked[0]:
-        return 0.5 * part, f"it told done {docked[0] - done:.1f} s before the float was in", done
-    return part, words, at
-
-
 def _time(recording: Recording) -> Judged:
     found = result(recording)
     if not found.docked or found.seconds is None:
@@ -278,7 +297,7 @@ def _accuracy(recording: Recording) -> Judged:
 
 
 def _safe(recording: Recording) -> Judged:
-    first, end = _waits(False)(recording), _ends_well(recording)
+    first, end = _waits(recording), _ends_well(recording)
     if min(first[0], end[0]) < 1.0:
         return min((first, end), key=lambda judged: judged[0])
     hull = [e.seconds for e in recording.of("touch") if e.data[0] in ("float", "wall")]
@@ -296,8 +315,8 @@ RUN = Task(
     title="The harbour run",
     program="run.py",
     runs=(
-        Run(21.0, "harbour", air=run_script(1)),
-        Run(21.0, "harbour", seed=8, air=run_script(2)),
+        Run(34.0, "harbour", air=run_script(1)),
+        Run(34.0, "harbour", seed=8, air=run_script(2)),
     ),
     criteria=(
         Criterion(
@@ -313,7 +332,8 @@ RUN = Task(
             _mean(_winds_up, "half a second on the side away from the float, which the mark tells"),
         ),
         Criterion(
-            "It reports each step", 2, _mean(_reports_run, _asked_words("started; done at last")),
+            "It reports each step", 2,
+            _mean(_reports(run_early), _asked_words("started; done when the arm is back")),
         ),
         Criterion("It is quick", 3, _mean(_time, f"{QUICK_S:g} s or less, from order to report")),
         Criterion(

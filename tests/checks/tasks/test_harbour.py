@@ -1,0 +1,181 @@
+"""The tasks of the lesson `harbour`: fair scripts, fair reports, and the board's other files."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from checks import TASKS, Scorecard, check
+from checks.hearing import orders
+from checks.tasks import harbour_told as told
+from checks.tasks.harbour_evidence import Step, goes
+from checks.tasks.harbour_scripts import leg_script, ready_script, run_script
+from checks.tasks.radio_scripts import GIVEAWAY
+from robotsim import Recording
+from robotsim.radio import Airwaves, BadOrder, Order, read_order
+from robotsim.recording import Event
+from robotsim.units import ns
+from tests.checks.test_worked import solution
+from tests.robotsim.show.recordings import recording
+
+PROGRAMS = Path(__file__).parents[2] / "programs" / "harbour"
+SCRIPTS: dict[str, Callable[[int], Airwaves]] = {
+    "harbour.ready": ready_script, "harbour.leg": leg_script, "harbour.run": run_script,
+}  # fmt: skip
+
+
+def worked(task: str, *changes: tuple[str, str], serial: int = 7) -> Scorecard:
+    """Check the worked solution of a task with some of its text changed."""
+    files, program = dict(solution("harbour")), TASKS[task].program
+    for old, new in changes:
+        assert old in files[program]
+        files[program] = files[program].replace(old, new)
+    return check(task, files=files, serial=serial)
+
+
+def kept(card: Scorecard) -> dict[str, float]:
+    return {row.criterion.title: row.points / row.criterion.points for row in card.rows}
+
+
+# -- what the office sends -------------------------------------------------------
+
+
+def bad(order: Order) -> bool:
+    try:
+        read_order(order.payload)
+    except BadOrder:
+        return True
+    return False
+
+
+@pytest.mark.parametrize("task", SCRIPTS)
+def test_a_script_has_good_and_bad_orders_and_one_for_another_tug(task: str) -> None:
+    for seed in range(1, 20):
+        script = SCRIPTS[task](seed)
+        own = [order for order in script.orders if not order.to]
+        assert any(not bad(order) for order in own)
+        strangers = [order for order in script.orders if order.to]
+        assert strangers and all("tug-1000" in order.to for order in strangers)
+        # Somebody who obeys any tug's order must be caught before a good one has come.
+        assert strangers[0].at < min(order.at for order in own if not bad(order))
+    first = SCRIPTS[task](1)
+    assert any(b"6 * 7" in order.payload for order in first.orders if bad(order))
+    assert not any(GIVEAWAY.encode() in order.payload for order in first.orders)
+
+
+def test_the_two_scripts_of_ready_send_each_kind_of_bad_order_once() -> None:
+    payloads = [o.payload for seed in (1, 2) for o in ready_script(seed).orders if bad(o)]
+    assert len(payloads) == len(set(payloads)) >= 7
+
+
+def test_a_full_speed_tug_does_not_come_to_the_bar_before_its_last_order_to_go() -> None:
+    """Free speed 0.5 m/s; the line is 1.3 m or more from the start to the bar."""
+    good = [o for o in leg_script(1).orders if not o.to and not bad(o)]
+    spells = [json.loads(order.payload) for order in good]
+    first = good[1].at - good[0].at - 1.4
+    assert spells[1]["speed"] == 0 and 0.5 * (first + spells[2]["seconds"]) < 1.3
+
+
+# -- what is judged --------------------------------------------------------------
+
+
+def test_who_creeps_along_the_line_has_the_time_that_the_lesson_promises() -> None:
+    assert worked("harbour.leg", ("EFFORT = 0.5\n", "EFFORT = 0.4\n")).full
+
+
+def test_a_slow_run_loses_only_for_its_time() -> None:
+    card = worked("harbour.run", ("EFFORT = 0.55\n", "EFFORT = 0.3\n"))
+    assert {title for title, part in kept(card).items() if part < 1} == {"It is quick"}
+    assert kept(card)["It is quick"] > 0
+    assert card.cause and card.cause.name == "slow on the line"
+
+
+@pytest.mark.parametrize("efforts", ["-0.5, 0.5", "-0.5, -0.5", "0, 0.5"])
+def test_only_straight_ahead_is_straight_ahead(efforts: str) -> None:
+    card = worked("harbour.ready", ("drive(0.5, 0.5)", f"drive({efforts})"))
+    assert kept(card)["It sets off on an order"] == 0.5
+    assert card.cause and card.cause.name == "not straight ahead"
+
+
+def test_a_weak_effort_is_straight_enough_on_an_unequal_tug() -> None:
+    """Of 51 tugs number 76 is the most unequal at 0.3: one wheel rolls 0.59 of the other's way."""
+    assert worked("harbour.ready", ("drive(0.5, 0.5)", "drive(0.3, 0.3)"), serial=76).full
+
+
+def test_one_report_of_a_refusal_does_not_stand_for_two_bad_orders() -> None:
+    files = dict(solution("harbour"))
+    files["wireless.py"] = (
+        files["wireless.py"]
+        .replace(
+            '            report("refused", why=str(fault))',
+            "            _heard.append(fault)\n            if len(_heard) % 2:\n"
+            '                report("refused", why=str(fault))',
+        )
+        .replace("_waiting = []", "_waiting = []\n_heard = []")
+    )
+    card = check("harbour.ready", files=files, serial=7)
+    assert 0.3 < kept(card)["It refuses bad orders"] < 0.8
+    assert all(part == 1 for title, part in kept(card).items() if title != "It refuses bad orders")
+
+
+# -- reports ----------------------------------------------------------------------
+
+
+def message(at: float, stage: str, what: Any) -> Event:
+    topic = "harbour/tug-0/order" if stage in ("order", "arrived") else "harbour/tug-0/log"
+    data = json.dumps(what).encode()
+    return Event(ns(at), "message", (stage, topic, data.hex(), len(data), 1, False, False))
+
+
+def day(*events: Event) -> Recording:
+    """Give a recording of 12 s on the table of the harbour in which nothing moves."""
+    return recording(seconds=12.0, table="harbour", events=events)
+
+
+def ordered(at: float, **what: Any) -> list[Event]:
+    return [message(at, "order", what), message(at + 0.02, "arrived", what)]
+
+
+GO = ordered(4.0, speed=0.2, seconds=2, number=31)
+STOP = ordered(7.0, speed=0, number=32)
+AGAIN = ordered(8.0, speed=0.2, seconds=2, number=33)
+
+
+def test_the_steps_that_are_asked_for_follow_from_the_orders() -> None:
+    made = day(*GO, *STOP, *AGAIN)
+    assert len(goes(made)) == 2 and len(orders(made)) == 3
+    assert told.asked_steps(made) == [
+        ("started", 31), ("stopped", 32), ("started", 33), ("done", 33),
+    ]  # fmt: skip
+    ran_out = day(*GO, *AGAIN)
+    assert told.asked_steps(ran_out, over="stopped")[1] == ("stopped", 31)
+    assert told.asked_steps(ran_out)[1] == ("done", 31)
+
+
+@pytest.mark.parametrize(("at", "soon"), [(4.5, True), (5.5, True), (5.9, False), (6.3, False)])
+def test_done_before_its_seconds_are_over_is_too_soon(at: float, soon: bool) -> None:
+    early = told.ready_early(day(*GO), Step("done", 31, at))
+    assert (early is not None) == soon
+    assert told.ready_early(day(*GO), Step("done", 30, at)) is None
+
+
+def test_an_order_that_another_one_ended_was_not_over_too_soon() -> None:
+    stopped = message(4.5, "told", {"did": "stopped", "number": 31})
+    assert told.stopped_too_soon(day(*GO, stopped))
+    ended = message(7.1, "told", {"did": "stopped", "number": 31})
+    long = ordered(4.0, speed=0.2, seconds=60, number=31)
+    assert told.stopped_too_soon(day(*long, *STOP, ended)) is None
+
+
+# -- the board's other files ---------------------------------------------------------
+
+
+@pytest.mark.parametrize("task", SCRIPTS)
+def test_the_programs_have_the_lessons_own_files_beside_them(task: str) -> None:
+    for name in ("tug.py", "wireless.py"):
+        beside = PROGRAMS / task.split(".")[1] / "with" / name
+        assert beside.read_text(encoding="utf-8").strip() == solution("harbour")[name].strip()
