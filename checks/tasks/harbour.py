@@ -10,11 +10,12 @@ from robotsim import Recording
 from ..driving import at_rest, still_driven
 from ..following import course
 from ..hearing import orders, said
-from ..swinging import between, strike
+from ..swinging import between
 from ..task import Criterion, Finding, Run, Task, share
 from . import harbour_mistakes as known
 from .arm_ways import on_stop
 from .harbour_evidence import (
+    QUICK_S,
     goes,
     port_side,
     result,
@@ -22,6 +23,7 @@ from .harbour_evidence import (
     set_off,
     stood,
     straight,
+    struck,
     waits,
     went,
     wound_up_s,
@@ -44,8 +46,8 @@ Recordings = Sequence[Recording]
 Judged = tuple[float, str, float | None]
 """What one recording earns as a share, what was measured in it, and when to look."""
 
-QUICK_S, SLOW_S = 14.0, 30.0
-"""From the order to the report that it is done, in s: what earns all, and what nothing."""
+SLOW_S = 30.0
+"""From the order to the report that it is done, in s: what earns nothing."""
 ACCURATE_M, LOOSE_M = 0.010, 0.030
 """Mean distance of the row of eyes from the line, in m: what earns all, and what nothing."""
 _AT_BAR_M, _OFF_BAR_M = 0.020, 0.090
@@ -259,7 +261,7 @@ LEG = Task(
 def _completes(recording: Recording) -> Judged:
     """Judge what became of the float; the way to it counts for a little."""
     way, found = _follows(recording)[0], result(recording)
-    hit = strike(recording)
+    hit = struck(recording)
     pushed = [e.seconds for e in recording.of("touch") if e.data[0] == "float"]
     if pushed and (hit is None or pushed[0] < hit.time + 2.0):
         return 0.2 * way, f"the hull ran into the float at {pushed[0]:.1f} s", pushed[0]
@@ -271,7 +273,7 @@ def _completes(recording: Recording) -> Judged:
 
 
 def _winds_up(recording: Recording) -> Judged:
-    hit = strike(recording)
+    hit = struck(recording)
     time = wound_up_s(recording)
     side = "starboard" if port_side(recording) else "port"
     words = f"the arm waited {time:.1f} s to {side} before it struck"

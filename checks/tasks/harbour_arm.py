@@ -8,9 +8,9 @@ from __future__ import annotations
 from robotsim import Recording
 
 from ..following import course
-from ..swinging import PER_DEG, Strike, angles, crossings, pulses, strike
+from ..swinging import angles, crossings
 from .arm_ways import FAR, SLOWEST_S, on_stop
-from .harbour_evidence import ROLLS, arm_home, port_side, result, speed_at, wound_up_s
+from .harbour_evidence import ROLLS, arm_home, port_side, result, speed_at, struck, wound_up_s
 
 __all__ = [
     "float_side",
@@ -25,22 +25,13 @@ __all__ = [
 ]
 
 _WAIT_S = 0.45
-_SWUNG_DEG = 12.0
-"""Farther from the middle than this an arm is swung and not trimmed (up to 3.6 degrees)."""
-
-
-def _struck(recording: Recording) -> Strike | None:
-    """Give the strike of an arm that was told to swing, not of one driven into the float."""
-    hit = strike(recording)
-    aside = (t for t in pulses(recording) if abs(t.us - 1500.0) > _SWUNG_DEG * PER_DEG)
-    told = next(aside, None)
-    return hit if hit is not None and told is not None and told.begin < hit.time else None
+_STAYED_DEG = 12.0
 
 
 def no_swing(recording: Recording) -> str | None:
     """Came to the bar, and the arm stayed where it was."""
     swung = max(angles(recording)) - min(angles(recording))
-    if course(recording).end is None or swung > _SWUNG_DEG:
+    if course(recording).end is None or swung > _STAYED_DEG:
         return None
     return f"it came to the bar, and the arm moved by {swung:.0f} degrees"
 
@@ -48,14 +39,14 @@ def no_swing(recording: Recording) -> str | None:
 def small_swing(recording: Recording) -> str | None:
     """Came to the bar and swung, but not from one side to the other."""
     low, high = min(angles(recording)), max(angles(recording))
-    if course(recording).end is None or _struck(recording) or high - low > 2 * FAR:
+    if course(recording).end is None or struck(recording) or high - low > 2 * FAR:
         return None
     return f"the arm moved between {low:.0f} and {high:.0f} degrees"
 
 
 def missed(recording: Recording) -> str | None:
     """Came to the bar, and the arm met nothing."""
-    if course(recording).end is None or _struck(recording):
+    if course(recording).end is None or struck(recording):
         return None
     past = 1000 * result(recording).past
     return f"its swing met nothing; the eyes stood {abs(past):.0f} mm off the bar's middle"
@@ -63,7 +54,7 @@ def missed(recording: Recording) -> str | None:
 
 def strikes_moving(recording: Recording) -> str | None:
     """Struck before the tug stood."""
-    hit = _struck(recording)
+    hit = struck(recording)
     if hit is None or speed_at(recording, hit.time) < ROLLS:
         return None
     return (
@@ -82,7 +73,7 @@ def on_its_stop(recording: Recording) -> str | None:
 
 def slow_swing(recording: Recording) -> str | None:
     """Struck, but pushed where it should have knocked."""
-    hit, side = strike(recording), 1.0 if port_side(recording) else -1.0
+    hit, side = struck(recording), 1.0 if port_side(recording) else -1.0
     if hit is None or result(recording).docked:
         return None
     way = crossings(recording, -FAR * side, FAR * side)
@@ -93,14 +84,14 @@ def slow_swing(recording: Recording) -> str | None:
 
 def left_out(recording: Recording) -> str | None:
     """Struck, and the arm did not come back."""
-    if strike(recording) is None or arm_home(recording, recording.seconds):
+    if struck(recording) is None or arm_home(recording, recording.seconds):
         return None
     return f"the arm ended at {angles(recording)[-1]:.0f} degrees"
 
 
 def float_side(recording: Recording) -> str | None:
     """Wound up on the side of the float."""
-    hit = strike(recording)
+    hit = struck(recording)
     if hit is None or wound_up_s(recording) > 0.1:
         return None
     side = 1.0 if port_side(recording) else -1.0
@@ -115,7 +106,7 @@ def float_side(recording: Recording) -> str | None:
 
 def no_wait(recording: Recording) -> str | None:
     """Struck without having waited on the far side."""
-    hit = strike(recording)
+    hit = struck(recording)
     if hit is None or wound_up_s(recording) >= _WAIT_S:
         return None
     return f"the arm was {wound_up_s(recording):.2f} s on the far side before it struck"

@@ -12,7 +12,7 @@ from robotsim.table import stop_bars
 from ..driving import SIDES
 from ..following import course
 from ..hearing import Heard, orders, said
-from ..swinging import between, strike
+from ..swinging import PER_DEG, Strike, between, pulses
 from .arm_ways import FAR
 
 __all__ = [
@@ -20,6 +20,7 @@ __all__ = [
     "GO_S",
     "HALT_S",
     "HOME_DEG",
+    "QUICK_S",
     "ROLLS",
     "Result",
     "Step",
@@ -36,6 +37,7 @@ __all__ = [
     "steps",
     "stood",
     "straight",
+    "struck",
     "waits",
     "went",
     "wound_up_s",
@@ -49,6 +51,10 @@ _EYES_AHEAD = 0.044
 """The row of eyes ahead of the axle, in m (the tug's drawing)."""
 HOME_DEG = 8.0
 """So far from the middle, in degrees, an arm is back: trim (up to 3.6), dead band, slow end."""
+_SWUNG_DEG = 12.0
+"""Farther from the middle than this an arm is told to swing; trim is up to 3.6 degrees."""
+QUICK_S = 14.0
+"""From the order to the report that it is done, in s: what earns all."""
 ROLLS = 0.03
 """Faster than this, in m/s, a wheel turns; a braked one is below it in 30 ms."""
 CREEP = 0.012
@@ -220,9 +226,22 @@ def port_side(recording: Recording) -> bool:
     return math.sin(table.dock.heading - way) > 0
 
 
+def struck(recording: Recording) -> Strike | None:
+    """Give the first touch of the float by an arm that has been told to go to a side.
+
+    In the middle it may brush the float as the tug comes to the bar, by some degrees of trim;
+    that is no strike.
+    """
+    aside = (t.begin for t in pulses(recording) if abs(t.us - 1500.0) > _SWUNG_DEG * PER_DEG)
+    first = next(aside, math.inf)
+    touches = (event.seconds for event in recording.of("touch") if event.data[0] == "arm")
+    hits = [at for at in touches if at >= first]
+    return Strike(hits[0], len(hits)) if hits else None
+
+
 def wound_up_s(recording: Recording) -> float:
     """Give how long the arm stood on the side away from the float before it struck, in s."""
-    hit = strike(recording)
+    hit = struck(recording)
     side = -1.0 if port_side(recording) else 1.0
     until = hit.time if hit else recording.seconds
     far = [side * angle >= FAR for angle in between(recording, 0.0, until)]

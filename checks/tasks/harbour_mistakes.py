@@ -61,6 +61,11 @@ _EYES = (
         driving.never_driven,
     ),
     Mistake(
+        "loop too slow",
+        "shorten the sleep: 20 ms a round is enough, and print less.",
+        each(found.slow_loop),
+    ),
+    Mistake(
         "the eyes are not calibrated",
         "call calibrate() once, after the first order to go: before that look() has nothing to "
         "measure by.",
@@ -75,11 +80,6 @@ _EYES = (
         "no time left",
         "raise the effort a little: 0.4 is enough on every tug.",
         each(found.no_time_left),
-    ),
-    Mistake(
-        "loop too slow",
-        "shorten the sleep: 20 ms a round is enough, and print less.",
-        each(found.slow_loop),
     ),
     Mistake(
         "loses the line",

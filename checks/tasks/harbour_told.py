@@ -8,8 +8,7 @@ from robotsim import Recording
 
 from ..following import course
 from ..hearing import orders
-from ..swinging import strike
-from .harbour_evidence import ROLLS, Step, arm_home, goes, speed_at, steps
+from .harbour_evidence import ROLLS, Step, arm_home, goes, speed_at, steps, struck
 
 __all__ = [
     "Early", "asked_steps", "first_early", "in_order", "leg_early", "ready_early", "run_early",
@@ -87,7 +86,7 @@ def leg_early(recording: Recording, step: Step) -> str | None:
 
 def run_early(recording: Recording, step: Step) -> str | None:
     """Tell of a done before the arm had struck and was back in the middle."""
-    hit = strike(recording)
+    hit = struck(recording)
     if step.did == "done" and hit is not None:
         if step.at < hit.time:
             return f"done was reported at {step.at:.1f} s, the arm struck at {hit.time:.1f} s"

@@ -21,6 +21,7 @@ from . import line_ways as ways
 from .harbour_evidence import (
     CREEP,
     HALT_S,
+    QUICK_S,
     ROLLS,
     Stretch,
     done_at,
@@ -63,7 +64,7 @@ __all__ = [
 
 _LATE_S = 3.0
 """Who comes to the bar so shortly before the end has no time left for what follows there."""
-_GONE_ON_M = 0.05
+_GONE_ON_M = 0.06
 """Farther from the bar than this, in m, a tug has not just stopped late."""
 _LATE_M = 0.020
 """Farther past the bar's middle than this, in m, it was stopped too late."""
@@ -271,8 +272,10 @@ def goes_away(recording: Recording) -> str | None:
 
 
 def wrong_sign(recording: Recording) -> str | None:
-    """Steered away from the line, and did not come to the bar."""
-    return ways.wrong_sign(recording) if course(recording).end is None else None
+    """Steered away from the line, and lost it or never got under way."""
+    way = course(recording)
+    kept = way.end is not None or (way.lost is None and way.begin is not None)
+    return None if kept else ways.wrong_sign(recording)
 
 
 def left_on(recording: Recording) -> str | None:
@@ -284,12 +287,11 @@ def left_on(recording: Recording) -> str | None:
 
 
 def slow(recording: Recording) -> str | None:
-    """Slow on the line, and there all the same."""
+    """Too long in all, and most of it on the line."""
     way, seconds = course(recording), result(recording).seconds
-    if seconds is None or way.seconds <= 0 or way.end is None:
+    if seconds is None or way.end is None or seconds <= QUICK_S or way.seconds < 0.6 * QUICK_S:
         return None
-    speed = way.metres / way.seconds
-    return f"on the line it made {speed:.2f} m/s" if speed < 0.12 else None
+    return f"on the line it made {way.metres / way.seconds:.2f} m/s, and took {way.seconds:.1f} s"
 
 
 def slow_loop(recording: Recording) -> str | None:

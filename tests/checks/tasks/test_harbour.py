@@ -12,10 +12,10 @@ import pytest
 from checks import TASKS, Scorecard, check
 from checks.hearing import orders
 from checks.tasks import harbour_told as told
-from checks.tasks.harbour_evidence import Step, goes
+from checks.tasks.harbour_evidence import Step, goes, struck
 from checks.tasks.harbour_scripts import leg_script, ready_script, run_script
 from checks.tasks.radio_scripts import GIVEAWAY
-from robotsim import Recording
+from robotsim import PINS, Recording
 from robotsim.radio import Airwaves, BadOrder, Order, read_order
 from robotsim.recording import Event
 from robotsim.units import ns
@@ -120,6 +120,18 @@ def test_one_report_of_a_refusal_does_not_stand_for_two_bad_orders() -> None:
     card = check("harbour.ready", files=files, serial=7)
     assert 0.3 < kept(card)["It refuses bad orders"] < 0.8
     assert all(part == 1 for title, part in kept(card).items() if title != "It refuses bad orders")
+
+
+def test_an_arm_that_brushes_the_float_in_the_middle_has_not_struck_yet() -> None:
+    """With some degrees of trim it may, as the tug comes to the bar."""
+    orders_us = [(0.0, 1500), (5.0, 1000), (6.0, 2000), (6.5, 1500)]
+    told_arm = [
+        Event(ns(at), "pwm", (PINS["arm"], 50, round(us / 20_000 * 65536))) for at, us in orders_us
+    ]
+    touches = [Event(ns(at), "touch", ("arm", "float", 0.1)) for at in (4.8, 6.1)]
+    hit = struck(day(*told_arm, *touches))
+    assert hit is not None and hit.time == pytest.approx(6.1)
+    assert struck(day(*told_arm, touches[0])) is None
 
 
 # -- reports ----------------------------------------------------------------------

@@ -45,7 +45,7 @@ while True:
         else:
             crossing = False
         if crossing and strokes >= 2:
-            time.sleep_ms(220)
+            time.sleep_ms(180)
             drive(0, 0)
             time.sleep_ms(300)
             stop()

@@ -3,7 +3,7 @@ import time
 from tug import arm, calibrate, drive, look, stop
 from wireless import join, next_order, report
 
-EFFORT = 0.45
+EFFORT = 0.52
 
 stop()
 time.sleep_ms(500)
@@ -47,7 +47,7 @@ while True:
             time.sleep_ms(500)
             stop()
             print("stand clear of the arm")
-            for us, ms in ((1000, 1500), (2000, 800), (1500, 800)):
+            for us, ms in ((1000, 1200), (2000, 600), (1500, 500)):
                 arm(us if side > 0 else 3000 - us)
                 time.sleep_ms(ms)
             report("done", number)

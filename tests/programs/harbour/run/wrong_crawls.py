@@ -16,7 +16,7 @@ ORDER = "harbour/%s/order" % TUG
 LOG = "harbour/%s/log" % TUG
 KP = 0.035
 KD = 0.001
-EFFORT = 0.37
+EFFORT = 0.33
 
 waiting = []
 white = [4095] * 4
