@@ -21,8 +21,10 @@ from .arm_ways import (
     UPRIGHT,
     Station,
     on_stop,
+    pulses_end,
     stations,
     swing,
+    swings,
     way_across,
     way_back,
 )
@@ -191,7 +193,10 @@ def _ahead(recording: Recording) -> Judged:
     way = way_across(recording)
     worst = max(last, key=abs)
     part = share(abs(worst), full=AHEAD_DEG, none=4.0) if way else 0.0
-    return part, f"it ended at {worst:.1f} degrees", recording.seconds
+    words = f"it ended at {worst:.1f} degrees"
+    if pulses_end(recording) is not None:
+        part, words = part / 2, words + ", and no pulses held it there"
+    return part, words, recording.seconds
 
 
 SWEEP = Task(
@@ -222,7 +227,7 @@ SWEEP = Task(
         ),
         Criterion(
             "it ends straight ahead", 2,
-            _mean(_ahead, f"within {AHEAD_DEG:g} degree of 0 for the last 0.8 s"),
+            _mean(_ahead, f"within {AHEAD_DEG:g} degree of 0 for the last 0.8 s, pulses on"),
         ),
     ),
     mistakes=known.SWEEP,
@@ -274,7 +279,10 @@ def _swings(recording: Recording) -> Judged:
     time = way[1] - way[0]
     reached = max(between(recording, way[0], way[1] + 0.3))
     part = share(time, full=SLOWEST_S, none=0.6) * share(FAR - reached, full=0.0, none=20.0)
-    return part, f"60 degrees in {time:.2f} s, as far as {reached:.0f} degrees to port", way[0]
+    words = f"60 degrees in {time:.2f} s, as far as {reached:.0f} degrees to port"
+    if len(swings(recording)) > 1:
+        part, words = part / 2, f"{len(swings(recording))} swings; the first: {words}"
+    return part, words, way[0]
 
 
 def _keeps_clear(recording: Recording) -> Judged:

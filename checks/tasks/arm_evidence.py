@@ -14,7 +14,8 @@ from .arm_ways import ASKED, STATION_S, on_stop, stations
 
 __all__ = [
     "cut_off", "hurried", "mirrored", "no_pulses", "not_by_duty", "other_degrees", "other_frame",
-    "other_order", "pressed", "shifted", "too_long", "wrong_frequency", "wrong_pin", "wrong_scale",
+    "other_order", "other_pulse", "pressed", "shifted", "too_long", "wrong_frequency",
+    "wrong_pin", "wrong_scale",
 ]  # fmt: skip
 
 
@@ -141,7 +142,7 @@ def other_degrees(recording: Recording) -> str | None:
 
 def hurried(recording: Recording) -> str | None:
     """An order followed by the next before the arm has been there for long."""
-    short = [t for t in pulses(recording, 0.0) if t.seconds < 0.75]
+    short = [t for t in pulses(recording, 0.0) if t.seconds < 0.9]
     if not short or len({round(t.us) for t in pulses(recording, 0.0)}) < 2:
         return None
     first = short[0]
@@ -198,3 +199,13 @@ def not_by_duty(recording: Recording) -> str | None:
     near = round(last.number / 64)
     made = near * 64 / 65536 * FRAME_US
     return f"the last pulse was {last.us:.1f} us; duty({near}) makes {made:.1f}"
+
+
+def other_pulse(recording: Recording) -> str | None:
+    """A pulse that is none of the three, whatever the reason, or one that is missing."""
+    for station, angle in zip(stations(recording), ASKED, strict=True):
+        if station is None:
+            return f"for {angle:.0f} degrees no order came, or it stood for less than {STATION_S} s"
+        if abs(station.us - us_of(angle)) > 6.0:
+            return f"for {angle:.0f} degrees {station.us:.0f} us came out, not {us_of(angle):.0f}"
+    return None

@@ -91,6 +91,12 @@ PULSES: tuple[Mistake, ...] = (
     _known(
         "the third scale was not used", "give the last pulse by arm.duty(...).", seen.not_by_duty
     ),
+    _known(
+        "another pulse than asked",
+        "us = 1500 + angle * 1000 / 90; times 1000 for duty_ns, / 20000 * 65535 for duty_u16, "
+        "/ 20000 * 1023 for duty. An order must stand for a second.",
+        seen.other_pulse,
+    ),
 )
 
 SWEEP: tuple[Mistake, ...] = (
@@ -109,12 +115,17 @@ SWEEP: tuple[Mistake, ...] = (
         gone.big_steps,
     ),
     _known(
+        "another angle than asked",
+        "45 degrees to either side are 1000 and 2000 us: us = 1500 + angle * 1000 / 90.",
+        gone.other_angle,
+    ),
+    _known(
         "sweep too fast or too slow",
         "seconds for each step = 2 / number of steps.",
         gone.pace,
     ),
     _known(
-        "trim left in",
+        "no trim given",
         "measure where the arm stands at 1500 us, and add TRIM to every pulse.",
         gone.trim_left,
     ),
@@ -130,6 +141,11 @@ SWEEP: tuple[Mistake, ...] = (
     ),
     _known(_WAITING, _WAITING_HINT, gone.still_back),
     _OUT,
+    _known(
+        "pulses taken away at the end",
+        "let the last order stand: without pulses a servo lets go of its place.",
+        gone.off_at_the_end,
+    ),
 )  # fmt: skip
 
 KNOCK: tuple[Mistake, ...] = (
@@ -161,5 +177,13 @@ KNOCK: tuple[Mistake, ...] = (
     _known(_WAITING, _WAITING_HINT, gone.still_strike),
     _known(_NO_TIME, _NO_TIME_HINT, gone.cut_short),
     _known("never struck the float", "swing from 1000 to 2000 us.", gone.no_strike),
+    _known(
+        "swing not far enough",
+        "let the arm itself strike, in one order to 2000 us, and give it half a second.",
+        gone.short_swing,
+    ),
+    _known(
+        "more than one swing", "one order to port is one swing; leave out the loop.", gone.twice
+    ),
     _OUT,
 )  # fmt: skip

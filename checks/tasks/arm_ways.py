@@ -31,9 +31,10 @@ from .turn_evidence import first_of, motors
 __all__ = [
     "ASKED", "FAR", "GAUGE", "SIDE", "SLOWEST_S", "STATION_S", "UPRIGHT", "Look", "Station",
     "big_steps", "cut_short", "drove", "each", "hull_touch", "jumped", "jumped_back", "left_aside",
-    "left_on", "no_strike", "no_time", "no_wind_up", "on_stop", "other_way", "pace", "port_first",
-    "short_hold", "short_wait", "slow_swing", "stations", "still_back", "still_pulses",
-    "still_strike", "swing", "trim_left", "trim_wrong", "way_across", "way_back",
+    "left_on", "no_strike", "no_time", "no_wind_up", "off_at_the_end", "on_stop", "other_angle",
+    "other_way", "pace", "port_first", "pulses_end", "short_hold", "short_swing", "short_wait",
+    "slow_swing", "stations", "still_back", "still_pulses", "still_strike", "swing", "swings",
+    "trim_left", "trim_wrong", "twice", "way_across", "way_back",
 ]  # fmt: skip
 
 Recordings = Sequence[Recording]
@@ -116,6 +117,21 @@ def way_back(recording: Recording) -> tuple[float, float] | None:
 def swing(recording: Recording) -> tuple[float, float] | None:
     """Give when the arm passed 30 degrees to starboard, then 30 to port, for the first time."""
     return crossings(recording, -FAR, FAR)
+
+
+def swings(recording: Recording) -> list[tuple[float, float]]:
+    """Give every way of the arm from 30 degrees to starboard to 30 to port."""
+    found: list[tuple[float, float]] = []
+    while way := crossings(recording, -FAR, FAR, found[-1][1] if found else 0.0):
+        found.append(way)
+    return found
+
+
+def pulses_end(recording: Recording) -> float | None:
+    """Give since when no order comes any more, in s; None if pulses come to the end."""
+    orders = pulses(recording)
+    silent = not orders or orders[-1].end < recording.seconds
+    return (orders[-1].end if orders else 0.0) if silent else None
 
 
 def on_stop(recording: Recording) -> Train | None:
@@ -225,6 +241,21 @@ def big_steps(recording: Recording) -> str | None:
     return f"the sweep went in steps of up to {max(steps):.0f} degrees"
 
 
+def other_angle(recording: Recording) -> str | None:
+    """Goals that are not the two that were asked."""
+    low, high = min(angles(recording)), max(angles(recording))
+    most, least = max(-low, high), min(-low, high)
+    if most <= SIDE + 10.0 and (least >= SIDE - 10.0 or _waiting(recording)):
+        return None
+    return f"the arm went as far as {-low:.0f} degrees to starboard and {high:.0f} to port"
+
+
+def off_at_the_end(recording: Recording) -> str | None:
+    """Pulses that were taken away from an arm that should be held."""
+    since = pulses_end(recording)
+    return None if since is None else f"no pulses came from {since:.2f} s on"
+
+
 def short_hold(recording: Recording) -> str | None:
     """A hold that is too short although the arm was where it should be."""
     way = way_across(recording)
@@ -240,7 +271,9 @@ def short_hold(recording: Recording) -> str | None:
 def _end(recording: Recording) -> tuple[float, float] | None:
     """Give the last pulse in us and the angle in degrees at which the arm then ended."""
     orders = pulses(recording, 0.0)
-    return (orders[-1].us, angles(recording)[-1]) if orders else None
+    if not orders or orders[-1].seconds < 0.3:  # then it is on its way
+        return None
+    return orders[-1].us, angles(recording)[-1]
 
 
 def trim_left(recording: Recording) -> str | None:
@@ -295,7 +328,12 @@ def drove(recording: Recording) -> str | None:
 
 def still_strike(recording: Recording) -> str | None:
     """The arm had not struck when the time was up."""
-    return _waiting(recording) if strike(recording) is None else None
+    if strike(recording):
+        return None
+    orders = pulses(recording, 0.0)
+    if orders and orders[-1].end >= recording.seconds > orders[-1].begin > recording.seconds - 0.5:
+        return f"the last order came at {orders[-1].begin:.2f} s, just before the check ended"
+    return _waiting(recording)
 
 
 def cut_short(recording: Recording) -> str | None:
@@ -344,6 +382,21 @@ def short_wait(recording: Recording) -> str | None:
     before = between(recording, 0.0, hit.time)
     time = recording.tracks["t"][1] * sum(angle <= -FAR for angle in before)
     return f"it struck after {time:.2f} s to starboard" if 0.0 < time < 0.95 else None
+
+
+def short_swing(recording: Recording) -> str | None:
+    """A swing that ends before it has come to the other side."""
+    hit = strike(recording)
+    reached = max(angles(recording))
+    if hit is None or reached >= FAR:
+        return None
+    return f"it came no farther to port than {reached:.0f} degrees"
+
+
+def twice(recording: Recording) -> str | None:
+    """More swings than one."""
+    times = [f"{way[0]:.1f}" for way in swings(recording)]
+    return f"it swung {len(times)} times, at {', '.join(times)} s" if len(times) > 1 else None
 
 
 def no_strike(recording: Recording) -> str | None:

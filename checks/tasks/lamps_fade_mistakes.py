@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from robotsim import Recording
 
-from ..light import DARK, counted, history, slept_through, told, white
+from ..light import DARK, Step, counted, history, slept_through, told
 from ..task import Mistake
 from .lamps_rise import BEGIN, DURATION, FULL, MAST, Rise, is_full, others_lit
 
@@ -23,6 +23,8 @@ def _wrong_lamp(recordings: Sequence[Recording]) -> str | None:
 
 def _wrapped(recordings: Sequence[Recording]) -> str | None:
     steps = history(recordings[0], MAST)
+    if _begins_again(steps):
+        return None
     for before, after in zip(steps, steps[1:], strict=False):
         fell = max(before.colour) >= 200 and max(after.colour) <= 20
         # From 255 itself to dark for good: put out, it may well be on purpose.
@@ -33,6 +35,40 @@ def _wrapped(recordings: Sequence[Recording]) -> str | None:
                 f"to {max(after.colour)}: one more than 255 starts again from 0"
             )
     return None
+
+
+def _begins_again(steps: Sequence[Step]) -> bool:
+    """Say whether the whole rise comes a second time, once the lamp was full."""
+    colours = [step.colour for step in steps]
+    full = next((k for k, colour in enumerate(colours) if is_full(colour)), len(colours))
+    again = colours[full + 1 : full + 5]
+    return len(again) == 4 and again == colours[: len(again)]
+
+
+def _not_from_dark(recordings: Sequence[Recording]) -> str | None:
+    """Tell a lamp that begins bright, be it to go down from there."""
+    (recording,) = recordings
+    rise = Rise.of(recording)
+    if rise is None or rise.levels[0] <= 12.0 or len(history(recording, MAST)) < 16:
+        return None
+    return f"its first light, at {rise.times[0]:.2f} s, has the lightness {rise.levels[0]:.0f}"
+
+
+def _dark_for_long(recordings: Sequence[Recording]) -> str | None:
+    """Tell levels that begin in time, but are too small to be seen."""
+    (recording,) = recordings
+    rise, frames = Rise.of(recording), [event.seconds for event in recording.of("frame")]
+    if rise is None or not frames or not rise.times[0] - frames[0] > 0.25:
+        return None
+    if abs(rise.times[-1] - frames[0] - DURATION) > 0.4:
+        return None
+    before = sum(time < rise.times[0] for time in frames)
+    if before < 3:
+        return None
+    return (
+        f"for {rise.times[0] - frames[0]:.2f} s all {before} levels that were sent were 0; "
+        f"the first light comes at {rise.times[0]:.2f} s"
+    )
 
 
 def _never_goes_on(recordings: Sequence[Recording]) -> str | None:
@@ -84,6 +120,9 @@ def _flickers(recordings: Sequence[Recording]) -> str | None:
         return None
     levels = rise.levels
     downs = sum(b < a - 3.0 for a, b in zip(levels, levels[1:], strict=False))
+    if downs < 3:  # perhaps it is at its brightest at once, and flickers after that
+        numbers = [max(step.colour) for step in history(recordings[0], MAST)]
+        downs = sum(b < a - 100 for a, b in zip(numbers, numbers[1:], strict=False))
     return f"on its way up the lamp gets darker {downs} times" if downs >= 3 else None
 
 
@@ -114,7 +153,9 @@ def _raw(recordings: Sequence[Recording]) -> str | None:
 
 def _too_few(recordings: Sequence[Recording]) -> str | None:
     rise = Rise.of(recordings[0])
-    if rise is None or len(rise.levels) >= 16:
+    if rise is None or len(rise.levels) >= 16 or rise.numbers[-1] < 95:
+        return None
+    if len(history(recordings[0], MAST)) > 16:  # it goes on after it was brightest
         return None
     return f"it comes up in {counted(len(rise.levels), 'step')}"
 
@@ -139,7 +180,8 @@ def _lightness_sent(recordings: Sequence[Recording]) -> str | None:
 def _not_white(recordings: Sequence[Recording]) -> str | None:
     rise = Rise.of(recordings[0])
     last = max((step.colour for step in history(recordings[0], MAST)), key=max)
-    return f"it comes up to {told(last)}" if rise and not white(last) else None
+    uneven = max(last) - min(last) > 255 - FULL
+    return f"it comes up to {told(last)}" if rise and uneven else None
 
 
 def _all_rise(recordings: Sequence[Recording]) -> str | None:
@@ -183,7 +225,8 @@ MISTAKES = (
     Mistake("wrong lamp", "counted from 0 the mast is lamp 2 of the chain: np[2].", _wrong_lamp),
     Mistake(
         "the lamp flickers on its way",
-        "send only the next level, without going dark in between.",
+        "send only the next level, without going dark in between. And a number beyond 255 starts "
+        "again from 0: print the numbers that you send.",
         _flickers,
     ),
     Mistake(
@@ -209,6 +252,11 @@ MISTAKES = (
         _bent_wrong,
     ),
     Mistake(
+        "it does not begin dark",
+        "begin at 0 and go up; leave out what lights it before.",
+        _not_from_dark,
+    ),
+    Mistake(
         "not white",
         "white is red, green and blue in equal parts: (v, v, v).",
         _not_white,
@@ -219,12 +267,23 @@ MISTAKES = (
         "leave it at full: the chip keeps what it was last sent.",
         _goes_out,
     ),
-    Mistake("the rise stops short of full", "the last level is 255.", _stops_short),
+    Mistake(
+        "the rise stops short of full",
+        "the last level is 255: a loop over range(n) ends one before n, and the share of the "
+        "full light is still to be taken times 255.",
+        _stops_short,
+    ),
     Mistake(
         "a jump on the way",
         "where the two parts of the formula meet, at a lightness of 8, both give the number 2; "
         "a lightness of 50 gives 47, and 100 gives 255.",
         _jumps,
+    ),
+    Mistake(
+        "dark for too long at first",
+        "the first levels come out as the number 0: the curve is bent too much. At a lightness of "
+        "8 the number is 2, at 25 it is 11, at 50 it is 47.",
+        _dark_for_long,
     ),
     Mistake(_SPEED, _SPEED_HINT, _wrong_length),
     Mistake("it begins too late", "the first light comes within the first second.", _too_late),

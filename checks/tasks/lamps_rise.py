@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from robotsim import LAMPS, Recording
 
-from ..light import Colour, history, lightness, luminance, white
+from ..light import Colour, history, lightness, luminance
 
 __all__ = ["BEGIN", "DURATION", "FULL", "MAST", "Rise", "is_full", "others_lit"]
 
@@ -17,8 +17,8 @@ DURATION = 4.0
 """How long the rise should take, s."""
 BEGIN = 1.0
 """By when, in s, the first light is asked."""
-FULL = 240
-"""A mast lamp with at least this as its strongest number counts as full."""
+FULL = 253
+"""A lamp with at least this as its weakest number is full: 255, but for a sum cut off too soon."""
 
 
 @dataclass(frozen=True)
@@ -90,7 +90,7 @@ class Rise:
 
 def is_full(colour: Colour) -> bool:
     """Say whether a colour is a white as bright as the lamp gets."""
-    return white(colour) and max(colour) >= FULL
+    return min(colour) >= FULL
 
 
 def others_lit(recording: Recording) -> list[str]:

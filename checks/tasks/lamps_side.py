@@ -192,6 +192,36 @@ def _strength(recordings: Sequence[Recording]) -> str | None:
     return None
 
 
+def _right_only_later(recordings: Sequence[Recording]) -> str | None:
+    """Tell a greeting that takes too long from lamps that blink: all is right once, to the end."""
+    (recording,) = recordings
+    seen = [all(p.test(e.data[0][p.lamp]) for p in _PLACES) for e in recording.of("lamps")]
+    times = [event.seconds for event in recording.of("lamps")]
+    begun = [k for k, right in enumerate(seen) if right and not (k and seen[k - 1])]
+    if len(begun) == 1 and seen[-1] and times[begun[0]] > _SINCE:
+        return f"the lamps are as asked from {times[begun[0]]:.2f} s on only"
+    return None
+
+
+def _misplaced(recordings: Sequence[Recording]) -> str | None:
+    """Tell the right colours on the wrong lamps."""
+    (recording,) = recordings
+    shown = _main_colours(recording)
+    found = [next((p.name for p in _PLACES if p.test(colour)), "") for colour in shown]
+    wrong = [p for p in _PLACES if found[p.lamp] != p.name]
+    if not wrong or sorted(found) != sorted(p.name for p in _PLACES):
+        return None
+    return f"the {LAMPS[wrong[0].lamp]} lamp shows {found[wrong[0].lamp]}, not {wrong[0].name}"
+
+
+def _other_colour(recordings: Sequence[Recording]) -> str | None:
+    (recording,) = recordings
+    for place, colour in zip(_PLACES, _main_colours(recording), strict=True):
+        if colour != DARK and not place.test(colour):
+            return f"the {LAMPS[place.lamp]} lamp shows {told(colour)}, not {place.name}"
+    return None
+
+
 def _late(recordings: Sequence[Recording]) -> str | None:
     (recording,) = recordings
     begun = [s[1].time for lamp in range(len(LAMPS)) if len(s := history(recording, lamp)) > 1]
@@ -228,15 +258,25 @@ _MISTAKES = (
         _off_by_one,
     ),
     Mistake(
-        "lamps put out too early",
-        "the lamps keep what they were last sent, also after the program's end: "
-        "leave out the part that darkens them.",
-        _put_out,
+        "colours on the wrong lamps",
+        "from 0 to 4: port bow, starboard bow, mast, stern, deck.",
+        _misplaced,
+    ),
+    Mistake(
+        "lit too late",
+        f"send the colours within the first {_SINCE} s; a lamp test before that must be short.",
+        lambda recordings: _right_only_later(recordings) or _late(recordings),
     ),
     Mistake(
         "lamps blink that should be steady",
         "send the colours once; a running light does not blink.",
         _blinks,
+    ),
+    Mistake(
+        "lamps put out too early",
+        "the lamps keep what they were last sent, also after the program's end: "
+        "leave out the part that darkens them.",
+        _put_out,
     ),
     Mistake(
         "one colour for all lamps",
@@ -259,11 +299,16 @@ _MISTAKES = (
         f"keep the largest of a lamp's three numbers between {_DIM} and {_GLARE}.",
         _strength,
     ),
-    Mistake("lit too late", f"send the colours within the first {_SINCE} s.", _late),
     Mistake(
         "the deck is not amber",
         "amber is red with about four tenths as much green and no blue, such as (100, 40, 0).",
         _not_amber,
+    ),
+    Mistake(
+        "another colour than the one asked",
+        "a colour is (red, green, blue): (100, 0, 0) is red, (0, 100, 0) green, "
+        "(100, 100, 100) white.",
+        _other_colour,
     ),
 )
 

@@ -32,7 +32,8 @@ def order(time: float, number: int, freq: int = 50) -> Event:
 
 
 def swung(way: Way, events: Sequence[Event] = (), table: str = "basin") -> Recording:
-    """Give the recording of a tug that stands while its arm goes a known way."""
+    """Give the recording of a tug that stands while its arm goes a known way, pulses all the time."""
+    events = events or (order(0.0, 4915),)
     seconds = way[-1][0]
     track = []
     for k in range(round(seconds * 100) + 1):

@@ -16,4 +16,3 @@ from time import sleep_ms
 for מעלה, המתנה in דרך:
     זרוע.duty_ns(int((1500 + תיקון + מעלה * 100 / 9) * 1000))
     sleep_ms(המתנה)
-זרוע.duty_u16(0)

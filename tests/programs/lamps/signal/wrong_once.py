@@ -1,5 +1,5 @@
 # criterion: The mast signals: two short, one long
-# mistake: the signal is given only once
+# mistake: the signals stop too early
 import time
 from machine import Pin
 from neopixel import NeoPixel

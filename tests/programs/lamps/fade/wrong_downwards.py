@@ -1,0 +1,19 @@
+# criterion: It comes up evenly to the eye
+# mistake: it does not begin dark
+import time
+from machine import Pin
+from neopixel import NeoPixel
+
+np = NeoPixel(Pin(13), 5)
+
+
+def number_for(lightness):
+    y = lightness / 903.3 if lightness <= 8 else ((lightness + 16) / 116) ** 3
+    return round(255 * y)
+
+
+for step in range(1, 101):
+    number = number_for(100 - step)
+    np[2] = (number, number, number)
+    np.write()
+    time.sleep_ms(40)
