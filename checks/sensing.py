@@ -231,7 +231,7 @@ class Rest(NamedTuple):
 
 
 def rests(recording: Recording, shortest: float = 0.25, apart: float = 30.0) -> list[Rest]:
-    """Give where the tug rested between its turns.
+    """Give where the tug rested between its turns; first of all where it stood at power-up.
 
     A rest that is less than `apart` degrees from the one before replaces it: so a small
     correction belongs to the turn that it corrects.
@@ -239,7 +239,7 @@ def rests(recording: Recording, shortest: float = 0.25, apart: float = 30.0) -> 
     times, heads = recording.tracks["t"], recording.tracks["heading"]
     step = times[1]
     most = math.radians(_REST_RATE) * step
-    found: list[Rest] = []
+    found = [Rest(0.0, 0.0, 0.0)]
     begin = 0
     for k in range(1, len(times) + 1):
         if k < len(times) and abs(heads[k] - heads[k - 1]) <= most:

@@ -296,7 +296,7 @@ def _knows(recording: Recording) -> Judged:
             got.append((0.0, f"no line `turned ...` after turn {number}"))
             continue
         turned = stops[number].heading - stops[number - 1].heading
-        part = share(abs(abs(told.value) - abs(turned)), full=KNOWS_FULL, none=KNOWS_NONE)
+        part = share(abs(told.value - turned), full=KNOWS_FULL, none=KNOWS_NONE)
         got.append((part, f"printed {numbers(told.value)}, it had turned {turned:.1f}"))
     worst = min(got, key=lambda one: one[0])
     return sum(part for part, _ in got) / 2, worst[1], None

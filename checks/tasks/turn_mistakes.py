@@ -6,7 +6,7 @@ only the likeliest reading.
 
 from __future__ import annotations
 
-from ..sensing import Sample
+from ..sensing import PER_DEG, Sample
 from ..task import Mistake
 from . import turn_evidence as seen
 from . import turn_rates as rates
@@ -301,6 +301,12 @@ QUARTER: tuple[Mistake, ...] = (
         "go on reading and adding for 0.2 s after the stop, then print.",
         ways.told_before_rest,
     ),
+    Mistake(
+        "the sign is lost",
+        "print the angle as it was added up, without abs(): below 0 it is a turn to starboard.",
+        ways.told_as(-1.0),
+    ),
+    Mistake(_RADIANS, "print the angle in degrees.", ways.told_as(PER_DEG)),
     Mistake(
         "a line is missing or reads otherwise",
         'after each turn print("turned", angle).',

@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 
 from robotsim import Recording
 
-from ..sensing import PER_DEG, bus, heading_deg
+from ..sensing import PER_DEG, bus, heading_deg, said
 from .turn_evidence import SCALES, which
 from .turn_legs import (
     AGREE,
@@ -187,7 +187,27 @@ def unmeasured(recordings: Recordings) -> str | None:
 
 
 def step_assumed(recordings: Recordings) -> str | None:
-    """Stops that fit if only the sleeping is counted as time."""
+    """Stops, or angles told, that fit if only the sleeping is counted as time."""
+    return _stopped_by_sleep(recordings) or _told_by_sleep(recordings)
+
+
+def _told_by_sleep(recordings: Recordings) -> str | None:
+    """Each angle told is short of the true one by the share of the time that was not slept."""
+    words = None
+    for k, recording in enumerate(recordings):
+        for leg, line in zip(legs(recording), said(recording, "turned"), strict=False):
+            slept = slept_between(recording, leg.begin, leg.end) / (leg.end - leg.begin)
+            true = abs(heading_deg(recording, line.time) - heading_deg(recording, leg.begin))
+            if not leg.stopped or slept > 0.99 or abs(abs(line.value) / true - slept) > 0.008:
+                return None
+            words = words or (
+                f"{which(recordings, k)}it told {abs(line.value):.1f} degrees where it had turned "
+                f"{true:.1f}; {100 * slept:.1f} % of that time it slept, and the rest it left out"
+            )
+    return words
+
+
+def _stopped_by_sleep(recordings: Recordings) -> str | None:
     angle = _right(recordings)
     if angle is None or abs(angle - TARGET) < _LATE:
         return None

@@ -6,7 +6,7 @@ A function here gives the evidence in words, or None where the mistake was not m
 from __future__ import annotations
 
 import statistics
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from robotsim import Recording
 
@@ -22,6 +22,7 @@ __all__ = [
     "stops_early",
     "stops_late",
     "sum_kept",
+    "told_as",
     "told_before_rest",
     "unread",
     "wrong_way",
@@ -32,6 +33,7 @@ Recordings = Sequence[Recording]
 _TURN = 8.0
 _LATE = 2.0
 _REST_S = 0.3
+_AGREES = 4.0
 
 
 def unread(recordings: Recordings) -> str | None:
@@ -151,6 +153,32 @@ def stops_early(recordings: Recordings) -> str | None:
                 f"it came to rest at {abs(leg.turned):.1f}"
             )
     return None
+
+
+def told_as(unit: float) -> Callable[[Recordings], str | None]:
+    """Make a look for angles told right but for a factor, or (-1) for the sign of the way back."""
+
+    def look(recordings: Recordings) -> str | None:
+        lines = [pair for recording in recordings for pair in _told(recording)]
+        if unit < 0:
+            lines = [(told, turned) for told, turned in lines if turned < 0]
+        if not lines or any(abs(told / unit - turned) > _AGREES for told, turned in lines):
+            return None
+        told, turned = lines[-1]
+        return f"it told {told:g} where it had turned by {turned:.1f} degrees"
+
+    return look
+
+
+def _told(recording: Recording) -> list[tuple[float, float]]:
+    """Give each angle that was told at rest, and by how much the tug had turned."""
+    stops = rests(recording)
+    return [
+        (line.value, stops[k].heading - stops[k - 1].heading)
+        for line in said(recording, "turned")
+        for k in range(1, len(stops))
+        if stops[k].begin <= line.time <= stops[k].end
+    ]
 
 
 def told_before_rest(recordings: Recordings) -> str | None:
