@@ -10,11 +10,9 @@ from robotsim import Recording, run_trial
 from robotsim.onto.habits import SECRETS
 from robotsim.radio import AccessPoint, Airwaves
 
-from ..task import Criterion, Finding, Mistake, Run, Task, share
+from ..task import Finding, share
 from .powerup_states import (
-    SLIPS,
     Recordings,
-    amber,
     blinks,
     deck_share,
     first_drive,
@@ -23,16 +21,38 @@ from .powerup_states import (
     white,
 )
 
-__all__ = ["KNOWN", "NETWORK"]
+__all__ = [
+    "ALL_THERE",
+    "ALONE",
+    "CHANGED",
+    "FIRST_CHANGED",
+    "KNOWN",
+    "LONGEST",
+    "LOOKS_FROM",
+    "NAMES",
+    "NONE_THERE",
+    "SHORTEST",
+    "calls",
+    "elsewhere",
+    "from_secrets",
+    "in_order",
+    "joined",
+    "joins",
+    "looks",
+    "motors_off",
+    "patient",
+    "shown_key",
+    "tries",
+]
 
 KNOWN = (("pier", "gull-and-herring"), ("boathouse", "oakum-and-tar"), ("harbour", "lighthouse"))
 """The networks of the lesson's secrets file, in order (invented; real passwords are longer)."""
-_NAMES = [name for name, _ in KNOWN]
-_SHORTEST, _LONGEST = 2.5, 10.0
+NAMES = [name for name, _ in KNOWN]
+SHORTEST, LONGEST = 2.5, 10.0
 """How long a network gets, in s: such boards take 1 to 4 s to join (invented figures)."""
-_LOOKS_FROM = 0.4
-_ALONE = 2
-"""The trial in which no network lets it in."""
+LOOKS_FROM = 0.4
+FIRST_CHANGED, ALONE = 1, 2
+"""The trials in which the first password was changed, and in which no network lets it in."""
 
 
 def _air(*points: AccessPoint) -> Airwaves:
@@ -65,7 +85,9 @@ def joined(recording: Recording) -> tuple[float, str] | None:
     return next(found, None)
 
 
-def _joins(trial: int, name: str, within: float, asked: str) -> Callable[[Recordings], Finding]:
+def joins(trial: int, name: str, within: float, asked: str) -> Callable[[Recordings], Finding]:
+    """Judge which network is joined in a trial, and how soon."""
+
     def judge(recordings: Recordings) -> Finding:
         got = joined(recordings[trial])
         want = f"{asked}, within {within:g} s"
@@ -91,47 +113,62 @@ def elsewhere(recording: Recording) -> Recording:
     return _run_elsewhere(files, recording.program, recording.serial)
 
 
-def _from_secrets(recordings: Recordings) -> Finding:
+def from_secrets(recordings: Recordings) -> Finding:
+    """The list is that of secrets.py, whatever stands in it, and stays secret."""
     asked = "on a board with another secrets.py it joins the first network of that one"
     recording = elsewhere(recordings[0])
     got = joined(recording)
     names = ", ".join(name for _, name in tries(recording)) or "none"
     part = float(got is not None and got[1] == OTHERS[0][0] and "pier" not in names)
+    told = shown_key(recordings)
+    if told:
+        return Finding(0.0, told, asked + ", and prints no password")
     return Finding(part, f"asked for {names}; joined {got[1] if got else 'none'}", asked)
 
 
-def _in_order(recordings: Recordings) -> Finding:
+def shown_key(recordings: Recordings) -> str | None:
+    """Tell of a password that went out over the console."""
+    for recording in recordings:
+        for at, line in recording.printed:
+            if any(key in line for _, key in KNOWN):
+                return f"a password was printed at {at:.1f} s"
+    return None
+
+
+def in_order(recordings: Recordings) -> Finding:
+    """Each is asked for in its turn, and none after one that let it in."""
     asked = "the whole list from its beginning, and none after one that let it in"
     for trial, recording in enumerate(recordings):
         names = [name for _, name in tries(recording)]
-        rounds = [_NAMES[k % len(_NAMES)] for k in range(len(names))]
+        rounds = [NAMES[k % len(NAMES)] for k in range(len(names))]
         if not names:
             return Finding(0.0, "asked for no network", asked, trial=trial)
         if names != rounds:
             shown = ", ".join(names[:6])
             return Finding(0.0, f"asked for {shown}", asked, tries(recording)[0][0], trial)
         got = joined(recording)
-        if got is None and len(names) < len(_NAMES):
+        if got is None and len(names) < len(NAMES):
             told = f"came no further than {names[-1]}"
-            return Finding(0.5 * len(names) / len(_NAMES), told, asked, None, trial)
+            return Finding(0.5 * len(names) / len(NAMES), told, asked, None, trial)
         after = [t for t, _ in tries(recording) if got and t > got[0]]
         if after:
             return Finding(0.0, "went on asking after it had joined", asked, after[0], trial)
     return Finding(1.0, "each in its turn", asked)
 
 
-def _patient(recordings: Recordings) -> Finding:
-    asked = f"{_SHORTEST:g} to {_LONGEST:g} s for each, then the next"
+def patient(recordings: Recordings) -> Finding:
+    """Each gets its time, no more and no less."""
+    asked = f"{SHORTEST:g} to {LONGEST:g} s for each, then the next"
     lasted = [
         (later - when, when, trial)
         for trial, recording in enumerate(recordings)
         for (when, _), (later, name) in itertools.pairwise(tries(recording))
-        if name != _NAMES[0]  # before it begins anew it may rest and call for help
+        if name != NAMES[0]  # before it begins anew it may rest and call for help
     ]
     stuck = max(
         ((r.seconds - tries(r)[-1][0], tries(r)[-1][0], k) for k, r in enumerate(recordings)
-         if tries(r) and joined(r) is None and len(tries(r)) < len(_NAMES)
-         and r.seconds - tries(r)[-1][0] > _LONGEST),
+         if tries(r) and joined(r) is None and len(tries(r)) < len(NAMES)
+         and r.seconds - tries(r)[-1][0] > LONGEST),
         default=None,
     )  # fmt: skip
     if stuck:
@@ -139,19 +176,20 @@ def _patient(recordings: Recordings) -> Finding:
     if not lasted:
         return Finding(0.0, "never went on to a second one", asked)
     longest, shortest = max(lasted), min(lasted)
-    worst = longest if longest[0] > _LONGEST else shortest
-    part = min(share(longest[0], full=_LONGEST, none=15.0),
-               share(_SHORTEST - shortest[0], full=0.0, none=1.5))  # fmt: skip
+    worst = longest if longest[0] > LONGEST else shortest
+    part = min(share(longest[0], full=LONGEST, none=15.0),
+               share(SHORTEST - shortest[0], full=0.0, none=1.5))  # fmt: skip
     measured = f"{shortest[0]:.1f} to {longest[0]:.1f} s for each"
     return Finding(part, measured, asked, worst[1], worst[2])
 
 
-def _looks(recordings: Recordings) -> Finding:
+def looks(recordings: Recordings) -> Finding:
+    """The deck lamp tells whether it looks or has joined."""
     parts, words = [], []
     for recording in recordings[:2]:
         got = joined(recording)
         until = got[0] if got else recording.seconds
-        before = deck_share(recording, violet, _LOOKS_FROM, until - 0.2)
+        before = deck_share(recording, violet, LOOKS_FROM, until - 0.2)
         after = deck_share(recording, white, until + 0.5, recording.seconds) if got else 0.0
         parts.append(share(1 - before, full=0.05, none=0.8) / 2)
         parts.append(share(1 - after, full=0.02, none=0.8) / 2)
@@ -161,230 +199,27 @@ def _looks(recordings: Recordings) -> Finding:
     return Finding(sum(parts) / 2, measured, asked)
 
 
-def _calls(recordings: Recordings) -> Finding:
-    recording = recordings[_ALONE]
+def calls(recordings: Recordings) -> Finding:
+    """It calls for a person once the whole list was tried."""
+    recording = recordings[ALONE]
     asked = "when the whole list is tried, the deck lamp blinks amber, about twice a second"
-    last = [when for when, name in tries(recording) if name == _NAMES[-1]]
+    last = [when for when, name in tries(recording) if name == NAMES[-1]]
     if not last:
-        return Finding(0.0, "did not try the whole list", asked, trial=_ALONE)
-    since = last[0] + _LONGEST + 0.5
-    part, measured = blinks(recording, since, since + 3.0)
-    return Finding(part, measured, asked, since, _ALONE)
+        return Finding(0.0, "did not try the whole list", asked, trial=ALONE)
+    since = last[0] + LONGEST + 0.5
+    until = since + 3.0
+    anew = next((when for when, _ in tries(recording) if when > last[0]), until)
+    if anew < until:  # it called for a while, and has begun the list again
+        since, until = max(last[0] + SHORTEST, anew - 2.0), anew - 0.1
+    part, measured = blinks(recording, since, until)
+    return Finding(part, measured, asked, since, ALONE)
 
 
-def _motors_off(recordings: Recordings) -> Finding:
+def motors_off(recordings: Recordings) -> Finding:
+    """The motors are off from the first, and stay so."""
     first = quiet_first(recordings)
     moved = [t for r in recordings if (t := first_drive(r)) is not None]
     if moved:
         asked = first.asked + ", and never driven"
         return Finding(0.0, f"a motor was driven at {min(moved):.2f} s", asked, min(moved))
     return first
-
-
-# -- known mistakes ----------------------------------------------------------
-
-
-def _none_asked(recordings: Recordings) -> str | None:
-    return None if any(map(tries, recordings)) else "no network was ever asked for"
-
-
-def _strongest(recordings: Recordings) -> str | None:
-    names = [name for recording in recordings for _, name in tries(recording)]
-    strangers = sorted({*names} - {*_NAMES})
-    return f"it asked for {strangers[0]!r}, which is nobody you know" if strangers else None
-
-
-def _other_order(recordings: Recordings) -> str | None:
-    for recording in recordings:
-        names = [name for _, name in tries(recording)]
-        if names and names[0] != _NAMES[0]:
-            return f"it began with {names[0]!r}; the list begins with {_NAMES[0]!r}"
-        if len(names) > 1 and names[1] not in (_NAMES[0], _NAMES[1]):
-            return f"after {names[0]!r} it asked for {names[1]!r}"
-    return None
-
-
-def _wrong_key(recordings: Recordings) -> str | None:
-    """Not let in where all the lesson's passwords are right."""
-    for event in recordings[0].of("radio"):
-        if event.data[0] == "not joined" and event.data[1].endswith("wrong password"):
-            return f"{event.data[1]}, in the trial in which nobody has changed it"
-    return None
-
-
-def _own_list(recordings: Recordings) -> str | None:
-    names = [name for _, name in tries(elsewhere(recordings[0]))]
-    if names and {*names} <= {*_NAMES}:
-        return f"on a board with another secrets.py it asked for {names[0]!r}, which is not in it"
-    return None
-
-
-def _white_too_soon(recordings: Recordings) -> str | None:
-    for recording in recordings[:2]:
-        got = joined(recording)
-        until = got[0] if got else recording.seconds
-        if tries(recording) and deck_share(recording, white, _LOOKS_FROM, until - 0.2) > 0.5:
-            return f"white from the beginning; let in: {f'at {until:.1f} s' if got else 'never'}"
-    return None
-
-
-def _calls_too_soon(recordings: Recordings) -> str | None:
-    """Blinks after a part of the list."""
-    recording = recordings[_ALONE]
-    names = [name for _, name in tries(recording)]
-    if names and len(names) < len(_NAMES) and blinks(recording, 30.0, 33.0)[0] == 1.0:
-        return f"it called for help, and had asked for {', '.join(names)} only"
-    return None
-
-
-def _waits_for_ever(recordings: Recordings) -> str | None:
-    found = _patient(recordings)
-    return found.measured if found.measured.startswith("waited") else None
-
-
-def _too_short(recordings: Recordings) -> str | None:
-    found = _patient(recordings)
-    shortest = found.measured.split(" ")[0]
-    if found.share < 1.0 and shortest.replace(".", "").isdigit() and float(shortest) < _SHORTEST:
-        return f"{found.measured}; such a board needs 1 to 4 s to join"
-    return None
-
-
-def _same_again(recordings: Recordings) -> str | None:
-    for recording in recordings:
-        names = [name for _, name in tries(recording)]
-        if len(names) > 1 and names[0] == names[1]:
-            return f"it asked for {names[0]!r} {names.count(names[0])} times in a row"
-    return None
-
-
-def _goes_on(recordings: Recordings) -> str | None:
-    for recording in recordings:
-        got = joined(recording)
-        if got and any(t > got[0] for t, _ in tries(recording)):
-            return f"it had joined {got[1]!r} and went on asking"
-    return None
-
-
-def _driven(recordings: Recordings) -> str | None:
-    found = _motors_off(recordings)
-    return found.measured if found.share < 1.0 else None
-
-
-def _lamp(recordings: Recordings) -> str | None:
-    found = _looks(recordings)
-    return found.measured if found.share < 1.0 else None
-
-
-def _fast(recordings: Recordings) -> str | None:
-    found = _calls(recordings)
-    return found.measured if "flashes" in found.measured else None
-
-
-def _silent(recordings: Recordings) -> str | None:
-    found = _calls(recordings)
-    since = found.at or 0.0
-    if found.share == 1.0:
-        return None
-    steady = deck_share(recordings[_ALONE], amber, since, since + 3.0)
-    return f"{found.measured}{'; it shines steadily' if steady > 0.95 else ''}"
-
-
-_MISTAKES = (
-    *SLIPS,
-    Mistake(
-        "no network asked for",
-        "wlan = network.WLAN(network.STA_IF), wlan.active(True), then wlan.connect(name, key).",
-        _none_asked,
-    ),
-    Mistake(
-        "takes a network that is not on the list",
-        "go through your list, not through what scan() hears: anyone can set up a network.",
-        _strongest,
-    ),
-    Mistake(
-        "wrong password",
-        "compare secrets.py with the lesson's, letter by letter.",
-        _wrong_key,
-    ),
-    Mistake(
-        "white before it has joined",
-        "wlan.isconnected() needs its brackets; white only behind it, once it gives True.",
-        _white_too_soon,
-    ),
-    Mistake(
-        "calls for help too soon",
-        "go through the whole list first: for name, key in NETWORKS.",
-        _calls_too_soon,
-    ),
-    Mistake(
-        "waits for ever for one network",
-        "count while you wait, and go on to the next one after 6 s.",
-        _waits_for_ever,
-    ),
-    Mistake(
-        "asks for the same network again and again",
-        "let a for loop go through the list: for name, key in NETWORKS.",
-        _same_again,
-    ),
-    Mistake(
-        "another order than the list's",
-        "keep the networks in a list of pairs; a dict has no order on a board.",
-        _other_order,
-    ),
-    Mistake(
-        "goes on after it has joined",
-        "leave the loop, with break or return, as soon as isconnected() is true.",
-        _goes_on,
-    ),
-    Mistake(
-        "gives up too soon",
-        "give each network 6 s before you go on.",
-        _too_short,
-    ),
-    Mistake(
-        "motors not held off",
-        "set the four motor pins low in the first lines, also where nothing is to move.",
-        _driven,
-    ),
-    Mistake(
-        "the lamp tells another state",
-        "violet before the first try, white right after joining.",
-        _lamp,
-    ),
-    Mistake(
-        "secrets written into the program",
-        "from secrets import NETWORKS, and no name or password in the program itself.",
-        _own_list,
-    ),
-    Mistake("blinks too fast", "250 ms lit and 250 ms dark are twice a second.", _fast),
-    Mistake(
-        "does not call for help",
-        "after the loop has come to the end of the list: amber, dark, amber, dark.",
-        _silent,
-    ),
-)
-
-NETWORK = Task(
-    id="powerup.network",
-    title="Choose a network",
-    program="join.py",
-    runs=(
-        Run(seconds=9.0, air=ALL_THERE),
-        Run(seconds=18.0, air=CHANGED),
-        Run(seconds=36.0, air=NONE_THERE),
-    ),
-    criteria=(
-        Criterion("It joins the first on the list", 2.0,
-                  _joins(0, "pier", 6.0, "pier, though others are stronger"), essential=True),
-        Criterion("It goes on where one does not let it in", 2.0,
-                  _joins(1, "boathouse", 14.0, "boathouse: pier has another password now")),
-        Criterion("It keeps to the list, from first to last", 2.0, _in_order),
-        Criterion("It takes them from secrets.py", 1.0, _from_secrets),
-        Criterion("It gives each its time", 1.0, _patient),
-        Criterion("Its lamp tells the state", 2.0, _looks),
-        Criterion("It calls for help when none is left", 1.0, _calls),
-        Criterion("Its motors stay off", 1.0, _motors_off),
-    ),
-    mistakes=_MISTAKES,
-)  # fmt: skip

@@ -2,10 +2,21 @@
 
 from __future__ import annotations
 
+import math
+
 from robotsim import PINS, Recording
 from robotsim.show.targets import PointTarget
 
-from ..driving import SIDES, Way, at_rest, driven, motor_phases, still_driven
+from ..driving import (
+    SIDES,
+    Way,
+    at_rest,
+    driven,
+    motor_phases,
+    rolled,
+    still_driven,
+    top_duty,
+)
 from ..light import history
 from ..task import Criterion, Finding, Mistake, Run, Task, share
 from .powerup_states import (
@@ -27,6 +38,8 @@ HANDS_OFF = 3.0
 LIMIT = 0.80
 """Current in A at which the bench supply of the story gives up (invented)."""
 _STOP_WITHIN = 0.20
+_LONGEST = 3.2
+"""For how long it may drive, in s, where about 2 s are asked."""
 _OPEN, _NEAR = (0.20, 0.40, 0.0), (1.04, 0.40, 0.0)
 
 
@@ -99,19 +112,31 @@ def _calls(recordings: Recordings) -> Finding:
     if met is None:
         return Finding(0.0, "never came to the wall", asked, trial=1)
     part, measured = blinks(recording, met + 1.0, recording.seconds)
+    if part and _cries_wolf(recordings):
+        return Finding(0.5, "it called in open water too", asked + ", and only then", trial=0)
     return Finding(part, measured, asked, met + 1.0, trial=1)
+
+
+def _cries_wolf(recordings: Recordings) -> str | None:
+    """Blinks amber at the end, though nothing was met."""
+    end = recordings[0].seconds
+    if touched(recordings[0]) is None and blinks(recordings[0], end - 2.0, end)[0]:
+        return "it called for help in open water, where it had met nothing"
+    return None
 
 
 def _stops(recordings: Recordings) -> Finding:
     recording = recordings[0]
-    asked = "at rest in open water, motors off"
+    asked = f"at rest in open water, motors off, after {_LONGEST:g} s of driving at most"
     sides = still_driven(recording)
     if sides:
         which = "both motors" if len(sides) == 2 else f"the {sides[0]} motor"
         return Finding(0.0, f"{which} still driven at the end", asked, recording.seconds)
     if touched(recording) is not None:
         return Finding(0.0, "ran into the wall", asked, touched(recording))
-    return Finding(float(at_rest(recording)), "at rest, motors off", asked)
+    long = max(sum(p.seconds for p in driven(recording, side)) for side in SIDES)
+    part = share(long, full=_LONGEST, none=5.0) if at_rest(recording) else 0.0
+    return Finding(part, f"at rest, motors off; driven for {long:.1f} s", asked)
 
 
 # -- known mistakes ----------------------------------------------------------
@@ -129,6 +154,41 @@ def _too_early(recordings: Recordings) -> str | None:
 
 def _never(recordings: Recordings) -> str | None:
     return "no motor was ever driven" if first_drive(recordings[0]) is None else None
+
+
+def _wheels(recordings: Recordings) -> list[float]:
+    return [rolled(recordings[0], side) for side in SIDES]
+
+
+def _astern(recordings: Recordings) -> str | None:
+    return "both wheels ran astern" if max(_wheels(recordings)) < -0.02 else None
+
+
+def _round(recordings: Recordings) -> str | None:
+    slow, fast = sorted(_wheels(recordings), key=abs)
+    if abs(fast) > 0.1 and slow * math.copysign(1, fast) < 0.2 * abs(fast):
+        return f"one wheel rolled {fast:.2f} m, the other {slow:.2f} m"
+    return None
+
+
+def _too_weak(recordings: Recordings) -> str | None:
+    most = max(top_duty(recordings[0], side) for side in SIDES)
+    if 0 < most < 0.35 and max(map(abs, _wheels(recordings))) < 0.02:
+        return f"the effort was never more than {most:.2f}, and no wheel turned"
+    return None
+
+
+def _ran_long(recordings: Recordings) -> str | None:
+    met, recording = touched(recordings[0]), recordings[0]
+    if met is not None and not still_driven(recording):
+        return f"it came as far as the wall in open water, {met:.1f} s after power-up"
+    found = _stops(recordings)
+    return found.measured if "driven for" in found.measured and found.share < 1.0 else None
+
+
+def _fast(recordings: Recordings) -> str | None:
+    found = _calls(recordings)
+    return found.measured if "flashes" in found.measured else None
 
 
 def _too_hard(recordings: Recordings) -> str | None:
@@ -227,6 +287,17 @@ _MISTAKES = (
         _too_early,
     ),
     Mistake(
+        "drives astern",
+        "ahead is pin 25 on the left and pin 27 on the right: those stay high in slow decay.",
+        _astern,
+    ),
+    Mistake("turns in place of driving ahead", "both wheels run ahead, and alike.", _round),
+    Mistake(
+        "too little effort to start",
+        "a tug starts at 0.15 to 0.25, and drives well at 0.45; slow decay is 1 - effort.",
+        _too_weak,
+    ),
+    Mistake(
         "motors left on",
         "stop in finally:, so that nothing can leave it out.",
         _left_on,
@@ -247,6 +318,12 @@ _MISTAKES = (
         "amber while it waits, white while it drives: show the state first, then act.",
         _wrong_state,
     ),
+    Mistake("blinks too fast", "250 ms lit and 250 ms dark are twice a second.", _fast),
+    Mistake(
+        "calls for help although all is well",
+        "blink only after the bumper was pressed: while not well.",
+        _cries_wolf,
+    ),
     Mistake(
         "does not call for help",
         "after the bumper stopped it: amber 250 ms, dark 250 ms, again and again.",
@@ -256,6 +333,11 @@ _MISTAKES = (
         "stops too soon in open water",
         "let it drive for 2 s, and let the effort grow to about 0.45 in the first half second.",
         _too_short,
+    ),
+    Mistake(
+        "drives too far",
+        "about 2 s at an effort of about 0.45 are enough: 200 steps of 10 ms.",
+        _ran_long,
     ),
 )
 

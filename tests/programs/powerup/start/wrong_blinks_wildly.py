@@ -1,5 +1,5 @@
 # criterion: Then it calls for help
-# mistake: does not call for help
+# mistake: blinks too fast
 from machine import Pin, PWM
 
 motors = [PWM(Pin(n), freq=1000, duty_u16=0) for n in (25, 26, 27, 14)]
