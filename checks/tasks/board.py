@@ -25,6 +25,8 @@ from .powerup_states import DECK, Recordings, blinks, first_drive, never_set_low
 __all__ = ["TASKS"]
 
 HANDS_OFF = 2.0
+_UNDER_WAY, _ABOUT = 2.0, 0.6
+"""For how long it drives, and by how much it may differ, in s."""
 _SAILED = FLEET[:2]
 """The tugs of the fleet that are wired as drawn: on these the program can be seen to drive."""
 
@@ -137,11 +139,18 @@ def _without(recordings: Recordings) -> Finding:
 
 
 def _stops(recordings: Recordings) -> Finding:
-    asked = "motors off at the end, each tug"
+    asked = f"motors off at the end, each tug, after {_UNDER_WAY:g} s of driving"
     for member, recording in zip(_SAILED, fleet(recordings[0]), strict=False):
         if still_driven(recording):
             return Finding(0.0, f"{member.name}: still driven", asked, recording.seconds)
-    return Finding(1.0, "motors off", asked)
+    long = _longest(recordings)
+    part = share(abs(long - _UNDER_WAY), full=_ABOUT, none=1.5)
+    return Finding(part, f"motors off; driven for {long:.1f} s", asked)
+
+
+def _longest(recordings: Recordings) -> float:
+    """Give for how long the motors of the first tug drove ahead, in s."""
+    return max(driven_ahead(fleet(recordings[0])[0], FLEET[0].pins).values())
 
 
 # -- known mistakes ----------------------------------------------------------
@@ -170,18 +179,22 @@ def _own_pins(recordings: Recordings) -> str | None:
 
 def _own_efforts(recordings: Recordings) -> str | None:
     """The same efforts on tugs whose settings differ."""
-    given = []
-    for recording in fleet(recordings[0])[: len(_SAILED)]:
-        times = (recording.pwm_at(FLEET[0].pins[f"{side}_back"], 3.0)[0] for side in SIDES)
-        given.append(tuple(round(duty, 3) for duty in times))
-    if given[0] == given[1] and any(given[0]):
+    given = [
+        _efforts(member, recording)
+        for member, recording in zip(_SAILED, fleet(recordings[0]), strict=False)
+    ]
+    one, other = given
+    same = one and other and max(abs(a - b) for a, b in zip(one, other, strict=True)) < 0.0001
+    if same and one and any(one):
         return "tug 12 and tug 55 got the same efforts, and their settings differ"
     return None
 
 
-def _efforts(member: Member, recording: Recording) -> tuple[float, float] | None:
+def _efforts(
+    member: Member, recording: Recording, begun: float | None = None
+) -> tuple[float, float] | None:
     """Give the efforts of left and right a second after it began to drive; None: it never did."""
-    begun = first_drive(recording)
+    begun = first_drive(recording) if begun is None else begun
     if begun is None:
         return None
     ahead, back = (
@@ -189,6 +202,37 @@ def _efforts(member: Member, recording: Recording) -> tuple[float, float] | None
         for way in ("ahead", "back")
     )
     return ahead[0] - back[0], ahead[1] - back[1]
+
+
+def _never(recordings: Recordings) -> str | None:
+    runs = fleet(recordings[0])[: len(_SAILED)]
+    if any(first_drive(recording) is not None for recording in runs):
+        return None
+    return f"on {_SAILED[0].name} no motor was ever driven, though it has settings"
+
+
+def _astern(recordings: Recordings) -> str | None:
+    got = _efforts(FLEET[0], fleet(recordings[0])[0])
+    if got and max(got) < -0.05:
+        return f"{FLEET[0].name}: both motors ran astern"
+    return None
+
+
+def _other_time(recordings: Recordings) -> str | None:
+    long = _longest(recordings)
+    if abs(long - _UNDER_WAY) > _ABOUT:
+        return f"{FLEET[0].name} drove ahead for {long:.2f} s"
+    return None
+
+
+def _upside_down(recordings: Recordings) -> str | None:
+    """The back inputs got the efforts themselves, seen where these do not add up to 1."""
+    runs = fleet(recordings[0])
+    # When it begins is seen on a tug that is wired as drawn.
+    got = _efforts(REWIRED, runs[FLEET.index(REWIRED)], first_drive(runs[0]) or HANDS_OFF)
+    if got and max(abs(got[0] - 1 + REWIRED.left), abs(got[1] - 1 + REWIRED.right)) < 0.01:
+        return f"{REWIRED.name}: an effort of {REWIRED.left:g} became one of {got[0]:.2f}"
+    return None
 
 
 def _sides_swapped(recordings: Recordings) -> str | None:
@@ -244,6 +288,19 @@ def _own_order(recordings: Recordings) -> str | None:
     return None
 
 
+def _half_lit(recordings: Recordings) -> str | None:
+    for member, recording in zip(_SAILED, fleet(recordings[0]), strict=False):
+        part, port, starboard = _side_lights(recording)
+        if part < 1.0:
+            return f"{member.name}: port bow {port}, starboard bow {starboard}"
+    return None
+
+
+def _calls_otherwise(recordings: Recordings) -> str | None:
+    found = _without(recordings)
+    return found.measured if found.share < 1.0 else None
+
+
 def _unsafe(recordings: Recordings) -> str | None:
     recording = alone(recordings[0])
     begun = first_drive(recording)
@@ -263,7 +320,7 @@ def _not_quiet(recordings: Recordings) -> str | None:
 
 def _left_on(recordings: Recordings) -> str | None:
     found = _stops(recordings)
-    return found.measured if found.share < 1.0 else None
+    return found.measured if "still driven" in found.measured else None
 
 
 def _fails_there(recordings: Recordings) -> str | None:
@@ -298,6 +355,26 @@ _MISTAKES = (
         _fails_there,
     ),
     Mistake(
+        "the motors are never driven",
+        "with settings, leave out the blinking: while not settings.",
+        _never,
+    ),
+    Mistake(
+        "drives astern",
+        "the ahead inputs stay high, 65535; the back inputs get the pulses.",
+        _astern,
+    ),
+    Mistake(
+        "drives for another time than asked",
+        "time.sleep(2) between the lines that set the efforts and those that stop.",
+        _other_time,
+    ),
+    Mistake(
+        "the effort upside down",
+        "in slow decay the back input gets what is left: int(65535 * (1 - settings.LEFT_EFFORT)).",
+        _upside_down,
+    ),
+    Mistake(
         "the two efforts exchanged",
         "LEFT_EFFORT belongs to left_ahead and left_back; the back input gets 1 - effort.",
         _sides_swapped,
@@ -323,9 +400,19 @@ _MISTAKES = (
         _own_order,
     ),
     Mistake(
+        "a side lamp is dark or shows another colour",
+        "lamps[0] = (120, 0, 0), lamps[1] = (0, 120, 0), then lamps.write(), before it drives.",
+        _half_lit,
+    ),
+    Mistake(
         "not safe without settings",
         "catch the ImportError: no motors then, and the deck lamp blinks amber.",
         _unsafe,
+    ),
+    Mistake(
+        "calls otherwise than asked",
+        "without settings: the deck lamp amber, 250 ms lit, 250 ms dark, for ever.",
+        _calls_otherwise,
     ),
     Mistake(
         "motors not held off at first",

@@ -62,10 +62,13 @@ class Member(NamedTuple):
 
 
 REWIRED = Member(
-    "a tug wired otherwise", 0, "GRB", 0.5, 0.5,
+    "a tug wired otherwise", 0, "GRB", 0.46, 0.46,
     {**PINS, "left_ahead": 32, "left_back": 23, "right_ahead": 16, "right_back": 17, "lamps": 4},
 )  # fmt: skip
-"""Its motors and lamps hang on other pins, all of which the board has (invented)."""
+"""Its motors and lamps hang on other pins, all of which the board has (invented).
+
+Its efforts do not add up to 1, so that an effort and what is left of 1 can be told apart.
+"""
 FLEET = (
     Member("tug 12", 12, "RGB", 0.515, 0.485),
     Member("tug 55", 55, "GRB", 0.458, 0.542),
