@@ -31,6 +31,7 @@ __all__ = [
     "subscriptions",
     "taken",
     "told",
+    "wheels",
 ]
 
 
@@ -151,13 +152,18 @@ def lamps_before(recording: Recording, time_s: float) -> tuple[tuple[int, int, i
     return recording.lamps_at(time_s - 1e-6)
 
 
-def moved(recording: Recording, begin: float, end: float) -> float:
-    """Give how far the tug moved along its heading from one time to another, in m (astern < 0)."""
+def wheels(recording: Recording, begin: float, end: float) -> tuple[float, float]:
+    """Give how far the left and the right wheel rolled in some time, in m (astern < 0)."""
     times = recording.tracks["t"]
     first, last = bisect.bisect_left(times, begin), bisect.bisect_right(times, end)
-    left, right = recording.tracks["left"], recording.tracks["right"]
     step = times[1] - times[0]
-    return sum(left[k] + right[k] for k in range(first, last)) / 2 * step
+    left, right = (sum(recording.tracks[side][first:last]) * step for side in ("left", "right"))
+    return left, right
+
+
+def moved(recording: Recording, begin: float, end: float) -> float:
+    """Give how far the tug moved along its heading from one time to another, in m (astern < 0)."""
+    return sum(wheels(recording, begin, end)) / 2
 
 
 def stirred(recording: Recording, begin: float, end: float) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..task import Criterion, Run, Task
-from . import radio_mistakes, radio_mistakes_ways
+from . import radio_mistakes, radio_mistakes_lost, radio_mistakes_ways
 from . import radio_orders as by
 from . import radio_ways as ways
 from .radio_scripts import helm_script, lamp_script, lost_script, report_script
@@ -77,7 +77,7 @@ LOST = Task(
         Criterion("The office learns that it is gone", 2.0, ways.office_learns),
         Criterion("It refuses bad orders", 1.0, ways.lost_refuses),
     ),
-    mistakes=radio_mistakes_ways.LOST,
+    mistakes=radio_mistakes_lost.LOST,
 )  # fmt: skip
 
 TASKS: tuple[Task, ...] = (LAMPS, HELM, REPORT, LOST)

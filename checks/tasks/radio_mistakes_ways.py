@@ -1,4 +1,4 @@
-"""Known mistakes in driving by order and in losing the link, in the lesson `radio`."""
+"""Known mistakes in driving by order, in the lesson `radio`."""
 
 from __future__ import annotations
 
@@ -8,14 +8,15 @@ from collections.abc import Callable, Iterator
 from robotsim import Recording
 
 from ..driving import still_driven
-from ..hearing import Heard, moved, orders, radio, stirred, subscriptions, told
+from ..hearing import Heard, moved, orders, stirred
 from ..task import Mistake
-from .radio_mistakes import ENDED, each, joining, late, not_announced, text_of
+from .radio_mistakes import ENDED, each, joining, late, text_of
 
-__all__ = ["HELM", "LOST"]
+__all__ = ["HELM", "bad_moves", "left_on"]
 
 
-def _bad_moves(recording: Recording) -> str | None:
+def bad_moves(recording: Recording) -> str | None:
+    """Tell of a bad order that set the tug going."""
     for heard in orders(recording):
         before = stirred(recording, heard.since - 0.3, heard.since - 0.02)
         far = stirred(recording, heard.since, heard.since + 0.59)
@@ -155,7 +156,8 @@ def _as_duty(recording: Recording) -> str | None:
     return None
 
 
-def _left_on(recording: Recording) -> str | None:
+def left_on(recording: Recording) -> str | None:
+    """Tell of a tug that goes on after its order is over, or after its program."""
     for heard, begin, end, _ in _legs(recording):
         later = (h.since for h in orders(recording) if h.since > heard.since)
         after = next(later, recording.seconds)  # a bad order may have moved it on
@@ -191,7 +193,7 @@ HELM: tuple[Mistake, ...] = (
         "motors left on",
         "note when an order is over, and stop in the loop when that time has come; there use "
         "check_msg(), for wait_msg() holds up the loop. A speed of 0 stops at once.",
-        each(_left_on),
+        each(left_on),
     ),
     Mistake(
         "ahead and astern exchanged",
@@ -236,7 +238,7 @@ HELM: tuple[Mistake, ...] = (
     Mistake(
         "a bad order was carried out",
         "check everything before you do anything, and refuse an order whole.",
-        each(_bad_moves),
+        each(bad_moves),
     ),
     Mistake(
         "messages wait too long",
@@ -247,131 +249,5 @@ HELM: tuple[Mistake, ...] = (
         "ran into a wall",
         "the speeds or the radii are far off: measure your tug's numbers again.",
         each(_wall),
-    ),
-)
-
-
-# -- radio.lost -----------------------------------------------------------------
-
-
-def _losses(recording: Recording) -> list[tuple[float, str]]:
-    """Give when network and broker were lost while the tug was under way, and which."""
-    found = [(at, "network") for at, _ in radio(recording, "lost")]
-    found += [(at, "broker") for at, detail in radio(recording, "broker") if detail == "down"]
-    return sorted(p for p in found if abs(moved(recording, p[0] - 1, p[0])) > 0.03)
-
-
-def _drives_on(recording: Recording) -> str | None:
-    for at, what in _losses(recording):
-        far = abs(moved(recording, at + 1.0, at + 2.0))
-        if far > 0.01:
-            return f"the {what} was lost at {at:.1f} s, and the tug went on for more than a second"
-    return None
-
-
-def _gave_up(recording: Recording) -> str | None:
-    lost = [at for at, _ in radio(recording, "lost")]
-    lost += [at for at, detail in radio(recording, "broker") if detail == "down"]
-    back = [at for at, _ in radio(recording, "connected")]
-    for at in sorted(lost):
-        if back and not any(b > at for b in back):
-            return f"the link was lost at {at:.1f} s, and no new connection was made"
-    return None
-
-
-def _deaf_again(recording: Recording) -> str | None:
-    back = [at for at, _ in radio(recording, "connected")]
-    for k, at in enumerate(back[1:], 1):
-        until = back[k + 1] if k + 1 < len(back) else recording.seconds
-        if until - at > 2 and not any(at <= t < until for t, _ in subscriptions(recording)):
-            came = any(h.at is not None and at < h.at < until for h in orders(recording))
-            sent = any(at < h.sent < until for h in orders(recording))
-            if sent and not came:
-                return f"it connected again at {at:.1f} s and did not subscribe again"
-    return None
-
-
-def _silent_return(recording: Recording) -> str | None:
-    back = len(list(radio(recording, "connected")))
-    joined = sum(s.report is not None and s.report.did == "joined" for s in told(recording))
-    if joined < back:
-        return f"it connected {back} times, and reported {joined} times that it has joined"
-    return None
-
-
-def _not_missed(recording: Recording) -> str | None:
-    losses = [(at, "the cut") for at, detail in radio(recording, "cut") if detail == "begins"]
-    losses += [(at, "the loss of the network") for at, _ in radio(recording, "lost")]
-    for at, what in sorted(losses):
-        if not any(at < t < at + 10 for t, _ in radio(recording, "will")):
-            if any(at < t < at + 10 for t, _ in radio(recording, "closed")):
-                return "the broker noticed the loss, but had no will to publish"
-            if any(t < at for t, _ in radio(recording, "connected")):
-                return (
-                    f"{at + 10:.0f} s, 10 s after {what}, the broker still held the tug for there"
-                )
-    return None
-
-
-def _bad_will(recording: Recording) -> str | None:
-    wills = {round(at * 1000) for at, _ in radio(recording, "will")}
-    for one in told(recording):
-        if round(one.at * 1000) in wills and (one.report is None or one.report.did != "gone"):
-            return f"the will says {one.payload[:40]!r}"
-    return None
-
-
-def _off_topic_will(recording: Recording) -> str | None:
-    topic = f"harbour/tug-{recording.serial}/log"
-    for _, detail in radio(recording, "will"):
-        if not detail.endswith(" " + topic):
-            return f"the will went to {detail.split(' ', 1)[1]!r}, not to {topic}"
-    return None
-
-
-LOST: tuple[Mistake, ...] = (
-    *joining()[:-1],
-    Mistake(
-        "goes on driving without a link",
-        "stop() first, wherever you notice a loss: isconnected() is false, or a call raises "
-        "OSError. Nothing that waits may stand before it.",
-        each(_drives_on),
-    ),
-    joining()[-1],
-    Mistake(
-        "did not subscribe again",
-        "a clean session begins with no subscriptions: subscribe after every connect().",
-        each(_deaf_again),
-    ),
-    Mistake(
-        "does not rejoin",
-        "put joining, connecting and subscribing into the loop, under try and except OSError.",
-        each(_gave_up),
-    ),
-    Mistake(
-        "the will goes to the wrong topic",
-        "set_last_will(LOG, ...): the office listens there.",
-        each(_off_topic_will),
-    ),
-    Mistake(
-        "the office is not told of a loss",
-        "before connect(): set_last_will(LOG, ..., qos=1), and a keep-alive of a few seconds.",
-        each(_not_missed),
-    ),
-    Mistake("the will is no report", 'the will is {"did": "gone"}.', each(_bad_will)),
-    Mistake(
-        "a bad order was carried out",
-        "check everything before you do anything, and refuse an order whole.",
-        each(_bad_moves),
-    ),
-    Mistake(
-        "did not say that it is there",
-        'report {"did": "joined"} after each new subscription.',
-        each(lambda recording: not_announced(recording) or _silent_return(recording)),
-    ),
-    Mistake(
-        "motors left on",
-        "look in every round of the loop whether the order's time is over.",
-        each(_left_on),
     ),
 )

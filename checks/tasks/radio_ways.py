@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from robotsim import Recording
 
 from ..driving import still_driven
-from ..hearing import Heard, moved, orders, radio, said, stirred, told
+from ..hearing import Heard, moved, orders, radio, said, stirred, told, wheels
 from ..task import Criterion, Finding, share
 from .radio_orders import SOON_S, counted, evaluated, name_of
 
@@ -22,6 +22,7 @@ __all__ = [
     "lost_refuses",
     "obeys",
     "office_learns",
+    "ordered",
     "radii",
     "says_joined",
     "speeds",
@@ -36,6 +37,8 @@ LEARN_S = 10.0
 """How long the office may be without knowing that a tug is gone."""
 _MOVING = 0.03
 """Speed in m/s above which a tug is under way."""
+_ONE_WHEEL = 0.25
+"""A wheel that rolls less than this share of the mean of the two does not drive."""
 
 
 def _legs(recording: Recording) -> list[tuple[Heard, float, float]]:
@@ -156,12 +159,19 @@ def _under_way(recording: Recording, begin: float, end: float) -> bool:
     return abs(moved(recording, begin, end)) > _MOVING * (end - begin)
 
 
+def ordered(recording: Recording, begin: float, end: float, speed: float) -> float:
+    """Give how far it went the way that was ordered, in m; 0 if one wheel hardly did."""
+    left, right = (far * math.copysign(1, speed) for far in wheels(recording, begin, end))
+    mean = (left + right) / 2
+    return mean if min(left, right) > _ONE_WHEEL * mean else min(mean, 0.0)
+
+
 def goes(recordings: Recordings) -> Finding:
     """The first order sets the tug going."""
     hits = []
     for trial, recording in enumerate(recordings):
         for first in orders(recording)[:1]:
-            ahead = moved(recording, first.since + SOON_S, first.since + 2.0)
+            ahead = ordered(recording, first.since + SOON_S, first.since + 2.0, 1.0)
             hits.append((ahead > 1.5 * _MOVING, trial, first.since, name_of(first)))
     return counted(hits, "first orders set it going", f"within {SOON_S:g} s")
 
@@ -194,7 +204,7 @@ def comes_back(recordings: Recordings) -> Finding:
                 continue
             begin = heard.since + SOON_S
             end = heard.since + min(heard.order.seconds, 1.5)
-            went = moved(recording, begin, end) * math.copysign(1, heard.order.speed)
+            went = ordered(recording, begin, end, heard.order.speed)
             hits.append((went > _MOVING * (end - begin), trial, heard.since, name_of(heard)))
     return counted(hits, "orders after a loss were obeyed", "all: it rejoins by itself")
 
