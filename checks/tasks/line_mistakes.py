@@ -120,7 +120,12 @@ CALIBRATE: tuple[Mistake, ...] = (
     ),
 )
 
-_START = (*_EYES, *_MOTORS, _NO_SLEEP, _ONCE)
+_STANDS = Mistake(
+    "it does not set off",
+    "below the imports goes the loop: look, decide, drive(left, right), sleep.",
+    seen.each(went.stands),
+)
+_START = (*_EYES, *_MOTORS, _STANDS, _NO_SLEEP, _ONCE)
 _LITTLE = Mistake(
     "steers hardly at all",
     "6 mm aside should give a difference that can be seen, 0.2 or more: is KP still 0, or the "
@@ -232,8 +237,9 @@ STOP: tuple[Mistake, ...] = (
         seen.each(went.over_bar),
     ),
     Mistake(
-        "the line is taken for the bar",
-        "over the plain line only the middle eyes are dark; ask for all four.",
+        "stops short of the bar",
+        "let the eyes end the way, no clock and no count; over the plain line only the middle eyes "
+        "are dark, so ask for all four.",
         seen.each(went.stops_early),
     ),
     Mistake(

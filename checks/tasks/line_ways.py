@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from robotsim import Recording
 
-from ..driving import at_rest, driven, still_driven
+from ..driving import SIDES, Way, at_rest, driven, still_driven
 from ..following import EYE_PINS, LOST, Course, course, junction, looks
 from .drive_evidence import percent
 from .line_eyes import motors
@@ -25,11 +25,16 @@ __all__ = [
     "left_on",
     "on_off",
     "over_bar",
+    "stands",
     "steered_little",
     "stops_early",
     "stuck",
     "wrong_sign",
 ]
+
+
+_SPOT, _AT_ONCE = 0.03, 0.1
+"""A tug that only turned on the spot stays within so many m, and ends so soon after it, in s."""
 
 
 # -- steering ----------------------------------------------------------------
@@ -227,7 +232,7 @@ def astray(recording: Recording) -> str | None:
 
 
 def stops_early(recording: Recording) -> str | None:
-    """A stop on the plain line, or no start at all."""
+    """A stop on the plain line, or an end at the first look."""
     went = course(recording)
     short = went.goal - went.gone[-1]
     if recording.ended == "finished" and went.begin is None and not still_driven(recording):
@@ -236,6 +241,17 @@ def stops_early(recording: Recording) -> str | None:
     if at_rest(recording) and went.lost is None and short > 0.02 and went.steering:
         return f"it stopped {short:.2f} m short of the bar, where there is only the line"
     return None
+
+
+def stands(recording: Recording) -> str | None:
+    """No motor driven once it has calibrated: nothing there yet, or nothing that drives."""
+    went = course(recording)
+    last = max((phase.end for side in SIDES for phase in driven(recording, side)), default=0.0)
+    if went.begin is not None or not at_rest(recording) or Way.of(recording).farthest > _SPOT:
+        return None
+    if recording.ended == "finished" and recording.ended_ns / 1e9 > last + _AT_ONCE:
+        return None  # it looked, and thought that it was there
+    return f"after {last:.1f} s no motor was driven any more, and the tug stands where it began"
 
 
 def ends_early(recording: Recording) -> str | None:

@@ -1,6 +1,6 @@
 # criterion: It follows the line to the bar
 # criterion: It stops at the bar
-# mistake: the line is taken for the bar
+# mistake: stops short of the bar
 # A timer steers; the main line waits for its word and puts the motors off.
 import time
 from machine import ADC, PWM, Pin, Timer
