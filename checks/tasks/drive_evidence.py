@@ -18,8 +18,8 @@ from ..driving import (
     driven,
     mean_duty,
     motor_phases,
+    needed,
     rolled,
-    start_duties,
     still_driven,
     top_duty,
 )
@@ -40,11 +40,12 @@ __all__ = [
     "numbers",
     "one_side",
     "opposed",
+    "other_time",
     "percent",
+    "starts_late",
     "stuck_fast",
     "timed_out",
     "too_many_pulses",
-    "too_short",
     "wrong_pin",
     "wrong_scale",
 ]
@@ -139,13 +140,12 @@ def below_start(recordings: Recordings) -> str | None:
     """A wheel that stood still although its motor was driven."""
     recording = recordings[0]
     for side in SIDES:
-        given, needs = top_duty(recording, side), start_duties(recording.serial)[side]
+        given, needs = top_duty(recording, side), needed(recording)[side]
         if 0.0 < given < needs + 0.08 and _stood(recording, side):
             freq = max(phase.freq_hz for phase in driven(recording, side))
-            other = f"; its pulses came {freq:.0f} times a second" if freq != 1000 else ""
             return (
                 f"the {side} wheel stood still: it got at most {percent(given)}, and with slow "
-                f"decay and 1000 pulses a second it starts at about {percent(needs)}{other}"
+                f"decay and {freq:.0f} pulses a second it starts at about {percent(needs)}"
             )
     return None
 
@@ -158,7 +158,7 @@ def stuck_fast(recordings: Recordings) -> str | None:
     """A wheel that stood still in fast decay, with as much as it needs in slow decay."""
     recording = recordings[0]
     for side in SIDES:
-        given, needs = top_duty(recording, side), start_duties(recording.serial)[side]
+        given, needs = top_duty(recording, side), needed(recording)[side]
         coasts = all(phase.fast for phase in driven(recording, side))
         if needs - 0.01 <= given < 0.4 and coasts and _stood(recording, side):
             return (
@@ -285,12 +285,27 @@ def timed_out(recordings: Recordings) -> str | None:
     return left_on(recordings) if recordings[0].ended == "time is up" else None
 
 
-def too_short(recordings: Recordings) -> str | None:
-    """Wheels that turned for less than the two seconds that were asked."""
+def other_time(recordings: Recordings) -> str | None:
+    """Wheels that were driven for much less than 2.5 s, or for much more."""
     for side in SIDES:
         seconds = sum(phase.seconds for phase in driven(recordings[0], side) if phase.duty > 0)
-        if 0.02 < seconds < 2.0:
-            return f"the {side} motor was driven for {seconds:.2f} s only"
+        if 0.02 < seconds < 2.0 or seconds > 3.2:
+            return f"the {side} motor was driven for {seconds:.2f} s"
+    return None
+
+
+def starts_late(recordings: Recordings) -> str | None:
+    """A wheel that hesitates: it gets hardly what it needs."""
+    recording = recordings[0]
+    for side in SIDES:
+        speeds = zip(recording.tracks["t"], recording.tracks[side], strict=True)
+        begun = next((t for t, speed in speeds if speed > 0.001), None)
+        driven_from = min((p.begin for p in driven(recording, side) if p.duty > 0), default=None)
+        if begun is not None and driven_from is not None and begun - driven_from > 0.4:
+            return (
+                f"the {side} wheel began to turn {begun - driven_from:.1f} s after its motor was "
+                "driven: that duty is hardly enough"
+            )
     return None
 
 
@@ -309,7 +324,7 @@ def fast(recordings: Recordings) -> str | None:
 def more_than_needed(recordings: Recordings) -> str | None:
     """More duty than the wheel starts at."""
     recording = recordings[0]
-    needs = start_duties(recording.serial)
+    needs = needed(recording)
     over = {side: top_duty(recording, side) - needs[side] for side in SIDES}
     side = max(over, key=over.__getitem__)
     if over[side] > 0.02:

@@ -39,10 +39,11 @@ _PINS = (
         seen.too_many_pulses,
     ),
 )
+_RAISE = "raise that motor's duty by 0.01 at a time until its wheel turns."
 _WHEELS = (
     Mistake(
         "below the start duty",
-        "raise that motor's duty by 0.01 at a time until its wheel turns.",
+        _RAISE,
         seen.below_start,
     ),
     Mistake(
@@ -117,8 +118,9 @@ START: tuple[Mistake, ...] = (
     Mistake(
         "driven for the wrong time",
         "let both wheels creep for 2.5 s before the lines that stop them.",
-        seen.too_short,
+        seen.other_time,
     ),
+    Mistake("below the start duty", _RAISE, seen.starts_late),
 )
 
 STRAIGHT: tuple[Mistake, ...] = (
@@ -154,6 +156,11 @@ CURVE: tuple[Mistake, ...] = (
         gone.swapped,
     ),
     Mistake(
+        "turned on the spot",
+        "let both wheels turn ahead all the way, the outer one faster.",
+        gone.on_the_spot,
+    ),
+    Mistake(
         "radius not yet right",
         "more difference between the two duties makes the circle tighter, less makes it wider.",
         gone.wrong_radius,
@@ -162,6 +169,12 @@ CURVE: tuple[Mistake, ...] = (
         "driven for the wrong time",
         "new time = old time x 180 / degrees measured.",
         gone.wrong_arc,
+    ),
+    Mistake(
+        "not one even curve",
+        "a circle needs the same two duties from beginning to end. In fast decay the wheels take "
+        "unlike times to start, and it begins too straight: take slow decay, or less duty.",
+        gone.uneven,
     ),
     _WALL,
 )
@@ -202,6 +215,11 @@ SQUARE: tuple[Mistake, ...] = (
         "turns too far or not far enough",
         "new turning time = old one x 90 / degrees measured.",
         gone.turn_size,
+    ),
+    Mistake(
+        "turned about one wheel",
+        "on the spot one wheel runs back as fast as the other one runs ahead.",
+        gone.pivoted,
     ),
     Mistake(
         "sides of the wrong length",

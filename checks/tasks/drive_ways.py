@@ -20,6 +20,8 @@ __all__ = [
     "no_curve",
     "no_trim",
     "no_turn",
+    "on_the_spot",
+    "pivoted",
     "runs_on",
     "side_size",
     "spun",
@@ -30,6 +32,7 @@ __all__ = [
     "to_starboard",
     "trim_size",
     "turn_size",
+    "uneven",
     "unlike",
     "wall",
     "wrong_arc",
@@ -152,6 +155,28 @@ def wrong_radius(recordings: Recordings) -> str | None:
     return f"the mean radius was {shown}: the two wheels differ {few}"
 
 
+def on_the_spot(recordings: Recordings) -> str | None:
+    """Turns on the spot where a curve was asked."""
+    if hit_wall(recordings[0]) is not None:
+        return None
+    turns = [turn for straight, _, turn in legs(recordings[0]) if not straight]
+    if not turns:
+        return None
+    turned = math.degrees(sum(map(abs, turns)))
+    return f"for {turned:.0f} degrees of its way the wheels turned against each other"
+
+
+def uneven(recordings: Recordings) -> str | None:
+    """A way of the right radius and length that is no circle."""
+    way = Way.of(recordings[0])
+    off = [abs(math.hypot(ahead, port - 0.25) - 0.25) for ahead, port in way.points]
+    if max(off) <= 0.04 or hit_wall(recordings[0]) is not None:
+        return None
+    return (
+        f"on the mean the radius is right, yet at {way.when(off):.1f} s it is {max(off):.2f} m off"
+    )
+
+
 def wrong_arc(recordings: Recordings) -> str | None:
     """More or less than half a turn."""
     turned = math.degrees(Way.of(recordings[0]).turned[-1])
@@ -230,6 +255,21 @@ def turn_size(recordings: Recordings) -> str | None:
     return None
 
 
+def pivoted(recordings: Recordings) -> str | None:
+    """Turns about a wheel that stands, in place of turns on the spot."""
+    recording = recordings[0]
+    ways = [
+        (abs(left), abs(right))
+        for left, right in zip(recording.tracks["left"], recording.tracks["right"], strict=True)
+        if max(abs(left), abs(right)) > 0.03
+    ]
+    stood = sum(min(pair) < 0.1 * max(pair) for pair in ways)
+    if stood < 0.1 * len(ways) or not any(not straight for straight, _, _ in legs(recording)):
+        return None
+    seconds = stood * recording.tracks["t"][1]
+    return f"for {seconds:.1f} s one wheel stood while the other one turned"
+
+
 def runs_on(recordings: Recordings) -> str | None:
     """Moves that follow each other without a rest between them."""
     phases = motor_phases(recordings[0], "left")
@@ -297,6 +337,8 @@ def side_size(recordings: Recordings) -> str | None:
     """Sides of other than 0.40 m."""
     sides = [length for straight, length, _ in legs(recordings[0]) if straight]
     mean = sum(sides) / len(sides) if sides else 0.4
+    if sides and max(sides) - min(sides) > 0.04:
+        return f"the sides are unlike: from {min(sides):.2f} m to {max(sides):.2f} m"
     if abs(mean - 0.4) > 0.03:
         return f"a side came to {mean:.2f} m on the mean in place of 0.40 m"
     return None

@@ -32,7 +32,7 @@ def order(time: float, number: int, freq: int = 50) -> Event:
 
 
 def swung(way: Way, events: Sequence[Event] = (), table: str = "basin") -> Recording:
-    """Give the recording of a tug that stands while its arm goes a known way, pulses all the time."""
+    """Give the recording of a tug that stands while its arm goes a known way, its pulses on."""
     events = events or (order(0.0, 4915),)
     seconds = way[-1][0]
     track = []
