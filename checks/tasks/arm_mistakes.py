@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from ..task import Mistake
 from . import arm_evidence as seen
+from . import arm_knock as struck
 from . import arm_ways as gone
 from .arm_ways import Look, each
 
@@ -152,38 +153,38 @@ KNOCK: tuple[Mistake, ...] = (
     *_FIRST,
     _PRESSED,
     _known(
-        "motors left on", "this task needs no motor; whatever you drive, stop it.", gone.left_on
+        "motors left on", "this task needs no motor; whatever you drive, stop it.", struck.left_on
     ),
     _known(
         "hull ran into the float", "let the tug stand: the float lies within reach of the arm.",
-        gone.hull_touch,
+        struck.hull_touch,
     ),
-    _known("drove away from the float", "let the tug stand where it was set down.", gone.drove),
+    _known("drove away from the float", "let the tug stand where it was set down.", struck.drove),
     _known(_NO_TIME, _NO_TIME_HINT, gone.no_time),
     _known(
         "swung the wrong way",
         "wind up to starboard, 1000 us; then swing to port, 2000 us.",
-        gone.other_way,
+        struck.other_way,
     ),
     _known(
         "swing too slow",
         "give the far pulse, 2000 us, as one order: then the servo goes at its full rate.",
-        gone.slow_swing,
+        struck.slow_swing,
     ),
     _known(
-        "no wind-up", "first to starboard, 1000 us, and wait there for a second.", gone.no_wind_up
+        "no wind-up", "first to starboard, 1000 us, and wait there for a second.", struck.no_wind_up
     ),
-    _known("did not wait", "sleep for a second after the wind-up.", gone.short_wait),
-    _known(_WAITING, _WAITING_HINT, gone.still_strike),
-    _known(_NO_TIME, _NO_TIME_HINT, gone.cut_short),
-    _known("never struck the float", "swing from 1000 to 2000 us.", gone.no_strike),
+    _known("did not wait", "sleep for a second after the wind-up.", struck.short_wait),
+    _known(_WAITING, _WAITING_HINT, struck.still_strike),
+    _known(_NO_TIME, _NO_TIME_HINT, struck.cut_short),
+    _known("never struck the float", "swing from 1000 to 2000 us.", struck.no_strike),
     _known(
         "swing not far enough",
         "let the arm itself strike, in one order to 2000 us, and give it half a second.",
-        gone.short_swing,
+        struck.short_swing,
     ),
     _known(
-        "more than one swing", "one order to port is one swing; leave out the loop.", gone.twice
+        "more than one swing", "one order to port is one swing; leave out the loop.", struck.twice
     ),
     _OUT,
 )  # fmt: skip

@@ -1,4 +1,4 @@
-"""Ways of the arm: which order was meant for what, when it swept, struck and came back.
+"""Ways of the arm: which order was meant for what, when it swept, swung and came back.
 
 Also the evidence of mistakes that its way gives away: a function gives it in words, or None where
 the mistake was not made.
@@ -14,27 +14,23 @@ from typing import NamedTuple
 
 from robotsim import Recording
 
-from ..driving import SIDES, driven, still_driven
 from ..swinging import (
     PER_DEG,
     Train,
     angles,
-    between,
     crossings,
     held,
     pulses,
-    strike,
     us_of,
 )
-from .turn_evidence import first_of, motors
+from .turn_evidence import first_of
 
 __all__ = [
-    "ASKED", "FAR", "GAUGE", "SIDE", "SLOWEST_S", "STATION_S", "UPRIGHT", "Look", "Station",
-    "big_steps", "cut_short", "drove", "each", "hull_touch", "jumped", "jumped_back", "left_aside",
-    "left_on", "no_strike", "no_time", "no_wind_up", "off_at_the_end", "on_stop", "other_angle",
-    "other_way", "pace", "port_first", "pulses_end", "short_hold", "short_swing", "short_wait",
-    "slow_swing", "stations", "still_back", "still_pulses", "still_strike", "swing", "swings",
-    "trim_left", "trim_wrong", "twice", "way_across", "way_back",
+    "ASKED", "FAR", "GAUGE", "SIDE", "SLOWEST_S", "STATION_S", "SWING_S", "UPRIGHT", "Look",
+    "Station", "big_steps", "each", "jumped", "jumped_back", "left_aside", "no_time",
+    "off_at_the_end", "on_stop", "other_angle", "pace", "port_first", "pulses_end",
+    "short_hold", "stations", "still_back", "still_pulses", "swing", "swings", "trim_left",
+    "trim_wrong", "waiting", "way_across", "way_back",
 ]  # fmt: skip
 
 Recordings = Sequence[Recording]
@@ -179,7 +175,7 @@ def no_time(recording: Recording) -> str | None:
     )
 
 
-def _waiting(recording: Recording) -> str | None:
+def waiting(recording: Recording) -> str | None:
     """A program that was still waiting after its last order when the time was up."""
     orders = pulses(recording, 0.0)
     if recording.ended != "time is up" or not orders:
@@ -195,12 +191,12 @@ def _waiting(recording: Recording) -> str | None:
 
 def still_pulses(recording: Recording) -> str | None:
     """The second or third order had not come when the time was up."""
-    return _waiting(recording) if None in stations(recording) else None
+    return waiting(recording) if None in stations(recording) else None
 
 
 def still_back(recording: Recording) -> str | None:
     """The arm was not back when the time was up."""
-    return _waiting(recording) if way_back(recording) is None else None
+    return waiting(recording) if way_back(recording) is None else None
 
 
 def jumped(recording: Recording) -> str | None:
@@ -245,7 +241,7 @@ def other_angle(recording: Recording) -> str | None:
     """Goals that are not the two that were asked."""
     low, high = min(angles(recording)), max(angles(recording))
     most, least = max(-low, high), min(-low, high)
-    if most <= SIDE + 10.0 and (least >= SIDE - 10.0 or _waiting(recording)):
+    if most <= SIDE + 10.0 and (least >= SIDE - 10.0 or waiting(recording)):
         return None
     return f"the arm went as far as {-low:.0f} degrees to starboard and {high:.0f} to port"
 
@@ -300,108 +296,3 @@ def left_aside(recording: Recording) -> str | None:
     """The arm ends far from the middle."""
     last = angles(recording)[-1]
     return f"it ended at {last:.0f} degrees" if abs(last) > 6.0 else None
-
-
-# -- arm.knock ---------------------------------------------------------------
-
-
-def hull_touch(recording: Recording) -> str | None:
-    """The hull met the float."""
-    times = [e.seconds for e in recording.of("touch") if e.data[0] == "float"]
-    return f"the hull touched the float at {times[0]:.2f} s" if times else None
-
-
-def left_on(recording: Recording) -> str | None:
-    """Motors driven at the end."""
-    sides = still_driven(recording)
-    return f"{motors(sides)} still driven at the end" if sides else None
-
-
-def drove(recording: Recording) -> str | None:
-    """The tug left its place before the arm struck."""
-    if not any(driven(recording, side) for side in SIDES) or strike(recording):
-        return None
-    x, y, _ = recording.end
-    went = math.hypot(x - recording.tracks["x"][0], y - recording.tracks["y"][0])
-    return f"the tug drove {100 * went:.0f} cm, and the arm did not meet the float"
-
-
-def still_strike(recording: Recording) -> str | None:
-    """The arm had not struck when the time was up."""
-    if strike(recording):
-        return None
-    orders = pulses(recording, 0.0)
-    if orders and orders[-1].end >= recording.seconds > orders[-1].begin > recording.seconds - 0.5:
-        return f"the last order came at {orders[-1].begin:.2f} s, just before the check ended"
-    return _waiting(recording)
-
-
-def cut_short(recording: Recording) -> str | None:
-    """A swing that was called off before the arm had met the float."""
-    time = sum(train.seconds for train in pulses(recording, 0.0) if train.us > us_of(FAR))
-    if not 0.0 < time < 0.15 or strike(recording):
-        return None
-    return (
-        f"the order to go to port stood for {1000 * time:.0f} ms; the arm came as far as "
-        f"{max(angles(recording)):.0f} degrees"
-    )
-
-
-def other_way(recording: Recording) -> str | None:
-    """Wound up to port, and swung to starboard."""
-    return port_first(recording) if _first(recording, -1.0) is not None else None
-
-
-def slow_swing(recording: Recording) -> str | None:
-    """The arm pushed where it should have struck."""
-    way = swing(recording)
-    if way is None or way[1] - way[0] <= SLOWEST_S:
-        return None
-    return (
-        f"the arm took {way[1] - way[0]:.2f} s for 60 degrees; at its full rate it takes "
-        f"{SWING_S:.2f} s"
-    )
-
-
-def no_wind_up(recording: Recording) -> str | None:
-    """The arm struck without having gone to starboard."""
-    hit = strike(recording)
-    if hit is None:
-        return None
-    lowest = min(between(recording, 0.0, hit.time))
-    if lowest <= -FAR:
-        return None
-    return f"before it struck, at {hit.time:.2f} s, it had been no farther than {lowest:.0f}"
-
-
-def short_wait(recording: Recording) -> str | None:
-    """The arm struck before a second was over."""
-    hit = strike(recording)
-    if hit is None:
-        return None
-    before = between(recording, 0.0, hit.time)
-    time = recording.tracks["t"][1] * sum(angle <= -FAR for angle in before)
-    return f"it struck after {time:.2f} s to starboard" if 0.0 < time < 0.95 else None
-
-
-def short_swing(recording: Recording) -> str | None:
-    """A swing that ends before it has come to the other side."""
-    hit = strike(recording)
-    reached = max(angles(recording))
-    if hit is None or reached >= FAR:
-        return None
-    return f"it came no farther to port than {reached:.0f} degrees"
-
-
-def twice(recording: Recording) -> str | None:
-    """More swings than one."""
-    times = [f"{way[0]:.1f}" for way in swings(recording)]
-    return f"it swung {len(times)} times, at {', '.join(times)} s" if len(times) > 1 else None
-
-
-def no_strike(recording: Recording) -> str | None:
-    """The arm never came where the float lies."""
-    if strike(recording):
-        return None
-    low, high = min(angles(recording)), max(angles(recording))
-    return f"the arm moved between {low:.0f} and {high:.0f} degrees and met nothing"
