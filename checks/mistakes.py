@@ -9,7 +9,7 @@ from robotsim import PINS, Recording
 
 from .task import Mistake, Task
 
-__all__ = ["COMMON", "Cause", "likeliest"]
+__all__ = ["COMMON", "Cause", "likeliest", "unsent"]
 
 
 @dataclass(frozen=True)
@@ -49,11 +49,20 @@ def _untouched(recordings: Sequence[Recording]) -> str | None:
 
 
 def _no_frame(recordings: Sequence[Recording]) -> str | None:
-    lamps = PINS["lamps"]
+    # With a radio or a bumper perhaps nothing has happened yet that would light a lamp: there the
+    # task's own mistakes know more.
+    return unsent([r for r in recordings if not _waits(r)])
+
+
+def _waits(recording: Recording) -> bool:
+    bumper = any(event.data[0] == PINS["bumper"] for event in recording.of("mode"))
+    return bumper or any(event.what == "on" for event in recording.of("radio"))
+
+
+def unsent(recordings: Sequence[Recording]) -> str | None:
+    """Tell of lamps that were set up, and to which no colours were ever sent."""
     for recording in recordings:
-        prepared = any(event.data[0] == lamps for event in recording.of("mode"))
-        if any(event.what == "on" for event in recording.of("radio")):
-            continue  # perhaps no order has come: the task's own mistakes know more
+        prepared = any(event.data[0] == PINS["lamps"] for event in recording.of("mode"))
         if prepared and not any(True for _ in recording.of("frame")):
             return "the chain of lamps was set up, but no colours were ever sent to it"
     return None

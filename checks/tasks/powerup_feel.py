@@ -9,8 +9,9 @@ from robotsim import LAMPS, PINS, Recording
 
 from ..driving import SIDES, at_rest, driven, still_driven
 from ..light import Step, history
+from ..mistakes import unsent
 from ..task import Criterion, Finding, Mistake, Run, Task, share
-from .powerup_states import Recordings, quiet_first
+from .powerup_states import SLIPS, Recordings, quiet_first
 
 __all__ = ["PRESSES", "TOUCHES"]
 
@@ -62,9 +63,10 @@ def lamps_lit(recording: Recording) -> list[tuple[float, int]]:
     return [(time, sum(row)) for time, row in sorted(changes.items())]
 
 
-def shown_at(recording: Recording, time: float) -> int:
-    """Give how many lamps were lit at a time in s."""
-    return sum(max(colour) >= _LIT for colour in recording.lamps_at(time))
+def shown_at(recording: Recording, time: float) -> tuple[int, ...]:
+    """Give which lamps were lit at a time in s."""
+    colours = recording.lamps_at(time)
+    return tuple(lamp for lamp, colour in enumerate(colours) if max(colour) >= _LIT)
 
 
 def _feels(recordings: Recordings) -> Finding:
@@ -84,8 +86,8 @@ def _five(recordings: Recordings) -> Finding:
 
 
 def _one_lamp_each(recordings: Recordings) -> Finding:
-    asked = f"one lamp more within {_SHOWN_S:g} s of each touch, and none for a bounce"
-    good, most, worst = 0, 0, None
+    asked = f"one lamp more, lamps[0] first, within {_SHOWN_S:g} s of each touch, none for a bounce"
+    good, most, worst = 0.0, 0, None
     for trial, recording in enumerate(recordings):
         found = touches(recording)
         most += max(TOUCHES, len(found))
@@ -93,11 +95,14 @@ def _one_lamp_each(recordings: Recordings) -> Finding:
             look = touch.begin + _SHOWN_S
             until = later.begin - 0.01 if later else recording.seconds - 0.01
             seen = {shown_at(recording, min(look, until)), shown_at(recording, until)}
-            if seen == {k}:
-                good += 1
-            elif worst is None:
-                worst = (trial, look, f"{max(seen)} lamps after touch {k}")
-    told = f"right after {good} of {most} touches"
+            counts = {len(lit) for lit in seen}
+            right = seen == {tuple(range(k))}
+            # The right number, though not from lamps[0] on, is half of it.
+            good += 1.0 if right else 0.5 if counts == {k} else 0.0
+            if not right and worst is None:
+                lit = ", ".join(map(str, max((len(some), some) for some in seen)[1])) or "none"
+                worst = (trial, look, f"{max(counts)} lamps after touch {k}: {lit}")
+    told = f"right after {good:g} of {most} touches"
     if worst:
         return Finding(good / most, f"{told}; {worst[2]}", asked, worst[1], worst[0])
     return Finding(good / most, told, asked)
@@ -202,8 +207,27 @@ def _dark(recordings: Recordings) -> str | None:
     return None
 
 
+def _not_sent(recordings: Recordings) -> str | None:
+    return unsent(recordings) if touches(recordings[0]) else None
+
+
+def _wrong_end(recordings: Recordings) -> str | None:
+    """The right number of lamps after each touch, and not the first ones."""
+    for recording in recordings:
+        for k, touch in enumerate(touches(recording), start=1):
+            lit = shown_at(recording, min(touch.begin + _SHOWN_S, recording.seconds))
+            if len(lit) == k and lit != tuple(range(k)):
+                return f"after touch {k} the lamps {', '.join(map(str, lit))} were lit"
+    return None
+
+
 def _lamps_wrong(recordings: Recordings) -> str | None:
     found = _one_lamp_each(recordings)
+    return found.measured if found.share < 1.0 else None
+
+
+def _not_first(recordings: Recordings) -> str | None:
+    found = quiet_first(recordings)
     return found.measured if found.share < 1.0 else None
 
 
@@ -216,6 +240,7 @@ def _left_on(recordings: Recordings) -> str | None:
 
 
 _MISTAKES = (
+    *SLIPS[:1],
     Mistake(
         "bumper without its pull-up",
         "the switch only pulls the pin down: Pin(19, Pin.IN, Pin.PULL_UP).",
@@ -244,6 +269,11 @@ _MISTAKES = (
         "look at the bumper more often, and look away for a few hundredths of a second only.",
         _missed,
     ),
+    Mistake(
+        "write() forgotten",
+        "lamps[count] = ... only notes a colour; lamps.write() sends all of them to the lamps.",
+        _not_sent,
+    ),
     Mistake("lamps forgotten", "light one lamp more for each press, and write().", _dark),
     Mistake(
         "another number of touches",
@@ -251,9 +281,19 @@ _MISTAKES = (
         _wrong_number,
     ),
     Mistake(
+        "lamps from another end",
+        "begin with lamps[0]: lamps[count] = ..., and only then count = count + 1.",
+        _wrong_end,
+    ),
+    Mistake(
         "lamps show another number",
         "right after counting: light as many lamps as the count says.",
         _lamps_wrong,
+    ),
+    Mistake(
+        "something else comes before the motors",
+        "make the four motor pins low in the first lines, before lamps, sleeps and prints.",
+        _not_first,
     ),
 )
 

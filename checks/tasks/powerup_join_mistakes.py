@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from robotsim import PINS
-
+from ..mistakes import unsent
 from ..task import Mistake
 from . import powerup_join as join
 from .powerup_join import (
@@ -132,15 +131,6 @@ def _lamp(recordings: Recordings) -> str | None:
     return found.measured if found.share < 1.0 else None
 
 
-def _unwritten(recordings: Recordings) -> str | None:
-    """The lamps were set up, and nothing was sent to them: `COMMON` does not look with a radio."""
-    for recording in recordings:
-        prepared = any(event.data[0] == PINS["lamps"] for event in recording.of("mode"))
-        if prepared and not any(True for _ in recording.of("frame")):
-            return "the chain of lamps was set up, but no colours were ever sent to it"
-    return None
-
-
 def _fast(recordings: Recordings) -> str | None:
     found = join.calls(recordings)
     return found.measured if "flashes" in found.measured else None
@@ -221,7 +211,7 @@ MISTAKES: tuple[Mistake, ...] = (
     Mistake(
         "write() forgotten",
         "lamps[4] = ... only notes a colour; lamps.write() sends all of them to the lamps.",
-        _unwritten,
+        unsent,
     ),
     Mistake(
         "the lamp tells another state",

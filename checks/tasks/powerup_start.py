@@ -18,6 +18,7 @@ from ..driving import (
     top_duty,
 )
 from ..light import history
+from ..mistakes import unsent
 from ..task import Criterion, Finding, Mistake, Run, Task, share
 from .powerup_states import (
     DECK,
@@ -311,6 +312,11 @@ _MISTAKES = (
         "starts too hard",
         "let the effort grow from 0 in steps, and stay at 0.5 or less.",
         _too_hard,
+    ),
+    Mistake(
+        "write() forgotten",
+        "lamps[4] = ... only notes a colour; lamps.write() sends all of them to the lamps.",
+        unsent,
     ),
     Mistake("lamp forgotten", "show a state before each stage: np[4] = ..., np.write().", _dark),
     Mistake(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..task import Criterion, Run, Task
-from . import radio_mistakes, radio_mistakes_lost, radio_mistakes_ways
+from . import radio_mistakes, radio_mistakes_lamps, radio_mistakes_lost, radio_mistakes_ways
 from . import radio_orders as by
 from . import radio_ways as ways
 from .radio_scripts import helm_script, lamp_script, lost_script, report_script
@@ -23,7 +23,7 @@ LAMPS = Task(
         Criterion("It refuses bad orders", 4.0, by.lamps_unmoved),
         Criterion("It goes on listening", 2.0, by.stays),
     ),
-    mistakes=radio_mistakes.LAMPS,
+    mistakes=radio_mistakes_lamps.LAMPS,
 )
 
 HELM = Task(

@@ -6,12 +6,12 @@ from collections.abc import Callable, Sequence
 
 from robotsim import Recording
 
-from ..hearing import Heard, lamps_before, orders, radio, said, subscriptions, taken
+from ..hearing import Heard, orders, radio, said, subscriptions, taken
 from ..task import Mistake
 from .radio_scripts import GIVEAWAY
 
 __all__ = [
-    "ENDED", "LAMPS", "REPORT", "each", "joining", "late", "not_announced", "text_of",
+    "ENDED", "REPORT", "each", "joining", "late", "not_announced", "text_of",
 ]  # fmt: skip
 
 Recordings = Sequence[Recording]
@@ -102,32 +102,6 @@ def _evaluated(recording: Recording) -> str | None:
     return None
 
 
-def _bad_lamps(recording: Recording) -> str | None:
-    for heard in orders(recording):
-        if heard.order is None and heard.at is not None:
-            after = recording.lamps_at(heard.at + 0.4)
-            if lamps_before(recording, heard.at) != after:
-                return f"{text_of(heard)} changed the lamps, and {heard.why}"
-    return None
-
-
-def _no_write(recording: Recording) -> str | None:
-    if taken(recording) and not any(True for _ in recording.of("frame")):
-        return f"{taken(recording)} orders were taken, and no colours were ever sent to the lamps"
-    return None
-
-
-def _one_lamp(recording: Recording) -> str | None:
-    for heard in orders(recording):
-        if heard.order is None or heard.order.lamps is None:
-            continue
-        shown = recording.lamps_at(heard.since + 0.5)
-        lit = shown.count(heard.order.lamps[0])
-        if 0 < lit < 5:
-            return f"{text_of(heard)} was shown on {lit} of the five lamps"
-    return None
-
-
 def _ended(recording: Recording) -> str | None:
     """The program came to its end, and orders went on coming."""
     end = recording.ended_ns / 1e9
@@ -201,29 +175,6 @@ ENDED = Mistake(
     each(_ended),
 )
 
-LAMPS: tuple[Mistake, ...] = (
-    ENDED,
-    *joining(),
-    Mistake(
-        "write() forgotten",
-        "lamps.fill(...) only notes a colour; lamps.write() sends it.",
-        each(_no_write),
-    ),
-    Mistake("only some lamps set", "lamps.fill(colour) sets all of them.", each(_one_lamp)),
-    Mistake(
-        "messages wait too long",
-        "look for messages at least ten times a second: check_msg(), and a short sleep.",
-        each(late),
-    ),
-    Mistake(
-        "a bad order was carried out",
-        "check everything before you do anything: is it an object, are all names known, is each "
-        "number of the right type and within its limits?",
-        each(_bad_lamps),
-    ),
-)
-
-
 # -- radio.report ---------------------------------------------------------------
 
 
@@ -268,7 +219,7 @@ def _done_anyway(recording: Recording) -> str | None:
         until = heard[k + 1].sent if k + 1 < len(heard) else recording.seconds
         for report in said(recording):
             if one.order is None and one.since <= report.at < until:
-                if report.report and report.report.did != "refused":
+                if report.report and report.report.did in ("done", "started"):
                     return f"{text_of(one)} was reported {report.report.did!r}, and {one.why}"
     return None
 
@@ -278,6 +229,21 @@ def _wrong_number(recording: Recording) -> str | None:
     for report in said(recording):
         if report.report and report.report.did == "done" and report.report.number not in numbers:
             return f"a report says number {report.report.number}, no order had that"
+    return None
+
+
+def _good_refused(recording: Recording) -> str | None:
+    good = [h for h in orders(recording) if h.order is not None and h.at is not None]
+    kinds = [s.report.did for s in said(recording) if s.report]
+    if good and kinds.count("refused") > len(orders(recording)) - len(good):
+        return f"{text_of(good[0])} is a good order, and was refused"
+    return None
+
+
+def _done_kept_quiet(recording: Recording) -> str | None:
+    good = [h for h in orders(recording) if h.order is not None and h.at is not None]
+    if good and not any(s.report and s.report.did == "done" for s in said(recording)):
+        return f"{len(good)} good orders came, and none was reported done"
     return None
 
 
@@ -298,6 +264,9 @@ def _no_reason(recording: Recording) -> str | None:
 
 def _often(recording: Recording) -> str | None:
     heard = orders(recording)
+    joined = sum(s.report is not None and s.report.did == "joined" for s in said(recording))
+    if joined > max(1, len(list(radio(recording, "connected")))):
+        return f"it reported {joined} times that it has joined"
     if len(said(recording)) > 1.5 * (len(heard) + 1):
         return f"{len(said(recording))} reports for {len(heard)} orders"
     return None
@@ -336,6 +305,11 @@ REPORT: tuple[Mistake, ...] = (
         _no_report_but(json_too=True),
     ),
     Mistake(
+        "messages wait too long",
+        "look for messages at least ten times a second: check_msg(), and a short sleep.",
+        each(late),
+    ),
+    Mistake(
         "reported as done what it should refuse",
         "report done only behind the last check and the last act.",
         each(_done_anyway),
@@ -347,6 +321,16 @@ REPORT: tuple[Mistake, ...] = (
         each(_only_said),
     ),
     Mistake("a report again and again", "one report an order, not one a round.", each(_often)),
+    Mistake(
+        "good orders are refused",
+        "print what read(msg) raises, and for which message.",
+        each(_good_refused),
+    ),
+    Mistake(
+        "what was done is not reported",
+        'after the act report {"did": "done", "number": number}.',
+        each(_done_kept_quiet),
+    ),
     Mistake(
         "refusals are not reported",
         "where you catch the exception, report refused and str(fault) as why.",

@@ -12,7 +12,7 @@ from ..driving import at_rest, still_driven
 from ..sensing import ADDRESS, POWER, RATE_Z, WHO_AM_I, Said, bus, rests, said
 from ..task import Criterion, Finding, Run, Task, share
 from . import turn_mistakes as known
-from .turn_evidence import TURNING, motors, numbers, which
+from .turn_evidence import SETTLE_S, TURNING, motors, numbers, which
 from .turn_rates import compared
 
 __all__ = ["TASKS"]
@@ -64,12 +64,24 @@ def _asked_who(recording: Recording) -> Judged:
 
 def _woken(recording: Recording) -> Judged:
     reads = [read for read in bus(recording).reads if read.covers(RATE_Z)]
-    if any(read.awake for read in reads):
-        return 1.0, "awake when the rate was read", None
+    settled = [s for s in (_awake_for(recording, read.time) for read in reads if read.awake)]
+    if settled:
+        told = f"awake for {1000 * max(settled):.0f} ms when the rate was read"
+        return (1.0 if max(settled) >= SETTLE_S else 0.75), told, None
     woken = [w.time for w in bus(recording).writes if w.register == POWER and not w.value & 0x40]
     if woken:
         return 0.5, f"woken at {woken[0]:.3f} s, the rate was not read after that", woken[0]
     return 0.0, "asleep all the time", None
+
+
+def _awake_for(recording: Recording, time: float) -> float:
+    """Give for how long the sensor had been awake at a time, both in s."""
+    since = time
+    for write in bus(recording).writes:
+        if write.register == POWER and write.time < time:
+            asleep = bool(write.value & 0xC0)
+            since = time if asleep else min(since, write.time)
+    return time - since
 
 
 def _tells(recording: Recording) -> Judged:
@@ -114,7 +126,7 @@ IDENTIFY = Task(
             "It asks the sensor who it is", 2,
             _mean(_asked_who, "register 0x75 read over the bus"), essential=True,
         ),
-        Criterion("It wakes the sensor first", 2, _mean(_woken, "awake at that moment")),
+        Criterion("It wakes the sensor first", 2, _mean(_woken, "awake, and with time to settle")),
         Criterion(
             "It prints address and identity", 2,
             _mean(_tells, "lines `address 0x68` and `identity 0x68`, after it has answered"),

@@ -25,6 +25,7 @@ from ..sensing import (
 
 __all__ = [
     "SCALES",
+    "SETTLE_S",
     "TURNING",
     "asleep",
     "axis",
@@ -32,6 +33,7 @@ __all__ = [
     "first_of",
     "full_range",
     "half_read",
+    "hasty",
     "identity_register",
     "left_on",
     "line_missing",
@@ -48,6 +50,8 @@ __all__ = [
 
 Recordings = Sequence[Recording]
 
+SETTLE_S = 0.015
+"""For how long, in s, it must at least have been awake; the lesson asks 0.1, and some wait less."""
 TURNING = 20.0
 """Rate in deg/s above which the tug counts as turning."""
 
@@ -251,6 +255,19 @@ def raw_is(what: Callable[[Sample], float], name: str) -> Callable[[Recordings],
         return None
 
     return lambda recordings: first_of(look, recordings)
+
+
+def hasty(recordings: Recordings) -> str | None:
+    """The first rate was read right after waking."""
+
+    def look(recording: Recording) -> str | None:
+        reads = [read for read in bus(recording).reads if read.covers(RATE_Z) and read.awake]
+        woken = [w.time for w in bus(recording).writes if w.register == POWER]
+        if not reads or not woken or reads[-1].time - woken[-1] >= SETTLE_S:
+            return None
+        return f"the rate was read {1000 * (reads[-1].time - woken[-1]):.1f} ms after waking"
+
+    return first_of(look, recordings)
 
 
 def raw_unread(recordings: Recordings) -> str | None:

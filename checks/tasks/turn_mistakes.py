@@ -28,6 +28,10 @@ def _one_short(sample: Sample) -> float:
     return sample.unsigned - 65535 if sample.unsigned >= 32768 else sample.unsigned
 
 
+def _unsigned_size(sample: Sample) -> float:
+    return abs(sample.raw)
+
+
 def _swapped(sample: Sample) -> float:
     return sample.swapped
 
@@ -138,6 +142,11 @@ IDENTIFY: tuple[Mistake, ...] = (
         seen.raw_is(_low, "the low byte alone"),
     ),
     Mistake(
+        "the sign is lost",
+        "print the number with its sign, without abs(): below 0 it is a turn to starboard.",
+        seen.raw_is(_unsigned_size, "without its sign"),
+    ),
+    Mistake(
         "a line is missing or reads otherwise",
         'three lines, each a word and a number: print("address", hex(SENSOR)) and so on.',
         seen.line_missing("address", "identity", "raw"),
@@ -146,6 +155,11 @@ IDENTIFY: tuple[Mistake, ...] = (
         "a number that did not come from the sensor",
         "print the number that you made of the two bytes, as it is: no scale, no mean.",
         seen.raw_unread,
+    ),
+    Mistake(
+        "read before it had settled",
+        "between waking it and reading the rate: time.sleep_ms(100).",
+        seen.hasty,
     ),
 )
 

@@ -32,6 +32,8 @@ __all__ = [
 Recordings = Sequence[Recording]
 
 _FRESH_S = 0.3
+_OFFSET = 0.4
+"""Rate in deg/s at rest above which what was taken off was not the bias."""
 _STEADY_S, _STEADY = 0.08, 6.0
 _KEPT: list[tuple[Recording, list[Compared]]] = []
 
@@ -199,7 +201,21 @@ def _unmoved(recording: Recording, fresh: bool) -> str | None:
 
 def stale(recordings: Recordings) -> str | None:
     """The same number again and again, and no new readings."""
-    return first_of(lambda recording: _unmoved(recording, fresh=False), recordings)
+
+    def look(recording: Recording) -> str | None:
+        return _unmoved(recording, fresh=False) or _seldom_read(recording)
+
+    return first_of(look, recordings)
+
+
+def _seldom_read(recording: Recording) -> str | None:
+    lines = said(recording, "rate")
+    if len(lines) < 6:
+        return None
+    count = len(bus(recording).between(lines[0].time, lines[-1].time))
+    if count >= len(lines) // 2:
+        return None
+    return f"{len(lines)} rates were printed, and meanwhile the rate was read {count} times"
 
 
 def unmoved(recordings: Recordings) -> str | None:
@@ -247,7 +263,7 @@ def offset(recordings: Recordings) -> str | None:
         if got is None or bias is None or not lines or abs(got[0] - 1) > 0.06:
             return None
         value = statistics.median(c.said for c in lines)
-        if abs(value) < 1.0:
+        if abs(value) < _OFFSET:
             return None
         taken = bias - value
         return (
