@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from checks import TASKS, Scorecard, check
+from checks.course.lessons import LESSONS
 from checks.hearing import orders
 from checks.tasks import harbour_told as told
 from checks.tasks.harbour_evidence import Step, goes, struck
@@ -191,3 +192,8 @@ def test_the_programs_have_the_lessons_own_files_beside_them(task: str) -> None:
     for name in ("tug.py", "wireless.py"):
         beside = PROGRAMS / task.split(".")[1] / "with" / name
         assert beside.read_text(encoding="utf-8").strip() == solution("harbour")[name].strip()
+
+
+def test_the_lesson_says_how_many_points_its_tasks_have() -> None:
+    text = LESSONS.joinpath("harbour.md").read_text(encoding="utf-8")
+    assert f"three tasks ({sum(TASKS[task].points for task in SCRIPTS):g} points)" in text
