@@ -185,6 +185,11 @@ ONOFF: tuple[Mistake, ...] = (
     *_STEERING,
     _LEFT_ON,
     Mistake(
+        "motors left on",
+        "let the loop end after 27 s, with ticks_ms() and ticks_diff(), and stop both motors.",
+        seen.each(went.goes_on),
+    ),
+    Mistake(
         "the program ends too soon",
         "ticks_ms() counts thousandths of a second: 27 seconds are 27000 of them; and with a mean "
         "effort below 0.5 the tug needs longer.",
@@ -213,6 +218,11 @@ FOLLOW: tuple[Mistake, ...] = (
         "effort too low",
         "drive both wheels harder, a little more each time, as long as it stays smooth.",
         seen.each(went.crawls),
+    ),
+    Mistake(
+        "the program ends too soon",
+        "let the eyes end the loop, at the bar where all four are dark, no clock and no count.",
+        seen.each(went.ends_early),
     ),
 )
 

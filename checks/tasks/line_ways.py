@@ -21,6 +21,7 @@ __all__ = [
     "ends_early",
     "gain_high",
     "gain_low",
+    "goes_on",
     "in_wrong_order",
     "left_on",
     "on_off",
@@ -176,6 +177,8 @@ def crawls(recording: Recording) -> str | None:
     speed = went.metres / went.seconds if went.seconds > 0 else 0.0
     if went.lost is None and went.metres > 0.5 and speed < 0.24:
         effort = max(went.drive[k] for k in went.span)
+        if effort >= 0.6 and ends_early(recording):
+            return None  # it was fast enough, and stood for the rest of the time
         return f"it made {speed:.2f} m/s, with a mean effort of at most {effort:.2f}"
     return None
 
@@ -203,6 +206,14 @@ def left_on(recording: Recording) -> str | None:
     verb = "were" if len(sides) == 2 else "was"
     ended = recording.ended_ns / 1e9
     return f"the program ended at {ended:.2f} s, but {motors(sides)} {verb} still driven, at {duty}"
+
+
+def goes_on(recording: Recording) -> str | None:
+    """A way that was done in time, and motors that were driven on."""
+    went = course(recording)
+    if went.end is None or recording.ended == "finished" or not still_driven(recording):
+        return None
+    return f"it was round at {went.t[went.end]:.1f} s, and drove on until the time was up"
 
 
 def at_junction(recording: Recording) -> str | None:
@@ -251,6 +262,9 @@ def stands(recording: Recording) -> str | None:
         return None
     if recording.ended == "finished" and recording.ended_ns / 1e9 > last + _AT_ONCE:
         return None  # it looked, and thought that it was there
+    ends = [phases[-1].duty for side in SIDES if (phases := driven(recording, side))]
+    if len(ends) == 2 and ends[0] * ends[1] > 0:
+        return None  # it had set off
     return f"after {last:.1f} s no motor was driven any more, and the tug stands where it began"
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 
 from robotsim import Recording
 
-from ..driving import still_driven
+from ..driving import driven, still_driven
 from ..hearing import Heard, moved, orders, stirred
 from ..task import Mistake
 from .radio_mistakes import ENDED, each, joining, late, text_of
@@ -51,12 +51,26 @@ def _slept_through(recording: Recording) -> str | None:
                 )
             until = min(end, following.since + 2.0)
             went = moved(recording, following.since + 0.5, until) * heard.order.speed
-            turned = following.order and (following.order.speed or 0.0) * heard.order.speed <= 0
+            asked = following.order.speed if following.order else None
+            stop = asked == 0 and late - following.since < 0.6  # heard, and not obeyed
+            turned = not stop and (asked or 0.0) * heard.order.speed <= 0
             if turned and went > 0.03 * abs(heard.order.speed):
                 return (
                     f"the order of {following.sent:.1f} s came while that of {heard.sent:.1f} s "
                     "was running, and the tug went on with the old one"
                 )
+    return None
+
+
+def _backwards_alone(recording: Recording) -> str | None:
+    """The other way than ordered, while no order before was running."""
+    over = 0.0
+    for heard, begin, end, following in _legs(recording):
+        until = min(end, following.since) if following else end
+        if heard.order and heard.order.speed and begin > over:
+            if moved(recording, begin + 0.5, until) * heard.order.speed < -0.001:
+                return f"{text_of(heard)} made the tug go the other way"
+        over = max(over, end + 1.0)
     return None
 
 
@@ -144,7 +158,8 @@ def _too_short(recording: Recording) -> str | None:
             times = recording.tracks["t"]
             early = [abs(v) for t, v in zip(times, recording.tracks["left"], strict=True)
                      if begin < t < begin + 0.3]  # fmt: skip
-            if max(early) > 0.005 and abs(moved(recording, begin + 0.5, end)) < 0.005:
+            still = not any(p.begin < begin + 0.8 < p.end for p in driven(recording, "left"))
+            if still and max(early) > 0.005 and abs(moved(recording, begin + 0.5, end)) < 0.005:
                 return f"{text_of(heard)} was over after less than half a second"
     return None
 
@@ -153,6 +168,23 @@ def _as_duty(recording: Recording) -> str | None:
     ratios = [ratio for _, ratio in _ratios(recording)]
     if len(ratios) > 3 and all(abs(ratio) < 0.45 for ratio in ratios):
         return "the speeds came to less than half of what was asked, or to nothing"
+    return None
+
+
+def _other_numbers(recording: Recording) -> str | None:
+    """Straight orders that gave another speed, or no straight way."""
+    for heard, begin, end, following in _legs(recording):
+        if heard.order and heard.order.speed and not heard.order.radius:
+            until = min(end, following.since) if following else end
+            went = moved(recording, begin + 0.5, until)
+            speed = went / (until - begin - 0.5)
+            turned = recording.at("heading", until) - recording.at("heading", begin + 0.5)
+            if abs(went) > 0.03 and abs(turned / went) > 0.6:
+                return (
+                    f"{text_of(heard)} is straight on, and became a radius of {went / turned:.2f} m"
+                )
+            if abs(speed / heard.order.speed - 1) > 0.1:
+                return f"{text_of(heard)} became {speed:.2f} m/s"
     return None
 
 
@@ -184,6 +216,11 @@ HELM: tuple[Mistake, ...] = (
     ENDED,
     *joining(),
     Mistake(
+        "ahead and astern exchanged",
+        "a speed above 0 is ahead, one below 0 astern: see which input of each motor is high.",
+        each(_backwards_alone),
+    ),
+    Mistake(
         "slept through an order",
         "who sleeps or waits, in heard or in the loop, hears nothing. Note when the order is over, "
         "with ticks_ms and ticks_add, and look at clock and radio in every round of the loop.",
@@ -206,11 +243,6 @@ HELM: tuple[Mistake, ...] = (
         each(_wrong_side),
     ),
     Mistake(
-        "the radius is not used",
-        "left: speed * (1 - TRACK / 2 / radius); right: speed * (1 + TRACK / 2 / radius).",
-        each(_no_bend),
-    ),
-    Mistake(
         "the speed is not used",
         "the effort of a wheel is its rest plus its gain times the speed that it should have.",
         each(_one_speed),
@@ -226,6 +258,22 @@ HELM: tuple[Mistake, ...] = (
         each(_as_duty),
     ),
     Mistake(
+        "a bad order was carried out",
+        "check everything before you do anything, and refuse an order whole.",
+        each(bad_moves),
+    ),
+    Mistake(
+        "numbers that are not this tug's",
+        "measure REST and GAIN of each wheel with measure.py, on this tug, and see that left is "
+        "left.",
+        each(_other_numbers),
+    ),
+    Mistake(
+        "the radius is not used",
+        "left: speed * (1 - TRACK / 2 / radius); right: speed * (1 + TRACK / 2 / radius).",
+        each(_no_bend),
+    ),
+    Mistake(
         "the curves are too tight",
         "each wheel is half the track away from the middle: TRACK / 2 / radius.",
         each(_bent(True)),
@@ -234,11 +282,6 @@ HELM: tuple[Mistake, ...] = (
         "the curves are too wide",
         "one wheel becomes slower, the other as much faster: 1 - bend and 1 + bend.",
         each(_bent(False)),
-    ),
-    Mistake(
-        "a bad order was carried out",
-        "check everything before you do anything, and refuse an order whole.",
-        each(bad_moves),
     ),
     Mistake(
         "messages wait too long",

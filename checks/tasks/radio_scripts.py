@@ -42,7 +42,7 @@ _BAD_WAYS: tuple[str | bytes, ...] = (
     '{"speed": 0.2, "radius": 0.01, "seconds": 2}',
     '{"speed": 0.2, "radius": "0.3", "seconds": 2}',
     '{"speed": 0.2, "seconds": 600}',
-    '{"speed": true, "seconds": 2}',
+    '{"speed": 0.2, "seconds": true}',
 )
 """Orders for the wheels that must be refused."""
 
