@@ -68,13 +68,14 @@ class HouseBroker(Broker):  # type: ignore[misc]  # amqtt has no types
         settings = {"timeout_disconnect_delay": _GRACE_S}
         super().__init__({"listeners": listeners, "plugins": plugins, **settings}, loop=loop)
         self._house_loop = loop
-        self._writers: weakref.WeakSet[asyncio.StreamWriter] = weakref.WeakSet()
+        # Not the writers, which amqtt lets go while their transports are still open.
+        self._transports: weakref.WeakSet[asyncio.WriteTransport] = weakref.WeakSet()
 
     async def stream_connected(
         self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter, listener_name: str
     ) -> None:
         """Take a connection, and remember it: amqtt forgets those that it has refused."""
-        self._writers.add(writer)
+        self._transports.add(writer.transport)
         await super().stream_connected(reader, writer, listener_name)
 
     async def _publish_retained_messages_for_subscription(
@@ -109,8 +110,8 @@ class HouseBroker(Broker):  # type: ignore[misc]  # amqtt has no types
         """End it, with every connection and every task."""
         with contextlib.suppress(Exception):  # whatever it has to say, it is over
             await self.shutdown()
-        for writer in list(self._writers):
-            writer.close()
+        for transport in list(self._transports):
+            transport.abort()
         left = asyncio.all_tasks(self._house_loop) - {asyncio.current_task()}
         for task in left:
             task.cancel()

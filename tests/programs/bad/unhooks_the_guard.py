@@ -3,6 +3,6 @@
 # only: cpython
 import sys
 
-boot = sys.modules["__main__"]
+boot = sys.modules["boot_cpython"]
 boot._forbid.__code__ = (lambda event, args: None).__code__  # here
 sys.modules["os"].kill(0, 9)
