@@ -7,19 +7,15 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from robotsim import Recording, UnknownNameError, run_trial
-from robotsim.board.link import SILENCE_S
 from robotsim.notebook import FLASH, find_card, own_serial
 from robotsim.table import held_out
 
 from .mistakes import likeliest
 from .scorecard import Scorecard
-from .task import Run, Task
+from .task import Run, Task, patience
 from .tasks import TASKS
 
 __all__ = ["check"]
-
-_STOPPED_BEFORE_S = 1.0
-"""Real time in s that a program may go without touching its board once it had to be stopped."""
 
 
 def check(
@@ -63,17 +59,16 @@ def _trials(
     asked: Task, board: Mapping[str, str], own: int, variant: int, engine: str
 ) -> Iterator[Recording]:
     """Run the task's trials; after one in which the program fell silent the others wait less."""
-    patience = SILENCE_S
+    done: list[Recording] = []
     for run in asked.runs:
         run = _held_out(run, variant)
         made = run_trial(
             board, program=asked.program, table=run.table, seed=run.seed, seconds=run.seconds,
             start=run.start, serial=own if run.serial is None else run.serial, engine=engine,
-            air=run.air, silence_s=patience,
+            air=run.air, silence_s=patience(done),
         )  # fmt: skip
+        done.append(made)
         yield made
-        if made.ended == "stopped":
-            patience = _STOPPED_BEFORE_S
 
 
 def _held_out(run: Run, variant: int) -> Run:

@@ -11,9 +11,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from robotsim import Recording
+from robotsim.board.link import SILENCE_S
 from robotsim.radio import Airwaves
 
-__all__ = ["Criterion", "Finding", "Mistake", "Run", "Task", "share"]
+__all__ = ["Criterion", "Finding", "Mistake", "Run", "Task", "patience", "share"]
 
 Recordings = Sequence[Recording]
 
@@ -29,6 +30,15 @@ def share(error: float, *, full: float, none: float) -> float:
     if error <= full:
         return 1.0
     return max(0.0, (none - error) / (none - full))
+
+
+def patience(before: Recordings) -> float:
+    """Give for how long, in s of real time, a program may go without touching its board.
+
+    Args:
+        before: What it has left so far; once it had to be stopped it is waited for less.
+    """
+    return 1.0 if any(made.ended == "stopped" for made in before) else SILENCE_S
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from robotsim import PINS, Recording, run_trial
 from robotsim.onto.habits import SECRETS, SETTINGS
 
 from ..driving import Way
+from ..task import patience
 
 __all__ = [
     "FLEET",
@@ -89,13 +90,18 @@ def alone(recording: Recording) -> Recording:
 def run_with(recording: Recording, settings: str, serial: int) -> Recording:
     """Run the program of a recording with other settings; "" for none."""
     own = {n: t for n, t in recording.files.items() if n not in (SETTINGS, SECRETS)}
-    return _run(tuple(sorted(own.items())), recording.program, settings, serial)
+    files = tuple(sorted(own.items()))
+    return _run(files, recording.program, settings, serial, patience([recording]))
 
 
 @functools.lru_cache(maxsize=256)
-def _run(own: tuple[tuple[str, str], ...], program: str, settings: str, serial: int) -> Recording:
+def _run(
+    own: tuple[tuple[str, str], ...], program: str, settings: str, serial: int, silence_s: float
+) -> Recording:
     files = {**dict(own), **({SETTINGS: settings} if settings else {})}
-    return run_trial(files, program=program, serial=serial, seconds=SECONDS, start=_OPEN)
+    return run_trial(
+        files, program=program, serial=serial, seconds=SECONDS, start=_OPEN, silence_s=silence_s
+    )
 
 
 def driven_ahead(recording: Recording, pins: Mapping[str, int]) -> dict[str, float]:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import functools
 import itertools
 from collections.abc import Callable
 
 from robotsim import Recording, run_trial
 from robotsim.onto.habits import SECRETS
 from robotsim.radio import AccessPoint, Airwaves
+from robotsim.recording import once
 
-from ..task import Finding, share
+from ..task import Finding, patience, share
 from .powerup_states import (
     Recordings,
     blinks,
@@ -101,16 +101,14 @@ def joins(trial: int, name: str, within: float, asked: str) -> Callable[[Recordi
     return judge
 
 
-@functools.lru_cache(maxsize=64)
-def _run_elsewhere(files: tuple[tuple[str, str], ...], program: str, serial: int) -> Recording:
-    own = {**dict(files), SECRETS: f"NETWORKS = {list(OTHERS)!r}\n"}
-    return run_trial(own, program=program, serial=serial, seconds=7.0, air=ELSEWHERE)
-
-
+@once
 def elsewhere(recording: Recording) -> Recording:
     """Run the program of a recording on a board whose secrets file is another."""
-    files = tuple(sorted(recording.files.items()))
-    return _run_elsewhere(files, recording.program, recording.serial)
+    own = {**recording.files, SECRETS: f"NETWORKS = {list(OTHERS)!r}\n"}
+    return run_trial(
+        own, program=recording.program, serial=recording.serial, seconds=7.0, air=ELSEWHERE,
+        silence_s=patience([recording]),
+    )  # fmt: skip
 
 
 def from_secrets(recordings: Recordings) -> Finding:
