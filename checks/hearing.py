@@ -53,6 +53,11 @@ class Heard(NamedTuple):
     why: str
 
     @property
+    def came(self) -> bool:
+        """Whether it arrived: what was never heard was not obeyed, whatever the tug did."""
+        return self.at is not None
+
+    @property
     def since(self) -> float:
         """From when on the tug may know of it, in s."""
         return self.sent if self.at is None else self.at

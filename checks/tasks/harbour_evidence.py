@@ -188,8 +188,9 @@ def stood(recording: Recording, stretch: Stretch) -> bool:
 
 
 def set_off(recording: Recording, heard: Heard) -> bool:
-    """Tell whether a tug was under way soon after an order to go; turning counts as well."""
-    return went(recording, Stretch(heard.since, heard.since + 2 * GO_S, "")) > CREEP
+    """Tell whether a tug was under way soon after an order that came; turning counts as well."""
+    soon = Stretch(heard.since, heard.since + 2 * GO_S, "")
+    return heard.came and went(recording, soon) > CREEP
 
 
 def result(recording: Recording) -> Result:

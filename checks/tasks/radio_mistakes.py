@@ -103,7 +103,9 @@ def _evaluated(recording: Recording) -> str | None:
 
 
 def _ended(recording: Recording) -> str | None:
-    """The program came to its end, and orders went on coming."""
+    """The program meant to listen and came to its end, and orders went on coming."""
+    if not _count(recording, "joining"):
+        return None
     end = recording.ended_ns / 1e9
     later = sum(heard.sent > end for heard in orders(recording))
     if recording.ended == "finished" and later:

@@ -62,7 +62,7 @@ def obeys(recordings: Recordings) -> Finding:
             assert heard.order and heard.order.speed is not None
             if heard.order.speed:
                 went = moved(recording, begin + SOON_S, end) * math.copysign(1, heard.order.speed)
-                hit = went > _MOVING * (end - begin - SOON_S)
+                hit = heard.came and went > _MOVING * (end - begin - SOON_S)
                 hits.append((hit, trial, begin, name_of(heard)))
     return counted(hits, "orders to move were obeyed", f"each within {SOON_S:g} s, the right way")
 
@@ -172,7 +172,8 @@ def goes(recordings: Recordings) -> Finding:
     for trial, recording in enumerate(recordings):
         for first in orders(recording)[:1]:
             ahead = ordered(recording, first.since + SOON_S, first.since + 2.0, 1.0)
-            hits.append((ahead > 1.5 * _MOVING, trial, first.since, name_of(first)))
+            hit = first.came and ahead > 1.5 * _MOVING
+            hits.append((hit, trial, first.since, name_of(first)))
     return counted(hits, "first orders set it going", f"within {SOON_S:g} s")
 
 
@@ -205,7 +206,8 @@ def comes_back(recordings: Recordings) -> Finding:
             begin = heard.since + SOON_S
             end = heard.since + min(heard.order.seconds, 1.5)
             went = ordered(recording, begin, end, heard.order.speed)
-            hits.append((went > _MOVING * (end - begin), trial, heard.since, name_of(heard)))
+            hit = heard.came and went > _MOVING * (end - begin)
+            hits.append((hit, trial, heard.since, name_of(heard)))
     return counted(hits, "orders after a loss were obeyed", "all: it rejoins by itself")
 
 
@@ -249,7 +251,7 @@ def lost_refuses(recordings: Recordings) -> Finding:
         for heard in orders(recording):
             if heard.order is None:
                 still = stirred(recording, heard.since, heard.since + 0.59) < 0.005
-                lived = recording.ended_ns / 1e9 > heard.since + 0.5 and heard.at is not None
+                lived = recording.ended_ns / 1e9 > heard.since + 0.5 and heard.came
                 hits.append((still and lived, trial, heard.since, name_of(heard)))
         off = not still_driven(recording)
         hits.append((off, trial, recording.seconds, "motors off at the end"))

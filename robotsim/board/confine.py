@@ -22,6 +22,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from .engines import compile_boot
+
 __all__ = ["CPU_S", "MEMORY", "Protection", "before_start", "confine_boards"]
 
 MEMORY = 512 * 1024 * 1024
@@ -68,6 +70,7 @@ def confine_boards(work: Path, read: Sequence[Path] = ()) -> list[Protection]:
     Returns:
         What is on now, and what is not, for a report.
     """
+    compile_boot()  # later it may write nothing
     found = [Protection("guard", True, "the interpreter refuses files, processes and sockets")]
     steps: list[Callable[[], object]] = []
     if os.name == "posix":

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import pytest
+
 from checks import TASKS, check
+from tests.checks.test_programs import beside
 
 
 def test_a_program_that_had_to_be_stopped_is_waited_for_less_in_the_next_trials() -> None:
@@ -11,3 +14,15 @@ def test_a_program_that_had_to_be_stopped_is_waited_for_less_in_the_next_trials(
     first, second = (text.splitlines()[0] for text in told)
     assert first == "stopped: has run for 5 s without touching the board"
     assert second == "stopped: has run for 1 s without touching the board"
+
+
+@pytest.mark.parametrize("task", [name for name in TASKS if name.startswith(("radio", "harbour"))])
+@pytest.mark.parametrize("way", [(25, 27), (25, 14), (26, 14)], ids=["ahead", "spinning", "astern"])
+def test_who_hears_no_order_earns_nothing_by_moving_all_the_time(
+    task: str, way: tuple[int, int]
+) -> None:
+    text = f"import time\nfrom machine import Pin\nfor n in {way}:\n    Pin(n, Pin.OUT).on()\n"
+    files = {**beside(task), TASKS[task].program: text + "time.sleep(40)\n"}
+    card = check(task, files=files, serial=7)
+    assert card.points == 0.0
+    assert card.cause is not None and card.cause.name == "the network was not joined"
