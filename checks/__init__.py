@@ -4,7 +4,34 @@ from __future__ import annotations
 
 from .judge import check
 from .scorecard import Scorecard
-from .task import Criterion, Finding, Mistake, Run, Task, share
+from .task import (
+    Clues,
+    Criterion,
+    Evidence,
+    Facts,
+    Finding,
+    Mistake,
+    Run,
+    Task,
+    criterion,
+    mistake,
+    share,
+)
 from .tasks import TASKS
 
-__all__ = ["TASKS", "Criterion", "Finding", "Mistake", "Run", "Scorecard", "Task", "check", "share"]
+__all__ = [
+    "TASKS",
+    "Clues",
+    "Criterion",
+    "Evidence",
+    "Facts",
+    "Finding",
+    "Mistake",
+    "Run",
+    "Scorecard",
+    "Task",
+    "check",
+    "criterion",
+    "mistake",
+    "share",
+]

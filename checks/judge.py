@@ -10,7 +10,7 @@ from robotsim import Recording, UnknownNameError, run_trial
 from robotsim.notebook import FLASH, find_card, own_serial
 from robotsim.table import held_out
 
-from .mistakes import likeliest
+from .mistakes import likeliest, lost_points
 from .scorecard import Scorecard
 from .task import Run, Task, patience
 from .tasks import TASKS
@@ -50,8 +50,10 @@ def check(
         return _told(Scorecard.without_program(asked), files)
     own = own_serial() if serial is None else serial
     recordings = tuple(_trials(asked, board, own, variant, engine))
-    findings = tuple(criterion.judge(recordings) for criterion in asked.criteria)
-    cause = likeliest(asked, recordings) if any(f.share < 1.0 for f in findings) else None
+    seen = asked.facts(recordings)
+    findings = tuple(criterion.judge(seen) for criterion in asked.criteria)
+    lost = lost_points(asked.criteria, findings)
+    cause = likeliest(asked, recordings, lost) if lost else None
     return _told(Scorecard.of(asked, recordings, findings, cause), files)
 
 

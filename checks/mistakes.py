@@ -1,57 +1,98 @@
-"""Known mistakes that any task's recording may give away, and the choice of the likeliest."""
+"""Mistakes that any task's recordings may give away, and the choice of the likeliest.
+
+A mistake wins by what it explains, not by its place in a list alone: the card must have taken
+points where the mistake costs some, and may not have given in full what the mistake must cost.
+Of those that are left the one that explains most of the lost points is named; the order of the
+lists settles what is left even.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from robotsim import PINS, Recording
+from robotsim import PINS, Event, Recording
 
-from .task import Mistake, Task
+from .task import Clues, Criterion, Evidence, Finding, Mistake, Task
 
-__all__ = ["COMMON", "Cause", "likeliest", "unsent"]
+__all__ = ["COMMON", "Cause", "likeliest", "lost_points", "unsent"]
+
+Recordings = Sequence[Recording]
 
 
 @dataclass(frozen=True)
 class Cause:
-    """The likeliest cause of lost points: the mistake's name, the evidence, what to try."""
+    """The likeliest cause of lost points.
+
+    Attributes:
+        name: The mistake's name.
+        evidence: What in the recordings gives it away.
+        hint: What to try.
+        sure: Whether the evidence proves it. If not, the card says so.
+        second: The next likeliest where this one is not sure, or leaves something unexplained.
+    """
 
     name: str
     evidence: str
     hint: str
+    sure: bool = True
+    second: Cause | None = None
 
 
-def _raised(recordings: Sequence[Recording]) -> str | None:
+def _raised(recordings: Recordings) -> Clues:
     for recording in recordings:
-        if recording.problem is not None:
-            told = recording.problem
-            return f"{told.kind}: {told.message} ({told.place})" if told.place else str(told)
-    return None
+        problem = recording.problem
+        if problem is not None:
+            place = f" ({problem.place})" if problem.place else ""
+            yield Evidence(f"{problem.kind}: {problem.message}{place}", problem.hint)
 
 
-def _nobody_there(recordings: Sequence[Recording]) -> str | None:
+def _nobody_there(recordings: Recordings) -> Clues:
     for recording in recordings:
         answered = any(True for _ in recording.of("i2c"))
         asked = [event.data[0] for event in recording.of("nack")]
         # A scan asks every address, and most stay silent: that is no mistake.
         if asked and not answered and len(asked) < 100:
-            return f"nothing on the bus answered at 0x{asked[0]:02x}"
-    return None
+            yield f"nothing on the bus answered at 0x{asked[0]:02x}"
 
 
-def _untouched(recordings: Sequence[Recording]) -> str | None:
-    touched = ("mode", "pin", "pwm", "frame", "adc", "read", "i2c", "nack")
-    acts = [event for recording in recordings for event in recording.of(*touched, "radio")]
-    # What else is on the air, such as a broker going down, is no act of the program.
-    if not any(event.kind != "radio" or event.what == "on" for event in acts):
-        return "no pin of the board was touched in the whole run"
-    return None
+_SET_UP = {"mode", "end", "dock", "touch", "message", "file", "sleep"}
+"""Events that are no act of the program upon the world; an order on the air is the office's."""
 
 
-def _no_frame(recordings: Sequence[Recording]) -> str | None:
+def _acts(event: Event) -> bool:
+    if event.kind == "pwm":
+        return bool(event.data[2] and event.data[1] != 50)  # the arm's pulses only hold it
+    if event.kind == "pin":
+        return bool(event.data[1])
+    if event.kind == "radio":
+        return bool(event.data[0] == "on")
+    if event.kind == "message":
+        return event.data[0] in ("said", "taken")
+    return event.kind not in _SET_UP
+
+
+_AT_ONCE_S = 0.2
+
+
+def _idle(recordings: Recordings) -> Clues:
+    """Tell a program of which nothing comes: as handed out it only sets its parts up."""
+    if any(_acts(event) for recording in recordings for event in recording.events):
+        return
+    ended = max(recording.ended_ns for recording in recordings) / 1e9
+    finished = all(recording.ended == "finished" for recording in recordings)
+    if not any(True for recording in recordings for _ in recording.of("mode", "pwm", "pin")):
+        yield "no pin of the board was touched in the whole run"
+    elif finished and ended < _AT_ONCE_S:
+        yield "it sets its parts up and ends at once: nothing is driven, lit, read, printed or sent"
+
+
+def _no_frame(recordings: Recordings) -> Clues:
     # With a radio or a bumper perhaps nothing has happened yet that would light a lamp: there the
     # task's own mistakes know more.
-    return unsent([r for r in recordings if not _waits(r)])
+    clue = unsent([recording for recording in recordings if not _waits(recording)])
+    if clue:
+        yield clue
 
 
 def _waits(recording: Recording) -> bool:
@@ -59,7 +100,7 @@ def _waits(recording: Recording) -> bool:
     return bumper or any(event.what == "on" for event in recording.of("radio"))
 
 
-def unsent(recordings: Sequence[Recording]) -> str | None:
+def unsent(recordings: Recordings) -> str | None:
     """Tell of lamps that were set up, and to which no colours were ever sent."""
     for recording in recordings:
         prepared = any(event.data[0] == PINS["lamps"] for event in recording.of("mode"))
@@ -68,22 +109,23 @@ def unsent(recordings: Sequence[Recording]) -> str | None:
     return None
 
 
+_ERROR = Mistake(
+    "the program stopped with an error", "mend that line first; the rest may be right.", _raised
+)
+_IDLE = Mistake(
+    "the program does nothing yet",
+    "write your lines into the cell that begins with %%program, and run that cell. If they are "
+    "there, they only prepare: lamps wait for write(), motors for a duty.",
+    _idle,
+)
 COMMON: tuple[Mistake, ...] = (
     Mistake(
         "nobody at that address",
         "compare the address, and the pins of SDA and SCL, with the table of pins.",
         _nobody_there,
     ),
-    Mistake(
-        "the program stopped with an error",
-        "mend that line first; the rest may be right.",
-        _raised,
-    ),
-    Mistake(
-        "the program does nothing yet",
-        "write the program in the cell that begins with %%program and run that cell.",
-        _untouched,
-    ),
+    _ERROR,
+    _IDLE,
     Mistake(
         "write() forgotten",
         "np[0] = ... only notes a colour; np.write() sends all of them to the lamps.",
@@ -93,19 +135,46 @@ COMMON: tuple[Mistake, ...] = (
 """Looked for in every task, before the task's own."""
 
 
-def _advice(hint: str, recordings: Sequence[Recording]) -> str:
-    """Give what the board's own advice on the error is, or else the usual hint."""
-    problem = next((made.problem for made in recordings if made.problem is not None), None)
-    return problem.hint if problem is not None and problem.hint else hint
+def lost_points(criteria: Sequence[Criterion], findings: Sequence[Finding]) -> dict[str, float]:
+    """Give the criteria that lost points, title to how many."""
+    pairs = zip(criteria, findings, strict=True)
+    return {c.title: c.points * (1.0 - f.share) for c, f in pairs if f.share < 1.0}
 
 
-def likeliest(task: Task, recordings: Sequence[Recording]) -> Cause | None:
-    """Give the first mistake that the recordings give away, or None."""
+def likeliest(
+    task: Task, recordings: Recordings, lost: Mapping[str, float] | None = None
+) -> Cause | None:
+    """Give the mistake that explains most of what was lost, or None.
+
+    Args:
+        task: The task.
+        recordings: What its runs left.
+        lost: What was lost, see `lost_points`; None to judge it here.
+    """
+    seen = task.facts(recordings)
+    if lost is None:
+        lost = lost_points(task.criteria, [one.judge(seen) for one in task.criteria])
+    found: list[tuple[float, Mistake, Evidence]] = []
     for mistake in (*COMMON, *task.mistakes):
-        evidence = mistake.look(recordings)
+        weight = mistake.explained(lost)
+        evidence = mistake.evidence(recordings if mistake in COMMON else seen) if weight else None
         if evidence:
-            hint = mistake.hint
-            if mistake.look is _raised:
-                hint = _advice(hint, recordings)
-            return Cause(mistake.name, evidence, hint)
-    return None
+            found.append((weight, mistake, evidence))
+            if mistake in (_ERROR, _IDLE):
+                break  # what comes of half a program, or of none, proves nothing else
+    found.sort(key=lambda one: -one[0])  # stable: the order of the lists settles what is even
+    return _named(found, lost)
+
+
+def _named(
+    found: Sequence[tuple[float, Mistake, Evidence]], lost: Mapping[str, float]
+) -> Cause | None:
+    """Name the first; the next one too where the first is a guess or leaves a loss unexplained."""
+    if not found:
+        return None
+    (_, first, evidence), *others = found
+    left = lost.keys() - first.reach(lost)
+    others = [one for one in others if not first.sure or one[1].reach(lost) & left]
+    return Cause(
+        first.name, evidence.words, evidence.hint or first.hint, first.sure, _named(others[:1], {})
+    )

@@ -7,6 +7,7 @@ HTML form is the card.  It writes nothing else.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
@@ -35,6 +36,11 @@ class Row:
     def full(self) -> bool:
         """Whether it earned everything."""
         return self.points == self.criterion.points
+
+    @property
+    def asked(self) -> str:
+        """What was asked, in words."""
+        return self.finding.asked or self.criterion.asks
 
 
 @dataclass(frozen=True)
@@ -106,12 +112,13 @@ class Scorecard:
         for row in self.rows:
             lines.append(
                 f"  {row.points:g}/{row.criterion.points:g}  {row.criterion.title}: "
-                f"{row.finding.measured}; asked: {row.finding.asked}"
+                f"{row.finding.measured}; asked: {row.asked}"
             )
         if self.cause and not self.full:
-            lines.append(f"  Likeliest cause: {self.cause.name} ({self.cause.evidence}).")
-            lines.append(f"  Try: {self.cause.hint}")
-        return "\n".join(lines)
+            for lead, cause in _causes(self.cause):
+                lines.append(f"  {lead} {cause.name} ({cause.evidence}).")
+                lines.append(f"  Try: {cause.hint}")
+        return "\n".join(lines).replace("`", "")
 
     def _repr_html_(self) -> str:
         """Give the card for a notebook; its look does not rest on colour."""
@@ -121,7 +128,8 @@ class Scorecard:
             f"<span>{self.points:g} of {self.max_points:g} points</span></div>"
             f"<table style='{_TABLE}'><thead><tr>{_HEADS}</tr></thead><tbody>"
         )
-        body = "".join(_row_html(row) for row in self.rows)
+        first = next((r.criterion.title for r in self.rows if r.criterion.essential), "")
+        body = "".join(_row_html(row, first) for row in self.rows)
         return head + body + "</tbody></table>" + self._cause_html() + "</div>"
 
     def replay(self, row: int | None = None) -> None:
@@ -162,10 +170,12 @@ class Scorecard:
             return f"<p style='{_NOTE}'>All points. Well steered.</p>"
         if self.cause is None:
             return self._see_html()
-        return (
-            f"<p style='{_NOTE}'><strong>Likeliest cause: {escape(self.cause.name)}.</strong> "
-            f"{escape(self.cause.evidence)}.<br>Try: {escape(self.cause.hint)}</p>"
-        ) + self._see_html()
+        told = "".join(
+            f"<p style='{_NOTE}'><strong>{lead} {_code(cause.name)}.</strong> "
+            f"{_code(cause.evidence)}.<br>Try: {_code(cause.hint)}</p>"
+            for lead, cause in _causes(self.cause)
+        )
+        return told + self._see_html()
 
     def _see_html(self) -> str:
         if not self.recordings:
@@ -185,20 +195,34 @@ def _earned(points: float, part: float) -> float:
     return min(earned, max(points - step, 0.0))
 
 
-def _row_html(row: Row) -> str:
+def _causes(cause: Cause) -> list[tuple[str, Cause]]:
+    """Give what is named, each with the words that lead to it."""
+    if cause.sure:
+        told = [("Likeliest cause:", cause)]
+        return told + ([("There is more:", cause.second)] if cause.second else [])
+    lead = "What is missing is plain, the cause is not sure. Perhaps:"
+    return [(lead, cause), *([("Or:", cause.second)] if cause.second else [])]
+
+
+def _code(text: str) -> str:
+    """Give a text for a page; what stands between backticks is set as code."""
+    return re.sub(r"`([^`]*)`", r"<code>\1</code>", escape(text))
+
+
+def _row_html(row: Row, first: str) -> str:
     mark = "✓" if row.full else "◐" if row.points else "·" if row.waits else "✗"
     when = "" if row.finding.at is None else f" (look at {row.finding.at:.2f} s)"
     if row.waits:
-        when = "; counts as soon as the first line does"
+        when = f"; does not count before this does: {first}"
     cells = (
         f"{mark} {row.points:g}/{row.criterion.points:g}",
         row.criterion.title,
         row.finding.measured + ("" if row.full else when),
-        row.finding.asked,
+        row.asked,
     )
     styles = (_CELL + ";white-space:nowrap", *[_CELL] * 3)
     pairs = zip(styles, cells, strict=True)
-    return "<tr>" + "".join(f"<td style='{s}'>{escape(c)}</td>" for s, c in pairs) + "</tr>"
+    return "<tr>" + "".join(f"<td style='{s}'>{_code(c)}</td>" for s, c in pairs) + "</tr>"
 
 
 _CARD = (

@@ -6,15 +6,28 @@ showed, what the radio carried.  It never sees the program.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from robotsim import Recording
 from robotsim.board.link import SILENCE_S
 from robotsim.radio import Airwaves
 
-__all__ = ["Criterion", "Finding", "Mistake", "Run", "Task", "patience", "share"]
+__all__ = [
+    "Clues",
+    "Criterion",
+    "Evidence",
+    "Facts",
+    "Finding",
+    "Mistake",
+    "Run",
+    "Task",
+    "criterion",
+    "mistake",
+    "patience",
+    "share",
+]
 
 Recordings = Sequence[Recording]
 
@@ -41,6 +54,28 @@ def patience(before: Recordings) -> float:
     return 1.0 if any(made.ended == "stopped" for made in before) else SILENCE_S
 
 
+class Facts:
+    """What a task's recordings say: each fact is worked out once and has a plain name.
+
+    A task's own facts are a subclass with a `cached_property` for each; its criteria and its
+    mistakes are handed the same object, so that they cannot disagree.
+
+    Attributes:
+        recordings: What the task's runs left, in order.
+    """
+
+    def __init__(self, recordings: Recordings) -> None:
+        self.recordings = tuple(recordings)
+
+    @property
+    def recording(self) -> Recording:
+        """The first recording, the only one of most tasks."""
+        return self.recordings[0]
+
+
+Seen = TypeVar("Seen", bound=Facts)
+
+
 @dataclass(frozen=True)
 class Finding:
     """What a criterion found.
@@ -48,14 +83,14 @@ class Finding:
     Attributes:
         share: Share of its points, 0 to 1.
         measured: What was measured, in words with units ("ended 0.17 m short of 1.00 m").
-        asked: What was asked ("within 0.05 m").
+        asked: What was asked, where that differs from the criterion's own words.
         at: When to look in the recording, in s of simulated time; None for nowhere special.
         trial: Which of the task's recordings to look at.
     """
 
     share: float
     measured: str
-    asked: str
+    asked: str = ""
     at: float | None = None
     trial: int = 0
 
@@ -67,16 +102,43 @@ class Criterion:
     Attributes:
         title: What is asked, in a few words.
         points: What it is worth.
-        judge: Recordings of the task's runs, in order, to a finding.
+        judge: The task's facts to a finding.
         essential: Whether nothing else counts while this one has earned nothing.
             What a program that does nothing would also fulfil ("ends at rest")
             must stand beside an essential criterion that such a program fails.
+        asks: What is asked, with every limit that costs points: the card and the lesson say it in
+            these words.
     """
 
     title: str
     points: float
-    judge: Callable[[Recordings], Finding]
+    judge: Callable[[Any], Finding]
     essential: bool = False
+    asks: str = ""
+
+
+def criterion(
+    title: str, points: float, *, asks: str, essential: bool = False
+) -> Callable[[Callable[[Seen], Finding]], Criterion]:
+    """Make a criterion of the function below it, which judges the task's facts."""
+    return lambda judge: Criterion(title, points, judge, essential, asks)
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """What in the recordings gives a mistake away.
+
+    Attributes:
+        words: What was seen, with its numbers.
+        hint: What to try, where that depends on what was seen; "" for the mistake's own hint.
+    """
+
+    words: str
+    hint: str = ""
+
+
+Clues = Iterator[str | Evidence]
+"""What the function of a mistake yields; the first clue counts, none says that it was not made."""
 
 
 @dataclass(frozen=True)
@@ -86,12 +148,55 @@ class Mistake:
     Attributes:
         name: Its name ("colour order swapped").
         hint: What to try, in a sentence or two.
-        look: Recordings to the evidence in words, or None if it was not made.
+        look: The task's facts to clues.
+        costs: Titles of the criteria that cannot be met where it was made.
+        explains: Titles of those that it may cost as well. With neither it explains any loss.
+        sure: Whether the clues prove it; if not, the card says that it is a guess.
     """
 
     name: str
     hint: str
-    look: Callable[[Recordings], str | None]
+    look: Callable[[Any], str | None | Clues]
+    costs: frozenset[str] = frozenset()
+    explains: frozenset[str] = frozenset()
+    sure: bool = True
+
+    def evidence(self, seen: Any) -> Evidence | None:
+        """Give the first clue, or None if it was not made."""
+        found = self.look(seen)
+        clue = found if found is None or isinstance(found, str) else next(found, None)
+        return Evidence(clue) if isinstance(clue, str) else clue
+
+    def explained(self, lost: Mapping[str, float]) -> float:
+        """Give how many of the lost points it would explain.
+
+        Args:
+            lost: Titles of the criteria that lost points to how many.
+
+        Returns:
+            The points; 0 if the card contradicts it, having given in full what it must cost.
+        """
+        if any(title not in lost for title in self.costs):
+            return 0.0
+        return sum(lost[title] for title in self.reach(lost))
+
+    def reach(self, titles: Iterable[str]) -> set[str]:
+        """Give those of some criteria, by title, whose loss it would explain."""
+        mine = self.costs | self.explains
+        return {title for title in titles if title in mine or not mine}
+
+
+def mistake(
+    name: str,
+    hint: str,
+    *,
+    costs: Sequence[Criterion] = (),
+    explains: Sequence[Criterion] = (),
+    sure: bool = True,
+) -> Callable[[Callable[[Seen], Clues]], Mistake]:
+    """Make a mistake of the function below it, which yields what gives it away."""
+    must, may = (frozenset(one.title for one in some) for some in (costs, explains))
+    return lambda look: Mistake(name, hint, look, must, may, sure)
 
 
 @dataclass(frozen=True)
@@ -127,6 +232,7 @@ class Task:
         criteria: What is asked; the points of all make the task's.
         mistakes: Known mistakes, the likeliest and most telling first.
         targets: What to draw beside the path, see `robotsim.show`.
+        facts: Recordings of the runs to what criteria and mistakes are handed.
     """
 
     id: str
@@ -136,6 +242,7 @@ class Task:
     criteria: tuple[Criterion, ...]
     mistakes: tuple[Mistake, ...] = ()
     targets: tuple[Any, ...] = ()
+    facts: Callable[[Recordings], Any] = tuple
 
     @property
     def lesson(self) -> str:

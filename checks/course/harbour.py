@@ -12,7 +12,7 @@ from robotsim import KitError
 from robotsim.notebook import OWN_SERIAL, program_cell
 
 from ..judge import check
-from ..tasks.harbour_evidence import result
+from ..tasks.harbour.evidence import result
 from .classroom import roster_of
 from .collect import SUBMITTED
 

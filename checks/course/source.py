@@ -2,7 +2,8 @@
 
 The text is in jupytext's Markdown format.  A cell may carry options: `program="drive.straight"`,
 `check="drive.straight"`, `answer="drive.words" points=4` and `tags="..."`.  What nbgrader needs to
-know is derived from them; points of a task come from the task itself, never from the text.
+know is derived from them; points of a task come from the task itself, never from the text. A line
+`{{asked drive.straight}}` stands for the table of what the task asks, in its criteria's own words.
 """
 
 from __future__ import annotations
@@ -38,6 +39,7 @@ _METADATA = {
     "kernelspec": {"display_name": "Python 3", "language": "python", "name": "python3"},
     "language_info": {"file_extension": ".py", "mimetype": "text/x-python", "name": "python"},
 }
+_ASKED = re.compile(r"^\{\{asked (\S+)\}\}$", re.M)
 _OPTION_LINE = re.compile(r"^(```python|<!-- #region)\b.*")
 _PLAIN_TAGS = re.compile(r'\btags="([^"]*)"')
 
@@ -134,6 +136,8 @@ class _Reader:
             if cell.cell_type != kind:
                 raise self._error(f"The option {name!r} belongs to a {kind} cell.", line)
             read(cell, line, **{k: v for k, v in options.items() if k != "tags"})
+        if cell.cell_type == "markdown":
+            cell.source = _ASKED.sub(lambda found: self._asked(found[1], line), cell.source)
         if not chosen:
             self._refuse_marks(cell.source, line, *_SOLUTION, *_SCHEME)
             plain = cell.cell_type == "code" and not cell.source.startswith("%%")
@@ -217,6 +221,15 @@ class _Reader:
                 cell.metadata["nbgrader"]["points"] = whole
         self.cells.append(cell)
         self.lines.append(line)
+
+    def _asked(self, name: str, line: int) -> str:
+        """Give what a task asks as a table: in the very words and limits of its criteria."""
+        task = self._task(name, line)
+        rows = ["| what is looked at | what is asked | points |", "| --- | --- | --- |"]
+        rows += [f"| {one.title} | {one.asks} | {one.points:g} |" for one in task.criteria]
+        first = next((one.title for one in task.criteria if one.essential), "")
+        note = f"\n\nNothing else counts before this does: *{first}*." if first else ""
+        return "\n".join(rows) + note
 
     def _task(self, name: str, line: int) -> Task:
         if name not in self.tasks:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from PIL import Image, ImageCms
 
-from checks.light import (
+from checks.readings.light import (
     DARK,
     Step,
     flashing,

@@ -7,6 +7,9 @@ and say in comments what must come of it:
     # criterion: It keeps to the line
     # mistake: trim on the wrong side
 
+Slips (`slips.py`, see `slips.py` of this folder) are small edits applied to every right program in
+which they make sense; new mistakes are written so, not as files of their own.
+
 A new task is picked up by itself.  An ordinary run tries a tug or two; `--long` tries all programs
 on all of a few tugs, and writes a table beside a task's programs, `OUTCOMES.md`.
 """
@@ -23,6 +26,7 @@ from typing import NamedTuple
 import pytest
 
 from checks import TASKS, Scorecard, check
+from tests.checks.slips import Slip, slips_of, spoilt
 from tests.checks.tuning import FEW, put, search, tunables, tuned
 
 PROGRAMS = Path(__file__).parent.parent / "programs"
@@ -51,7 +55,7 @@ class Outcome(NamedTuple):
 def programs(task: str, kind: str = "") -> dict[str, str]:
     """Give a task's programs, name to text."""
     paths = sorted(PROGRAMS.joinpath(*task.split(".")).glob(f"{kind}*.py"))
-    return {path.stem: path.read_text(encoding="utf-8") for path in paths}
+    return {path.stem: path.read_text(encoding="utf-8") for path in paths if path.stem != "slips"}
 
 
 def beside(task: str) -> dict[str, str]:
@@ -95,7 +99,7 @@ EXTENT = pytest.mark.parametrize(
 @pytest.mark.parametrize("task", TASKS)
 def test_every_task_has_programs_in_three_styles_and_eight_mistakes(task: str) -> None:
     right, wrong = programs(task, "right_"), programs(task, "wrong_")
-    assert len(right) >= 3 and len(wrong) >= 8
+    assert len(right) >= 3 and len(wrong) + len(slips_of(task)) >= 8
     assert set(ALWAYS_WRONG) <= set(wrong)
     assert set(programs(task)) == {*right, *wrong}, "a program is neither right_ nor wrong_"
     titles = {criterion.title for criterion in TASKS[task].criteria}
@@ -140,6 +144,46 @@ def test_the_named_mistake_is_the_real_one_nine_times_in_ten(
     }
     missed = sorted(place for place, hit in judged.items() if not hit)
     assert len(missed) <= len(judged) / 10, f"named otherwise: {missed}"
+
+
+SLIPPED = [task for task in TASKS if slips_of(task)]
+
+
+def slipped(task: str, serial: int, every: bool) -> list[tuple[str, Slip, Scorecard]]:
+    """Check the slips of a task on one tug: on all right programs, or on one for each slip."""
+    right = {name: tuned(task, text, serial) for name, text in programs(task, "right_").items()}
+    found: dict[Slip, list[tuple[str, str]]] = {slip: [] for slip in slips_of(task)}
+    for slip, name, wrong in spoilt(task, right):
+        found[slip].append((name, wrong))
+    cards = []
+    for k, (slip, made) in enumerate(found.items()):
+        assert made, f"{slip.name}: applies to no right program"
+        for name, wrong in made if every else [made[k % len(made)]]:
+            files = {**beside(task), TASKS[task].program: wrong}
+            card = dataclasses.replace(check(task, files=files, serial=serial), recordings=())
+            cards.append((name, slip, card))
+    return cards
+
+
+@EXTENT
+@pytest.mark.parametrize("task", SLIPPED)
+def test_slips_cost_what_they_must_and_are_named(task: str, tugs: tuple[int, ...]) -> None:
+    complaints, judged = [], []
+    titles = {criterion.title for criterion in TASKS[task].criteria}
+    for serial in tugs[1:]:
+        for name, slip, card in slipped(task, serial, every=len(tugs) > 2):
+            assert {*slip.costs} and {*slip.costs} <= titles, f"{slip.name}: costs {slip.costs}"
+            lost = {row.criterion.title for row in card.rows if not row.full}
+            place = f"{name} that {slip.name}, tug {serial}"
+            if kept := {*slip.costs} - lost:
+                complaints.append(f"{place}: lost nothing on {sorted(kept)}\n{card}")
+            if slip.cause:
+                named = card.cause.name if card.cause else "nothing"
+                judged.append((place, named, named == slip.cause))
+    missed = [f"{place}: {named}" for place, named, hit in judged if not hit]
+    if len(missed) > len(judged) / 20:
+        complaints.append("named otherwise:\n" + "\n".join(missed))
+    assert not complaints, "\n\n".join(complaints)
 
 
 @pytest.mark.parametrize(

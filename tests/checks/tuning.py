@@ -32,8 +32,8 @@ from typing import NamedTuple
 
 from checks import TASKS
 from checks.course.source import solved
-from checks.driving import Way
-from checks.tasks.drive_ways import legs
+from checks.readings.motion import Way
+from checks.tasks.drive.ways import legs
 from robotsim import Recording, run_trial
 
 __all__ = ["AIMS", "WORKED", "Tunable", "kept", "put", "search", "tunables", "tuned", "worked"]

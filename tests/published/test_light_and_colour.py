@@ -13,7 +13,7 @@ from functools import cache
 
 import pytest
 
-from checks.light import flashing, history
+from checks.readings.light import flashing, history
 from checks.tasks import TASKS
 from robotsim import Recording, run_trial
 from robotsim.show.colours import OKABE_ITO, contrast

@@ -11,8 +11,8 @@ import pytest
 from checks import TASKS, Finding, check
 from checks.course.lessons import LESSONS
 from checks.course.source import starter
-from checks.swinging import angles, crossings, held, off_line, pulses, strike, trains, us_of
-from checks.tasks.arm_ways import stations
+from checks.readings.arm import angles, crossings, held, off_line, pulses, strike, trains, us_of
+from checks.tasks.arm.ways import stations
 from robotsim import Recording, run_trial
 from robotsim.recording import Event
 from tests.checks.tuning import put, worked

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from checks import TASKS
-from checks.tasks.board_fleet import FLEET, REWIRED, drift, driven_ahead, fleet, strange_pins
-from checks.tasks.powerup_states import first_drive
+from checks.tasks.board.fleet import FLEET, REWIRED, drift, driven_ahead, fleet, strange_pins
+from checks.tasks.powerup.states import first_drive
 from robotsim import Recording, export, run_trial
 from robotsim.onto import compiles
 from robotsim.parts.quirks import Quirks

@@ -11,9 +11,16 @@ import pytest
 from checks import TASKS, Finding, check
 from checks.course.lessons import LESSONS
 from checks.course.source import starter
-from checks.driving import Way, faster_side, hit_wall, motor_phases, start_duties, still_driven
-from checks.tasks.drive import CURVE_FROM, SQUARE_FROM, STRAIGHT_FROM
-from checks.tasks.drive_ways import runs_on
+from checks.readings.motion import (
+    Way,
+    faster_side,
+    hit_wall,
+    motor_phases,
+    start_duties,
+    still_driven,
+)
+from checks.tasks.drive.criteria import CURVE_FROM, SQUARE_FROM, STRAIGHT_FROM
+from checks.tasks.drive.ways import runs_on
 from robotsim import Recording, run_trial
 from robotsim.parts.quirks import Quirks
 from robotsim.recording import Event

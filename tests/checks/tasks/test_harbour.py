@@ -11,11 +11,11 @@ import pytest
 
 from checks import TASKS, Scorecard, check
 from checks.course.lessons import LESSONS
-from checks.hearing import orders
-from checks.tasks import harbour_told as told
-from checks.tasks.harbour_evidence import Step, goes, struck
-from checks.tasks.harbour_scripts import leg_script, ready_script, run_script
-from checks.tasks.radio_scripts import GIVEAWAY
+from checks.readings.radio import orders
+from checks.tasks.harbour import told
+from checks.tasks.harbour.evidence import Step, goes, struck
+from checks.tasks.harbour.scripts import leg_script, ready_script, run_script
+from checks.tasks.radio.scripts import GIVEAWAY
 from robotsim import PINS, Recording
 from robotsim.radio import Airwaves, BadOrder, Order, read_order
 from robotsim.recording import Event

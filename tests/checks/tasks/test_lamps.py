@@ -10,8 +10,9 @@ from pathlib import Path
 import pytest
 
 from checks import TASKS, Finding
-from checks.light import DARK, SLIPS, Colour
+from checks.readings.light import DARK, Colour
 from checks.tasks.lamps import TASKS as LAMP_TASKS
+from checks.tasks.lamps.slips import SLIPS
 from robotsim import LAMPS, Event, Recording
 
 PROGRAMS = Path(__file__).parents[2] / "programs" / "lamps"

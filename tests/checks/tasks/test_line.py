@@ -12,8 +12,8 @@ import pytest
 from checks import TASKS, Finding, check
 from checks.course.lessons import LESSONS
 from checks.course.source import solved, starter
-from checks.following import LOST, SEEN, course, junction, true_counts
-from checks.tasks.line_eyes import reported
+from checks.readings.line import LOST, SEEN, course, junction, true_counts
+from checks.tasks.line.eyes import reported
 from robotsim import Event, Recording, make_table, run_trial
 from robotsim.notebook import program_cell
 from robotsim.parts.quirks import Quirks

@@ -11,9 +11,9 @@ import pytest
 
 from checks import TASKS, Finding
 from checks.tasks.powerup import TASKS as POWERUP
-from checks.tasks.powerup_feel import lamps_lit, touches
-from checks.tasks.powerup_join import KNOWN, joined, tries
-from checks.tasks.powerup_states import (
+from checks.tasks.powerup.feel import lamps_lit, touches
+from checks.tasks.powerup.join import KNOWN, joined, tries
+from checks.tasks.powerup.states import (
     SLIPS,
     amber,
     blinks,

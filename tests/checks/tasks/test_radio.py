@@ -14,8 +14,8 @@ import checks.tasks
 from checks import TASKS, Finding, check
 from checks.course.lessons import LESSONS
 from checks.course.source import starter
-from checks.hearing import orders, said
-from checks.tasks.radio_scripts import (
+from checks.readings.radio import orders, said
+from checks.tasks.radio.scripts import (
     GIVEAWAY,
     helm_script,
     lamp_script,

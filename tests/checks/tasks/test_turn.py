@@ -10,9 +10,9 @@ import pytest
 from checks import TASKS, Finding, check
 from checks.course.lessons import LESSONS
 from checks.course.source import starter
-from checks.sensing import LSB_PER_DEG, Sample, bus, heading_deg, rests, said, true_rate
-from checks.tasks.turn import MIDDLE, PORT_BIAS, STARBOARD_BIAS
-from checks.tasks.turn_legs import added, legs
+from checks.readings.sensors import LSB_PER_DEG, Sample, bus, heading_deg, rests, said, true_rate
+from checks.tasks.turn.criteria import MIDDLE, PORT_BIAS, STARBOARD_BIAS
+from checks.tasks.turn.legs import added, legs
 from robotsim import Recording, run_trial
 from robotsim.parts.quirks import Quirks
 from robotsim.recording import Event

@@ -1,0 +1,37 @@
+"""Words: numbers as a card says them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+__all__ = ["amount", "counted", "listed", "told_apart"]
+
+
+def amount(value: float, places: int = 2) -> str:
+    """Give a number with so many places; what rounds to nothing has no sign."""
+    text = f"{value:.{places}f}"
+    return text.removeprefix("-") if not float(text) else text
+
+
+def told_apart(value: float, limit: float, places: int = 2) -> str:
+    """Give a number with as many places as show on which side of a limit it lies, 5 at most.
+
+    A card that says "0.04 m, asked: within 0.04 m" beside a cross would not be believed.
+    """
+    while value != limit and places < 5 and float(f"{value:.{places}f}") == float(
+        f"{limit:.{places}f}"
+    ):
+        places += 1
+    return amount(value, places)
+
+
+def counted(number: int, what: str) -> str:
+    """Give a number of things in words: `1 step`, `2 steps`, `2 flashes`."""
+    many = "es" if what.endswith(("sh", "ss", "ch", "x")) else "s"
+    return f"{number} {what}{'' if number == 1 else many}"
+
+
+def listed(names: Sequence[str]) -> str:
+    """Give names in words: `a`, `a and b`, `a, b and c`."""
+    *first, last = names
+    return f"{', '.join(first)} and {last}" if first else last

@@ -1,0 +1,26 @@
+"""Numbers on a card."""
+
+from __future__ import annotations
+
+import pytest
+
+from checks.words import amount, counted, listed, told_apart
+
+
+def test_nothing_has_no_sign() -> None:
+    assert (amount(-0.2, 0), amount(-0.0), amount(-1.5, 1)) == ("0", "0.00", "-1.5")
+
+
+@pytest.mark.parametrize(
+    ("value", "limit", "shown"),
+    [(0.0404, 0.04, "0.0404"), (0.05, 0.04, "0.05"), (0.04, 0.04, "0.04")],
+)
+def test_what_is_past_its_limit_is_seen_to_be(value: float, limit: float, shown: str) -> None:
+    assert told_apart(value, limit) == shown
+
+
+def test_things_are_counted_and_listed() -> None:
+    assert [counted(n, what) for n, what in ((1, "step"), (2, "step"), (3, "flash"))] == [
+        "1 step", "2 steps", "3 flashes",
+    ]  # fmt: skip
+    assert listed(["a"]) == "a" and listed(["a", "b", "c"]) == "a, b and c"
