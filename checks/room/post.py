@@ -92,7 +92,7 @@ class _Line:
             data = self._line.recv(4096)
             if not data:
                 raise ConnectionError(_HUNG_UP)
-            self._packets = self._reader.feed(data)
+            self._packets += self._reader.feed(data)
         return self._packets.pop(0)
 
 

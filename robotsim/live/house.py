@@ -139,7 +139,8 @@ class _Caller(asyncio.BufferedProtocol):
         self._house.loop.call_later(_LINGER_S, self._transport.abort)
 
     def abort(self) -> None:
-        """End the connection at once."""
+        """End the connection at once; the broker hears of it when asyncio gets to it."""
+        self._house.callers.pop(self, None)
         self._transport.abort()
 
 

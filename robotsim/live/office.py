@@ -13,6 +13,7 @@ import os
 import socket
 import threading
 from collections.abc import Iterable
+
 from ..errors import KitError
 from ..radio import PORT
 from .access import OFFICE, Access, Seat, make_password
@@ -55,9 +56,7 @@ class Office:
     def _serve(self) -> None:
         asyncio.set_event_loop(self._loop)
         try:
-            self._loop.run_until_complete(
-                self._house.open(self.address.host, self.address.port)
-            )
+            self._loop.run_until_complete(self._house.open(self.address.host, self.address.port))
         except BaseException as fault:  # told in the thread that asked for it
             self._fault = fault
             self._loop.close()

@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import struct
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -166,30 +167,31 @@ class PacketReader:
         self.limit = limit
         self._data = bytearray()
 
-    def feed(self, data: bytes) -> list[Packet]:
-        """Take more bytes and give the packets that are whole now.
+    def feed(self, data: bytes) -> Iterator[Packet]:
+        """Take more bytes and give the packets that are whole now, one by one.
+
+        What comes before a fault is given first, so that nothing depends on how the stream was
+        cut up on its way.
 
         Raises:
             BadPacket: What came is none, or one beyond the limit.
         """
         self._data += data
-        packets = []
         while self._data:
             head = self._data[0]
             _check_head(head >> 4, head & 15)
             read = read_length(self._data, 1)
             if read is None:
-                break
+                return
             length, took = read
             if length > self.limit:
                 raise BadPacket(f"a packet of {length} bytes; at most {self.limit} are taken")
             end = 1 + took + length
             if len(self._data) < end:
-                break
+                return
             packet = Packet(head >> 4, head & 15, bytes(self._data[1 + took : end]))
             del self._data[:end]
-            packets.append(packet)
-        return packets
+            yield packet
 
 
 @dataclass(frozen=True)

@@ -23,7 +23,7 @@ class Guest:
 
     def __init__(
         self, port: int, user: str | None, password: str | None = None, *, client_id: str = "",
-        will: tuple[str, str, bool] | None = None, clean: bool = True,
+        clean: bool = True,
     ) -> None:  # fmt: skip
         self.heard: list[tuple[str, bytes]] = []
         self.granted: list[int] = []
@@ -32,8 +32,6 @@ class Guest:
         self.client = client = paho.Client(
             CallbackAPIVersion.VERSION2, client_id=client_id, clean_session=clean
         )
-        if will:
-            client.will_set(will[0], will[1], 1, will[2])
         client.reconnect_delay_set(0.05, 0.1)  # type: ignore[arg-type]
         if user is not None:
             client.username_pw_set(user, password)
@@ -57,10 +55,6 @@ class Guest:
 
     def publish(self, topic: str, payload: str) -> None:
         self.client.publish(topic, payload, 1).wait_for_publish(PATIENCE_S)
-
-    def vanish(self) -> None:
-        """Go without a goodbye: the broker sends the will."""
-        self.client._sock_close()
 
     def close(self) -> None:
         self.client.disconnect()

@@ -9,6 +9,7 @@ from robotsim.live.access import GUEST, Access, Seat, make_password, mosquitto_f
 from tests.robotsim.live.clients import ACCESS, ADA, BEN, Guest
 from tests.robotsim.radio.real import until
 
+
 @pytest.mark.parametrize(
     ("user", "password"),
     [
