@@ -36,7 +36,7 @@ __all__ = ["Ear", "Heard", "Screen", "lan_address", "show_room"]
 EVERYBODY = "0.0.0.0"  # noqa: S104
 _SOONEST_S = 0.5
 """Between two versions of the page, however much is heard."""
-_PATIENCE_S = 5.0
+_PATIENCE_S = 10.0
 _AGAIN_S = (1, 5)
 _LONGEST, _MOST_WAITING = 2000, 5000
 

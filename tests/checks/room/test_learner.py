@@ -21,7 +21,7 @@ from checks.room.post import post
 from checks.room.teller import Teller
 from robotsim import KitError
 from robotsim.live.address import read_address
-from tests.checks.room.conftest import NO_PROGRAM, TASK, Place, Watch, joined, lines
+from tests.checks.room.conftest import NO_PROGRAM, TASK, UNTOLD, Place, Watch, joined, lines
 from tests.robotsim.radio.real import RealBroker, until
 
 SHOWN = (
@@ -198,7 +198,7 @@ def test_the_last_check_of_a_kernel_that_ends_is_told(
 
 
 def test_without_a_card_nothing_is_loaded_or_started(mine: Path) -> None:
-    code = NO_PROGRAM + (
+    code = UNTOLD + (
         "import sys, threading\n"
         "print([n for n in sys.modules if n.startswith('checks.room')], threading.active_count())"
     )

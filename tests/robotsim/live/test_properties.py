@@ -71,7 +71,8 @@ class Class(RuleBasedStateMachine):
         there = [(user, client) for user, client in self.clients if not client.closed]
         return there[number % len(there)] if there else None
 
-    @rule(user=USERS, name=IDS, clean=st.booleans(), will=st.none() | TOPICS, retain=st.booleans(),
+    @rule(user=USERS, name=IDS, clean=st.booleans(), will=st.none() | TOPICS,
+          retain=st.booleans(),
           right=st.sampled_from([True, True, True, False]), wait=st.sampled_from([0, 4]))  # fmt: skip
     def join(
         self, user: str, name: str, clean: bool, will: str | None, retain: bool, right: bool,

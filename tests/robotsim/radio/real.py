@@ -21,7 +21,8 @@ import paho.mqtt.client as paho
 
 __all__ = ["Office", "RealBroker", "board", "genuine_client", "needed_user", "until"]
 
-PATIENCE_S = 20.0
+PATIENCE_S = 60.0
+"""Until a test gives something up; no test takes it for a proof of anything."""
 
 
 def until(done: Callable[[], bool], what: str) -> None:
