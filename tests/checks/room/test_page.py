@@ -81,7 +81,7 @@ def test_the_page_makes_text_safe_by_itself_whoever_let_it_in() -> None:
                       lessons={name: {name: 1}}, held=(Held(name, 1, (name, 1)),))  # fmt: skip
     text = page(hostile, NOON, stuck_s=600, state=name)
     assert "<b onclick" not in text and not set(HIDDEN) & set(text)
-    assert text.count("&lt;b onclick=x()&gt;") == 11
+    assert text.count("&lt;b onclick=x()&gt;") == 12
 
 
 def test_the_room_speaks_by_one_way_to_a_terminal_and_by_one_to_a_page() -> None:
