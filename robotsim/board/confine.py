@@ -242,10 +242,13 @@ def _board_rules(engine: str, folder: str) -> _Step:
         ).apply  # fmt: skip
     from .engines import command
 
+    # It is a module of Python's that a small program of the package starts.
     return linux.Ruleset(
-        read=[*_LIBRARIES, str(_HERE / "shims"), str(_HERE / "engines"), folder],
-        execute=[command(engine)[0], *_loaders()],
-    ).apply
+        read=[*_stdlib(), *_LIBRARIES, sys.prefix, str(_HERE / "shims"), str(_HERE / "engines"),
+              folder],
+        execute=[command(engine)[0], os.path.realpath(sys.executable), *_loaders()],
+        names=[sysconfig.get_path("stdlib")],
+    ).apply  # fmt: skip
 
 
 @functools.cache
