@@ -89,7 +89,7 @@ class Link:
             order["lines"] = True
         if engine == "micropython":
             order["folder"] = self._unpack(texts)
-            order["shims"] = [path.stem for path in SHIMS.iterdir() if path.stem[:1] != "_"]
+            order["shims"] = _shims()
         group: dict[str, Any] = {"start_new_session": True}
         if sys.platform == "win32":  # a process group of its own, to be signalled alone
             group = {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP}
@@ -115,10 +115,14 @@ class Link:
         self.reply(json.dumps(order).encode("ascii"))
 
     def _unpack(self, files: Mapping[str, str]) -> str:
-        """Lay the files on disk, where the real interpreter looks for modules."""
+        """Lay an empty file on disk for each of the board's.
+
+        Of it the real interpreter makes the module in which it runs that one's text.
+        """
         self._folder = tempfile.TemporaryDirectory(prefix="quayside-")
-        for name, text in files.items():
-            Path(self._folder.name, Path(name).name).write_bytes(text.encode("utf-8", "replace"))
+        for name in files:
+            if name.endswith(".py") and Path(name).name == name:
+                Path(self._folder.name, f"own_{name}").touch()
         return self._folder.name
 
     def next(self) -> bytes:
@@ -207,6 +211,18 @@ class Link:
                 pipe.close()
         if self._folder:
             self._folder.cleanup()
+
+
+def _shims() -> list[str]:
+    """Give the names of the modules that a program may import, a folder's before its own."""
+    found = []
+    for path in sorted(SHIMS.iterdir()):
+        if path.stem[:1] == "_":
+            continue
+        found.append(path.stem)
+        inside = sorted(path.glob("*.py")) if path.is_dir() else []
+        found += [f"{path.stem}.{each.stem}" for each in inside if each.stem[:1] != "_"]
+    return found
 
 
 def _split(
