@@ -24,7 +24,7 @@ _FIELDS = {
     "program", "files", "table", "serial", "seed", "seconds", "engine", "ended", "ended_ns",
     "problem", "events", "tracks", "lines", "kept",
 }  # fmt: skip
-_LATER = {"lines": [], "kept": {}}
+_LATER: dict[str, Any] = {"lines": [], "kept": {}}
 """Fields that older recordings do not have, with what they then are."""
 _POSE = ("t", "x", "y", "heading")
 _ENDS = ("finished", "time is up", "error", "stopped")

@@ -259,9 +259,7 @@ class Session:
     def _keep_lines(self, told: list[tuple[int, int, int]]) -> None:
         """Keep the lines that are there: the program's process said so, and it may say anything."""
         names = list(self.files)
-        self.lines += [
-            (at, names[file], line) for at, file, line in told if 0 <= file < len(names)
-        ]
+        self.lines += [(at, names[file], line) for at, file, line in told if 0 <= file < len(names)]
 
     def _end(self, how: str, at_ns: int, events: list[Event]) -> None:
         """Note the end; what would have come after the trial's time is left out."""

@@ -39,9 +39,7 @@ class ClusterCrew:
         KitError: Dask is not installed, or nobody answers there.
     """
 
-    def __init__(
-        self, address: str, *, pictures: bool = True, unprotected: bool = False
-    ) -> None:
+    def __init__(self, address: str, *, pictures: bool = True, unprotected: bool = False) -> None:
         try:
             import distributed
         except ImportError as fault:
@@ -114,9 +112,7 @@ class ClusterCrew:
         Raises:
             KitError: It told of trouble, or every machine that tried it went.
         """
-        future = self._client.submit(
-            call, self.unprotected, *arguments, pure=False, retries=3
-        )
+        future = self._client.submit(call, self.unprotected, *arguments, pure=False, retries=3)
         try:
             kit, protections, value = future.result()
         except KitError:

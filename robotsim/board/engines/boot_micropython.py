@@ -33,6 +33,7 @@ for _name, _text in files.items():
 for _name, _data in order["flash"].items():
     board_flash.files[_name] = bytes.fromhex(_data)
 
+
 class _Console:
     # What programs find as sys.stdout.
     def write(self, text):
