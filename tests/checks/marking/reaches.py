@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-__all__ = ["COLUMNS", "REACHES", "Reach", "program_of"]
+__all__ = ["COLUMNS", "REACHES", "Reach", "page", "program_of"]
 
 COLUMNS: dict[str, frozenset[str]] = {
     "full": frozenset({"guard", "limits", "files", "calls", "sight", "network"}),
@@ -185,3 +185,12 @@ def program_of(*reaches: Reach, **names: object) -> str:
             f'else:\n    print("{reach.name}: GOT THROUGH")'
         )
     return "\n".join(rows) + "\n"
+
+
+def page() -> str:
+    """Give the table of SAFETY.md: what is tried, and on which kind of computer it is kept in."""
+    rows = ["| what is tried | " + " | ".join(COLUMNS) + " |", "| --- |" + " --- |" * len(COLUMNS)]
+    for reach in sorted(REACHES):
+        marks = ("kept in" if reach.contained(column) else "gets through" for column in COLUMNS)
+        rows.append(f"| {reach.name.replace('-', ' ')} | " + " | ".join(marks) + " |")
+    return "\n".join(rows)

@@ -16,7 +16,7 @@ import pytest
 
 from checks.course.lessons import ROOT
 from robotsim.board.confine import LAYERS
-from tests.checks.marking.reaches import COLUMNS, REACHES, Reach
+from tests.checks.marking.reaches import COLUMNS, REACHES, Reach, page
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="offered on Linux only")
 
@@ -148,3 +148,8 @@ def test_the_table_is_long_and_every_row_has_a_name_of_its_own() -> None:
     assert len(REACHES) >= 60
     assert len({reach.name for reach in REACHES}) == len(REACHES)
     assert all(isinstance(reach, Reach) and reach.contained("full") for reach in REACHES)
+
+
+def test_the_page_says_what_is_measured() -> None:
+    told = (ROOT / "checks/marking/SAFETY.md").read_text(encoding="utf-8")
+    assert page() in told
