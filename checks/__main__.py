@@ -56,6 +56,7 @@ def _parser() -> argparse.ArgumentParser:
     mark.add_argument("--cores", type=int, metavar="N", help="how many work at once")
     mark.add_argument("--no-pictures", action="store_true", help="cards only; a little quicker")
     mark.add_argument("--cluster", metavar="ADDRESS", help="a Dask scheduler: tcp://host:8786")
+    _add_permission(mark)
     mark.set_defaults(do=_mark)
 
     feedback = commands.add_parser("feedback", help="write the pages that go back to learners")
@@ -71,6 +72,7 @@ def _parser() -> argparse.ArgumentParser:
 
     harbour = commands.add_parser("harbour", help="print the class's table of harbour runs")
     harbour.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    _add_permission(harbour)
     harbour.set_defaults(do=_harbour)
 
     seats = commands.add_parser("seats", help="write the class's places at a broker of your own")
@@ -141,12 +143,20 @@ def _collect(options: argparse.Namespace) -> int:
     return 0
 
 
+def _add_permission(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--programs-may-reach-this-computer", action="store_true",
+        help="run learners' programs also where nothing keeps them from your files",
+    )  # fmt: skip
+
+
 def _mark(options: argparse.Namespace) -> int:
     from .marking.orders import mark_class
 
     return mark_class(
         options.folder, options.lessons, options.learner, again=options.again, cores=options.cores,
         pictures=not options.no_pictures, cluster=options.cluster,
+        unprotected=options.programs_may_reach_this_computer,
     )  # fmt: skip
 
 
@@ -167,9 +177,13 @@ def _report(options: argparse.Namespace) -> int:
 
 
 def _harbour(options: argparse.Namespace) -> int:
-    from .course.harbour import harbour_table, submitted_runs
+    from .marking.harbour import harbour_table, submitted_runs
 
-    print(harbour_table(submitted_runs(options.folder)))
+    unprotected = options.programs_may_reach_this_computer
+    runs = submitted_runs(options.folder, unprotected=unprotected)
+    print(harbour_table(runs.entries))
+    for learner, words in runs.for_you:
+        print(f"  for you: {learner}: " + words.replace("\n", "\n    "))
     return 0
 
 

@@ -41,7 +41,8 @@ class Student:
         last_name: May be empty.
         email: May be empty.
         serial: The serial number of the learner's tug; None for the kit's usual one.
-        variant: Which held-out tables the learner's programs are marked on; 0 for the lesson's own.
+        variant: Which held-out tables the learner's programs are marked on; 0 for the lesson's own,
+            None for those of the class.
         due: Lesson to a time of the learner's own until which it is to be handed in, in UTC.
     """
 
@@ -50,7 +51,7 @@ class Student:
     last_name: str = ""
     email: str = ""
     serial: int | None = None
-    variant: int = 0
+    variant: int | None = None
     due: Mapping[str, datetime] = field(default_factory=dict)
 
     @property
@@ -61,10 +62,14 @@ class Student:
 
 @dataclass(frozen=True)
 class Roster:
-    """A class: its learners in order, and until when everybody hands a lesson in (UTC)."""
+    """A class: its learners in order, and until when everybody hands a lesson in (UTC).
+
+    `variant` is the number of the tables on which everybody is marked; None for the course's own.
+    """
 
     students: tuple[Student, ...] = ()
     due: Mapping[str, datetime] = field(default_factory=dict)
+    variant: int | None = None
 
     def find(self, name: str) -> Student | None:
         """Give the learner with this id, whatever its capital letters, or None."""
@@ -108,6 +113,7 @@ def _read(
     """Read the rows of the learners: the class, and what is wrong in which line."""
     students: list[Student] = []
     due: dict[str, datetime] = {}
+    variant: int | None = None
     seen: dict[str, int] = {}
     bad: list[str] = []
     for line, row in enumerate(rows, first):
@@ -124,10 +130,10 @@ def _read(
         seen[name] = line
         days = {id: _day(cells[id]) for id in lessons if cells.get(id)}
         if name == EVERYBODY:
-            due = days
+            due, variant = days, _variant(cells)
         else:
             students.append(_student(cells, days))
-    return Roster(tuple(students), due), bad
+    return Roster(tuple(students), due, variant), bad
 
 
 def _rows(path: Path) -> tuple[list[list[str]], int]:
@@ -204,8 +210,12 @@ def _student(cells: Mapping[str, str], due: Mapping[str, datetime]) -> Student:
     if not first and not last:
         first, _, last = cells.get("name", "").rpartition(" ")
     serial = int(cells["serial"]) if cells.get("serial") else None
-    variant = int(cells.get("variant") or 0)
+    variant = _variant(cells)
     return Student(cells["id"], first, last, cells.get("email", ""), serial, variant, due)
+
+
+def _variant(cells: Mapping[str, str]) -> int | None:
+    return int(cells["variant"]) if cells.get("variant") else None
 
 
 def _day(text: str) -> datetime:

@@ -33,12 +33,13 @@ class ClusterCrew:
     Args:
         address: The scheduler, such as tcp://host:8786.
         pictures: Whether to draw the trial in which a program lost most.
+        unprotected: Whether machines on which programs cannot be kept in are to work as well.
 
     Raises:
         KitError: Dask is not installed, or nobody answers there.
     """
 
-    def __init__(self, address: str, *, pictures: bool = True) -> None:
+    def __init__(self, address: str, *, pictures: bool = True, unprotected: bool = False) -> None:
         try:
             import distributed
         except ImportError as fault:
@@ -54,11 +55,16 @@ class ClusterCrew:
                 f"No scheduler answers there: {fault}.", where=f"--cluster {address}",
                 hint="start one with `dask scheduler`; it prints its address.",
             ) from fault  # fmt: skip
-        self.pictures = pictures
+        self.pictures, self.unprotected = pictures, unprotected
         self.size = max(2, sum(self._client.nthreads().values()))
         self.protections: list[tuple[str, bool, str]] = []
         # These threads only wait for others.
         self._threads = ThreadPoolExecutor(3 * self.size, "cluster")
+
+    def look(self) -> list[tuple[str, bool, str]]:
+        """Give what programs are kept from on one of the machines; each looks for itself."""
+        self._far(_look)
+        return self.protections
 
     def submit(self, call: Callable[..., T], *arguments: Any) -> Future[T]:
         """Call something in a thread that may wait."""
@@ -106,7 +112,7 @@ class ClusterCrew:
         Raises:
             KitError: It told of trouble, or every machine that tried it went.
         """
-        future = self._client.submit(call, *arguments, pure=False, retries=3)
+        future = self._client.submit(call, self.unprotected, *arguments, pure=False, retries=3)
         try:
             kit, protections, value = future.result()
         except KitError:
@@ -124,22 +130,25 @@ class ClusterCrew:
 # What follows runs on the machines of the cluster.
 
 
-def _worker() -> Worker:
-    worker: Worker | None = getattr(_mine, "worker", None)
-    if worker is None:
-        worker = _mine.worker = Worker()
+def _worker(unprotected: bool) -> Worker:
+    workers: dict[bool, Worker] = vars(_mine).setdefault("workers", {})
+    worker = workers.setdefault(unprotected, Worker(unprotected=unprotected))
     worker.start()
     return worker
 
 
-def _read(data: bytes, handed_out: bytes, lesson: str) -> Any:
-    worker = _worker()
+def _look(unprotected: bool) -> Any:
+    return kit_mark(), _worker(unprotected).protections, None
+
+
+def _read(unprotected: bool, data: bytes, handed_out: bytes, lesson: str) -> Any:
+    worker = _worker(unprotected)
     return kit_mark(), worker.protections, worker.read(data, handed_out, lesson)
 
 
-def _check(wanted: list[tuple[Any, str]], pictures: bool) -> Any:
+def _check(unprotected: bool, wanted: list[tuple[Any, str]], pictures: bool) -> Any:
     """Run checks; give each with its result, and with a picture where something was lost."""
-    worker = _worker()
+    worker = _worker(unprotected)
     found: list[Any] = []
     for plain, seen in wanted:
         request = Request(*plain)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from typing import Any, Protocol, TypeVar
 
@@ -26,6 +26,13 @@ class Crew(Protocol):
 
     size: int
     protections: list[tuple[str, bool, str]]
+
+    def look(self) -> list[tuple[str, bool, str]]:
+        """Give what programs are kept from where they will be run, before any is.
+
+        Raises:
+            KitError: They cannot be kept in there.
+        """
 
     def submit(self, call: Callable[..., T], *arguments: Any) -> Future[T]:
         """Call something in a thread, soon."""
@@ -56,9 +63,15 @@ class LocalCrew:
     Args:
         size: How many; None for as many as there are cores.
         pictures: Whether to draw the trial in which a program lost most.
+        unprotected: Whether to work also where programs cannot be kept in.
+        without: Layers of protection to leave out, to see what the others hold.
     """
 
-    def __init__(self, size: int | None = None, *, pictures: bool = True) -> None:
+    def __init__(
+        self, size: int | None = None, *, pictures: bool = True, unprotected: bool = False,
+        without: Sequence[str] = (),
+    ) -> None:  # fmt: skip
+        self._settings: dict[str, Any] = {"unprotected": unprotected, "without": without}
         self.size = size or os.cpu_count() or 1
         self.pictures = pictures
         self.protections: list[tuple[str, bool, str]] = []
@@ -66,6 +79,10 @@ class LocalCrew:
         self._workers: list[Worker] = []
         self._lock = threading.Lock()
         self._threads = ThreadPoolExecutor(self.size, "marking")
+
+    def look(self) -> list[tuple[str, bool, str]]:
+        """Give what programs are kept from on this machine."""
+        return self.submit(self._worker).result().protections
 
     def submit(self, call: Callable[..., T], *arguments: Any) -> Future[T]:
         """Call something in a thread that has a worker."""
@@ -99,7 +116,7 @@ class LocalCrew:
     def _worker(self) -> Worker:
         worker: Worker | None = getattr(self._mine, "worker", None)
         if worker is None:
-            worker = self._mine.worker = Worker()
+            worker = self._mine.worker = Worker(**self._settings)
             with self._lock:
                 self._workers.append(worker)
         worker.start()

@@ -37,7 +37,7 @@ def evidence(store: Store, request: Request, result: Result, seen: str | None) -
             f"</strong> {escape(what)} {escape(hint)}</p>"
         )
     trials = "; ".join(
-        f"tug {serial} on {'a held-out ' if seed and request.variant else ''}{table}, "
+        f"tug {serial} on {'a held-out ' if seed > 0 and request.variant else ''}{table}, "
         f"{seconds:g} s: {ended}"
         for table, serial, seed, seconds, ended in about["trials"]
     )

@@ -20,7 +20,7 @@ from typing import Any
 
 from robotsim import KitError
 
-from ..course.classroom import OWN, roster_of, write_whole
+from ..course.classroom import OWN, marked_on, write_whole
 from ..course.desk import Desk
 from ..course.roster import Roster
 from .crew import Crew, LocalCrew
@@ -54,6 +54,7 @@ class Marked:
 def mark(
     course: Path, *, lessons: Sequence[str] = (), learners: Sequence[str] = (),
     again: bool = False, crew: Crew | None = None, progress: Callable[[int], Progress] = Progress,
+    tell: Callable[[list[tuple[str, bool, str]]], object] | None = None,
 ) -> Marked:  # fmt: skip
     """Mark what was handed in and has changed since it was marked.
 
@@ -64,20 +65,25 @@ def mark(
         again: Mark also what has not changed.
         crew: Who reads and checks; None for a worker for each of this machine's cores.
         progress: Makes what shows how far it is, from the number of submissions.
+        tell: Is called with what programs are kept from, before any is run.
 
     Returns:
         What was done; whatever is wrong with one submission is told there and stops no other.
 
     Raises:
-        KitError: The course cannot be marked at all.
+        KitError: The course cannot be marked at all, or programs cannot be kept in here.
     """
     desk = Desk(course)
     with _alone(desk.course), crew or LocalCrew() as hands:
         found = Marked()
         todo = list(_todo(desk, found, lessons, learners, again))
+        if todo:
+            found.protections = hands.look()
+            if tell is not None:
+                tell(found.protections)
         bar = progress(len(todo))
         store = Store(desk.course)
-        roster = roster_of(desk.course)
+        roster = marked_on(desk.course)
         # Handed to the crew in small shares, so that finished ones are entered while others run.
         for submission, future in _under_way(todo, store, hands, again):
             words = _enter(desk, store, roster, submission, future)
@@ -87,7 +93,6 @@ def mark(
                 bar.say(f"  for you: {submission.name}: {words.splitlines()[0]}")
             bar.step(submission.name)
         bar.end()
-        found.protections = hands.protections
         _note(desk.course, found)
     return found
 
@@ -126,7 +131,7 @@ def _todo(
     """Go through what is to be marked; what cannot be goes to the person at once."""
     with desk.gradebook() as book:
         known = {assignment.name for assignment in book.assignments}
-    for one in submissions(desk.course, roster_of(desk.course)):
+    for one in submissions(desk.course, marked_on(desk.course)):
         learner, lesson = one[:2] if isinstance(one, tuple) else (one.learner, one.lesson)
         if (lessons and lesson not in lessons) or (learners and learner not in learners):
             continue

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from robotsim import PINS, Recording, make_table, run_trial
+from robotsim import PINS, Recording, Whose, make_table, run_trial
 from robotsim.parts.wheels import HULL_RADIUS
 from robotsim.recording import once
 
@@ -275,7 +275,7 @@ def faster_side(serial: int) -> str:
         "left" or "right"; "" if neither is faster by 1 %.
     """
     program = _EVEN.format(*(pin for side in SIDES for pin in MOTOR_PINS[side]))
-    recording = run_trial(program, serial=serial, seconds=1.5)
+    recording = run_trial(program, serial=serial, seconds=1.5, whose=Whose.KIT)
     left, right = (rolled(recording, side) for side in SIDES)
     if abs(left - right) < 0.01 * max(left, right):
         return ""
@@ -299,7 +299,8 @@ def start_duties(serial: int, freq_hz: int = 1000) -> dict[str, float]:
     """
     pins = ", ".join(str(pin) for side in SIDES for pin in MOTOR_PINS[side])
     program = _RAMP.format(freq=freq_hz, pins=pins, first=_FIRST, last=_LAST, rise=_RISE)
-    recording = run_trial(program, serial=serial, seconds=0.3 + 0.04 * (_LAST - _FIRST))
+    seconds = 0.3 + 0.04 * (_LAST - _FIRST)
+    recording = run_trial(program, serial=serial, seconds=seconds, whose=Whose.KIT)
     found = {}
     for side in SIDES:
         phases = driven(recording, side)

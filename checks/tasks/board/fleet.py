@@ -10,7 +10,7 @@ import functools
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from robotsim import PINS, Recording, run_trial
+from robotsim import PINS, Recording, Whose, run_trial
 from robotsim.onto.habits import SECRETS, SETTINGS
 
 from ...readings.motion import Way
@@ -91,17 +91,22 @@ def run_with(recording: Recording, settings: str, serial: int) -> Recording:
     """Run the program of a recording with other settings; "" for none."""
     own = {n: t for n, t in recording.files.items() if n not in (SETTINGS, SECRETS)}
     files = tuple(sorted(own.items()))
-    return _run(files, recording.program, settings, serial, patience([recording]))
+    return _run(
+        files, recording.program, settings, serial, patience([recording]),
+        recording.whose or Whose.STRANGER,
+    )  # fmt: skip
 
 
 @functools.lru_cache(maxsize=256)
 def _run(
-    own: tuple[tuple[str, str], ...], program: str, settings: str, serial: int, silence_s: float
-) -> Recording:
+    own: tuple[tuple[str, str], ...], program: str, settings: str, serial: int, silence_s: float,
+    whose: Whose,
+) -> Recording:  # fmt: skip
     files = {**dict(own), **({SETTINGS: settings} if settings else {})}
     return run_trial(
-        files, program=program, serial=serial, seconds=SECONDS, start=_OPEN, silence_s=silence_s
-    )
+        files, program=program, serial=serial, seconds=SECONDS, start=_OPEN, silence_s=silence_s,
+        whose=whose,
+    )  # fmt: skip
 
 
 def driven_ahead(recording: Recording, pins: Mapping[str, int]) -> dict[str, float]:

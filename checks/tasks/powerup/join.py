@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable
 
-from robotsim import Recording, run_trial
+from robotsim import Recording, Whose, run_trial
 from robotsim.onto.habits import SECRETS
 from robotsim.radio import AccessPoint, Airwaves
 from robotsim.recording import once
@@ -107,7 +107,7 @@ def elsewhere(recording: Recording) -> Recording:
     own = {**recording.files, SECRETS: f"NETWORKS = {list(OTHERS)!r}\n"}
     return run_trial(
         own, program=recording.program, serial=recording.serial, seconds=7.0, air=ELSEWHERE,
-        silence_s=patience([recording]),
+        silence_s=patience([recording]), whose=recording.whose or Whose.STRANGER,
     )  # fmt: skip
 
 

@@ -28,6 +28,7 @@ _reserve = [bytes(4 * 1024 * 1024)]
 def main() -> None:
     """Read the program, run it, and tell the host how it ended."""
     order = json.loads(_link.receive_program())
+    _end_with_host()
     files, name = order["files"], order["program"]
     _link.seed, _link.cause = order["seed"], order["cause"]
     for file, content in files.items():
@@ -60,6 +61,30 @@ def main() -> None:
     except BaseException as fault:
         _last("x " + _report(fault, files))
     os._exit(0)
+
+
+def _end_with_host() -> None:
+    """End this process when its host is gone, whatever the program is about.
+
+    A program that never speaks would not notice.  A confined one is ended by the system, and may
+    start no thread.
+    """
+
+    def wait() -> None:
+        import select
+
+        ends = select.poll()
+        ends.register(0, 0)  # only that nobody is left at the other end
+        ends.poll()
+        os._exit(1)
+
+    if hasattr(os, "fork"):  # where pipes can be waited for so
+        import _thread
+
+        try:
+            _thread.start_new_thread(wait, ())
+        except RuntimeError:
+            pass
 
 
 def _last(word: str) -> None:

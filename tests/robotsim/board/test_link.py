@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import os
 import sys
 import time
@@ -9,9 +10,13 @@ from pathlib import Path
 
 import pytest
 
+from robotsim import Whose
+from robotsim.board import link as door
 from robotsim.board.engines import ENGINES, command
-from robotsim.board.link import Link
 from robotsim.errors import KitError, LinkError, UnknownNameError
+
+Link = functools.partial(door.Link, whose=Whose.KIT)
+"""Every program here is the test's own."""
 
 POSIX = pytest.mark.skipif(os.name != "posix", reason="looks at Unix processes")
 
