@@ -15,6 +15,7 @@ from robotsim import KitError
 from robotsim.notebook import program_cell
 
 from ..tasks import TASKS
+from ..words import rows_of, say
 from . import grader
 from .config import make_course
 from .demo_class import CLASS, Learner
@@ -51,26 +52,26 @@ def demo(folder: Path | None = None, lessons: Path = LESSONS) -> list[Score]:
     course = _fresh(folder or Path.home() / _WHERE)
     chosen = graded_lessons(lessons)
     make_course(course, lessons)
-    print(f"A made-up class of {len(CLASS)} is marked in {course}", flush=True)
+    say(f"A made-up class of {len(CLASS)} is marked in {course}")
     desk = Desk(course)
     with _step("making the copies to hand out"):
         for lesson in chosen:
             desk.generate(lesson.id)
     for learner in CLASS:
-        print(f"  {learner.id} hands in: {learner.about}", flush=True)
+        say(f"  {learner.id} hands in: {learner.about}")
         for lesson in chosen[: learner.lessons]:
             hand_in(course, lesson, learner)
     said = mark(course)
     for who, what, words in said.for_you:
-        print(f"  for you: {who}, {what}: {words}", flush=True)
+        say(*rows_of(f"  for you: {who}, {what}: {words}"))
     with _step("writing feedback"):
         list(feedback(course))
     with _step("exporting the scores"):
         file = grader.export(course)
     scores = grader.scores(course)
-    print("\n" + table(scores) + "\n")
+    say("", *table(scores).split("\n"), "")
     picture = draw_scores(scores, course / "scores.png", "A made-up class and its scores")
-    print(f"Scores:   {file}\nPicture:  {picture}\nFeedback: {course / 'feedback'}")
+    say(f"Scores:   {file}", f"Picture:  {picture}", f"Feedback: {course / 'feedback'}")
     return scores
 
 
@@ -195,10 +196,10 @@ def _fresh(folder: Path) -> Path:
 @contextmanager
 def _step(title: str) -> Iterator[None]:
     began = time.monotonic()
-    print(f"  {title} ...", end="", flush=True)
+    say(f"  {title} ...", end="")
     try:
         yield
     except BaseException:
-        print(" failed", flush=True)
+        say(" failed")
         raise
-    print(f" {time.monotonic() - began:.0f} s", flush=True)
+    say(f" {time.monotonic() - began:.0f} s")

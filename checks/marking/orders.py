@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from ..words import on_line, rows_of, say
 from .crew import Crew, LocalCrew
 from .marker import Marked, mark
 
@@ -28,14 +29,15 @@ def mark_class(
 
 
 def _tell(found: Marked) -> None:
-    print(f"{found.done} marked, {found.unchanged} marked before and not changed since")
+    say(f"{found.done} marked, {found.unchanged} marked before and not changed since")
     if found.protections:
         on = [name for name, is_on, _ in found.protections if is_on]
         off = [f"{name} ({by})" for name, is_on, by in found.protections if not is_on]
-        print(f"Programs were kept in by: {', '.join(on)}")
+        say(f"Programs were kept in by: {', '.join(on)}")
         if off:
-            print(f"Not on this system: {', '.join(off)}")
+            say(f"Not on this system: {', '.join(off)}")
     if found.for_you:
-        print(f"\n{len(found.for_you)} for you to look at:")
+        say("", f"{len(found.for_you)} for you to look at:")
         for learner, lesson, words in found.for_you:
-            print(f"  {learner}, {lesson}: " + words.replace("\n", "\n    "))
+            first, *rest = rows_of(words)
+            say(f"  {on_line(learner)}, {lesson}: {first}", *(f"  {row}" for row in rest))
