@@ -59,8 +59,10 @@ def _full(place: str) -> HaltError:
 
 
 def _closed(place: str, words: str) -> HaltError:
-    return HaltError(f"This may not be used or written to ({words}).", where=place,
-                     hint=f"see to it that you may, or name another folder; {_GOES_ON}")  # fmt: skip
+    return HaltError(
+        f"This may not be used or written to ({words}).", where=place,
+        hint=f"see to it that you may, or name another folder; {_GOES_ON}",
+    )  # fmt: skip
 
 
 def _causes(fault: BaseException) -> Iterator[BaseException]:

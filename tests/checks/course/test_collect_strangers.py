@@ -1,4 +1,4 @@
-"""What learners upload never counts as another's, comes no earlier than it came, and is all told."""
+"""No upload counts as another's or as earlier than it came, and all that is not taken is told."""
 
 from __future__ import annotations
 
