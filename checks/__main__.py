@@ -28,10 +28,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 130
     except Exception as fault:
         # Whatever a command was at: a full disk or a closed folder has the same words everywhere.
-        trouble = halting(fault)
-        if trouble is None:
+        halt = halting(fault)
+        if halt is None:
             raise
-        say(*rows_of(trouble), file=sys.stderr)
+        say(*rows_of(halt), file=sys.stderr)
         return 1
 
 

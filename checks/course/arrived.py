@@ -28,7 +28,7 @@ MOST_BYTES = 64 * 1024 * 1024
 MOST_FILES = 20_000
 """Of one archive, those inside it included."""
 _ROOM, _TIMES = 64 * 1024 * 1024, 40
-"""One archive may hold so many bytes, and so many times its own size more.  Notebooks of our lessons,
+"""One archive may hold so many bytes, and so many times its own size more.  Our lessons' notebooks,
 with their pictures, are packed to a third to a tenth."""
 _DEEPEST = 3
 _SYSTEM = ("__MACOSX", ".DS_Store", "Thumbs.db", "desktop.ini", ".ipynb_checkpoints")
@@ -135,8 +135,8 @@ def _files(place: Path) -> Iterator[Path | Left]:
             elif not stat.S_ISDIR(kind):
                 what = "a link" if stat.S_ISLNK(kind) else "no plain file"
                 yield Left(path.relative_to(place).as_posix(), f"it is {what}")
-    for fault in lost:
-        yield Left(str(fault.filename), f"it cannot be read ({fault.strerror})")
+    for one in lost:
+        yield Left(str(one.filename), f"it cannot be read ({one.strerror})")
 
 
 def _entries(path: Path) -> list[Parts]:

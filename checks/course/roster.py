@@ -23,12 +23,12 @@ from robotsim.errors import nearest
 from ..words import as_name
 from .lessons import ORDER
 
-__all__ = ["EVERYBODY", "Roster", "Student", "read_roster"]
+__all__ = ["EVERYBODY", "Roster", "Student", "is_id", "read_roster"]
 
 EVERYBODY = "*"
 _PLAIN = ("id", "name", "first_name", "last_name", "email", "serial", "variant")
 _EMAIL = re.compile(r"[^@\s<>\"'&`\\,;:()\[\]]+@[\w.-]+")
-_LONG = f"a cell has more than {csv.field_size_limit():,} letters, or a quotation mark is not closed"
+_LONG = f"a cell has more than {csv.field_size_limit():,} letters, or a quotation mark stays open"
 _MOST_TOLD = 50
 _YEARS = range(2000, 2200)
 _ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,63}")
@@ -74,6 +74,11 @@ class Roster:
     def find(self, name: str) -> Student | None:
         """Give the learner with this id, whatever its capital letters, or None."""
         return next((s for s in self.students if s.id.lower() == name.lower()), None)
+
+
+def is_id(name: str) -> bool:
+    """Tell whether a name may be a learner's id."""
+    return bool(_ID.fullmatch(name))
 
 
 def read_roster(path: Path, lessons: Iterable[str] | None = ORDER) -> Roster:
@@ -195,7 +200,8 @@ def _bad_heads(heads: list[str], lessons: tuple[str, ...]) -> list[str]:
             near = nearest(head, known)
             told = f"; did you mean {near!r}?" if near else f"; known are {', '.join(known)}"
             bad.append(f"there is no column called {_quoted(head)}{told}")
-    bad += [f"the column {_quoted(head)} is there twice" for head in {*heads} if heads.count(head) > 1]
+    twice = {head for head in heads if heads.count(head) > 1}
+    bad += [f"the column {_quoted(head)} is there twice" for head in twice]
     if "id" not in heads:
         bad.append("a column called 'id' is missing")
     return bad

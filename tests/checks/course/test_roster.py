@@ -111,7 +111,8 @@ def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:
         read_roster(tmp_path / "none.csv")
 
 
-SIGNS = {"a vertical tab": "\x0b", "a form feed": "\x0c", "a separator": "\x1c", "next line": "\x85",
+SIGNS = {"a vertical tab": "\x0b", "a form feed": "\x0c", "a separator": "\x1c",
+         "a next line": "\x85",
          "a line separator": "\u2028", "a paragraph separator": "\u2029"}  # fmt: skip
 
 
@@ -140,12 +141,12 @@ def test_a_roster_in_utf_16_is_read(code: str, tmp_path: Path) -> None:
 
 
 CELLS = st.one_of(
-    st.sampled_from(["anna", "bo", "*", "3", "2026-03-31", "9999-12-31", '"', "id", "", "\x0b", "\n"]),
+    st.sampled_from(["anna", "bo", "*", "3", "2026-03-31", "9999-12-31", '"', "", "\x0b", "\n"]),
     st.text(max_size=12), st.text("az09._-", min_size=1, max_size=6),
 )  # fmt: skip
 
 
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=100)
 @given(rows=st.lists(st.lists(CELLS, max_size=5), max_size=6), raw=st.binary(max_size=80),
        code=st.sampled_from(["utf-8", "utf-16", "cp1252"]), which=st.booleans())  # fmt: skip
 def test_any_file_is_a_class_or_one_clear_error(
