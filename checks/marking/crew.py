@@ -11,6 +11,7 @@ from typing import Any, Protocol, TypeVar
 
 from robotsim import KitError
 
+from ..faults import HaltError
 from .client import Result, Worker
 from .evidence import lost_trial, unlike
 from .requests import Request
@@ -141,6 +142,8 @@ def check_all(
 
 
 def failed(fault: KitError) -> Result:
-    """Give what is kept of a check that could not be run."""
+    """Give what is kept of a check that could not be run; what ends the command is never kept."""
+    if isinstance(fault, HaltError):
+        raise fault
     about = {"fault": [fault.what, fault.where, fault.hint], "points": "0", "most": 0.0}
     return Result(about, [])

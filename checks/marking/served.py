@@ -38,6 +38,10 @@ _FORM_GRADER = "submission_id"
 """What only the form grader tells of a page."""
 
 
+class _Ours(DictLoader):
+    """Gives our template in the place of theirs."""
+
+
 class Served(Preprocessor):
     """Readies one page of nbgrader's."""
 
@@ -47,10 +51,13 @@ class Served(Preprocessor):
         """Escape what the page prints, and take the place of what it would fetch."""
         exporter: Any = self.parent
         graded = _FORM_GRADER in resources
-        if not exporter.extra_loaders:
+        # Put in by hand: an exporter makes its environment anew, without the filters of its own,
+        # when it is given another loader by its setting.
+        loaders = exporter.environment.loader.loaders
+        if not isinstance(loaders[0], _Ours):
             head = _OWN_SERVER + _SET_ALREADY if graded else FETCHES_NOTHING.format(more="")
             macro = f"{{%- macro mathjax() -%}}{head}{{%- endmacro -%}}"
-            exporter.extra_loaders = [DictLoader({"mathjax.html.j2": macro})]
+            loaders.insert(0, _Ours({"mathjax.html.j2": macro}))
         if graded:
             for name, value in resources.items():
                 if isinstance(value, str):
