@@ -22,12 +22,11 @@ from checks.whole import whole_file, write_whole
 SMALL = 1024 * 1024
 
 
-@pytest.fixture
-def small_disk(tmp_path: Path) -> Iterator[Path]:
-    """A real file system with one megabyte; only root can make one."""
-    place = tmp_path / "small"
+@contextlib.contextmanager
+def mounted(place: Path, size: int) -> Iterator[Path]:
+    """Give a real file system of so many bytes; only root can make one."""
     place.mkdir()
-    mount = ["mount", "-t", "tmpfs", "-o", f"size={SMALL}", "none", str(place)]
+    mount = ["mount", "-t", "tmpfs", "-o", f"size={size}", "none", str(place)]
     if not shutil.which("mount") or subprocess.run(mount, capture_output=True).returncode:
         pytest.skip("this user or system lets nobody mount a small file system")
     try:
@@ -36,10 +35,17 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
         subprocess.run(["umount", "--lazy", str(place)], check=True)
 
 
+@pytest.fixture
+def small_disk(tmp_path: Path) -> Iterator[Path]:
+    with mounted(tmp_path / "small", SMALL) as place:
+        yield place
+
+
 def fill(place: Path, leave: int = 0) -> None:
     """Fill a small disk, but for so many bytes."""
     with open(place / "filling", "wb") as file, contextlib.suppress(OSError):
-        file.write(bytes(SMALL))
+        while file.write(bytes(SMALL)):
+            pass
     free = os.statvfs(place).f_bavail * os.statvfs(place).f_frsize
     os.truncate(place / "filling", (place / "filling").stat().st_size - max(leave - free, 0))
 

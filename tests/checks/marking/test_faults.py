@@ -8,6 +8,7 @@ import json
 import os
 import re
 import shutil
+import subprocess
 from collections.abc import Iterator
 from html.parser import HTMLParser
 from pathlib import Path
@@ -20,6 +21,7 @@ from checks.course import grader
 from checks.course.classroom import open_class
 from checks.course.desk import Desk
 from checks.faults import HaltError
+from checks.marking import orders
 from checks.marking.marker import Marked, mark, state_of
 from checks.marking.requests import Request
 from checks.marking.store import Store
@@ -27,6 +29,7 @@ from robotsim import KitError
 from tests.checks.marking.cases import LESSON, answer, good_work, program
 from tests.checks.marking.conftest import hand_in
 from tests.checks.marking.quick import QuickCrew
+from tests.checks.test_whole import fill, mounted, one_line
 
 pytestmark = pytest.mark.slow
 
@@ -152,6 +155,56 @@ def test_a_disk_that_is_full_when_scores_are_entered_ends_the_run(
             mark(course, crew=QuickCrew())
     assert mark(course, crew=QuickCrew()).for_you == []
     assert points(course) == without_fault
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("closed", [False, True], ids=["full", "read-only"])
+def test_every_command_on_a_disk_that_takes_nothing_ends_with_one_line(
+    closed: bool, school: Path, tmp_path: Path, without_fault: Any,
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str],
+) -> None:  # fmt: skip
+    """The real thing: a disk that is full and one that is read-only."""
+    monkeypatch.setattr(orders, "LocalCrew", lambda *_, **__: QuickCrew())
+    (tmp_path / "in").mkdir()
+    (tmp_path / "in" / "anna_2026-03-01_lamps.ipynb").write_bytes(b"x" * 100_000)
+
+    def all_end(*commands: str) -> None:
+        for command in commands:
+            more = {"collect": [str(tmp_path / "in")], "room": ["--no-browser"]}.get(command, [])
+            assert main([command, str(course), *more]) == 1, command
+            one_line(capsys.readouterr().err)
+
+    with mounted(tmp_path / "disk", 24 * 2**20) as disk:
+        course = Path(shutil.copytree(school, disk / "course"))
+        shut(disk, closed)
+        all_end("course", "collect", "mark", "report", "room")
+        if not closed:
+            (disk / "filling").unlink()
+            fill(disk, leave=150_000)  # enough to begin, not to end
+            all_end("mark")
+        opened(disk, closed)
+        assert not [p for p in disk.rglob("*") if p.name.endswith((".part", ".tmp"))]
+        assert main(["mark", str(course)]) == 0
+        assert points(course) == without_fault
+        shut(disk, closed)
+        all_end("feedback")
+        opened(disk, closed)
+        assert main(["feedback", str(course)]) == 0
+        assert len(list((course / "feedback").rglob("*.html"))) == len(NAMES)
+
+
+def shut(disk: Path, closed: bool) -> None:
+    if closed:
+        subprocess.run(["mount", "-o", "remount,ro", str(disk)], check=True)
+    else:
+        fill(disk)
+
+
+def opened(disk: Path, closed: bool) -> None:
+    if closed:
+        subprocess.run(["mount", "-o", "remount,rw", str(disk)], check=True)
+    else:
+        (disk / "filling").unlink()
 
 
 def odd_names(course: Path, good: bytes) -> dict[str, str]:
