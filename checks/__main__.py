@@ -9,6 +9,9 @@ from pathlib import Path
 
 from robotsim import KitError
 
+from .faults import halting
+from .shown import rows_of, say
+
 __all__ = ["main"]
 
 
@@ -18,11 +21,18 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         return int(options.do(options))
     except KitError as trouble:
-        print(trouble, file=sys.stderr)
+        say(*rows_of(trouble), file=sys.stderr)
         return 1
     except KeyboardInterrupt:
-        print("\nStopped.", file=sys.stderr)
+        say("", "Stopped.", file=sys.stderr)
         return 130
+    except Exception as fault:
+        # Whatever a command was at: a full disk or a closed folder has the same words everywhere.
+        halt = halting(fault)
+        if halt is None:
+            raise
+        say(*rows_of(halt), file=sys.stderr)
+        return 1
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -115,7 +125,7 @@ def _build(options: argparse.Namespace) -> int:
     if not options.check:
         return build_all(options.lessons)
     found = differences(options.lessons)
-    print("\n".join(found) or "Sources and notebooks agree.")
+    say(*(found or ["Sources and notebooks agree."]))
     return 1 if found else 0
 
 
@@ -123,7 +133,7 @@ def _release(options: argparse.Namespace) -> int:
     from .course.release import release
 
     for line in release(options.folder):
-        print(line, flush=True)
+        say(line)
     return 0
 
 
@@ -131,7 +141,7 @@ def _course(options: argparse.Namespace) -> int:
     from .course.classroom import open_class
 
     for line in open_class(options.folder, options.roster):
-        print(line, flush=True)
+        say(line)
     return 0
 
 
@@ -139,7 +149,7 @@ def _collect(options: argparse.Namespace) -> int:
     from .course.collect import collect
 
     for line in collect(options.folder, options.downloads):
-        print(line, flush=True)
+        say(line)
     return 0
 
 
@@ -164,7 +174,7 @@ def _feedback(options: argparse.Namespace) -> int:
     from .marking.feedback import feedback
 
     for line in feedback(options.folder, options.learner, again=options.again):
-        print(line, flush=True)
+        say(line)
     return 0
 
 
@@ -172,7 +182,7 @@ def _report(options: argparse.Namespace) -> int:
     from .marking.report import report
 
     for path in report(options.folder, anonymous=options.anonymous):
-        print(path)
+        say(path)
     return 0
 
 
@@ -181,9 +191,9 @@ def _harbour(options: argparse.Namespace) -> int:
 
     unprotected = options.programs_may_reach_this_computer
     runs = submitted_runs(options.folder, unprotected=unprotected)
-    print(harbour_table(runs.entries))
+    say(*harbour_table(runs.entries).split("\n"))
     for learner, words in runs.for_you:
-        print(f"  for you: {learner}: " + words.replace("\n", "\n    "))
+        say(*rows_of(f"  for you: {learner}: {words}"))
     return 0
 
 
@@ -200,7 +210,7 @@ def _seats(options: argparse.Namespace) -> int:
         )
     place = options.folder / "broker"
     access = write_seats(roster, place, options.port)
-    print(f"{len(access.seats)} seats are in {place}. The file seats.csv there holds passwords.")
+    say(f"{len(access.seats)} seats are in {place}. The file seats.csv there holds passwords.")
     return 0
 
 

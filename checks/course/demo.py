@@ -14,6 +14,7 @@ from nbformat import NotebookNode
 from robotsim import KitError
 from robotsim.notebook import program_cell
 
+from ..shown import rows_of, say
 from ..tasks import TASKS
 from . import grader
 from .classroom import OWN, TABLES, write_whole
@@ -56,27 +57,27 @@ def demo(folder: Path | None = None, lessons: Path = LESSONS) -> list[Score]:
     chosen = graded_lessons(lessons)
     make_course(course, lessons)
     write_whole(course / OWN / TABLES, json.dumps({"variant": _VARIANT}).encode("ascii"))
-    print(f"A made-up class of {len(CLASS)} is marked in {course}", flush=True)
+    say(f"A made-up class of {len(CLASS)} is marked in {course}")
     desk = Desk(course)
     with _step("making the copies to hand out"):
         for lesson in chosen:
             desk.generate(lesson.id)
     for learner in CLASS:
-        print(f"  {learner.id} hands in: {learner.about}", flush=True)
+        say(f"  {learner.id} hands in: {learner.about}")
         for lesson in chosen[: learner.lessons]:
             hand_in(course, lesson, learner)
     # What this class hands in stands in the kit's own code: no stranger wrote any of it.
     said = mark(course, crew=LocalCrew(unprotected=True))
     for who, what, words in said.for_you:
-        print(f"  for you: {who}, {what}: {words}", flush=True)
+        say(*rows_of(f"  for you: {who}, {what}: {words}"))
     with _step("writing feedback"):
         list(feedback(course))
     with _step("exporting the scores"):
         file = grader.export(course)
     scores = grader.scores(course)
-    print("\n" + table(scores) + "\n")
+    say("", *table(scores).split("\n"), "")
     picture = draw_scores(scores, course / "scores.png", "A made-up class and its scores")
-    print(f"Scores:   {file}\nPicture:  {picture}\nFeedback: {course / 'feedback'}")
+    say(f"Scores:   {file}", f"Picture:  {picture}", f"Feedback: {course / 'feedback'}")
     return scores
 
 
@@ -201,10 +202,10 @@ def _fresh(folder: Path) -> Path:
 @contextmanager
 def _step(title: str) -> Iterator[None]:
     began = time.monotonic()
-    print(f"  {title} ...", end="", flush=True)
+    say(f"  {title} ...", end="")
     try:
         yield
     except BaseException:
-        print(" failed", flush=True)
+        say(" failed")
         raise
-    print(f" {time.monotonic() - began:.0f} s", flush=True)
+    say(f" {time.monotonic() - began:.0f} s")

@@ -8,13 +8,17 @@ gives the same result there.
 
 from __future__ import annotations
 
+import asyncio
+import logging
 import threading
 from collections.abc import Callable, Mapping
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import CancelledError, Future, ThreadPoolExecutor
+from contextlib import suppress
 from typing import Any, TypeVar
 
 from robotsim import KitError
 
+from ..faults import HaltError
 from .client import Result, Worker
 from .crew import failed
 from .evidence import lost_trial, unlike
@@ -24,6 +28,8 @@ from .store import Store
 __all__ = ["ClusterCrew"]
 
 T = TypeVar("T")
+_LOOK_S, _PATIENCE_S = 1.0, 4.0
+"""How often to see whether the scheduler is still there, and how long to wait for its answer."""
 _mine = threading.local()
 
 
@@ -58,6 +64,13 @@ class ClusterCrew:
         self.pictures, self.unprotected = pictures, unprotected
         self.size = max(2, sum(self._client.nthreads().values()))
         self.protections: list[tuple[str, bool, str]] = []
+        self._address = address
+        self._tried: set[Request] = set()
+        # Losing its scheduler, Dask's client tells so for ever; here it is told once.
+        logging.getLogger("distributed").setLevel(logging.CRITICAL)
+        self._gone = threading.Event()
+        self._watch = threading.Thread(target=self._look, name="scheduler", daemon=True)
+        self._watch.start()
         # These threads only wait for others.
         self._threads = ThreadPoolExecutor(3 * self.size, "cluster")
 
@@ -80,17 +93,17 @@ class ClusterCrew:
             found = store.keep_notebook(data, handed_out, lesson, head, parts)
         return found
 
-    def results(
-        self, store: Store, asked: Mapping[Request, str], again: bool
-    ) -> dict[Request, str]:
+    def results(self, store: Store, asked: Mapping[Request, str]) -> dict[Request, str]:
         """Have the checks run that nobody has run yet, all of a submission in one go."""
         known = {request: store.result(request) for request in asked}
         wanted = [
             (tuple(request), asked[request]) for request, result in known.items()
-            if result is None or (again and "fault" in result.about)
+            if result is None or ("fault" in result.about and request not in self._tried)
         ]  # fmt: skip
         if wanted:
             for request, result, picture in self._far(_check, wanted, self.pictures):
+                if "fault" in Result(*result).about:
+                    self._tried.add(Request(*request))
                 store.keep(Request(*request), Result(*result))
                 if picture is not None:
                     store.keep_picture(Request(*request), *picture)
@@ -104,27 +117,59 @@ class ClusterCrew:
     def __exit__(self, *_: object) -> None:
         """Leave the cluster; it stays as it is."""
         self._threads.shutdown(wait=False, cancel_futures=True)
-        self._client.close()
+        lost = self._gone.is_set()
+        self._gone.set()
+        with suppress(Exception):
+            self._client.close(timeout=0.5 if lost else 10)
+        self._threads.shutdown()
+
+    def _look(self) -> None:
+        """See from time to time whether the scheduler is there; if not, let everybody know."""
+        while not self._gone.wait(_LOOK_S):
+            try:
+                self._client.sync(self._client.scheduler.identity, callback_timeout=_PATIENCE_S)
+            except Exception:
+                self._gone.set()
 
     def _far(self, call: Callable[..., Any], *arguments: Any) -> Any:
         """Call something on one of the machines.
 
         Raises:
             KitError: It told of trouble, or every machine that tried it went.
+            HaltError: The scheduler itself is gone, or a machine has another kit.
         """
         future = self._client.submit(call, self.unprotected, *arguments, pure=False, retries=3)
         try:
-            kit, protections, value = future.result()
+            kit, protections, value = self._wait_for(future)
         except KitError:
             raise
+        except (CancelledError, asyncio.CancelledError) as fault:
+            raise self._lost() from fault  # nobody here cancels: what held it is gone
         except Exception as fault:
             raise KitError(f"The cluster could not do this: {type(fault).__name__}: {fault}",
                            hint="mark once more: what is done stays done.") from fault  # fmt: skip
         if kit != kit_mark():
-            raise KitError("A machine of the cluster has another version of the kit.",
-                           hint="install the same on all of them.")  # fmt: skip
+            raise HaltError("A machine of the cluster has another version of the kit.",
+                            hint="install the same on all of them.")  # fmt: skip
         self.protections = protections
         return value
+
+    def _wait_for(self, future: Any) -> Any:
+        """Wait for as long as the scheduler is there."""
+        done = threading.Event()
+        future.add_done_callback(lambda _: done.set())
+        while not done.wait(_LOOK_S / 4):
+            if self._gone.is_set():
+                raise self._lost()
+        return future.result(timeout=_PATIENCE_S)
+
+    def _lost(self) -> HaltError:
+        self._gone.set()
+        return HaltError(
+            "The cluster's scheduler is gone, and the work that was under way with it.",
+            where=f"--cluster {self._address}",
+            hint="start it again and give the same command: what is done stays done.",
+        )  # fmt: skip
 
 
 # What follows runs on the machines of the cluster.

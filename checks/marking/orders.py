@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from ..shown import on_line, rows_of, say
 from .crew import Crew, LocalCrew
 from .marker import Marked, mark
 
@@ -31,14 +32,15 @@ def _kept_in(protections: Sequence[tuple[str, bool, str]]) -> None:
     """Say what programs are kept from, before any is run."""
     on = [name for name, is_on, _ in protections if is_on]
     off = [f"{name} ({by})" for name, is_on, by in protections if not is_on]
-    print(f"Programs are kept in by: {', '.join(on) or 'nothing'}")
+    say(f"Programs are kept in by: {', '.join(on) or 'nothing'}")
     if off:
-        print(f"Not here: {', '.join(off)}", flush=True)
+        say(f"Not here: {', '.join(off)}")
 
 
 def _tell(found: Marked) -> None:
-    print(f"{found.done} marked, {found.unchanged} marked before and not changed since")
+    say(f"{found.done} marked, {found.unchanged} marked before and not changed since")
     if found.for_you:
-        print(f"\n{len(found.for_you)} for you to look at:")
+        say("", f"{len(found.for_you)} for you to look at:")
         for learner, lesson, words in found.for_you:
-            print(f"  {learner}, {lesson}: " + words.replace("\n", "\n    "))
+            first, *rest = rows_of(words)
+            say(f"  {on_line(learner)}, {lesson}: {first}", *(f"  {row}" for row in rest))

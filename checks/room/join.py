@@ -12,8 +12,8 @@ from pathlib import Path
 from robotsim import KitError
 from robotsim.notebook import find_card
 
-from ..tasks import TASKS
 from ..shown import say
+from ..tasks import TASKS
 from .card import CARD, RoomCard, make_card, read_card, write_card
 from .message import READY, Ready, topic, write
 from .post import post

@@ -23,8 +23,8 @@ from robotsim.radio import PORT
 
 from ..course.seats import SEATS, kept_access
 from ..doctor import browser as find_browser
-from ..whole import write_whole
 from ..shown import say
+from ..whole import write_whole
 from .journal import Journal
 from .message import BadMessage, read_topic, today
 from .model import Room
