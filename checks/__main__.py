@@ -223,7 +223,7 @@ def _room(options: argparse.Namespace) -> int:
 
 
 def _demo(options: argparse.Namespace) -> int:
-    from .course.demo import demo
+    from .demo.marked import demo
 
     demo(options.folder)
     return 0

@@ -29,6 +29,12 @@ COLLECT = (
 )
 """How a file that was handed in is named: LEARNER_2026-03-01-10-00-00_1-lamps.ipynb."""
 
+# Marking stands on the course, which knows its parts by name alone; nbgrader loads them.
+_RUN_CHECKS = "checks.marking.preprocessor.RunChecks"
+_SERVED = "checks.marking.served.Served"
+_READER = "checks.marking.submitted.SubmissionReader"
+_MARKDOWN = "checks.marking.harmless.markdown"
+
 _SPECIAL = set("+*?[](){}^$|")
 _NOT_IN_A_COURSE = set("*?[]{}%#") | {"\n", "\r"}
 """nbgrader reads a course's path as a pattern and puts it into its database's address."""
@@ -101,12 +107,6 @@ def settings(c: Config, root: Path, lessons: Path = LESSONS, *, stock: bool = Fa
         stock: Whether nbgrader runs the learners' cells itself, as it does everywhere else.  The
             scores of honest work are the same; what its cells may do to the marking is not.
     """
-    # Loaded here: they need the parts of a course that need this module.
-    from ..marking.harmless import markdown
-    from ..marking.preprocessor import RunChecks
-    from ..marking.served import Served
-    from ..marking.submitted import SubmissionReader
-
     c.CourseDirectory.root = str(root)
     c.CourseDirectory.course_id = root.name
     c.CourseDirectory.source_directory = _relative(root, lessons)
@@ -117,13 +117,13 @@ def settings(c: Config, root: Path, lessons: Path = LESSONS, *, stock: bool = Fa
     c.GenerateAssignment.preprocessors = release_preprocessors()
     c.OverwriteCells.add_missing_cells = True
     c.Execute.timeout = 120
-    c.HTMLExporter.preprocessors = [Served]
+    c.HTMLExporter.preprocessors = [_SERVED]
     if not stock:
         chain = Autograde.class_traits()["autograde_preprocessors"].default_args[0]
-        ours = [RunChecks if kind is Execute else kind for kind in chain]
+        ours = [_RUN_CHECKS if kind is Execute else kind for kind in chain]
         c.Autograde.autograde_preprocessors = ours
-        c.Autograde.exporter_class = SubmissionReader
-        c.HTMLExporter.filters = {"markdown2html": markdown}
+        c.Autograde.exporter_class = _READER
+        c.HTMLExporter.filters = {"markdown2html": _MARKDOWN}
     c.FileNameCollectorPlugin.named_regexp = COLLECT
 
 

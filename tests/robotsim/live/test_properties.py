@@ -73,7 +73,8 @@ class Class(RuleBasedStateMachine):
 
     @rule(user=USERS, name=IDS, clean=st.booleans(), will=st.none() | TOPICS,
           retain=st.booleans(),
-          right=st.sampled_from([True, True, True, False]), wait=st.sampled_from([0, 4]))  # fmt: skip
+          right=st.sampled_from([True, True, True, False]),
+          wait=st.sampled_from([0, 4]))  # fmt: skip
     def join(
         self, user: str, name: str, clean: bool, will: str | None, retain: bool, right: bool,
         wait: int,

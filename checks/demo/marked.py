@@ -14,18 +14,21 @@ from nbformat import NotebookNode
 from robotsim import KitError
 from robotsim.notebook import program_cell
 
+from ..course import grader
+from ..course.classroom import OWN, TABLES, write_whole
+from ..course.config import make_course
+from ..course.desk import Desk
+from ..course.files import as_bytes, read
+from ..course.grader import Score
+from ..course.lessons import LESSONS, Lesson, find_lessons
+from ..course.source import ANSWER, solved, starter
+from ..marking.crew import LocalCrew
+from ..marking.feedback import feedback
+from ..marking.marker import mark
 from ..shown import rows_of, say
 from ..tasks import TASKS
-from . import grader
-from .classroom import OWN, TABLES, write_whole
-from .config import make_course
-from .demo_class import CLASS, Learner
-from .desk import Desk
-from .files import as_bytes, read
-from .grader import Score
-from .lessons import LESSONS, Lesson, find_lessons
+from .made_up import CLASS, Learner
 from .picture import draw_scores
-from .source import ANSWER, solved, starter
 
 __all__ = ["demo", "graded_lessons", "hand_in", "table"]
 
@@ -48,11 +51,6 @@ def demo(folder: Path | None = None, lessons: Path = LESSONS) -> list[Score]:
     Raises:
         KitError: The folder holds something else, or a lesson is not built.
     """
-    # They need the parts of a course that are beside this one.
-    from ..marking.crew import LocalCrew
-    from ..marking.feedback import feedback
-    from ..marking.marker import mark
-
     course = _fresh(folder or Path.home() / _WHERE)
     chosen = graded_lessons(lessons)
     make_course(course, lessons)

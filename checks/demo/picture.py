@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from .grader import Score
+from ..course.grader import Score
 
 __all__ = ["draw_scores"]
 
