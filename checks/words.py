@@ -62,7 +62,7 @@ def whole_text(text: str) -> str:
 
 
 def rows_of(text: object) -> list[str]:
-    """Give a text's rows; all but the first are set in: none passes for one of the command's own."""
+    """Give a text's rows, all but the first set in: none passes for one of the command's own."""
     first, *rest = re.split(r"\r\n|\n|\r", str(text))
     return [first, *(row if row.startswith("  ") or not row else f"  {row}" for row in rest)]
 
