@@ -11,6 +11,12 @@ import os
 import shutil
 
 import pytest
+from hypothesis import settings
+
+# Unless told otherwise hypothesis fails a test whose example took more than 0.2 s: on a busy
+# computer that is chance, and no test here is about time.
+settings.register_profile("quayside", deadline=None)
+settings.load_profile("quayside")
 
 PROGRAMS = {"chromium": ("chromium", "chromium-browser"), "mosquitto": ("mosquitto",)}
 # Debian keeps servers where an ordinary user's PATH does not lead.

@@ -72,8 +72,7 @@ class Class(RuleBasedStateMachine):
         return there[number % len(there)] if there else None
 
     @rule(user=USERS, name=IDS, clean=st.booleans(), will=st.none() | TOPICS,
-          retain=st.booleans(),
-          right=st.sampled_from([True, True, True, False]),
+          retain=st.booleans(), right=st.sampled_from([True, True, True, False]),
           wait=st.sampled_from([0, 4]))  # fmt: skip
     def join(
         self, user: str, name: str, clean: bool, will: str | None, retain: bool, right: bool,
@@ -151,13 +150,13 @@ class Class(RuleBasedStateMachine):
 
 
 def test_whatever_a_class_does_nobody_says_or_hears_what_they_may_not() -> None:
-    run_state_machine_as_test(Class, settings=settings(max_examples=80, deadline=None))  # type: ignore[no-untyped-call]
+    run_state_machine_as_test(Class, settings=settings(max_examples=80))  # type: ignore[no-untyped-call]
 
 
 @pytest.mark.long
 def test_whatever_a_class_does_for_long_nobody_says_or_hears_what_they_may_not() -> None:
     run_state_machine_as_test(  # type: ignore[no-untyped-call]
-        Class, settings=settings(max_examples=3000, stateful_step_count=80, deadline=None)
+        Class, settings=settings(max_examples=600, stateful_step_count=80)
     )
 
 
@@ -207,7 +206,7 @@ def still_works(ada: Guest) -> None:
 NO_CHECK = list(HealthCheck)
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=NO_CHECK)
+@settings(max_examples=40, suppress_health_check=NO_CHECK)
 @given(data=streams(), as_guest=st.booleans())
 def test_whatever_a_stranger_sends_a_learner_goes_on(
     office: Office, ada: Guest, data: bytes, as_guest: bool
@@ -217,7 +216,7 @@ def test_whatever_a_stranger_sends_a_learner_goes_on(
 
 
 @pytest.mark.long
-@settings(max_examples=3000, deadline=None, suppress_health_check=NO_CHECK)
+@settings(max_examples=1500, suppress_health_check=NO_CHECK)
 @given(data=streams(), as_guest=st.booleans())
 def test_whatever_strangers_send_for_long_a_learner_goes_on(
     office: Office, ada: Guest, data: bytes, as_guest: bool

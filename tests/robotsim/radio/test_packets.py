@@ -125,7 +125,7 @@ def test_whatever_comes_over_a_line_harms_nobody_else(data: bytes, places: list[
 
 
 @pytest.mark.long
-@settings(max_examples=20_000, suppress_health_check=list(HealthCheck))
+@settings(max_examples=5_000, suppress_health_check=list(HealthCheck))
 @given(streams(), st.lists(st.integers(0, 9999), max_size=6))
 def test_whatever_comes_over_a_line_harms_nobody_else_for_long(
     data: bytes, places: list[int]
