@@ -13,7 +13,7 @@ import zlib
 from collections.abc import Callable, Mapping
 from typing import Any
 
-__all__ = ["MOST_PACKED", "MOST_UNPACKED", "unpack"]
+__all__ = ["MOST_PACKED", "MOST_UNPACKED", "is_event", "unpack"]
 
 MOST_PACKED = 32 * 1024 * 1024
 """Bytes that a recording may have as it is kept; the longest of the kit's tasks has 0.3 MB."""
@@ -82,7 +82,7 @@ def _look(plain: Mapping[str, Any], kinds: Mapping[str, tuple[str, ...]]) -> Non
     _look_at_tracks(plain["tracks"])
     before = 0
     for event in plain["events"]:
-        if not _is_event(event, kinds):
+        if not is_event(event, kinds):
             raise ValueError(f"no event is {_few([event])}")
         if event[0] < before:
             raise ValueError(f"its events are not in order of time, at {event[0]} ns")
@@ -108,7 +108,8 @@ def _look_at_tracks(tracks: Mapping[str, Any]) -> None:
         raise ValueError("its samples are not in order of time")
 
 
-def _is_event(event: Any, kinds: Mapping[str, tuple[str, ...]]) -> bool:
+def is_event(event: Any, kinds: Mapping[str, tuple[str, ...]]) -> bool:
+    """Tell whether something, as JSON has it, is an event of one of these kinds."""
     if not (_list(event) and len(event) > 1 and _count(event[0]) and _text(event[1])):
         return False
     names = kinds.get(event[1])

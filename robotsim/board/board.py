@@ -131,7 +131,10 @@ class Board:
 
     def _note_line(self, file: bytes, line: bytes) -> None:
         """Note which line of the program is running; that is no act of the board's and free."""
-        self.lines.append((self.now_ns, int(file), int(line)))
+        number = int(line)
+        if not 0 < number < 1 << 31:
+            raise ValueError(number)
+        self.lines.append((self.now_ns, int(file), number))
 
     def note(self, kind: str, *data: Any) -> None:
         """Record an event at the present time."""

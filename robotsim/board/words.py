@@ -10,6 +10,7 @@ __all__ = ["NOT_OURS", "RESETS", "pin_number", "read_report"]
 NOT_OURS = (ValueError, TypeError, KeyError, IndexError, OverflowError, RecursionError)
 """What reading a message raises that is not in the link's language."""
 _LAST_PIN = 39
+_MANY = 1 << 31
 RESETS = {
     b"hard": "machine.reset()", b"soft": "machine.soft_reset()", b"deep": "machine.deepsleep()",
 }  # fmt: skip
@@ -32,4 +33,6 @@ def read_report(words: tuple[bytes, ...]) -> dict[str, Any]:
     """Read what a program's process says of an exception."""
     report = json.loads(b" ".join(words))
     calls = [(str(f), int(n), str(w)) for f, n, w in report["calls"][:100]]
+    if not all(0 <= line < _MANY for _, line, _ in calls):
+        raise ValueError(calls)
     return {"kind": str(report["kind"]), "message": str(report["message"])[:2000], "calls": calls}

@@ -127,7 +127,7 @@ def _offer(module, globals=None, locals=None, fromlist=None, level=0):
             raise ImportError("no module named '%s'" % module)
         return found
     if module not in _offered:
-        raise ImportError("no module named '%s'" % module)
+        raise ImportError("no module named '%s'" % (module if head in _offered else head))
     return _offered[module if fromlist else head]
 
 

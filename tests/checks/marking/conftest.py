@@ -21,7 +21,7 @@ from tests.checks.marking.reaches import REACHES
 HONEST = ("aa-good", "mm-good", "zz-good")
 """Good pieces of work before, among and after the others."""
 PATIENCE_S = 20.0
-SAMPLE = REACHES[::8]
+SAMPLE = REACHES[::13]
 """What an ordinary run marks of the programs that reach out; each is tried in test_confine."""
 
 

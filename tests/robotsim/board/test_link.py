@@ -177,10 +177,14 @@ def test_no_file_of_the_host_stays_open() -> None:
 
 
 @pytest.mark.parametrize("engine", ["micropython"])
-def test_files_laid_on_disk_are_taken_away_again(engine: str, need_engine: None) -> None:
-    with Link({"main.py": "print(1)\n"}, "main.py", engine) as link:
+def test_no_text_is_laid_on_disk_and_what_is_there_is_taken_away_again(
+    engine: str, need_engine: None
+) -> None:
+    files = {"main.py": "print(1)\n", "vfs.py": "print(2)\n", "../up.py": "", "words.txt": "3"}
+    with Link(files, "main.py", engine) as link:
         folder = Path(link._folder.name)
-        assert (folder / "main.py").read_text() == "print(1)\n"
+        laid = {path.name: path.read_bytes() for path in folder.iterdir()}
+        assert laid == {"own_main.py": b"", "own_vfs.py": b""}
     assert not folder.exists()
 
 
