@@ -30,6 +30,9 @@ __all__ = ["ClusterCrew"]
 T = TypeVar("T")
 _LOOK_S, _PATIENCE_S = 1.0, 4.0
 """How often to see whether the scheduler is still there, and how long to wait for its answer."""
+_CUT_OFF, _SILENT = 3, 6
+"""So often in a row cut off, or without an answer, and the scheduler counts as gone.  One that a
+busy machine holds up answers late, and what was under way there is not lost."""
 _mine = threading.local()
 
 
@@ -66,7 +69,9 @@ class ClusterCrew:
         self._address = address
         self._tried: set[Request] = set()
         # Losing its scheduler, Dask's client tells so for ever; here it is told once.
-        logging.getLogger("distributed").setLevel(logging.CRITICAL)
+        for name in [*logging.root.manager.loggerDict]:
+            if name.partition(".")[0] == "distributed":
+                logging.getLogger(name).setLevel(logging.CRITICAL + 1)
         self._gone = threading.Event()
         self._watch = threading.Thread(target=self._look, name="scheduler", daemon=True)
         self._watch.start()
@@ -119,11 +124,21 @@ class ClusterCrew:
 
     def _look(self) -> None:
         """See from time to time whether the scheduler is there; if not, let everybody know."""
+        misses = 0
         while not self._gone.wait(_LOOK_S):
-            try:
-                self._client.sync(self._client.scheduler.identity, callback_timeout=_PATIENCE_S)
-            except Exception:
+            misses = 0 if self._answers() else misses + 1
+            cut_off = self._client.status != "running"
+            if misses >= (_CUT_OFF if cut_off else _SILENT):
                 self._gone.set()
+
+    def _answers(self) -> bool:
+        if self._client.status != "running":
+            return False
+        try:
+            self._client.sync(self._client.scheduler.identity, callback_timeout=_PATIENCE_S)
+        except Exception:
+            return False
+        return True
 
     def _far(self, call: Callable[..., Any], *arguments: Any) -> Any:
         """Call something on one of the machines.
