@@ -30,9 +30,10 @@ __all__ = ["ClusterCrew"]
 T = TypeVar("T")
 _LOOK_S, _PATIENCE_S = 1.0, 4.0
 """How often to see whether the scheduler is still there, and how long to wait for its answer."""
-_CUT_OFF, _SILENT = 3, 6
-"""So often in a row cut off, or without an answer, and the scheduler counts as gone.  One that a
-busy machine holds up answers late, and what was under way there is not lost."""
+_CUT_OFF, _SILENT = 3, 36
+"""So often in a row cut off, or without an answer, and the scheduler counts as gone.  One that is
+killed cuts off; one that is silent may only be busy: at its first work it loads the whole kit, which
+takes long on a machine that has no time."""
 _mine = threading.local()
 
 
@@ -66,7 +67,7 @@ class ClusterCrew:
         self.pictures = pictures
         self.size = max(2, sum(self._client.nthreads().values()))
         self.protections: list[tuple[str, bool, str]] = []
-        self._address = address
+        self._address, self._why = address, ""
         self._tried: set[Request] = set()
         # Losing its scheduler, Dask's client tells so for ever; here it is told once.
         for name in [*logging.root.manager.loggerDict]:
@@ -129,6 +130,7 @@ class ClusterCrew:
             misses = 0 if self._answers() else misses + 1
             cut_off = self._client.status != "running"
             if misses >= (_CUT_OFF if cut_off else _SILENT):
+                self._why = "the connection is cut off" if cut_off else "it does not answer"
                 self._gone.set()
 
     def _answers(self) -> bool:
@@ -153,7 +155,8 @@ class ClusterCrew:
         except KitError:
             raise
         except (CancelledError, asyncio.CancelledError) as fault:
-            raise self._lost() from fault  # nobody here cancels: what held it is gone
+            self._why = "it has given the work up"  # nobody here does
+            raise self._lost() from fault
         except Exception as fault:
             raise KitError(f"The cluster could not do this: {type(fault).__name__}: {fault}",
                            hint="mark once more: what is done stays done.") from fault  # fmt: skip
@@ -175,7 +178,7 @@ class ClusterCrew:
     def _lost(self) -> HaltError:
         self._gone.set()
         return HaltError(
-            "The cluster's scheduler is gone, and the work that was under way with it.",
+            f"The cluster's scheduler is gone ({self._why}), and the work under way with it.",
             where=f"--cluster {self._address}",
             hint="start it again and give the same command: what is done stays done.",
         )  # fmt: skip
