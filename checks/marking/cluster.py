@@ -32,8 +32,8 @@ _LOOK_S, _PATIENCE_S = 1.0, 4.0
 """How often to see whether the scheduler is still there, and how long to wait for its answer."""
 _CUT_OFF, _SILENT = 3, 36
 """So often in a row cut off, or without an answer, and the scheduler counts as gone.  One that is
-killed cuts off; one that is silent may only be busy: at its first work it loads the whole kit, which
-takes long on a machine that has no time."""
+killed cuts off; one that is silent may only be busy: at its first work it loads the whole kit,
+which takes long on a machine that has no time."""
 _mine = threading.local()
 
 
