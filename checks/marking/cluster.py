@@ -155,7 +155,8 @@ class ClusterCrew:
         except KitError:
             raise
         except (CancelledError, asyncio.CancelledError) as fault:
-            self._why = "it has given the work up"  # nobody here does
+            # Nobody here does: it has lost the work, or could not read what was asked of it.
+            self._why = " ".join(f"it has given work up: {fault}".split())[:200]
             raise self._lost() from fault
         except Exception as fault:
             raise KitError(f"The cluster could not do this: {type(fault).__name__}: {fault}",

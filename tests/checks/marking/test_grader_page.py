@@ -44,6 +44,7 @@ def page(chromium: str) -> Iterator[Any]:
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
         one = browser.new_page(viewport={"width": 1280, "height": 1000})
+        one.set_default_timeout(180_000)
         # Nothing is fetched from elsewhere, so the tests say the same everywhere.
         outside: list[str] = []
 
