@@ -30,6 +30,10 @@ __all__ = ["ClusterCrew"]
 T = TypeVar("T")
 _LOOK_S, _PATIENCE_S = 1.0, 4.0
 """How often to see whether the scheduler is still there, and how long to wait for its answer."""
+_CUT_OFF, _SILENT = 3, 36
+"""So often in a row cut off, or without an answer, and the scheduler counts as gone.  One that is
+killed cuts off; one that is silent may only be busy: at its first work it loads the whole kit,
+which takes long on a machine that has no time."""
 _mine = threading.local()
 
 
@@ -64,10 +68,12 @@ class ClusterCrew:
         self.pictures, self.unprotected = pictures, unprotected
         self.size = max(2, sum(self._client.nthreads().values()))
         self.protections: list[tuple[str, bool, str]] = []
-        self._address = address
+        self._address, self._why = address, ""
         self._tried: set[Request] = set()
         # Losing its scheduler, Dask's client tells so for ever; here it is told once.
-        logging.getLogger("distributed").setLevel(logging.CRITICAL)
+        for name in [*logging.root.manager.loggerDict]:
+            if name.partition(".")[0] == "distributed":
+                logging.getLogger(name).setLevel(logging.CRITICAL + 1)
         self._gone = threading.Event()
         self._watch = threading.Thread(target=self._look, name="scheduler", daemon=True)
         self._watch.start()
@@ -125,11 +131,22 @@ class ClusterCrew:
 
     def _look(self) -> None:
         """See from time to time whether the scheduler is there; if not, let everybody know."""
+        misses = 0
         while not self._gone.wait(_LOOK_S):
-            try:
-                self._client.sync(self._client.scheduler.identity, callback_timeout=_PATIENCE_S)
-            except Exception:
+            misses = 0 if self._answers() else misses + 1
+            cut_off = self._client.status != "running"
+            if misses >= (_CUT_OFF if cut_off else _SILENT):
+                self._why = "the connection is cut off" if cut_off else "it does not answer"
                 self._gone.set()
+
+    def _answers(self) -> bool:
+        if self._client.status != "running":
+            return False
+        try:
+            self._client.sync(self._client.scheduler.identity, callback_timeout=_PATIENCE_S)
+        except Exception:
+            return False
+        return True
 
     def _far(self, call: Callable[..., Any], *arguments: Any) -> Any:
         """Call something on one of the machines.
@@ -144,7 +161,9 @@ class ClusterCrew:
         except KitError:
             raise
         except (CancelledError, asyncio.CancelledError) as fault:
-            raise self._lost() from fault  # nobody here cancels: what held it is gone
+            # Nobody here does: it has lost the work, or could not read what was asked of it.
+            self._why = " ".join(f"it has given work up: {fault}".split())[:200]
+            raise self._lost() from fault
         except Exception as fault:
             raise KitError(f"The cluster could not do this: {type(fault).__name__}: {fault}",
                            hint="mark once more: what is done stays done.") from fault  # fmt: skip
@@ -166,7 +185,7 @@ class ClusterCrew:
     def _lost(self) -> HaltError:
         self._gone.set()
         return HaltError(
-            "The cluster's scheduler is gone, and the work that was under way with it.",
+            f"The cluster's scheduler is gone ({self._why}), and the work under way with it.",
             where=f"--cluster {self._address}",
             hint="start it again and give the same command: what is done stays done.",
         )  # fmt: skip

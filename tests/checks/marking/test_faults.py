@@ -29,7 +29,10 @@ from robotsim import KitError
 from tests.checks.marking.cases import LESSON, answer, good_work, program
 from tests.checks.marking.conftest import hand_in
 from tests.checks.marking.quick import QuickCrew
+from tests.checks.marking.test_grader_page import page, serving
 from tests.checks.test_whole import fill, mounted, one_line
+
+__all__ = ["page"]
 
 pytestmark = pytest.mark.slow
 
@@ -306,9 +309,9 @@ def test_no_page_fetches_anything_from_outside(fed_back: Path) -> None:
 
 def test_pictures_are_in_the_page_that_goes_back_and_in_the_form_grader(fed_back: Path) -> None:
     back = (fed_back / "feedback" / "anna" / LESSON / f"{LESSON}.html").read_text(encoding="utf-8")
-    for page in (back, form_grader(fed_back, "anna")):
-        assert f"data:image/png;base64,{PNG}" in page
-        assert 'alt="my sketch"' in page and 'alt="lost"' in page
+    for shown in (back, form_grader(fed_back, "anna")):
+        assert f"data:image/png;base64,{PNG}" in shown
+        assert 'alt="my sketch"' in shown and 'alt="lost"' in shown
 
 
 def test_a_script_in_a_name_does_nothing_in_gradebook_and_form_grader(fed_back: Path) -> None:
@@ -317,6 +320,24 @@ def test_a_script_in_a_name_does_nothing_in_gradebook_and_form_grader(fed_back: 
     # A name that came into the gradebook by other means is escaped as the page is served.
     page = form_grader(fed_back, "anna", first_name=SCRIPT, last_name="\x1b\"'><img src=x>")
     assert SCRIPT not in page and "&lt;script&gt;" in page and "<img src=x" not in page
+
+
+def test_a_script_in_a_name_acts_on_no_page_that_is_served(fed_back: Path, page: Any) -> None:
+    """Not even one that came into the gradebook by nbgrader's own command."""
+    with Desk(fed_back).gradebook() as book:
+        book.update_or_create_student("bo", first_name=SCRIPT, last_name=SCRIPT)
+        number = book.find_submission_notebook(LESSON, LESSON, "bo").id
+    try:
+        with serving(fed_back) as address:
+            places = [f"submissions/{number}/", "manage_students", "manage_students/bo",
+                      f"manage_submissions/{LESSON}", f"gradebook/{LESSON}/{LESSON}"]  # fmt: skip
+            for place in places:
+                page.goto(f"{address}/formgrader/{place}", wait_until="networkidle")
+                assert page.title() != "acted", place
+                assert page.locator("body").inner_text().strip(), place
+    finally:
+        with Desk(fed_back).gradebook() as book:
+            book.update_or_create_student("bo", first_name="Bo", last_name="Lee")
 
 
 def test_a_notebook_is_kept_in_order_with_its_pictures(fed_back: Path) -> None:
