@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ...readings.motion import MOTOR_PINS
 from ...task import Clues, Mistake, mistake
 from ...words import amount, listed
 from ..lamps.slips import wrong_lamp_pin
@@ -29,6 +30,7 @@ from .states import (
     blinks,
     bound,
     deck_share,
+    first_drive,
     flashes,
     motors_jump,
     too_much_before,
@@ -145,7 +147,7 @@ def same_again(seen: Search) -> Clues:
     "goes on after it has joined",
     "leave the loop, with break or return, as soon as isconnected() is true.",
     costs=[in_order],
-    explains=[*_JOINS, lamp_tells, calls],
+    explains=[*_JOINS, gives_time, lamp_tells, calls],
 )
 def goes_on_asking(seen: Search) -> Clues:
     if seen.after_joining:
@@ -181,8 +183,16 @@ def gives_up(seen: Search) -> Clues:
     "set the four motor pins low in the first lines, also where nothing is to move.",
     costs=[motors_off],
 )
-def motors_driven(seen: Search) -> Clues:
-    yield motors_off.judge(seen).measured
+def motors_left_alone(seen: Search) -> Clues:
+    """Tell motors that were driven, and pins that were never set at all."""
+    for made in seen.recordings:
+        moved = first_drive(made)
+        if moved is not None:
+            yield f"a motor was driven at {moved:.2f} s"
+        touched = {event.data[0] for event in made.of("mode", "pin", "pwm")}
+        never = sorted({pin for pair in MOTOR_PINS.values() for pin in pair} - touched)
+        if never:
+            yield f"never set up: pins {listed([*map(str, never)])}"
 
 
 @mistake(
@@ -248,7 +258,7 @@ MISTAKES: tuple[Mistake, ...] = (
     bound(motors_jump, motors_off), bound(wrong_lamp_pin, lamp_tells, calls),
     bound(wrong_lamp, lamp_tells, calls), none_asked, stranger, wrong_password, white_too_soon,
     other_order, calls_too_soon, waits_for_ever, same_again, goes_on_asking, waits_too_long,
-    gives_up, bound(too_much_before, motors_off), motors_driven,
+    gives_up, motors_left_alone, bound(too_much_before, motors_off),
     bound(not_written, lamp_tells, calls), other_state, own_list, stops_elsewhere,
     password_printed, too_fast, silent,
 )  # fmt: skip

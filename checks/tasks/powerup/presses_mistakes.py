@@ -98,7 +98,7 @@ def bounces_counted(seen: Presses) -> Clues:
 
 
 @mistake("motors left on", "after the fifth touch give all four inputs 0.", costs=[stops],
-         explains=[five, gives_way])  # fmt: skip
+         explains=[five, counts_once, gives_way])  # fmt: skip
 def left_on(seen: Presses) -> Clues:
     for made in seen.recordings:
         if still_driven(made) and made.ended == "finished":

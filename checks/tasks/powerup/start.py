@@ -171,7 +171,11 @@ def bumper_stops(seen: SafeStart) -> Finding:
         return Finding(0.0, "never came to the wall", trial=1)
     last, met, trial = max(seen.stops)
     measured = f"last driven {told_apart(last, STOP_WITHIN)} s after the touch"
-    return Finding(share(last, full=STOP_WITHIN, none=1.0), measured, at=met, trial=trial)
+    part = share(last, full=STOP_WITHIN, none=1.0)
+    if len(seen.stops) < len(RUNS) - 1:
+        return Finding(part / 2, measured + "; in the other trial it never came to the wall",
+                       at=met, trial=trial)  # fmt: skip
+    return Finding(part, measured, at=met, trial=trial)
 
 
 @criterion(

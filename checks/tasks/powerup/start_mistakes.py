@@ -106,7 +106,7 @@ def too_early(seen: SafeStart) -> Clues:
     "drives astern",
     "ahead is pin 25 on the left and pin 27 on the right: those stay high in slow decay.",
     costs=[gets_under_way],
-    explains=[bumper_stops, calls],
+    explains=_AT_THE_WALL,
 )
 def astern(seen: SafeStart) -> Clues:
     if max(seen.wheels) < -0.02:
@@ -243,7 +243,8 @@ def silent(seen: SafeStart) -> Clues:
     explains=[gets_under_way, stops, bumper_stops, calls],
 )
 def too_short(seen: SafeStart) -> Clues:
-    if seen.ahead < FAR or seen.driven_for < DRIVE - EITHER_WAY:
+    slow = seen.ahead < FAR and min(seen.wheels) > 0.02
+    if slow or 0 < seen.driven_for < DRIVE - EITHER_WAY:
         yield f"driven for {amount(seen.driven_for, 1)} s, it came {amount(seen.ahead)} m ahead"
 
 

@@ -119,7 +119,6 @@ SLIPS = (
     Slip(
         "goes up to 256", "a number beyond 255", (STAYS,),
         put(r"round\(255 \* share", "round(256 * share"),
-        put(r"min\(255, int\(y \* 256\)\)", "int(y * 256)"),
         put(r"yield round\(255", "yield round(256"),
         put(r"int\(255 \* \(k / STEPS\)", "int(256 * (k / STEPS)"),
     ),
