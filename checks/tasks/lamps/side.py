@@ -89,7 +89,8 @@ def _shows(lamp: int, points: float, more: str = "") -> Criterion:
     def shows(seen: RunningLights) -> Finding:
         steps, until = seen.steps[lamp], seen.recording.seconds
         part = held(steps, lambda colour: colour_name(colour) == name, SINCE, until)
-        measured = f"shows {described(seen.colours[lamp])}"
+        dark = seen.names[lamp] == "dark"
+        measured = "is dark" if dark else f"shows {described(seen.colours[lamp])}"
         if 0.0 < part < 0.999:
             measured += f"; {name} for {100 * part:.0f} % of the time"
         earned = share(1 - part, full=0.001, none=1.0)

@@ -47,6 +47,8 @@ LATE, LATE_NONE = 0.015, 0.3
 """How far from its moment a signal may start, and where that earns nothing, s."""
 BEGIN = 0.5
 """By when the first signal starts, s."""
+UNSTEADY = 0.012
+"""Who looks at the clock every 10 ms comes to a moment by less than this sooner or later, s."""
 LOGGED_WITHIN = 0.1
 MOST_FLASHES = 3
 """In any one second: WCAG 2.2, 2.3.1 (read)."""
@@ -129,6 +131,14 @@ class Signal(Facts):
         """The lines of the log: when, and the number of the signal."""
         lines = ((time, _LINE.fullmatch(text)) for time, text in self.recording.printed)
         return [(time, int(found[1])) for time, found in lines if found]
+
+    @functools.cached_property
+    def misses(self) -> bool:
+        """Whether the same length of the mast's signal comes out differently from time to time."""
+        places = range(len(PATTERN))
+        lengths = [[f.length for f in self.mast[k:-1:3]] for k in places]
+        lengths += [dark_between(self.mast)[k::3] for k in places]
+        return any(some and max(some) - min(some) > UNSTEADY for some in lengths)
 
     @functools.cached_property
     def wait(self) -> float:

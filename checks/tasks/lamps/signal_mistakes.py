@@ -170,7 +170,7 @@ LENGTH = (
 @mistake(*LENGTH, costs=[pattern], explains=[keeps_time, log])
 def mast_length(seen: Signal) -> Clues:
     """Tell a length that is wrong each time from moments that were missed by waiting."""
-    if len(seen.mast) < 9 or seen.wait >= WAIT:
+    if len(seen.mast) < 9 or seen.misses:
         return
     pauses = dark_between(seen.mast)
     for k, (lit, dark) in enumerate(PATTERN):
@@ -186,9 +186,7 @@ def mast_length(seen: Signal) -> Clues:
 def stern_length(seen: Signal) -> Clues:
     ((lit, dark),) = STERN_PATTERN
     lengths = ([flash.length for flash in seen.stern[:-1]], dark_between(seen.stern))
-    if len(seen.stern) < 5 or seen.wait >= WAIT:
-        return
-    if all(max(some) - min(some) <= 0.05 for some in lengths):
+    if len(seen.stern) >= 5 and all(max(some) - min(some) <= 0.05 for some in lengths):
         long, off = map(median, lengths)
         if _is_other(long, lit) or _is_other(off, dark):
             yield f"the stern is lit for {long:.2f} s and dark for {off:.2f} s each time"
@@ -220,6 +218,8 @@ def waits_for_the_other(seen: Signal) -> Clues:
 )
 def drifts(seen: Signal) -> Clues:
     late = seen.lateness
+    if seen.wait >= WAIT and seen.misses:
+        return  # it comes late to its moments, whether they drift or not
     gaps = [b - a for a, b in zip(late, late[1:], strict=False)]
     grows = all(gap > 0 for gap in gaps) or all(gap < 0 for gap in gaps)
     if len(late) >= 4 and grows and abs(late[-1]) > LATE:
@@ -237,7 +237,7 @@ def drifts(seen: Signal) -> Clues:
     explains=[pattern, keeps_time, stern_blinks, log],
 )
 def waits_too_long(seen: Signal) -> Clues:
-    if seen.wait >= WAIT:
+    if seen.wait >= WAIT and seen.misses:
         yield f"the program waits for {1000 * seen.wait:.0f} ms at one go"
 
 

@@ -58,5 +58,17 @@ def no_sleep(seen: Facts) -> Clues:
             yield f"{frames} frames went out in {busy:.2f} s, with hardly a wait between them"
 
 
-SLIPS: tuple[Mistake, ...] = (wrong_lamp_pin, half_speed, written_first, short_chain, no_sleep)
+@mistake(
+    "nothing is sent to the lamps",
+    "make the chain, np = NeoPixel(Pin(13), 5), give np[0] and the others their colours, and send "
+    "them with np.write().",
+)
+def nothing_sent(seen: Facts) -> Clues:
+    if not any(True for made in seen.recordings for _ in made.of("frame")):
+        yield f"no colours went out on pin {PINS['lamps']} in the whole run"
+
+
+SLIPS: tuple[Mistake, ...] = (
+    wrong_lamp_pin, half_speed, written_first, short_chain, no_sleep, nothing_sent,
+)  # fmt: skip
 """Looked for in every task of the lamps, before the task's own mistakes."""

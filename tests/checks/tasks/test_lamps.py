@@ -71,8 +71,8 @@ def test_every_criterion_and_mistake_copes_with_an_empty_recording(task: str) ->
     for criterion in TASKS[task].criteria:
         found = criterion.judge(seen)
         assert isinstance(found, Finding) and found.measured and criterion.asks
-    for mistake in TASKS[task].mistakes:
-        assert mistake.evidence(seen) is None
+    named = {mistake.name for mistake in TASKS[task].mistakes if mistake.evidence(seen)}
+    assert named == {"nothing is sent to the lamps"}
 
 
 @pytest.mark.parametrize("task", IDS)

@@ -33,7 +33,7 @@ def effort(plain):
 SLIPS = (
     Slip(
         "makes each PWM without a duty", "motors jump when their PWM is made", (FIRST,),
-        put("freq=1000, duty_u16=0", "freq=1000"), put("freq=800, duty=0", "freq=800"),
+        put(r"\(Pin\(n\), freq=(1000|800), duty(_u16)?=0", r"(Pin(n), freq=\1"),
     ),
     Slip(
         "sets the lamps up first", "something else comes before the motors", (FIRST,),
