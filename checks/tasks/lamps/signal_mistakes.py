@@ -237,7 +237,7 @@ def drifts(seen: Signal) -> Clues:
     explains=[pattern, keeps_time, stern_blinks, log],
 )
 def waits_too_long(seen: Signal) -> Clues:
-    if seen.wait >= WAIT and seen.misses:
+    if seen.wait >= WAIT and (seen.misses or fit(seen.mast, PATTERN) < 0.3):
         yield f"the program waits for {1000 * seen.wait:.0f} ms at one go"
 
 

@@ -24,16 +24,31 @@ def half_speed(seen: Facts) -> Clues:
         yield "frames were sent at 400 kHz; these chips take every bit of that for a 1"
 
 
+def _only_zeros(seen: Facts) -> int:
+    """Give how many frames went out if every number in them was 0, else 0."""
+    frames = [event.data[2] for made in seen.recordings for event in made.of("frame")]
+    if any(slept_through(made) for made in seen.recordings):
+        return 0  # what comes after the wait might have lit them
+    return 0 if any(frame.strip("0") for frame in frames) else len(frames)
+
+
 @mistake(
     "written before the colours were set",
     "write() sends what is noted at that moment: first np[0] = ..., then np.write().",
 )
 def written_first(seen: Facts) -> Clues:
-    frames = [event.data[2] for made in seen.recordings for event in made.of("frame")]
-    if any(slept_through(made) for made in seen.recordings):
-        return  # what comes after the wait might have lit them
-    if frames and not any(frame.strip("0") for frame in frames):
-        yield f"{counted(len(frames), 'frame')} went out, and every number in them was 0"
+    if 0 < _only_zeros(seen) <= 2 * len(seen.recordings):
+        yield f"{counted(_only_zeros(seen), 'frame')} went out, and every number in them was 0"
+
+
+@mistake(
+    "every number that is sent is 0",
+    "print the numbers that you send: 255 is full, and a share between 0 and 1 is still to be "
+    "taken times 255.",
+)
+def zeros_sent(seen: Facts) -> Clues:
+    if _only_zeros(seen) > 2 * len(seen.recordings):
+        yield f"{counted(_only_zeros(seen), 'frame')} went out, and every number in them was 0"
 
 
 @mistake(
@@ -69,6 +84,6 @@ def nothing_sent(seen: Facts) -> Clues:
 
 
 SLIPS: tuple[Mistake, ...] = (
-    wrong_lamp_pin, half_speed, written_first, short_chain, no_sleep, nothing_sent,
+    wrong_lamp_pin, half_speed, written_first, zeros_sent, short_chain, no_sleep, nothing_sent,
 )  # fmt: skip
 """Looked for in every task of the lamps, before the task's own mistakes."""

@@ -34,6 +34,10 @@ def number_is(plain, clock, cyrillic, moments, power, timer):
 
 
 SLIPS = (
+    Slip(
+        "takes the share for the number", "every number that is sent is 0", (STEPS,),
+        *number_is("int(share * 0.99)", "int(y * 0.99)", "int(светлота / 101)", "116 * y ** (1 / 3) - 16 if y > 0.008856 else 903.3 * y", "int(k / STEPS * 0.99)", "int(lightness / 101)"),
+    ),
     Slip("leaves write() out", "write() forgotten", (STEPS,), drop(r"\.write\(\)")),
     Slip("speaks to pin 12", "wrong pin for the lamps", (STEPS,), put(r"Pin\(13\)", "Pin(12)")),
     Slip(
