@@ -144,7 +144,7 @@ def five(seen: Presses) -> Finding:
     "Each touch counts once",
     3,
     asks=f"one lamp more (of at least {LEAST} of 255), lamps[0] first, within {SHOWN:g} s of each "
-    "touch, none for a bounce",
+    "touch, none before the first touch and none for a bounce",
 )
 def counts_once(seen: Presses) -> Finding:
     good, most, worst = 0.0, 0, None
@@ -154,13 +154,16 @@ def counts_once(seen: Presses) -> Finding:
             until = (later.begin if later else made.seconds) - 0.01
             look = min(touch.begin + SHOWN, until)
             shown = {shown_at(made, look), shown_at(made, until)}
-            right = shown == {tuple(range(k))}
+            early = shown_at(made, touch.begin - 0.01) if k == 1 else ()
+            right = shown == {tuple(range(k))} and not early
             # The right number, though not from lamps[0] on, is half of it.
-            good += 1.0 if right else 0.5 * all(len(lamps) == k for lamps in shown)
+            number = all(len(lamps) == k for lamps in shown) and not early
+            good += 1.0 if right else 0.5 * number
             if not right and worst is None:
-                lamps = max(shown, key=len)
+                lamps = early or max(shown, key=len)
                 names = f": {listed([*map(str, lamps)])}" if lamps else ""
-                worst = (look, trial, f"{counted(len(lamps), 'lamp')} after touch {k}{names}")
+                when = "before the first touch" if early else f"after touch {k}"
+                worst = (look, trial, f"{counted(len(lamps), 'lamp')} {when}{names}")
     measured = f"right after {good:g} of {most} touches"
     if worst:
         return Finding(good / most, f"{measured}; {worst[2]}", at=worst[0], trial=worst[1])

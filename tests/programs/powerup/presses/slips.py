@@ -46,6 +46,10 @@ SLIPS = (
         put(r"(lamps|chain)\[(count|presses|press|shown)\] =", r"\1[4 - \2] ="),
         put(r"lamps\[count - 1\]", "lamps[5 - count]"),
     ),
+    Slip(
+        "lights the first lamp beforehand", "counted without a touch", (ONCE,),
+        put(r"^(lamps|chain) = (.*)$", r"\1 = \2\n\1[0] = (50, 50, 50)\n\1.write()"),
+    ),
     Slip("backs off for 0.1 s", "backs off for another time than asked", (WAY,), *back(100)),
     Slip("backs off for 0.8 s", "backs off for another time than asked", (WAY,), *back(800)),
     Slip(
