@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from ..table.track import Track
+from .track import Track
 
 __all__ = ["to_and_fro"]
 
