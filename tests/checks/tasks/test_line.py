@@ -13,7 +13,7 @@ from checks import TASKS, Finding, check
 from checks.course.lessons import LESSONS
 from checks.course.source import solved, starter
 from checks.readings.line import LOST, SEEN, course, junction, true_counts
-from checks.tasks.line.eyes import reported
+from checks.tasks.line.calibrate import reported
 from robotsim import Event, Recording, make_table, run_trial
 from robotsim.notebook import program_cell
 from robotsim.parts.quirks import Quirks
@@ -28,7 +28,7 @@ ON, OFF = ((1.0, 0.5), (1.0, 0.5)), ((0.0, 0.0), (0.0, 0.0))
 
 def findings(task: str, *made: Recording) -> dict[str, Finding]:
     """Judge recordings by all criteria of a task."""
-    return {c.title: c.judge(made) for c in TASKS[task].criteria}
+    return {c.title: c.judge(TASKS[task].facts(made)) for c in TASKS[task].criteria}
 
 
 def ride(
