@@ -4,21 +4,17 @@ from __future__ import annotations
 
 import itertools
 import math
-import re
 from collections.abc import Sequence
-from typing import NamedTuple
-
-from robotsim import Recording
-from robotsim.recording import once
 
 from ...readings.line import EYE_PINS, SEEN, TOP_COUNT
 from ...readings.motion import at_rest
 from ...readings.rest import busy
 from ...task import Clues, Criterion, Finding, Run, Task, criterion, share
 from . import eyes
+from .report import reported
 from .trial import Line, Trial, bound, judged, known
 
-__all__ = ["CALIBRATE", "Report", "reported"]
+__all__ = ["CALIBRATE"]
 
 SECONDS = 8.0
 OTHER_TUG = 30
@@ -29,27 +25,6 @@ FORM = "`eye 0 white 812 black 2730`"
 _NOISE = 25.0
 """Counts by which a mean or a filtered value may lie outside an eye's readings."""
 _GROUND = {"white": "the paper", "black": "the line"}
-_LINE = re.compile(
-    r"eye\s*(\d)\D*?white\s*\D?\s*(\d+(?:\.\d+)?)\D+?black\s*\D?\s*(\d+(?:\.\d+)?)", re.IGNORECASE
-)
-
-
-class Report(NamedTuple):
-    """What a program printed of one eye."""
-
-    white: float
-    black: float
-
-
-@once
-def reported(recording: Recording) -> dict[int, Report]:
-    """Give what was printed of each eye in the form agreed; the last line of an eye counts."""
-    found: dict[int, Report] = {}
-    for _, text in recording.printed:
-        for eye, white, black in _LINE.findall(text):
-            if int(eye) < len(EYE_PINS):
-                found[int(eye)] = Report(float(white), float(black))
-    return found
 
 
 def _was_read(one: Trial, eye: int, number: float) -> bool:
@@ -181,10 +156,22 @@ def never_kept(one: Trial) -> Clues:
 )
 def no_lines(one: Trial) -> Clues:
     found = reported(one.recording)
-    if len(found) < len(EYE_PINS):
-        lines = [text for _, text in one.recording.printed]
-        shown = f"; the first line printed was {lines[0][:60]!r}" if lines else ""
-        yield f"{len(found)} of 4 eyes were reported as {FORM}{shown}"
+    lines = [text for _, text in one.recording.printed]
+    if len(found) < len(EYE_PINS) and (lines or one.finished):
+        shown = f"the first line printed was {lines[0][:60]!r}" if lines else "nothing was printed"
+        yield f"{len(found)} of 4 eyes were reported as {FORM}; {shown}"
+
+
+@known(
+    "never comes to its report",
+    "a loop that waits until the eyes show something ends only if they do. Print what they read: "
+    "are the pins in their order, 36, 39, 34, 35, and do you compare with a count that lies "
+    "between white and black?",
+    costs=REPORTS, explains=[on_line], sure=False,
+)  # fmt: skip
+def still_busy(one: Trial) -> Clues:
+    if not one.finished and not one.recording.printed:
+        yield f"after {SECONDS:.0f} s the program was still running, and had printed nothing"
 
 
 @known(
@@ -288,7 +275,8 @@ CALIBRATE = Task(
     criteria=(sees_both, *REPORTS, on_line),
     mistakes=(
         *eyes.READING, eyes.no_eye, *eyes.DRIVING, eyes.no_sleep, eyes.read_once, scale_u16,
-        exchanged, never_kept, no_lines, alike, other_order, fixed, small_swing, not_extreme,
+        exchanged, never_kept, no_lines, still_busy, alike, other_order, fixed,
+        small_swing, not_extreme,
         *bound([eyes.left_on], costs=[on_line]), off_line,
     ),
     facts=Line,
