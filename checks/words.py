@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-__all__ = ["amount", "counted", "listed", "told_apart"]
+__all__ = ["amount", "counted", "listed", "percent", "told_apart"]
 
 
 def amount(value: float, places: int = 2) -> str:
@@ -35,3 +35,8 @@ def listed(names: Sequence[str]) -> str:
     """Give names in words: `a`, `a and b`, `a, b and c`."""
     *first, last = names
     return f"{', '.join(first)} and {last}" if first else last
+
+
+def percent(share: float) -> str:
+    """Give a share in words, without its sign: `45 %`."""
+    return f"{100 * abs(share):.0f} %"

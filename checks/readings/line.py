@@ -15,8 +15,8 @@ from typing import NamedTuple
 
 from robotsim import PINS, Recording, Whose, make_table, run_trial
 from robotsim.recording import once
-from robotsim.show.weave import to_and_fro
 from robotsim.table import Table, stop_bars
+from robotsim.table.weave import to_and_fro
 
 from .motion import SIDES, motor_phases
 
