@@ -59,6 +59,8 @@ class Rule(NamedTuple):
 
 
 RULES = (
+    Rule(".*", "", "this line raises when it should; what is missing is who catches it: put the "
+         "call into a try:, with an except for this kind of error below.", r"^\s*raise\b"),
     Rule("ValueError", r"^invalid pin$",
          f"only pins 32 to 39 and a few others measure a voltage. The eyes are on {_EYES}, the "
          f"battery on {PINS['battery']}.", r"ADC\("),
