@@ -227,7 +227,7 @@ def speeds(seen: HelmOrders) -> Finding:
     3,
     asks=f"each curvature, 1 / radius, within {BEND_FULL:.0%}, and nothing for one that is off by "
     f"{BEND_NONE:.0%}; straight is a radius of more than ".replace("%", " %")
-    + f"{1 / STRAIGHT:.1f} m; the share of right curves counts times that of right straight ways",
+    + f"{1 / STRAIGHT:.2f} m; the share of right curves counts times that of right straight ways",
 )
 def radii(seen: HelmOrders) -> Finding:
     """Judge the curvature of each order's way."""

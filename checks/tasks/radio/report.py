@@ -142,16 +142,16 @@ def refused(seen: ReportOrders) -> Finding:
 @criterion(
     "It says that it is there",
     1,
-    asks='one {"did": "joined"}, after it has subscribed and before the first order; half of it '
-    "for one before it has subscribed",
+    asks='just {"did": "joined"}, once, after it has subscribed and before the first order; half '
+    "of it for one before it has subscribed",
 )
 def joined(seen: ReportOrders) -> Finding:
     """Judge whether it told that it is there."""
     for trial in seen.trials:
         first = min((heard.sent for heard in trial.orders), default=0.0)
         early = [one for one in trial.reports if one.at < first]
-        if len(early) != 1 or not early[0].report or early[0].report.did != "joined":
-            words = f"{counted(len(early), 'report')} before the first order"
+        if len(early) != 1 or not _is_joined(early[0]):
+            words = f"{counted(len(early), 'report')} before the first order, none as asked"
             if early and early[0].report is None:
                 words = f"no report: {early[0].why}"
             return Finding(0.0, words, at=first, trial=trial.number)
@@ -159,6 +159,10 @@ def joined(seen: ReportOrders) -> Finding:
             words = "reported joined before it had subscribed"
             return Finding(0.5, words, at=early[0].at, trial=trial.number)
     return Finding(1.0, "reported joined")
+
+
+def _is_joined(one: Published) -> bool:
+    return one.report is not None and json.loads(one.payload) == {"did": "joined"}
 
 
 def said_too_soon(trial: Trial) -> bool:

@@ -124,7 +124,7 @@ def helm_script(seed: int) -> Airwaves:
         (4.0, {"speed": speed, "seconds": 2}),
         (7.6, {"speed": -slow, "seconds": 2}),
         (11.2, {"speed": slow, "radius": side * tight, "seconds": 3}),
-        (21.2, {"speed": -slow, "seconds": 6}),
+        (21.2, {"speed": -slow, "seconds": 5}),
         (23.2, {"speed": slow, "radius": side * 0.25, "seconds": 2}),
         (27.0, {"speed": way * -0.12, "seconds": 60}),
         (28.0, {"speed": 0}),

@@ -32,7 +32,7 @@ SLIPS = (
          put(r"return tuple\(value\)", "return tuple(reversed(value))"),
          put(r"= order\.colour", "= order.colour[::-1]")),
     Slip("never looks", "never looked for messages", (SHOWS,),
-         drop(r"check_msg\(\)\s*$|wait_msg\(\)")),
+         drop(r"check_msg\(\)\s*$"), put(r"self\.radio\.wait_msg\(\)", "time.sleep_ms(50)")),
     Slip("knows no limits", CARRIED_OUT, (REFUSES,),
          put(r" or not 0 <= part <= 255", ""), put(r" and 0 <= c < 256", "")),
     Slip("takes 256 as well", CARRIED_OUT, (REFUSES,),
