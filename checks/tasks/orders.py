@@ -183,6 +183,8 @@ def tally(hits: Iterable[Hit], what: str, *, times: float = 1.0, none: float = 1
     done = sum(hit.share >= 1.0 for hit in hits)
     part = share(1 - sum(hit.share for hit in hits) / len(hits), full=0.0, none=none) if hits else 0
     words = f"{done} of {len(hits)} {what}"
+    if times < 1.0:
+        words += f", which counts by the {100 * times:.0f} % of good orders that were carried out"
     missed = next((hit for hit in hits if hit.share < 1.0), None)
     if missed is None:
         return Finding(part * times, words)

@@ -9,6 +9,7 @@ from . import report as report
 from .helm_mistakes import MISTAKES as HELM_MISTAKES
 from .lamps import LAMPS
 from .lost_mistakes import MISTAKES as LOST_MISTAKES
+from .passages import HelmOrders
 from .report_mistakes import MISTAKES as REPORT_MISTAKES
 from .scripts import helm_script, lost_script, report_script
 
@@ -24,7 +25,7 @@ HELM = Task(
     ),
     criteria=(helm.obeys, helm.speeds, helm.radii, helm.ends, helm.refuses),
     mistakes=HELM_MISTAKES,
-    facts=helm.HelmOrders,
+    facts=HelmOrders,
 )
 """Twelve points."""
 REPORT = Task(

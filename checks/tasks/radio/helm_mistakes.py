@@ -10,19 +10,9 @@ from ...readings.radio import moved, stirred
 from ...task import Clues, Mistake, mistake
 from ..hearing import ENDED, JOINING, evaluated, obeyed_late
 from ..orders import SOON_S
-from .helm import (
-    END_S,
-    HelmOrders,
-    Passage,
-    ends,
-    moved_by,
-    obeys,
-    radii,
-    refuses,
-    speeds,
-    stands_after,
-)
+from .helm import END_S, ends, obeys, radii, refuses, speeds
 from .helm_speed_mistakes import SPEED_MISTAKES, alone, duty_of, prompt
+from .passages import HelmOrders, Passage, moved_by, stands_after, stopped_by
 
 __all__ = ["MISTAKES"]
 
@@ -132,6 +122,21 @@ def _ends(seen: HelmOrders) -> list[tuple[Passage, float, bool]]:
 
 
 @mistake(
+    "the end of the old order holds for the new one",
+    "with each new order set its own end, whether or not the one before is over.",
+    costs=[ends],
+)
+def _old_end(seen: HelmOrders) -> Clues:
+    for old, new in _replacing(seen):
+        late = stands_after(new.trial, new.end, new.quiet_until)
+        if new.end == new.over and late > SOON_S and abs(new.end + late - old.over) < 0.2:
+            yield (
+                f"{new.name} was over at {new.end:.1f} s, and the tug stood at "
+                f"{new.end + late:.1f} s, when the one before it would have been over"
+            )
+
+
+@mistake(
     "stops too late",
     "look in every round of the loop whether the order's time is over; a long wait there, or "
     "wait_msg(), holds it up.",
@@ -179,6 +184,8 @@ def _bad_obeyed(seen: HelmOrders) -> Clues:
     for trial, heard in seen.bad:
         if heard.came and heard.waited < 0.1 and moved_by(trial, heard):
             yield f"{heard.text} moved the tug, and {heard.why}"
+        if heard.came and stopped_by(trial, heard):
+            yield f"{heard.text} stopped the tug, and {heard.why}: then it goes on as before"
 
 
 @mistake(
@@ -216,6 +223,7 @@ MISTAKES: tuple[Mistake, ...] = (
     _shut_out,
     _no_stop,
     _left_on,
+    _old_end,
     _stops_late,
     *SPEED_MISTAKES,
     _bad_obeyed,

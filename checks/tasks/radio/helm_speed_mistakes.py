@@ -6,9 +6,11 @@ import math
 from collections.abc import Iterator
 
 from ...readings.motion import SIDES, motor_phases
+from ...readings.radio import wheels
 from ...task import Clues, Mistake, mistake
 from ..orders import SOON_S, Trial
-from .helm import END_S, SPEED_FULL, STRAIGHT, HelmOrders, Passage, obeys, radii, speeds
+from .helm import END_S, SPEED_FULL, STRAIGHT, obeys, radii, speeds
+from .passages import HelmOrders, Passage
 
 __all__ = ["SPEED_MISTAKES", "alone", "duty_of", "prompt"]
 
@@ -46,6 +48,18 @@ def _as_duty(seen: HelmOrders) -> Clues:
 
 
 @mistake(
+    "only one wheel is driven",
+    "give each of the two wheels its own motor, and its own rest and gain.",
+    explains=[obeys, speeds, radii],
+)
+def _one_wheel(seen: HelmOrders) -> Clues:
+    for one in alone(seen):
+        left, right = wheels(one.trial.recording, one.begin + SOON_S, one.end)
+        if min(abs(left), abs(right)) < 0.1 * max(abs(left), abs(right)) and not one.bend:
+            yield f"at {one.name} the left wheel rolled {left:.2f} m, the right {right:.2f} m"
+
+
+@mistake(
     "the speed is not used",
     "the effort of a wheel is its rest plus its gain times the speed that it should have.",
     costs=[speeds],
@@ -73,14 +87,18 @@ def _other_numbers(seen: HelmOrders) -> Clues:
                 yield f"{one.heard.text} became {one.ratio * one.asked:.3f} m/s"
 
 
-def _curve(name: str, hint: str, low: float, high: float) -> Mistake:
-    """Make the mistake whose curves are all so many times as tight as asked, from low to high."""
+def _curve(name: str, hint: str, low: float, high: float, every: bool = True) -> Mistake:
+    """Make the mistake whose curves are so many times as tight as asked, from low to high.
+
+    Every one of them is, or some.
+    """
 
     @mistake(name, hint, costs=[radii], explains=[speeds])  # it may lead into a wall
     def look(seen: HelmOrders) -> Clues:
         curves = [one for one in seen.moves if one.bend and one.obeyed]
-        if all(low < one.bent / one.bend < high for one in curves):
-            for one in curves:
+        some = [one for one in curves if low < one.bent / one.bend < high]
+        if len(some) == len(curves) or not every:
+            for one in some:
                 side = "port" if one.bent > 0 else "starboard"
                 far = abs(1 / one.bent) if one.bent else math.inf
                 way = f"a radius of {far:.2f} m to {side}" if far < 5 else "a way nearly straight"
@@ -91,11 +109,13 @@ def _curve(name: str, hint: str, low: float, high: float) -> Mistake:
 
 SPEED_MISTAKES: tuple[Mistake, ...] = (
     _as_duty,
+    _one_wheel,
     _curve(
         "the curve goes to the wrong side",
         "a radius above 0 is to port: there the right wheel is the outer, faster one.",
         -9.0,
         -0.3,
+        every=False,
     ),
     _one_speed,
     _other_numbers,

@@ -32,25 +32,26 @@ class LampOrders(ByRadio):
 def lamps_right(trial: Trial, heard: Heard) -> int:
     """Give how many of the lamps show what a good order asks, once its time to be obeyed is over.
 
-    None does where it never came; and who asks for dark lamps must have seen them lit.
+    None does where it never came.
     """
     assert heard.order and heard.order.lamps
     if not heard.came:
         return 0
     shown, asked = trial.recording.lamps_at(heard.since + SOON_S), heard.order.lamps
-    before = trial.recording.lamps_at(heard.since - 1e-6)
-    wanted = asked * (_ALL // len(asked))
-    trios = zip(before, shown, wanted, strict=True)
-    return sum(now == want and (any(want) or any(was)) for was, now, want in trios)
+    return sum(a == b for a, b in zip(shown, asked * (_ALL // len(asked)), strict=True))
 
 
 def lamps_on_order(seen: ByRadio) -> Iterator[Hit]:
     """Go through the good orders for the lamps: each by the share of the lamps that show it.
 
-    One in whose place another came before its time to be obeyed was over is left out.
+    Left out is one in whose place another came before its time to be obeyed was over, and one for
+    dark lamps that finds them dark.
     """
     for trial, heard in seen.good:
         if any(heard.since < one.since < heard.since + SOON_S for one in trial.good):
+            continue
+        lit = any(map(any, trial.recording.lamps_at(heard.since - 1e-6)))
+        if not lit and not any(map(any, _colours(heard))):
             continue
         name = f"{heard.text} at {heard.sent:.1f} s"
         yield Hit(lamps_right(trial, heard) / _ALL, trial, heard.since, name)
@@ -87,7 +88,8 @@ def shows(seen: LampOrders) -> Finding:
     "It refuses bad orders",
     4,
     asks="no lamp changes by an order that breaks a rule of the table or has another name than "
-    "`lamps`, and nothing of it is run; nothing is earned where a third of them are carried out",
+    "`lamps`, and nothing of it is run; nothing is earned where a third of them are carried out, "
+    "and it counts as far as good orders are shown",
 )
 def refuses(seen: LampOrders) -> Finding:
     if seen.was_run:
@@ -101,13 +103,18 @@ def refuses(seen: LampOrders) -> Finding:
     return tally(hits, "bad orders changed nothing", times=seen.shown_share, none=NOTHING_LEFT)
 
 
-@criterion("It goes on listening", 2, asks="it still listens at the end of each trial")
+@criterion(
+    "It goes on listening",
+    2,
+    asks="it still listens at the end of each trial, and counts as far as good orders are shown",
+)
 def stays(seen: LampOrders) -> Finding:
     for trial in seen.trials:
         if trial.recording.ended != "time is up":
             words = f"the program ended at {trial.ended:.1f} s ({trial.recording.ended})"
             return Finding(0.0, words, at=trial.ended, trial=trial.number)
-    return Finding(seen.shown_share, "it ran to the end of each trial")
+    part = seen.shown_share
+    return Finding(part, f"it ran to the end of each trial, with {100 * part:.0f} % shown")
 
 
 # -- mistakes -----------------------------------------------------------------
@@ -184,7 +191,7 @@ def _other_colour(seen: LampOrders) -> Clues:
     "print what you refuse, and why: a part may be 0 or 255 as well, and nothing but a broken "
     "rule is a reason.",
     costs=[shows],
-    explains=[refuses, stays],
+    explains=[stays],
     sure=False,
 )
 def _good_refused(seen: LampOrders) -> Clues:

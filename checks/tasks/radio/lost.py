@@ -9,7 +9,8 @@ from ...readings.motion import still_driven
 from ...readings.radio import Heard, moved, wheels
 from ...task import Criterion, Finding, criterion, share
 from ..orders import NOTHING_LEFT, SOON_S, ByRadio, Hit, Trial, tally
-from .helm import END_S, MOVING, REACT_S, moved_by, stands_after
+from .helm import END_S
+from .passages import MOVING, left_as_it_was, stands_after
 
 __all__ = [
     "BROKER",
@@ -191,7 +192,7 @@ def refuses(seen: LostOrders) -> Finding:
 def _refusals(seen: LostOrders) -> Iterator[Hit]:
     for trial, heard in seen.bad:
         if heard.came:
-            still = trial.ended > heard.since + REACT_S and not moved_by(trial, heard)
+            still = left_as_it_was(trial, heard)
             name = f"{heard.text} at {heard.sent:.1f} s"
             yield Hit(float(still), trial, heard.since, name)
     for trial in seen.trials:

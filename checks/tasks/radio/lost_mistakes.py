@@ -9,7 +9,7 @@ from ...task import Clues, Mistake, mistake
 from .. import reports as told
 from ..hearing import JOINING, evaluated, no_sign_of_life
 from ..orders import ByRadio, Trial
-from .helm import END_S, moved_by, stands_after
+from .helm import END_S
 from .lost import (
     BROKER,
     LEARN_S,
@@ -27,6 +27,7 @@ from .lost import (
     stops_without_broker,
     stops_without_network,
 )
+from .passages import moved_by, stands_after
 
 __all__ = ["MISTAKES"]
 

@@ -15,6 +15,7 @@ from .lamps import lamps_on_order
 from .scripts import PAIR_S
 
 __all__ = [
+    "ANSWER_S",
     "Answer",
     "ReportOrders",
     "at_least_once",

@@ -10,6 +10,7 @@ from .. import reports as told
 from ..hearing import ENDED, JOINING, evaluated, obeyed_late
 from .lamps import lamps_right
 from .report import (
+    ANSWER_S,
     ReportOrders,
     at_least_once,
     done,
@@ -31,9 +32,12 @@ ALL_REPORTS = [done, refused]
 )
 def _done_anyway(seen: ReportOrders) -> Clues:
     for one in seen.answers:
+        numbers = {good.order.number for good in one.trial.good if good.order}
         if one.heard.order is None and not one.pair:
             for report in one.mine:
-                if report.report and report.report.did in ("done", "started"):
+                deed = report.report and report.report.did in ("done", "started")
+                # With the number of another order it is the late answer to that one.
+                if deed and report.report and report.report.number not in numbers:
                     yield (
                         f"{one.heard.text} was reported {report.report.did!r}, and {one.heard.why}"
                     )
@@ -102,6 +106,22 @@ def _one_lost(seen: ReportOrders) -> Clues:
     for one in seen.answers:
         if one.pair and one.heard.taken is not None and not one.hit.share and not one.spare:
             yield f"{one.hit.name} came close to another, and was not answered"
+
+
+@mistake(
+    "answers too late",
+    "answer in the same round: work off the whole list each time, and sleep for less than a tenth "
+    "of a second.",
+    explains=[done, refused, shows],
+)
+def _late(seen: ReportOrders) -> Clues:
+    for trial in seen.trials:
+        for heard in trial.good:
+            number = heard.order and heard.order.number
+            for one in trial.did("done"):
+                late = one.at - heard.since
+                if one.report and one.report.number == number and late > ANSWER_S:
+                    yield f"{heard.text} was reported done {late:.1f} s after it had come"
 
 
 @mistake(
@@ -181,6 +201,7 @@ MISTAKES: tuple[Mistake, ...] = (
     _often,
     _spare_names,
     _good_refused,
+    _late,
     _one_lost,
     _done_kept_quiet,
     _within_heard,

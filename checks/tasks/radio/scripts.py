@@ -127,7 +127,8 @@ def helm_script(seed: int) -> Airwaves:
         (21.2, {"speed": -slow, "seconds": 5}),
         (23.2, {"speed": slow, "radius": side * 0.25, "seconds": 2}),
         (27.0, {"speed": way * -0.12, "seconds": 60}),
-        (28.0, {"speed": 0}),
+        (28.0, '{"speed": 0, "hurry": true}'),
+        (28.6, {"speed": 0}),
     ]
     ways += _bad_ways(rng, seed, since=15.8)
     return Airwaves(orders=[Order(at, what) for at, what in sorted(ways, key=lambda w: w[0])])
