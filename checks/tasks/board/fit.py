@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import cached_property
 
 from robotsim import LAMPS, Recording
@@ -11,7 +12,7 @@ from ...readings.light import Colour, flashing, held, history, lit
 from ...readings.motion import SIDES, still_driven
 from ...readings.waking import first_drive, never_set_low
 from ...task import Facts, Finding, criterion, share
-from ...words import amount
+from ...words import told_apart
 from .fleet import FLEET, REWIRED, SAILED, SECONDS, Sailing, alone, sail
 
 __all__ = [
@@ -119,7 +120,9 @@ def drives(seen: BoardFacts) -> Finding:
     """Judge how far ahead it comes on every tug."""
     ways = [one.way[0] for one in seen.sailed]
     parts = [share(FAR - ahead, full=0.0, none=0.2) for ahead in ways]
-    far = ", ".join(f"{m.name} {amount(ahead)} m" for m, ahead in zip(SAILED, ways, strict=True))
+    far = ", ".join(
+        f"{m.name} {told_apart(ahead, FAR)} m" for m, ahead in zip(SAILED, ways, strict=True)
+    )
     return Finding(sum(parts) / len(parts), f"came ahead: {far}")
 
 
@@ -158,7 +161,7 @@ def quiet(seen: BoardFacts) -> Finding:
     if first is None:
         return Finding(0.0, "no motor was ever driven")
     part = share(HANDS_OFF - first, full=0.001, none=1.5)
-    return Finding(part, f"first driven {first:.3f} s after power-up", at=first)
+    return Finding(part, f"first driven {told_apart(first, HANDS_OFF)} s after power-up", at=first)
 
 
 @criterion(
@@ -174,7 +177,7 @@ def straight(seen: BoardFacts) -> Finding:
         come = share(FAR - ahead, full=0.0, none=0.2)
         parts.append(share(abs(aside), full=ASIDE, none=TOO_FAR_ASIDE) * come)
         side = "port" if aside > 0 else "starboard"
-        words.append(f"{one.member.name} {abs(aside):.3f} m to {side}")
+        words.append(f"{one.member.name} {told_apart(abs(aside), ASIDE)} m to {side}")
     return Finding(sum(parts) / len(parts), ", ".join(words))
 
 
@@ -235,7 +238,10 @@ def _blinks(recording: Recording) -> tuple[float, str]:
     rate = (len(begins) - 1) / (begins[-1] - begins[0]) if len(begins) > 1 else 0.0
     shown = held(steps, amber, HANDS_OFF, SECONDS)
     dark = held(steps, lambda colour: max(colour) < _FAINT, HANDS_OFF, SECONDS)
-    words = f"lit {rate:.1f} times a second, amber for {100 * shown:.0f} % of the time"
+    edge = RATES[0] if rate < RATES[0] else RATES[1]
+    words = (
+        f"lit {told_apart(rate, edge, 1)} times a second, amber for {100 * shown:.0f} % of the time"
+    )
     fast = flashing(steps).most
     if fast > MOST_FLASHES:
         return 0.0, f"{words}; {fast} flashes in one second"
@@ -257,7 +263,9 @@ def stops(seen: BoardFacts) -> Finding:
         words = f"{seen.left_on.member.name}: still driven"
         return Finding(0.0, words, at=seen.left_on.recording.seconds)
     part = share(abs(seen.seconds_ahead - UNDER_WAY), full=ABOUT, none=NOT_ABOUT)
-    return Finding(part, f"no motor driven at the end; driven for {seen.seconds_ahead:.2f} s")
+    edge = UNDER_WAY + math.copysign(ABOUT, seen.seconds_ahead - UNDER_WAY)
+    words = f"no motor driven at the end; driven for {told_apart(seen.seconds_ahead, edge)} s"
+    return Finding(part, words)
 
 
 CRITERIA = (drives, compiles, ready, quiet, straight, lights, wiring, without, stops)

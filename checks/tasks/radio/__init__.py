@@ -32,7 +32,7 @@ REPORT = Task(
     id="radio.report",
     title="Report what was done",
     program="report.py",
-    runs=(Run(12.5, air=report_script(1, 6)), Run(10.5, seed=5, air=report_script(2, 3))),
+    runs=(Run(13.0, air=report_script(1)), Run(13.0, seed=5, air=report_script(2))),
     criteria=(report.done, report.refused, report.joined, report.at_least_once, report.shows),
     mistakes=REPORT_MISTAKES,
     facts=report.ReportOrders,

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from ...readings.motion import still_driven
 from ...readings.radio import stirred
 from ...task import Finding, criterion, share
-from ...words import amount, told_apart
+from ...words import told_apart
 from ..orders import NOTHING_LEFT, SOON_S, Hit, tally
 from .passages import MOVING, HelmOrders, Passage, left_as_it_was, stands_after
 
@@ -58,27 +59,27 @@ def _worst(parts: Judged, earned: float) -> Finding:
 @criterion(
     "It keeps the speed",
     3,
-    asks=f"each speed within {SPEED_FULL:.0%} from {SOON_S:g} s after the order's arrival to its "
-    f"end, in the mean; nothing for one that is off by {SPEED_NONE:.0%}".replace("%", " %"),
+    asks=f"each speed within {100 * SPEED_FULL:g} % from {SOON_S:g} s after the order's arrival to "
+    f"its end, in the mean; nothing for one that is off by {100 * SPEED_NONE:g} %",
 )
 def speeds(seen: HelmOrders) -> Finding:
     """Judge the mean speed of each order."""
     parts = []
     for one in seen.moves:
         off = abs(one.ratio - 1.0)
-        speed = one.ratio * one.asked
-        places = 2 if off > 2 * SPEED_FULL else 3
+        speed, limit = one.ratio, 1.0 + math.copysign(SPEED_FULL, one.ratio - 1.0)
+        words = told_apart(speed * one.asked, limit * one.asked)
         part = share(off, full=SPEED_FULL, none=SPEED_NONE) if one.heard.came else 0.0
-        parts.append((part, one, f"{amount(speed, places)} m/s"))
+        parts.append((part, one, f"{words} m/s"))
     return _worst(parts, _mean(parts))
 
 
 @criterion(
     "It keeps the radius",
     3,
-    asks=f"each curvature, 1 / radius, within {BEND_FULL:.0%}, and nothing for one that is off by "
-    f"{BEND_NONE:.0%}; straight is a radius of more than ".replace("%", " %")
-    + f"{1 / STRAIGHT:.2f} m; the share of right curves counts times that of right straight ways",
+    asks=f"each curvature, 1 / radius, within {100 * BEND_FULL:g} %, and nothing for one that is "
+    f"off by {100 * BEND_NONE:g} %; straight is a radius of more than {1 / STRAIGHT:.2f} m; the "
+    "share of right curves counts times that of right straight ways",
 )
 def radii(seen: HelmOrders) -> Finding:
     """Judge the curvature of each order's way."""
@@ -87,8 +88,9 @@ def radii(seen: HelmOrders) -> Finding:
         full = BEND_FULL * abs(one.bend) or STRAIGHT
         part = share(abs(one.bent - one.bend), full=full, none=full * BEND_NONE / BEND_FULL)
         part = part if one.heard.came and abs(one.went) > MOVING else 0.0
+        edge = one.bend + math.copysign(full, one.bent - one.bend)
         bent = abs(one.bent) > 0.1
-        radius = f"radius {told_apart(1 / one.bent, 1 / STRAIGHT)} m" if bent else "straight"
+        radius = f"radius {told_apart(1 / one.bent, 1 / edge)} m" if bent and edge else "straight"
         parts.append((part, one, radius if abs(one.went) > MOVING else "hardly any way"))
     curves, straight = ([one for one in parts if bool(one[1].bend) is b] for b in (True, False))
     return _worst(parts, _mean(curves) * _mean(straight))
@@ -115,7 +117,11 @@ def _stops(seen: HelmOrders) -> Iterator[Hit]:
         late = stands_after(one.trial, one.end, min(one.quiet_until, one.end + TOO_LATE_S))
         watched = min(one.quiet_until - one.end - 0.05, TOO_LATE_S)
         part = share(late, full=END_S, none=TOO_LATE_S) if late < watched else 0.0
-        name = f"{one.name}: {late:.1f} s after its end it still moved" if late else one.name
+        name = (
+            f"{one.name}: {told_apart(late, END_S, 1)} s after its end it still moved"
+            if late
+            else one.name
+        )
         yield Hit(part if went else 0.0, one.trial, one.end, name)
     for trial in seen.trials:
         moves = [one for one in seen.moves if one.trial is trial]

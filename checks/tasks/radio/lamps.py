@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from robotsim import LAMPS as LAMP_NAMES
 from robotsim import PINS
 
 from ...readings.radio import Heard
-from ...task import Clues, Finding, Run, Task, criterion, mistake
+from ...task import Clues, Criterion, Finding, Mistake, Run, Task, criterion, mistake
 from ..hearing import ENDED, JOINING, evaluated, obeyed_late
 from ..orders import NOTHING_LEFT, SOON_S, ByRadio, Hit, Trial, tally
 from .scripts import lamp_script
 
-__all__ = ["LAMPS", "LampOrders", "lamps_on_order", "lamps_right"]
+__all__ = ["LAMPS", "LampOrders", "lamps_on_order", "lamps_right", "short_chain"]
 
 _ALL = len(LAMP_NAMES)
 
@@ -133,6 +133,24 @@ def _wrong_pin(seen: LampOrders) -> Clues:
             yield f"colours went out on pin {min(pins)}; the lamps hang on pin {PINS['lamps']}"
 
 
+def short_chain(costs: Sequence[Criterion], explains: Sequence[Criterion] = ()) -> Mistake:
+    """Make the mistake of too few lamps in the chain, for the criteria that it costs in a task."""
+
+    @mistake(
+        "chain set up too short",
+        f"give the number of lamps, not the highest index: NeoPixel(Pin({PINS['lamps']}), {_ALL}).",
+        costs=costs,
+        explains=explains,
+    )
+    def look(seen: ByRadio) -> Clues:
+        for trial in seen.trials:
+            lengths = [len(event.data[2]) // 6 for event in trial.recording.of("frame")]
+            if lengths and max(lengths) < _ALL:
+                yield f"colours went out for {max(lengths)} lamps; the chain has {_ALL}"
+
+    return look
+
+
 @mistake(
     "write() forgotten",
     "lamps.fill(...) only notes a colour; lamps.write() sends it.",
@@ -214,6 +232,7 @@ LAMPS = Task(
         *JOINING,
         _wrong_pin,
         _no_write,
+        short_chain([shows], [refuses, stays]),
         _some_lamps,
         obeyed_late([shows], [refuses, stays]),
         _bad_obeyed,

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from ...readings.motion import still_driven
 from ...readings.radio import Heard, moved, wheels
 from ...task import Criterion, Finding, criterion, share
+from ...words import told_apart
 from ..orders import NOTHING_LEFT, SOON_S, ByRadio, Hit, Trial, tally
 from .helm import END_S
 from .passages import MOVING, left_as_it_was, stands_after
@@ -93,7 +94,7 @@ def _stops(seen: LostOrders, kind: tuple[str, str]) -> Iterator[Hit]:
             back = [t for t in trial.times("connected") if t > at]
             late = stands_after(trial, at, min([at + STOP_NONE_S, *back]))
             part = share(late, full=STOP_S, none=STOP_NONE_S - 0.05)
-            words = f"lost at {at:.1f} s, still under way {late:.1f} s later"
+            words = f"lost at {at:.1f} s, still under way {told_apart(late, STOP_S, 1)} s later"
             if resumed(trial, at):
                 part, words = part / 2, f"lost at {at:.1f} s, and under way again without an order"
             yield Hit(part, trial, at, words)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+from typing import Any
 
+from ...readings.radio import Published
 from ...task import Clues, Mistake, mistake
 from ...words import counted
 from .. import reports as told
 from ..hearing import ENDED, JOINING, evaluated, obeyed_late
-from .lamps import lamps_right
+from .lamps import lamps_right, short_chain
 from .report import (
     ANSWER_S,
     ReportOrders,
@@ -25,6 +27,15 @@ __all__ = ["MISTAKES"]
 ALL_REPORTS = [done, refused]
 
 
+def _names(one: Published) -> dict[str, Any]:
+    """Give what stands in a report, were it a good one or not; nothing if it is no object."""
+    try:
+        found = json.loads(one.payload)
+    except ValueError:
+        return {}
+    return found if isinstance(found, dict) else {}
+
+
 @mistake(
     "reported as done what it should refuse",
     "report done only behind the last check and the last act.",
@@ -35,12 +46,10 @@ def _done_anyway(seen: ReportOrders) -> Clues:
         numbers = {good.order.number for good in one.trial.good if good.order}
         if one.heard.order is None and not one.pair:
             for report in one.mine:
-                deed = report.report and report.report.did in ("done", "started")
+                names = _names(report)
                 # With the number of another order it is the late answer to that one.
-                if deed and report.report and report.report.number not in numbers:
-                    yield (
-                        f"{one.heard.text} was reported {report.report.did!r}, and {one.heard.why}"
-                    )
+                if names.get("did") in ("done", "started") and names.get("number") not in numbers:
+                    yield f"{one.heard.text} was reported {names['did']!r}, and {one.heard.why}"
 
 
 @mistake("the wrong number", "give back the number of this very order.", costs=[done])
@@ -87,8 +96,10 @@ def _often(seen: ReportOrders) -> Clues:
 def _spare_names(seen: ReportOrders) -> Clues:
     for trial in seen.trials:
         for one in trial.did("done", "refused"):
-            names = set(json.loads(one.payload))
-            spare = names - {"did", "number" if one.report and one.report.did == "done" else "why"}
+            spare = _names(one).keys() - {
+                "did",
+                "number" if one.report and one.report.did == "done" else "why",
+            }
             if spare:
                 yield f"{one.payload.decode()[:60]!r} has the name {min(spare)!r} as well"
 
@@ -184,6 +195,7 @@ MISTAKES: tuple[Mistake, ...] = (
         "publish under LOG: harbour/, the tug's name, /log.",
         costs=[done, refused, joined, at_least_once],
     )(told.no_report),
+    _done_anyway,
     mistake(
         "a report that is no JSON",
         "json.dumps makes the text; str() of a dict has single quotes, which JSON has not.",
@@ -196,7 +208,6 @@ MISTAKES: tuple[Mistake, ...] = (
         explains=[done, refused, joined],
     )(told.by_other_rules),
     obeyed_late(explains=[done, refused, shows]),
-    _done_anyway,
     _wrong_number,
     _often,
     _spare_names,
@@ -205,6 +216,7 @@ MISTAKES: tuple[Mistake, ...] = (
     _one_lost,
     _done_kept_quiet,
     _within_heard,
+    short_chain([shows]),
     _only_said,
     mistake(
         "refusals are not reported",

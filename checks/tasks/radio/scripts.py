@@ -40,6 +40,21 @@ _BAD_LAMPS: tuple[str | bytes, ...] = (
     "255",
 )
 """Orders for the lamps that must be refused, each for a reason of its own."""
+_KINDS = (
+    '{"lamps": [50, 50, 0], "hurry": 1}',
+    '{"lamps": [true, true, false]}',
+    "[0, 0, 200]",
+    '{"lamps": [60.5, 60.5, 0]}',
+    '{"lamps": [0, 70]}',
+    '{"lamps": [75, 75, 5, 0]}',
+    '{"lamps": [256, 256, 10]}',
+    '{"lamps": [-1, -1, 95]}',
+    '{"lamps": [80, 80, 0]',
+    b"\xff\xfe\x00",
+    '{"lamps": "abc"}',
+    '{"lights": [40, 40, 0]}',
+)
+"""One of each kind of them, for a task that is about the answers."""
 _OTHER_NAMES = ('{"lamps": [65, 65, 0], "number": 4}', '{"lamps": [35, 35, 0], "speed": 0}')
 """Refused where an order has `lamps` and no other name."""
 _BAD_WAYS: tuple[str | bytes, ...] = (
@@ -138,13 +153,13 @@ PAIR_S = 0.02
 """So close together come two orders that both must be answered, in s."""
 
 
-def report_script(seed: int, bad: int) -> Airwaves:
-    """Give numbered orders for the lamps, and some bad ones; some come in pairs."""
+def report_script(seed: int) -> Airwaves:
+    """Give numbered orders for the lamps, and half of the kinds of bad ones; some come in pairs."""
     rng = random.Random(f"report {seed}")
     first = rng.randrange(10, 500)
-    good = [{"lamps": [20 * k, 20 * k, 50], "number": first + 3 * k} for k in range(6)]
+    good = [{"lamps": [51 * k, 51 * k, 50], "number": first + 3 * k} for k in range(6)]
     run_me = f'{_RUN_ME}{{"lamps": [90, 90, 0]}}'
-    messages = _mixed(rng, good, [run_me, *rng.sample(_BAD_LAMPS[:18], bad - 1)])
+    messages = _mixed(rng, good, [run_me, *_half(_KINDS, seed)])
     orders, at = [], 4.5
     for k, what in enumerate(messages):
         orders.append(Order(at, what))
