@@ -115,7 +115,8 @@ RULES = (
     Rule("ValueError", r"invalid syntax for (integer|number)",
          "the text holds something else than a number: print(repr(text)) shows what."),
     Rule("ValueError", r"syntax error in JSON",
-         'print(repr(text)) shows what arrived; JSON needs double quotes: {"speed": 0.2}.'),
+         'print(repr(text)) shows what arrived; JSON needs double quotes: {"speed": 0.2}. What '
+         "others send may be none: catch ValueError."),
     Rule("ValueError", r"buffer too small", "unpack needs as many bytes as the pattern names: 'h' "
          "is two."),
     Rule("TypeError", r"unsupported types for __add__: '(str)', '(\w+)'",

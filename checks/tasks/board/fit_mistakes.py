@@ -76,8 +76,10 @@ def _own_pins(seen: BoardFacts) -> Clues:
     explains=[ready],
 )
 def _left_on(seen: BoardFacts) -> Clues:
-    if seen.left_on:
-        yield f"{seen.left_on.member.name}: still driven at the end"
+    if seen.left_on and seen.left_on.recording.ended != "time is up":
+        ended = seen.left_on.recording.ended_ns / 1e9
+        name = seen.left_on.member.name
+        yield f"{name}: the program ended at {ended:.1f} s, and the motors were still driven"
 
 
 @mistake(
@@ -118,6 +120,8 @@ def _astern(seen: BoardFacts) -> Clues:
     costs=[stops],
 )
 def _other_time(seen: BoardFacts) -> Clues:
+    if seen.left_on and seen.left_on.recording.ended == "time is up":
+        yield f"{seen.left_on.member.name}: still driven at the end of the trial, by its program"
     if abs(seen.seconds_ahead - UNDER_WAY) > ABOUT:
         yield f"it drove ahead for {seen.seconds_ahead:.2f} s"
 

@@ -117,12 +117,8 @@ def _stops(seen: HelmOrders) -> Iterator[Hit]:
         late = stands_after(one.trial, one.end, min(one.quiet_until, one.end + TOO_LATE_S))
         watched = min(one.quiet_until - one.end - 0.05, TOO_LATE_S)
         part = share(late, full=END_S, none=TOO_LATE_S) if late < watched else 0.0
-        name = (
-            f"{one.name}: {told_apart(late, END_S, 1)} s after its end it still moved"
-            if late
-            else one.name
-        )
-        yield Hit(part if went else 0.0, one.trial, one.end, name)
+        words = f"{one.name}: it still moved {told_apart(late, END_S, 1)} s after its end"
+        yield Hit(part if went else 0.0, one.trial, one.end, words if went else one.name)
     for trial in seen.trials:
         moves = [one for one in seen.moves if one.trial is trial]
         off = not still_driven(trial.recording)

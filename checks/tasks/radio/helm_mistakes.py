@@ -114,10 +114,10 @@ def _ends(seen: HelmOrders) -> list[tuple[Passage, float, bool]]:
     """Give the orders whose end was seen to come too late: by how much in s, or if it never did."""
     found = []
     for one in seen.moves:
-        free = one.quiet_until - one.end
-        late = stands_after(one.trial, one.end, one.quiet_until)
+        following = one.trial.recording.seconds if one.following is None else one.following.since
+        late = stands_after(one.trial, one.end, following)
         if one.obeyed and one.end == one.over and late > END_S:
-            found.append((one, late, late > free - 0.02))
+            found.append((one, late, late > following - one.end - 0.02))
     return found
 
 

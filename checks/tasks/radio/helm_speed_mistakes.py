@@ -54,8 +54,9 @@ def _as_duty(seen: HelmOrders) -> Clues:
 )
 def _one_wheel(seen: HelmOrders) -> Clues:
     for one in alone(seen):
-        left, right = wheels(one.trial.recording, one.begin + SOON_S, one.end)
-        if min(abs(left), abs(right)) < 0.1 * max(abs(left), abs(right)) and not one.bend:
+        duties = {side: duty_of(one.trial, side, one.begin + SOON_S) for side in SIDES}
+        if any(duties.values()) and not all(duties.values()):
+            left, right = wheels(one.trial.recording, one.begin + SOON_S, one.end)
             yield f"at {one.name} the left wheel rolled {left:.2f} m, the right {right:.2f} m"
 
 
@@ -95,6 +96,9 @@ def _curve(name: str, hint: str, low: float, high: float, every: bool = True) ->
 
     @mistake(name, hint, costs=[radii], explains=[speeds])  # it may lead into a wall
     def look(seen: HelmOrders) -> Clues:
+        straight = [one for one in alone(seen) if not one.bend and one.obeyed]
+        if any(abs(one.bent) > STRAIGHT for one in straight):
+            return  # then it is not the radius that makes them what they are
         curves = [one for one in seen.moves if one.bend and one.obeyed]
         some = [one for one in curves if low < one.bent / one.bend < high]
         if len(some) == len(curves) or not every:

@@ -156,6 +156,7 @@ def short_chain(costs: Sequence[Criterion], explains: Sequence[Criterion] = ()) 
     "lamps.fill(...) only notes a colour; lamps.write() sends it.",
     costs=[shows],
     explains=[refuses, stays],
+    sure=False,
 )
 def _no_write(seen: LampOrders) -> Clues:
     for trial in seen.trials:

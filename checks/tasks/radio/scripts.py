@@ -62,10 +62,10 @@ _BAD_WAYS: tuple[str | bytes, ...] = (
     '{"speed": "0.2", "seconds": 0.25}',
     '{"speed": 0.2, "seconds": 0.25',
     '{"speed": 0.2, "seconds": 0.25, "hurry": true}',
-    '{"speed": 0.2, "radius": 0.01, "seconds": 0.25}',
+    '{"speed": 0.2, "radius": 0.045, "seconds": 0.25}',
     '{"speed": 0.2, "radius": "0.3", "seconds": 0.25}',
-    '{"speed": -0.6, "seconds": 0.25}',
-    '{"speed": 0.2, "radius": -150, "seconds": 0.25}',
+    '{"speed": -0.51, "seconds": 0.25}',
+    '{"speed": 0.2, "radius": -101, "seconds": 0.25}',
     '{"speed": 0.2, "seconds": 0.25, "lamps": [90, 90, 0]}',
     '{"speed": 0.2, "secnods": 0.25}',
     '{"radius": 0.3, "seconds": 0.25}',
@@ -73,7 +73,7 @@ _BAD_WAYS: tuple[str | bytes, ...] = (
     '{"speed": 0.2, "seconds": -1}',
     '{"speed": 0.2, "seconds": true}',
     '{"speed": 0.2}',
-    '{"speed": 0.2, "seconds": 600}',
+    '{"speed": 0.2, "seconds": 61}',
 )
 """Orders for the wheels that must be refused; those that would move a tug for long stand last."""
 _LONG = 3
