@@ -8,7 +8,8 @@ from collections.abc import Callable, Sequence
 from robotsim import Recording
 from robotsim.show.targets import ArcTarget, LineTarget, PointTarget
 
-from ...readings.motion import SIDES, Way, at_rest, driven, hit_wall, needed, still_driven
+from ...readings.bench import needed
+from ...readings.motion import SIDES, Way, at_rest, driven, hit_wall, still_driven
 from ...task import Criterion, Finding, Run, Task, share
 from . import mistakes as known
 

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 from robotsim import PINS, Recording
 
+from ...readings.bench import needed
 from ...readings.motion import (
     MOTOR_PINS,
     SIDES,
@@ -18,7 +19,6 @@ from ...readings.motion import (
     driven,
     mean_duty,
     motor_phases,
-    needed,
     rolled,
     still_driven,
     top_duty,

@@ -10,11 +10,11 @@ from collections.abc import Sequence
 
 from robotsim import Recording
 
+from ...readings.bench import faster_side
 from ...readings.motion import (
     SIDES,
     Way,
     driven,
-    faster_side,
     hit_wall,
     mean_duty,
     motor_phases,

@@ -1,0 +1,99 @@
+"""Bench: what a tug itself is like, measured by driving it on its own.
+
+A criterion that asks for "the lowest duty at which it starts" needs to know that duty; it is found
+as the lesson tells a learner to find it, in finer steps, and once for each tug.
+"""
+
+from __future__ import annotations
+
+import functools
+
+from robotsim import Recording, run_trial
+
+from .motion import MOTOR_PINS, SIDES, STILL, driven, rolled
+
+__all__ = ["faster_side", "needed", "start_duties"]
+
+
+def needed(recording: Recording) -> dict[str, float]:
+    """Give the duty at which each wheel starts, with as many pulses a second as the motors got."""
+    freqs = [p.freq_hz for side in SIDES for p in driven(recording, side) if p.freq_hz]
+    freq = round(max(freqs, default=0.0))
+    return start_duties(recording.serial, freq if 200 <= freq <= 40000 else 1000)
+
+
+_RAMP = """
+from machine import Pin, PWM
+import time
+pins = [PWM(Pin(n), freq={freq}, duty_u16=0) for n in ({pins})]
+for pwm in pins:
+    pwm.duty_u16(65535)
+time.sleep_ms(200)
+for step in range({first}, {last}):
+    for pwm in pins[1::2]:
+        pwm.duty_u16(65535 - step * {rise})
+    time.sleep_ms(40)
+"""
+_EVEN = """
+from machine import Pin, PWM
+import time
+left, left_back, right, right_back = [PWM(Pin(n), freq=1000, duty_u16=0) for n in ({}, {}, {}, {})]
+left_back.duty_u16(32768)
+right_back.duty_u16(32768)
+left.duty_u16(65535)
+right.duty_u16(65535)
+time.sleep(1)
+left.duty_u16(0)
+right.duty_u16(0)
+left_back.duty_u16(0)
+right_back.duty_u16(0)
+"""
+_RISE = 164
+"""A quarter of a percent of 65535."""
+_FIRST, _LAST = 40, 140
+"""The ramp goes from 10 % to 35 %."""
+
+
+@functools.lru_cache(maxsize=512)
+def faster_side(serial: int) -> str:
+    """Find the side whose wheel runs faster when both motors get the same duty.
+
+    Args:
+        serial: The tug.
+
+    Returns:
+        "left" or "right"; "" if neither is faster by 1 %.
+    """
+    program = _EVEN.format(*(pin for side in SIDES for pin in MOTOR_PINS[side]))
+    recording = run_trial(program, serial=serial, seconds=1.5)
+    left, right = (rolled(recording, side) for side in SIDES)
+    if abs(left - right) < 0.01 * max(left, right):
+        return ""
+    return "left" if left > right else "right"
+
+
+@functools.lru_cache(maxsize=512)
+def start_duties(serial: int, freq_hz: int = 1000) -> dict[str, float]:
+    """Measure the duty at which each wheel of a tug starts from rest in slow decay.
+
+    Both motors are braked, then driven ahead by a quarter of a percent more
+    every 40 ms, until both wheels turn: what the lesson tells a learner to do,
+    in finer steps.
+
+    Args:
+        serial: The tug.
+        freq_hz: Pulses a second: at 20000 a wheel starts at 0.02 more than at 1000.
+
+    Returns:
+        Side to duty, 0 to 1; the ramp's end for a wheel that has not started.
+    """
+    pins = ", ".join(str(pin) for side in SIDES for pin in MOTOR_PINS[side])
+    program = _RAMP.format(freq=freq_hz, pins=pins, first=_FIRST, last=_LAST, rise=_RISE)
+    recording = run_trial(program, serial=serial, seconds=0.3 + 0.04 * (_LAST - _FIRST))
+    found = {}
+    for side in SIDES:
+        phases = driven(recording, side)
+        speeds = zip(recording.tracks["t"], recording.tracks[side], strict=True)
+        begun = next((t for t, speed in speeds if t > 0.15 and speed > STILL), recording.seconds)
+        found[side] = max((p.duty for p in phases if p.begin < begun), default=1.0)
+    return found
