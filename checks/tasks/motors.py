@@ -94,12 +94,13 @@ def switched_off(recording: Recording) -> tuple[float, str, float | None]:
     "(ahead) and {right_back} (back).".format(**PINS),
 )
 def wrong_pin(seen: Facts) -> Clues:
-    """A pin was driven on which nothing hangs, while a motor was not."""
+    """A pin was driven on which nothing hangs, while a motor's pin was never set."""
     for name, recording in named_trials(seen.recordings):
-        idle = [side for side in SIDES if not driven(recording, side)]
-        for event in recording.of("pwm", "pin"):
-            if idle and event.data[-1] and event.data[0] not in PINS.values():
-                yield f"{name}pin {event.data[0]} was driven, but no motor hangs on it"
+        given = [(event.data[0], event.data[-1]) for event in recording.of("pwm", "pin")]
+        unset = {pin for pair in MOTOR_PINS.values() for pin in pair} - {pin for pin, _ in given}
+        for pin, level in given:
+            if unset and level and pin not in PINS.values():
+                yield f"{name}pin {pin} was driven, but no motor hangs on it"
 
 
 @mistake(
