@@ -45,6 +45,8 @@ __all__ = [
 
 _MOST_OTHER_SCALE = 1023
 """The largest number of the other common scales of a duty: 0 to 1023, 0 to 255, 0 to 100."""
+_MOTOR_HZ = 200
+"""Nobody gives a servo so many pulses a second: they were meant for a motor."""
 _AT_ONCE_S = 0.02
 """What is driven for less was not meant to be driven for any time."""
 _FAST_DECAY_HZ = 3000.0
@@ -94,13 +96,15 @@ def switched_off(recording: Recording) -> tuple[float, str, float | None]:
     "(ahead) and {right_back} (back).".format(**PINS),
 )
 def wrong_pin(seen: Facts) -> Clues:
-    """A pin was driven on which nothing hangs, while a motor's pin was never set."""
+    """A pin got pulses on which no motor hangs, while a motor's pin was never set."""
+    mine = {pin for pair in MOTOR_PINS.values() for pin in pair}
     for name, recording in named_trials(seen.recordings):
-        given = [(event.data[0], event.data[-1]) for event in recording.of("pwm", "pin")]
-        unset = {pin for pair in MOTOR_PINS.values() for pin in pair} - {pin for pin, _ in given}
-        for pin, level in given:
-            if unset and level and pin not in PINS.values():
-                yield f"{name}pin {pin} was driven, but no motor hangs on it"
+        unset = mine - {event.data[0] for event in recording.of("pwm", "pin")}
+        for event in recording.of("pwm", "pin"):
+            pin, *_, level = event.data
+            fast = event.kind == "pwm" and event.data[1] >= _MOTOR_HZ
+            if unset and level and pin not in mine and (fast or pin not in PINS.values()):
+                yield f"{name}pin {pin} was driven, where no motor hangs, and {min(unset)} never"
 
 
 @mistake(

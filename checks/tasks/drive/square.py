@@ -37,8 +37,11 @@ X, Y = 0.40, 0.20
 _BENDS = 3.5
 """A side that bends by more, in degrees, does so for want of trim."""
 _UNEVEN = 0.004
-_FIGURE = [comes_by_the_corners, keeps_to_the_sides, closes, heads_as_it_began]
-_ALL = [goes_round, *_FIGURE, rests]
+_WAY = [
+    goes_round, comes_by_the_corners, keeps_to_the_sides, closes, heads_as_it_began, stops_by_itself
+]  # fmt: skip
+"""What a wrong way may cost; a wall too may lie on it."""
+_ALL = [*_WAY, rests]
 
 
 @mistake(
@@ -55,7 +58,7 @@ def only_spins(seen: Square) -> Clues:
     "both wheels one way at the corners",
     "to turn on the spot let the left wheel run back while the right one runs ahead.",
     costs=[comes_by_the_corners],
-    explains=[*_ALL, stops_by_itself],
+    explains=_ALL,
 )
 def never_turns(seen: Square) -> Clues:
     if seen.sides and not seen.turns and abs(seen.turned_deg) < 120:
@@ -66,7 +69,7 @@ def never_turns(seen: Square) -> Clues:
     "left and right swapped",
     "to turn to port (left) the right wheel runs ahead and the left one back.",
     costs=[goes_round],
-    explains=[*_FIGURE, stops_by_itself],
+    explains=_WAY,
 )
 def to_starboard(seen: Square) -> Clues:
     if seen.turns and sum(seen.turns) < -30:
@@ -76,7 +79,7 @@ def to_starboard(seen: Square) -> Clues:
 @mistake(
     "wrong number of sides or turns",
     "four times: a side, then a turn. Is there a loop that counts to 4?",
-    explains=[*_ALL, stops_by_itself],
+    explains=_ALL,
 )
 def wrong_count(seen: Square) -> Clues:
     count = len(seen.sides), len(seen.turns)
@@ -90,14 +93,14 @@ def _trim(seen: Square) -> str:
     return "" if abs(seen.side_trim) < _UNEVEN else "left" if seen.side_trim > 0 else "right"
 
 
-@mistake(no_trim.name, "use the trim that you found for the metre.", explains=_FIGURE)
+@mistake(no_trim.name, "use the trim that you found for the metre.", explains=_WAY)
 def sides_without_trim(seen: Square) -> Clues:
     faster = {"left": -1, "right": 1}.get(faster_side(seen.recording.serial), 0)
     if abs(seen.bend) > _BENDS and not _trim(seen) and seen.bend * faster > 0:
         yield f"with equal duties each side bent by {to_port(seen.bend)} on the mean"
 
 
-@mistake(wrong_side.name, TRIM_SIDE_HINT, explains=_FIGURE)
+@mistake(wrong_side.name, TRIM_SIDE_HINT, explains=_WAY)
 def trim_on_the_wrong_side(seen: Square) -> Clues:
     side = _trim(seen)
     # To port (positive) bends who gives the right wheel too much.
@@ -113,7 +116,7 @@ def trim_on_the_wrong_side(seen: Square) -> Clues:
     "no rest between the moves",
     "after each move set both efforts to 0 (brake) and wait 0.2 s.",
     costs=[rests],
-    explains=_FIGURE,
+    explains=_WAY,
 )
 def no_rest(seen: Square) -> Clues:
     if seen.pauses and statistics.median(seen.pauses) < PAUSE_FULL:
@@ -121,7 +124,7 @@ def no_rest(seen: Square) -> Clues:
         yield f"the next move begins {least:.2f} s after the last one, before it has come to rest"
 
 
-@mistake(trim_not_yet_right.name, trim_not_yet_right.hint, explains=_FIGURE)
+@mistake(trim_not_yet_right.name, trim_not_yet_right.hint, explains=_WAY)
 def trim_still_off(seen: Square) -> Clues:
     if abs(seen.bend) > _BENDS and _trim(seen):
         yield f"each side still bent by {to_port(seen.bend)} on the mean"
@@ -130,7 +133,7 @@ def trim_still_off(seen: Square) -> Clues:
 @mistake(
     "turns too far or not far enough",
     "new turning time = old one x 90 / degrees measured.",
-    explains=[goes_round, *_FIGURE],
+    explains=_WAY,
 )
 def turns_of_another_size(seen: Square) -> Clues:
     if seen.turns and abs((mean := statistics.fmean(seen.turns)) - 90) > 3:
@@ -140,7 +143,7 @@ def turns_of_another_size(seen: Square) -> Clues:
 @mistake(
     "turned about one wheel",
     "on the spot one wheel runs back as fast as the other one runs ahead.",
-    explains=[*_FIGURE, rests],
+    explains=[*_WAY, rests],
 )
 def turned_about_one_wheel(seen: Square) -> Clues:
     tracks = seen.recording.tracks
@@ -154,7 +157,7 @@ def turned_about_one_wheel(seen: Square) -> Clues:
 @mistake(
     "sides of the wrong length",
     "new time of a side = old one x 0.40 m / length measured.",
-    explains=[goes_round, *_FIGURE],
+    explains=_WAY,
 )
 def sides_of_another_length(seen: Square) -> Clues:
     lengths = [side.length for side in seen.sides]
@@ -179,7 +182,7 @@ SQUARE = Task(
         only_spins,
         bound(motors.duty_inverted_at_the_stop, costs=[stops_by_itself], explains=_ALL),
         bound(motors.not_ended, costs=[stops_by_itself], explains=_ALL),
-        bound(motors.left_on, costs=[stops_by_itself], explains=[*_FIGURE, goes_round]),
+        bound(motors.left_on, costs=[stops_by_itself], explains=_WAY),
         never_turns,
         to_starboard,
         wrong_count,
