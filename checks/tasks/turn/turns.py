@@ -1,48 +1,47 @@
-"""Legs: the turns of a recording, and what the readings taken meanwhile add up to."""
+"""Turns: the turns of a recording, and what the readings taken meanwhile add up to."""
 
 from __future__ import annotations
 
 import bisect
 import math
 import statistics
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from robotsim import Recording
+from robotsim.recording import once
 
 from ...readings.motion import SIDES, driven
 from ...readings.sensors import Sample, bus, heading_deg
+from ...words import named_trials
+from .sensing import Decode
 
 __all__ = [
     "AGREE",
-    "TARGET",
-    "Decode",
-    "Leg",
+    "QUARTER",
+    "Turn",
     "added",
-    "all_legs",
-    "legs",
+    "all_turns",
+    "driven_spans",
     "raw",
     "slept_between",
-    "spans_of",
     "spread",
-    "stopped_legs",
+    "stopped_turns",
+    "turns_of",
 ]
 
 Recordings = Sequence[Recording]
-Decode = Callable[[Sample], float]
-"""From a reading's bytes to counts."""
-
 _GAP_S = 0.05
 _TURN = 8.0
-"""A leg is driven without a longer gap than this (s), and turns by more than this (degrees)."""
-TARGET = 90.0
+"""A turn is driven without a longer gap than this (s), and turns by more than this (degrees)."""
+QUARTER = 90.0
+"""What is asked, in degrees."""
 AGREE = 3.0
 """Angles at the stops that lie within so many degrees of each other agree."""
-_KEPT: list[tuple[Recording, tuple[list[float], list[float]]]] = []
 
 
 @dataclass(frozen=True)
-class Leg:
+class Turn:
     """One turn: driven from `begin` to `end` (s), then rolled on.
 
     Attributes:
@@ -51,7 +50,7 @@ class Leg:
         end: When they ceased.
         stopped: Whether they ceased before the trial was over.
         driven: Degrees turned while driven, to port positive.
-        turned: Degrees turned in all, up to the next leg.
+        turned: Degrees turned in all, up to the next turn.
     """
 
     recording: Recording
@@ -72,7 +71,8 @@ class Leg:
         return bus(self.recording).between(self.begin, self.end)
 
 
-def spans_of(recording: Recording) -> list[tuple[float, float]]:
+@once
+def driven_spans(recording: Recording) -> list[tuple[float, float]]:
     """Give the stretches of time in which the motors drove a turn one way."""
     senses = {"left": -1, "right": 1}
     phases = sorted(
@@ -91,9 +91,10 @@ def spans_of(recording: Recording) -> list[tuple[float, float]]:
     return spans
 
 
-def legs(recording: Recording) -> list[Leg]:
+@once
+def turns_of(recording: Recording) -> list[Turn]:
     """Cut a recording into its turns, by when the motors were driven."""
-    spans = spans_of(recording)
+    spans = driven_spans(recording)
     found = []
     for k, (begin, end) in enumerate(spans):
         until = spans[k + 1][0] if k + 1 < len(spans) else recording.seconds
@@ -102,18 +103,18 @@ def legs(recording: Recording) -> list[Leg]:
         if abs(turned) > _TURN:
             whole = heading_deg(recording, until) - first
             stopped = end < recording.seconds - 0.02
-            found.append(Leg(recording, begin, end, stopped, turned, whole))
+            found.append(Turn(recording, begin, end, stopped, turned, whole))
     return found
 
 
-def all_legs(recordings: Recordings) -> list[tuple[int, Leg]]:
-    """Give all turns of some recordings, each with its recording's number."""
-    return [(k, leg) for k, recording in enumerate(recordings) for leg in legs(recording)]
+def all_turns(recordings: Recordings) -> list[tuple[str, Turn]]:
+    """Give all turns of some trials, each with its trial's name."""
+    return [(name, turn) for name, made in named_trials(recordings) for turn in turns_of(made)]
 
 
-def stopped_legs(recordings: Recordings) -> list[Leg]:
+def stopped_turns(recordings: Recordings) -> list[Turn]:
     """Give the turns that were stopped in time."""
-    return [leg for _, leg in all_legs(recordings) if leg.stopped]
+    return [turn for _, turn in all_turns(recordings) if turn.stopped]
 
 
 def slept_between(recording: Recording, begin: float, end: float) -> float:
@@ -122,39 +123,35 @@ def slept_between(recording: Recording, begin: float, end: float) -> float:
     return sums[bisect.bisect_left(times, end)] - sums[bisect.bisect_left(times, begin)]
 
 
+@once
 def _sleeps(recording: Recording) -> tuple[list[float], list[float]]:
-    for known, found in _KEPT:
-        if known is recording:
-            return found
     times, sums = [], [0.0]
     for event in recording.of("sleep"):
         times.append(event.seconds)
         sums.append(sums[-1] + event.data[0] / 1e9)
-    _KEPT.append((recording, (times, sums)))
-    del _KEPT[:-4]
     return times, sums
 
 
-def added(leg: Leg, decode: Decode, *, bias: bool = True, slept: bool = False) -> list[float]:
+def added(turn: Turn, decode: Decode, *, bias: bool = True, slept: bool = False) -> list[float]:
     """Add up the readings of a turn: the sum in degrees after each reading.
 
     Args:
-        leg: The turn.
+        turn: The turn.
         decode: From a reading's bytes to counts.
         bias: Whether what the same decoding gave before the first turn is taken off; where
             nothing was read then, the sensor's bias.
         slept: Whether only the time of sleeping is counted, not all that passed.
     """
-    recording = leg.recording
-    first = legs(recording)[0].begin
+    recording = turn.recording
+    first = turns_of(recording)[0].begin
     still = bus(recording).between(0.0, first)
     zero = 0.0
     if bias and still:
         zero = statistics.fmean(decode(s) / s.lsb for s in still)
     elif bias:
         zero = bus(recording).bias(recording) or 0.0
-    sums, before, total = [], leg.begin, 0.0
-    for sample in leg.samples:
+    sums, before, total = [], turn.begin, 0.0
+    for sample in turn.samples:
         step = sample.time - before
         if slept:
             step = slept_between(recording, before, sample.time)
