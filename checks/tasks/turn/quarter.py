@@ -126,7 +126,7 @@ def _agrees(recording: Recording) -> Judged:
         shown = amount(line.value, 1).removesuffix(".0")
         words = f"printed {shown}, it had turned {amount(turned, 1)}"
         got.append((share(off, full=KNOWS_FULL, none=KNOWS_NONE), words))
-    return sum(part for part, _ in got) / 2, min(got)[1], None
+    return sum(part for part, _ in got) / 2, min(got, key=lambda one: one[0])[1], None
 
 
 @criterion(
