@@ -9,10 +9,11 @@ from __future__ import annotations
 import functools
 
 from robotsim import Recording, run_trial
+from robotsim.parts.wheels import TRACK
 
 from .motion import MOTOR_PINS, SIDES, STILL, driven, rolled
 
-__all__ = ["faster_side", "needed", "start_duties"]
+__all__ = ["curvature", "faster_side", "needed", "start_duties"]
 
 
 def needed(recording: Recording) -> dict[str, float]:
@@ -22,6 +23,7 @@ def needed(recording: Recording) -> dict[str, float]:
     return start_duties(recording.serial, freq if 200 <= freq <= 40000 else 1000)
 
 
+_PINS = ", ".join(str(pin) for side in SIDES for pin in MOTOR_PINS[side])
 _RAMP = """
 from machine import Pin, PWM
 import time
@@ -34,24 +36,35 @@ for step in range({first}, {last}):
         pwm.duty_u16(65535 - step * {rise})
     time.sleep_ms(40)
 """
-_EVEN = """
+_AHEAD = """
 from machine import Pin, PWM
 import time
-left, left_back, right, right_back = [PWM(Pin(n), freq=1000, duty_u16=0) for n in ({}, {}, {}, {})]
-left_back.duty_u16(32768)
-right_back.duty_u16(32768)
-left.duty_u16(65535)
-right.duty_u16(65535)
+pins = [PWM(Pin(n), freq=1000, duty_u16=0) for n in ({pins})]
+for ahead, back, effort in ((0, 1, {left}), (2, 3, {right})):
+    pins[back].duty_u16(int(65535 * (1 - effort)))
+    pins[ahead].duty_u16(65535)
 time.sleep(1)
-left.duty_u16(0)
-right.duty_u16(0)
-left_back.duty_u16(0)
-right_back.duty_u16(0)
+for pwm in pins:
+    pwm.duty_u16(0)
 """
 _RISE = 164
 """A quarter of a percent of 65535."""
 _FIRST, _LAST = 40, 140
 """The ramp goes from 10 % to 35 %."""
+
+
+def _rolled_at(serial: int, left: float, right: float) -> tuple[float, float]:
+    """Drive both motors ahead for a second in slow decay, and give how far each wheel rolled."""
+    program = _AHEAD.format(pins=_PINS, left=left, right=right)
+    recording = run_trial(program, serial=serial, seconds=1.5)
+    return rolled(recording, "left"), rolled(recording, "right")
+
+
+@functools.lru_cache(maxsize=512)
+def curvature(serial: int, left: float, right: float) -> float:
+    """Measure how a tug bends on two duties: 1 / radius in 1/m, to port positive."""
+    one, other = _rolled_at(serial, left, right)
+    return 2 * (other - one) / (TRACK * max(one + other, 1e-3))
 
 
 @functools.lru_cache(maxsize=512)
@@ -64,9 +77,7 @@ def faster_side(serial: int) -> str:
     Returns:
         "left" or "right"; "" if neither is faster by 1 %.
     """
-    program = _EVEN.format(*(pin for side in SIDES for pin in MOTOR_PINS[side]))
-    recording = run_trial(program, serial=serial, seconds=1.5)
-    left, right = (rolled(recording, side) for side in SIDES)
+    left, right = _rolled_at(serial, 0.5, 0.5)
     if abs(left - right) < 0.01 * max(left, right):
         return ""
     return "left" if left > right else "right"
@@ -87,8 +98,7 @@ def start_duties(serial: int, freq_hz: int = 1000) -> dict[str, float]:
     Returns:
         Side to duty, 0 to 1; the ramp's end for a wheel that has not started.
     """
-    pins = ", ".join(str(pin) for side in SIDES for pin in MOTOR_PINS[side])
-    program = _RAMP.format(freq=freq_hz, pins=pins, first=_FIRST, last=_LAST, rise=_RISE)
+    program = _RAMP.format(freq=freq_hz, pins=_PINS, first=_FIRST, last=_LAST, rise=_RISE)
     recording = run_trial(program, serial=serial, seconds=0.3 + 0.04 * (_LAST - _FIRST))
     found = {}
     for side in SIDES:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from functools import cached_property
 
-from robotsim.parts.wheels import TRACK
 from robotsim.show.targets import ArcTarget, PointTarget
 
+from ...readings.bench import curvature
 from ...readings.motion import SIDES
 from ...task import Clues, Finding, Run, Task, criterion, mistake, share
 from ...words import amount, told_apart
@@ -26,10 +26,6 @@ TURN_WITHIN, TURN_NONE = 8.0, 70.0
 LEAST_AWAY, LEAST_TURN = 0.20, 45.0
 X, Y = 0.45, 0.15
 """Where it starts, in m."""
-_WHEEL_RATIO = (RADIUS + TRACK / 2) / (RADIUS - TRACK / 2)
-"""Outer to inner wheel speed."""
-_DRAG_DUTY = 0.14
-"""About what keeps a turning wheel turning in slow decay: above it, speed grows evenly."""
 
 
 class Curve(Driving):
@@ -104,11 +100,6 @@ stops_by_itself = stops(SECONDS)
 _ALL = [turns_to_port, keeps_to_the_circle, half_a_turn]
 
 
-def _speed_ratio(outer: float, inner: float) -> float:
-    """Give about how much faster one wheel runs than the other on two duties."""
-    return max(outer - _DRAG_DUTY, 0.01) / max(inner - _DRAG_DUTY, 0.01)
-
-
 @mistake(
     motors.duty_inverted_at_the_stop.name,
     motors.duty_inverted_at_the_stop.hint,
@@ -116,14 +107,14 @@ def _speed_ratio(outer: float, inner: float) -> float:
     explains=[keeps_to_the_circle, half_a_turn, stops_by_itself],
 )
 def duty_inverted(seen: Curve) -> Clues:
-    """Tell inverted duties from swapped sides: which fits the circle that was asked?"""
+    """Tell inverted duties from swapped sides: which of them, undone, gives the circle?"""
     left, right = (seen.duty[side] for side in SIDES)
     braked = all(p.braked for side in SIDES for p in seen.phases[side])
     if not braked or not 0 < right < left < 0.98 or seen.turned_deg > 0:
         return
-    meant = math.log(_speed_ratio(1 - right, 1 - left) / _WHEEL_RATIO)
-    swapped = math.log(_speed_ratio(left, right) / _WHEEL_RATIO)
-    if abs(meant) + 0.08 < abs(swapped):
+    duties = (1 - left, 1 - right), (right, left)
+    off = [abs(curvature(seen.recording.serial, *two) - 1 / RADIUS) for two in duties]
+    if off[0] < off[1]:
         yield (
             f"it turned to starboard with {percent(left)} on the left and {percent(right)} on the "
             f"right motor; the rest of the time, {percent(1 - left)} and {percent(1 - right)}, "
@@ -153,7 +144,7 @@ def sides_swapped(seen: Curve) -> Clues:
     explains=[turns_to_port, half_a_turn, stops_by_itself],
 )
 def no_difference(seen: Curve) -> Clues:
-    if abs(seen.duty["left"] - seen.duty["right"]) < 0.01 and seen.duty["left"]:
+    if seen.duty["left"] and not seen.more:
         duty = percent(seen.duty["left"])
         yield f"both motors got {duty}; the mean radius of the way is {seen.radius_words}"
 
@@ -166,7 +157,8 @@ def no_difference(seen: Curve) -> Clues:
 )
 def turned_on_the_spot(seen: Curve) -> Clues:
     turns = [abs(move.turned) for move in seen.moves if not move.straight]
-    if turns and seen.wall is None:
+    back = any(phase.duty < 0 for side in SIDES for phase in seen.phases[side])
+    if turns and back and seen.wall is None:
         turned = math.degrees(sum(turns))
         yield f"for {turned:.0f} degrees of its way the wheels turned against each other"
 

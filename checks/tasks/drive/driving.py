@@ -118,6 +118,7 @@ class Driving(Facts):
         return (duty > 0) - (duty < 0)
 
 
+_NONE = Phase(0.0, 0.0, 0.0, 0.0, 0.0)
 _SETTING_S = 0.005
 """It may take as long, in s, to set the inputs of both motors one after the other."""
 
@@ -149,11 +150,12 @@ def stops(seconds: float) -> Criterion:
 
 @mistake("below the start duty", "raise that motor's duty by 0.01 at a time until its wheel turns.")
 def below_the_start_duty(seen: Driving) -> Clues:
-    """A wheel stood still although its motor was driven."""
+    """A wheel stood still although its motor was driven, or the other one dragged it back."""
     for side in SIDES:
         given = seen.top[side]
-        if 0.0 < given < seen.needed[side] + 0.08 and seen.stood(side):
-            yield f"the {side} wheel stood still: its motor got at most {percent(given)}"
+        dragged = seen.rolled[side] < 0 and min(p.duty for p in seen.phases[side] or [_NONE]) > 0
+        if 0.0 < given < seen.needed[side] + 0.08 and (seen.stood(side) or dragged):
+            yield f"the {side} wheel did not turn: its motor got at most {percent(given)}"
 
 
 @mistake(

@@ -27,7 +27,7 @@ SLIPS = (
     ),
     Slip(
         "gives the inner wheel too much", "radius not yet right", (CIRCLE,),
-        constant(INNER, "1.15 * @"), constant("RATIO", "1.15 * @"),
+        constant(INNER, "1.1 * @"), constant("RATIO", "1.1 * @"),
     ),
     Slip(
         "gives the inner wheel less than it needs to start", "below the start duty", (PORT,),
