@@ -30,6 +30,12 @@ PINS_OF_OTHERS = {25: 26, 26: 25, 27: 14, 14: 27}
 """Each motor's two inputs exchanged."""
 
 
+def _small_scale(program: str) -> str:
+    """Spoil the scale where all inputs get a duty, none a steady level."""
+    spoilt = "duty_u16(" in program and "Pin.OUT" not in program
+    return re.sub(r"\b65535\b", "1023", program) if spoilt else program
+
+
 def wrong_pins(*costs: str) -> tuple[Slip, ...]:
     """Give the slips with pins and scales that cost everything, whatever the task."""
     return (
@@ -37,6 +43,6 @@ def wrong_pins(*costs: str) -> tuple[Slip, ...]:
         Slip("takes 23 for pin 25", "wrong pin", costs, renumber({25: 23})),
         Slip(
             "gives duties up to 1023 to duty_u16", "duty in the wrong scale", costs,
-            lambda text: re.sub(r"\b65535\b", "1023", text) if "duty_u16(" in text else text,
+            _small_scale,
         ),
     )  # fmt: skip

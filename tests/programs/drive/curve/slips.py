@@ -66,7 +66,7 @@ SLIPS = (
         drop(r"time\.sleep_ms\(MS\)"),
     ),
     Slip(
-        "turns the effort round", "", (PORT,),
+        "turns the effort round", "slow-decay duty inverted", (PORT,),
         put(r"\(1 - share\)", "share"), put(r"\(1 - OUTER( \* RATIO)?\)", r"OUTER\1"),
     ),
 )  # fmt: skip
