@@ -158,6 +158,20 @@ def test_a_small_correction_belongs_to_the_turn_that_it_corrects() -> None:
     assert [rest.heading for rest in rests(made)] == pytest.approx([0.0, 88.0, -2.0], abs=0.01)
 
 
+@pytest.mark.parametrize("pause", [0.0, 0.03, 0.1, 0.24, 0.26, 0.5])
+def test_where_it_turns_back_it_rested_however_shortly(pause: float) -> None:
+    legs = [(1.0, 0.0, QUARTER), (pause, 0.0, 0.0), (1.0, 0.0, -QUARTER)]
+    found = rests(recording(legs=[(0.5, 0.0, 0.0), *legs]))
+    assert [rest.heading for rest in found] == pytest.approx([0.0, 90.0, 0.0], abs=1.0)
+
+
+@pytest.mark.parametrize(("pause", "heads"), [(0.1, [0.0, 90.0]), (0.4, [0.0, 45.0, 90.0])])
+def test_a_short_rest_on_the_way_is_none(pause: float, heads: list[float]) -> None:
+    legs = [(0.5, 0.0, QUARTER), (pause, 0.0, 0.0), (0.5, 0.0, QUARTER)]
+    found = rests(recording(legs=[(0.5, 0.0, 0.0), *legs]))
+    assert [rest.heading for rest in found] == pytest.approx(heads, abs=1.0)
+
+
 def test_a_turn_is_cut_where_its_sense_changes() -> None:
     events = [
         *motors(1.0, (0.0, 1.0), (1.0, 0.0)),
@@ -201,6 +215,45 @@ def test_two_degrees_are_free_and_six_earn_nothing(off: float, share: float) -> 
     assert found["It turns a quarter to port"].share == pytest.approx(share, abs=0.01)
     assert found["It turns a quarter back"].share == 1.0
     assert found["It knows how far it turned"].share == 1.0
+
+
+@pytest.mark.parametrize(("pause", "share"), [(0.5, 1.0), (0.28, 0.57), (0.23, 0.47), (0.0, 0.0)])
+def test_a_rest_loses_what_it_lacks_and_nothing_else(pause: float, share: float) -> None:
+    port, back = ((0.5, 1.0), (1.0, 0.5)), ((1.0, 0.5), (0.5, 1.0))
+    off = ((0.0, 0.0), (0.0, 0.0))
+    drive = [
+        *motors(1.0, *port), *motors(2.0, *off),
+        *motors(2.0 + pause, *back), *motors(3.0 + pause, *off),
+    ]  # fmt: skip
+    made = recording(
+        seconds=8.0,
+        legs=[
+            (1.0, 0.0, 0.0), (1.0, 0.0, QUARTER), (pause, 0.0, 0.0), (1.0, 0.0, -QUARTER),
+        ],
+        events=[
+            wire(0.1, "6b00"), wire(0.5, "47", "0001"), *drive,
+            line(1.99 + pause, "turned 90.0"), line(4.6, "turned -90.0"),
+        ],
+    )  # fmt: skip
+    found = judged("turn.quarter", [made])
+    assert found["It rests between the turns"].share == pytest.approx(share, abs=0.03)
+    others = {title: one.share for title, one in found.items() if "rests" not in title}
+    assert all(part == 1.0 for part in others.values()), others
+
+
+def test_one_number_for_every_turn_on_every_tug_was_not_added_up() -> None:
+    made = [_quarters(90 + off, -90 - off, (90, -90)) for off in (-1.0, 0.5, 1.5)]
+    found = judged("turn.quarter", made)["It knows how far it turned"]
+    assert found.share == 0.0 and "on every tug" in found.measured
+    own = [_quarters(90 + off, -90 - off, (90 + off, -90 - off)) for off in (-1.0, 0.5, 1.5)]
+    assert judged("turn.quarter", own)["It knows how far it turned"].share == 1.0
+
+
+@pytest.mark.parametrize(("wait", "share"), [(0.1, 1.0), (0.05, 0.75), (0.02, 0.6), (0.0, 0.5)])
+def test_the_wait_after_waking_is_held_as_it_is_asked(wait: float, share: float) -> None:
+    made = recording(events=[wire(0.1, "6b00"), wire(0.1 + wait, "47", "0001")])
+    found = judged("turn.identify", [made])["It wakes the sensor first"]
+    assert found.share == pytest.approx(share, abs=0.02)
 
 
 def test_what_it_says_is_held_against_the_turn_and_the_turn_against_ninety() -> None:
@@ -249,6 +302,13 @@ def test_the_worked_solution_earns_all_and_its_starter_nothing(task: str) -> Non
     cell = source.split(f'program="{task}"\n')[1].split("```")[0].partition("\n")[2]
     card = check(task, files={program: starter(cell)}, serial=7)
     assert card.points == 0.0 and all(r.problem is None for r in card.recordings)
+
+
+def test_to_starboard_first_is_not_the_order_that_was_asked() -> None:
+    text = worked("turn.rate").replace("(0.4, 0, -0.4, 0)", "(-0.4, 0, 0.4, 0)")
+    card = check("turn.rate", files={"rate.py": text}, serial=7)
+    lost = {row.criterion.title for row in card.rows if not row.full}
+    assert lost == {"It turns, rests, turns back and rests"}
 
 
 def test_the_same_numbers_on_every_tug_earn_nothing() -> None:

@@ -54,7 +54,10 @@ SLIPS = (
     ),
     Slip(
         "leaves the motors on", "motors left on", (OFF,),
-        put(r"\(0\.4, 0, -0\.4, 0\)", "(0.4, 0, -0.4)"), put(r"\(50, 0, -50, 0\)", "(50, 0, -50)"),
+        lambda text: text.replace("(0.4, 0, -0.4, 0)", "(0.4, 0, -0.4)").replace(
+            "duty_u16(0)\n", "duty_u16(0) if 0 else None\n"
+        ),
+        lambda text: text.replace("(50, 0, -50, 0)", "(50, 0, -50)").replace("\ntug.off()", ""),
     ),
     Slip(
         "leaves the motors braked", "motors braked at the end, not off", (OFF,),
