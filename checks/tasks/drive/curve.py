@@ -24,6 +24,8 @@ SECONDS = 10.0
 CIRCLE_WITHIN, CIRCLE_NONE = 0.04, 0.15
 TURN_WITHIN, TURN_NONE = 8.0, 70.0
 LEAST_AWAY, LEAST_TURN = 0.20, 45.0
+_HELD_S, _OTHER_DUTY = 0.3, 0.04
+"""A duty held for longer than this, in s, and unlike another by more, makes a curve of its own."""
 X, Y = 0.45, 0.15
 """Where it starts, in m."""
 
@@ -194,8 +196,14 @@ def wrong_time(seen: Curve) -> Clues:
     "a circle needs the same two duties from beginning to end. In fast decay the wheels take "
     "unlike times to start, and it begins too straight: take slow decay, or less duty.",
     costs=[keeps_to_the_circle],
+    explains=[half_a_turn, stops_by_itself],
 )
 def not_even(seen: Curve) -> Clues:
+    for side in SIDES:
+        held = [phase.duty for phase in seen.phases[side] if phase.seconds > _HELD_S]
+        if held and max(held) - min(held) > _OTHER_DUTY:
+            shown = ", then ".join(map(percent, held))
+            yield f"the {side} motor got {shown}: that is more than one curve"
     even = abs(seen.radius - RADIUS) <= 0.02 and abs(seen.turned_deg - HALF) < 2 * TURN_WITHIN
     if even and seen.wall is None and abs(seen.worst) > CIRCLE_WITHIN:
         at = seen.way.when([abs(off) for off in seen.off_circle])
@@ -220,9 +228,9 @@ CURVE = Task(
         no_difference,
         sides_swapped,
         turned_on_the_spot,
+        not_even,
         radius_not_right,
         wrong_time,
-        not_even,
         bound(ran_into_the_wall, costs=[stops_by_itself], explains=_ALL),
     ),
     targets=(
