@@ -57,8 +57,8 @@ def bound(
     known: Mistake, *, costs: Sequence[Criterion] = (), explains: Sequence[Criterion] = ()
 ) -> Mistake:
     """Give a mistake with the criteria of a task that it must cost, and that it may cost."""
-    titles = (frozenset(one.title for one in some) for some in (costs, explains))
-    return dataclasses.replace(known, **dict(zip(("costs", "explains"), titles, strict=True)))
+    must, may = (frozenset(one.title for one in some) for some in (costs, explains))
+    return dataclasses.replace(known, costs=must, explains=may)
 
 
 def percent(duty: float) -> str:

@@ -43,7 +43,7 @@ from .turns import AGREE, QUARTER, Turn, added, all_turns, raw, spread, stopped_
 
 __all__ = ["QUARTERS"]
 
-_ALL = [turns_and_reads, to_port, turns_back, knows, rests_between]
+_ALL = [turns_and_reads, to_port, turns_back, knows, rests_between, motors_off]
 
 
 def _reads(turn: Turn) -> int:
@@ -95,7 +95,7 @@ def no_new_reading(seen: Facts) -> Clues:
     "turns the wrong way",
     "to port the right wheel runs ahead and the left one back.",
     costs=[to_port],
-    explains=[turns_back, knows],
+    explains=_ALL[2:],
 )
 @in_any_trial
 def wrong_way(recording: Recording) -> Iterator[str]:

@@ -15,7 +15,7 @@ from robotsim import Recording
 from ...readings.sensors import PER_DEG, bus, heading_deg, printed
 from ...task import Clues, Facts, Mistake, mistake
 from ...words import named_trials
-from .quarter import knows, to_port, turns_back
+from .quarter import knows, motors_off, rests_between, to_port, turns_back
 from .rate_mistakes import BIAS, BIAS_HINT, SCALE, SCALE_HINT, SCALES
 from .sensing import Decode
 from .turns import (
@@ -46,7 +46,8 @@ __all__ = [
 Recordings = Sequence[Recording]
 
 _LATE = 2.0
-_ANGLES = [to_port, turns_back, knows]
+_ANGLES = [to_port, turns_back, knows, rests_between, motors_off]
+"""What a wrong sum may cost: a turn may have no end."""
 
 
 def _right(recordings: Recordings) -> float | None:
@@ -84,7 +85,7 @@ def bias_added_up(seen: Facts) -> Clues:
         )
 
 
-@mistake(SCALE, SCALE_HINT, costs=[to_port], explains=[turns_back, knows])
+@mistake(SCALE, SCALE_HINT, costs=[to_port], explains=_ANGLES)
 def scale_of_another_range(seen: Facts) -> Clues:
     """Stops come at a multiple of the angle that was asked, and what is printed is not that."""
     angle = _right(seen.recordings)
@@ -106,7 +107,7 @@ def scale_of_another_range(seen: Facts) -> Clues:
     "everything in degrees and seconds: 131 counts are one degree a second, the goal is 90 (not "
     "pi/2), and a difference of ticks_us() is divided by 1000000.",
     costs=[to_port],
-    explains=[turns_back, knows],
+    explains=_ANGLES,
 )
 def wrong_unit(seen: Facts) -> Clues:
     """Turns end at once, or never, though the sum is right: radians, or milliseconds."""
@@ -136,7 +137,7 @@ def wrong_unit(seen: Facts) -> Clues:
     "each step counted from the beginning of the turn",
     "end each round with before = now, so that the next step begins where this one ended.",
     costs=[to_port],
-    explains=[turns_back, knows],
+    explains=_ANGLES,
 )
 def never_renewed(seen: Facts) -> Clues:
     """Stops fit if each step's time counts from the beginning of the turn."""
@@ -173,7 +174,7 @@ def _stopped_early(recordings: Recordings) -> list[Turn]:
     "the rest before the turn counted as a step",
     "begin each turn with before = time.ticks_us(), also the way back.",
     costs=[turns_back],
-    explains=[knows],
+    explains=_ANGLES[2:],
 )
 def rest_counted(seen: Facts) -> Clues:
     """Turns back fit if the rest before them counts as their first step."""
