@@ -140,7 +140,8 @@ def knows(seen: Facts) -> Finding:
     told = [one for recording in seen.recordings for one in at_each_rest(recording)]
     values = [abs(line.value) for line, _ in told if line]
     turned = [abs(angle) for line, angle in told if line]
-    if len(values) > 2 and spread(values) < _SAME and spread(turned) > _UNLIKE:
+    same = len(values) > 2 and spread(values) < _SAME and abs(values[0] - QUARTER) < KNOWS_NONE
+    if same and spread(turned) > _UNLIKE:
         words = f"printed {amount(values[0], 1)} after every turn on every tug"
         return Finding(0.0, f"{words}; they turned by {min(turned):.1f} to {max(turned):.1f}")
     return _agrees(seen)

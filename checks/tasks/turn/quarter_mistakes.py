@@ -7,11 +7,18 @@ from collections.abc import Iterator
 
 from robotsim import Recording
 
-from ...readings.sensors import PER_DEG, bus, heading_deg, printed, rests
-from ...task import Clues, Facts, Mistake, Run, Task, mistake
+from ...readings.sensors import PER_DEG, bus
+from ...task import Clues, Facts, Run, Task, mistake
 from .. import motors
 from ..motors import bound
 from . import replay
+from .printed_angles import (
+    not_added_up,
+    printed_as,
+    printed_early,
+    stopped_adding,
+    sum_is_wrong,
+)
 from .quarter import (
     CRITERIA,
     KNOWS_FULL,
@@ -191,64 +198,6 @@ def stops_early(recording: Recording) -> Iterator[str]:
             )
 
 
-@mistake(
-    "what is added up is not the turn",
-    "print the angle after the turn and compare it with the real one: is the bias taken off, is "
-    "each step's own time taken, does each turn begin at 0?",
-    costs=[knows],
-    explains=[to_port, turns_back],
-    sure=False,
-)
-@in_any_trial
-def sum_is_wrong(recording: Recording) -> Iterator[str]:
-    for line, turned in at_each_rest(recording):
-        if line and abs(line.value - turned) > KNOWS_FULL:
-            yield f"it printed {line.value:.1f} where it had turned by {turned:.1f} degrees"
-
-
-def _printed_as(name: str, hint: str, unit: float, back_only: bool = False) -> Mistake:
-    """Make the mistake of angles that are right but for a factor."""
-
-    @mistake(name, hint, costs=[knows])
-    def look(seen: Facts) -> Clues:
-        told = [one for recording in seen.recordings for one in at_each_rest(recording)]
-        lines = [(one.value, turned) for one, turned in told if one]
-        lines = [(value, turned) for value, turned in lines if turned < 0 or not back_only]
-        if lines and all(abs(value / unit - turned) <= 4.0 for value, turned in lines):
-            value, turned = lines[-1]
-            yield f"it told {value:g} where it had turned by {turned:.1f} degrees"
-
-    return look
-
-
-@mistake(
-    "the angle printed before the tug stood",
-    "go on reading and adding for 0.2 s after the stop, then print.",
-    costs=[knows],
-)
-@in_any_trial
-def printed_early(recording: Recording) -> Iterator[str]:
-    for line in printed(recording, "turned"):
-        after = next((rest for rest in rests(recording)[1:] if rest.begin >= line.time), None)
-        moved = abs(heading_deg(recording, line.time) - after.heading) if after else 0.0
-        if 0.5 < moved <= 30:
-            yield (
-                f"`turned {line.value:.1f}` was printed at {line.time:.2f} s, while it still "
-                f"rolled on by {moved:.1f} degrees"
-            )
-
-
-@mistake(
-    "a number printed that was not added up",
-    'print the sum itself, with a digit after the point: print("turned %.1f" % angle).',
-    costs=[knows],
-)
-def not_added_up(seen: Facts) -> Clues:
-    found = knows.judge(seen)
-    if found.share == 0.0 and "every tug" in found.measured:
-        yield found.measured
-
-
 QUARTERS = Task(
     id="turn.quarter",
     title="A quarter turn, and back",
@@ -282,7 +231,7 @@ QUARTERS = Task(
         sum_kept,
         no_end_back,
         replay.step_assumed,
-        bound(motors.left_on, costs=[motors_off], explains=[turns_back, knows]),
+        bound(motors.left_on, costs=[motors_off], explains=_ALL),
         bound(motors.not_ended, costs=[motors_off], explains=[to_port, turns_back, knows]),
         bound(motors.left_braked, costs=[motors_off]),
         no_rest,
@@ -293,10 +242,11 @@ QUARTERS = Task(
         stops_late,
         stops_early,
         printed_early,
+        stopped_adding,
         not_added_up,
-        _printed_as("the sign is lost", "print the angle as it was added up, without abs(): below "
+        printed_as("the sign is lost", "print the angle as it was added up, without abs(): below "
                     "0 it is a turn to starboard.", -1.0, back_only=True),
-        _printed_as("degrees and radians mixed", "print the angle in degrees.", PER_DEG),
+        printed_as("degrees and radians mixed", "print the angle in degrees.", PER_DEG),
         mistake(
             "a line is missing or reads otherwise", 'after each turn print("turned", angle).',
             costs=[knows],

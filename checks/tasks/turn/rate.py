@@ -185,8 +185,9 @@ def at_rest(recording: Recording) -> Judged:
         return 0.0, f"{counted(len(lines), 'rate')} printed at rest", None
     value = statistics.median(c.printed for c in lines)
     part = share(abs(value), full=REST_FULL, none=REST_NONE)
-    measured = f"{'-' if value < 0 else ''}{told_apart(abs(value), REST_FULL, 1)}"
-    return part, f"at rest it printed {measured} deg/s", lines[0].time
+    shown = told_apart(abs(value), REST_FULL, 1)
+    sign = "-" if value < 0 and float(shown) else ""
+    return part, f"at rest it printed {sign}{shown} deg/s", lines[0].time
 
 
 # -- the order, and the end --------------------------------------------------

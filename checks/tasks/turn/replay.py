@@ -15,7 +15,7 @@ from robotsim import Recording
 from ...readings.sensors import PER_DEG, bus, heading_deg, printed
 from ...task import Clues, Facts, Mistake, mistake
 from ...words import named_trials
-from .quarter import knows, motors_off, rests_between, to_port, turns_back
+from .quarter import CRITERIA, to_port, turns_back
 from .rate_mistakes import BIAS, BIAS_HINT, SCALE, SCALE_HINT, SCALES
 from .sensing import Decode
 from .turns import (
@@ -46,8 +46,8 @@ __all__ = [
 Recordings = Sequence[Recording]
 
 _LATE = 2.0
-_ANGLES = [to_port, turns_back, knows, rests_between, motors_off]
-"""What a wrong sum may cost: a turn may have no end."""
+_ANY = CRITERIA
+"""What a wrong sum may cost: a turn may have no end, or none may come."""
 
 
 def _right(recordings: Recordings) -> float | None:
@@ -65,7 +65,7 @@ def _stops(found: Sequence[Turn], *, bias: bool = True, slept: bool = False) -> 
     return [abs(steps[-1]) for steps in sums if steps]
 
 
-@mistake(BIAS, BIAS_HINT, explains=_ANGLES)
+@mistake(BIAS, BIAS_HINT, explains=_ANY)
 def bias_added_up(seen: Facts) -> Clues:
     """Stops agree only if the bias is left in."""
     found = [(name, turn) for name, turn in all_turns(seen.recordings) if turn.stopped]
@@ -85,7 +85,7 @@ def bias_added_up(seen: Facts) -> Clues:
         )
 
 
-@mistake(SCALE, SCALE_HINT, costs=[to_port], explains=_ANGLES)
+@mistake(SCALE, SCALE_HINT, costs=[to_port], explains=_ANY)
 def scale_of_another_range(seen: Facts) -> Clues:
     """Stops come at a multiple of the angle that was asked, and what is printed is not that."""
     angle = _right(seen.recordings)
@@ -107,7 +107,7 @@ def scale_of_another_range(seen: Facts) -> Clues:
     "everything in degrees and seconds: 131 counts are one degree a second, the goal is 90 (not "
     "pi/2), and a difference of ticks_us() is divided by 1000000.",
     costs=[to_port],
-    explains=_ANGLES,
+    explains=_ANY,
 )
 def wrong_unit(seen: Facts) -> Clues:
     """Turns end at once, or never, though the sum is right: radians, or milliseconds."""
@@ -137,7 +137,7 @@ def wrong_unit(seen: Facts) -> Clues:
     "each step counted from the beginning of the turn",
     "end each round with before = now, so that the next step begins where this one ended.",
     costs=[to_port],
-    explains=_ANGLES,
+    explains=_ANY,
 )
 def never_renewed(seen: Facts) -> Clues:
     """Stops fit if each step's time counts from the beginning of the turn."""
@@ -174,7 +174,7 @@ def _stopped_early(recordings: Recordings) -> list[Turn]:
     "the rest before the turn counted as a step",
     "begin each turn with before = time.ticks_us(), also the way back.",
     costs=[turns_back],
-    explains=_ANGLES[2:],
+    explains=_ANY,
 )
 def rest_counted(seen: Facts) -> Clues:
     """Turns back fit if the rest before them counts as their first step."""
@@ -204,19 +204,19 @@ def rest_counted(seen: Facts) -> Clues:
 @mistake(
     "bias measured while the tug turns",
     "take the mean of 100 readings before the first spin: at rest.",
-    explains=_ANGLES,
+    explains=_ANY,
 )
 def measured_while_turning(seen: Facts) -> Clues:
-    """Turns have no end, by a program that never read the sensor at rest."""
+    """Turns go round and round, by a program that never read the sensor at rest."""
     for name, recording in named_trials(seen.recordings):
         turns = turns_of(recording)
-        if not turns or any(turn.stopped for turn in turns):
+        if not turns or abs(turns[0].driven) < 3 * QUARTER:
             continue
         still = bus(recording).between(0.0, turns[0].begin)
         if len(still) < 3 and len(bus(recording).samples) > 20:
             yield (
                 f"{name}the rate was read {len(still)} times before the tug began to turn, and "
-                "the turn never ended"
+                f"the turn went on for {abs(turns[0].driven):.0f} degrees"
             )
 
 
@@ -224,7 +224,7 @@ def measured_while_turning(seen: Facts) -> Clues:
     "time step assumed, not measured",
     "look at time.ticks_us() in every round, and add the rate times time.ticks_diff(now, before) "
     "/ 1000000.",
-    explains=_ANGLES,
+    explains=_ANY,
 )
 def step_assumed(seen: Facts) -> Clues:
     """Stops, or angles printed, fit if only the sleeping is counted as time."""
@@ -282,7 +282,7 @@ def _fits(turn: Turn, decode: Decode) -> bool:
 def bytes_added(name: str, hint: str, decode: Decode, words: str) -> Mistake:
     """Make the mistake of turns that fit only if the bytes are taken in a wrong way."""
 
-    @mistake(name, hint, explains=_ANGLES)
+    @mistake(name, hint, explains=_ANY)
     def look(seen: Facts) -> Clues:
         found = all_turns(seen.recordings)
         if not found or all(_fits(turn, raw) for _, turn in found):

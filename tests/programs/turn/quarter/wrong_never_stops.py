@@ -1,7 +1,7 @@
 # criterion: It turns a quarter to port
 # criterion: It turns a quarter back
 # criterion: It switches the motors off
-# mistake: the program does not come to its end in time
+# mistake: motors left on
 from machine import Pin, PWM, I2C
 import time
 
