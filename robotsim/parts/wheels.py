@@ -68,11 +68,18 @@ class Wheels:
     Args:
         x, y, heading: Where the tug stands at first, in m and rad.
         rotor_mass: An armature's inertia as a mass at the rim, in kg.
+
+    Attributes:
+        left, right: Speeds of the rims in m/s.
+        left_way, right_way: How far the rims have turned since the beginning, in m.
+        speed, turn_rate: Of the hull, in m/s and rad/s.
+        acceleration: Change of `speed` over the last step, in m/s^2.
+        sliding: Whether a wheel slides over the floor.
     """
 
     def __init__(self, x: float, y: float, heading: float, rotor_mass: float) -> None:
         self.x, self.y, self.heading = x, y, heading
-        self.left = self.right = 0.0
+        self.left = self.right = self.left_way = self.right_way = 0.0
         self.speed = self.turn_rate = self.acceleration = 0.0
         self.sliding = False
         self.rotor_mass = rotor_mass
@@ -92,6 +99,12 @@ class Wheels:
                 self.slide(step, left, right)
                 self.move(step)
                 duration -= step
+
+    def twin(self) -> Wheels:
+        """Give others that stand and turn as these do."""
+        twin = Wheels.__new__(Wheels)
+        vars(twin).update(vars(self))
+        return twin
 
     def move(self, duration: float) -> None:
         """Move the hull along an arc at its present speeds for a time in s."""
@@ -144,6 +157,8 @@ class Wheels:
                 after, path = advance(matrix, before, rate, lasted)
                 after = (0.0, after[1]) if side == 0 else (after[0], 0.0)
         self.left, self.right = after
+        self.left_way += path[0]
+        self.right_way += path[1]
         self._arc(0.5 * (path[0] + path[1]), (path[1] - path[0]) / TRACK)
         speed = 0.5 * (self.left + self.right)
         self.acceleration = (speed - self.speed) / lasted if lasted else self.acceleration
@@ -187,8 +202,10 @@ class Wheels:
         elif give_r != want_r and give_l == want_l:
             want_l = (slip_l - cross * give_r) / own
             give_l = min(max(want_l, -limit), limit)
-        self.left = rim_l - give_l / self.rotor_mass
-        self.right = rim_r - give_r / self.rotor_mass
+        left, right = rim_l - give_l / self.rotor_mass, rim_r - give_r / self.rotor_mass
+        self.left_way += 0.5 * duration * (self.left + left)
+        self.right_way += 0.5 * duration * (self.right + right)
+        self.left, self.right = left, right
         before = self.speed
         self.speed += (give_l + give_r) / MASS
         self.turn_rate += (give_r - give_l) * 0.5 * TRACK / TURNING_INERTIA

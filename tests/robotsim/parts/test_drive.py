@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from robotsim.parts.drive import LOW_HZ, Drive
+from robotsim.parts.drive import Drive
+from robotsim.parts.side import LOW_HZ
 from robotsim.parts.part import FakeSurroundings
 from robotsim.parts.quirks import Quirks
 from robotsim.parts.wheels import MASS, TURNING_INERTIA
@@ -209,7 +210,7 @@ orders = st.lists(
 @given(orders)
 @settings(max_examples=60, deadline=None)
 def test_the_tug_never_has_more_energy_than_its_battery_has_given(orders) -> None:
-    from robotsim.parts.drive import _ROTOR_MASS
+    from robotsim.parts.side import ROTOR_MASS as _ROTOR_MASS
 
     drive, around = fresh(), FakeSurroundings()
     wheels, given = drive.wheels, 0.0
@@ -218,7 +219,7 @@ def test_the_tug_never_has_more_energy_than_its_battery_has_given(orders) -> Non
             drive.drive(role, signal)
         for _ in range(steps):
             drive.advance(0.005, around)
-            drive.pushes(around.supply_volts)  # the current at the step's end
+            drive.pushes(around)  # the current at the step's end
             given += around.supply_volts * max(drive.amps, 0.0) * 0.005
             kinetic = 0.5 * (
                 MASS * wheels.speed**2 + TURNING_INERTIA * wheels.turn_rate**2
