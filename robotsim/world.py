@@ -27,11 +27,11 @@ _BURST_NS = 1_000_000
 """Within this time in ns the same signal on the same pin is not taken anew."""
 _BOARD_AMPS = 0.08
 """What the board itself draws in A (invented; such boards draw 50 to 240 mA with Wi-Fi)."""
-STEP_NS, TOUCH_NS, LEAN_NS = SAMPLE_NS, 1_000_000, 5_000_000
-"""Steps end at whole multiples of these times in ns, and where an output changes: of the first
-as a rule, of the second while something may touch, of the third while the tug leans on a wall."""
-_LEANING = 0.01
-"""Speed in m/s below which a hull that touches a wall is taken to lean on it."""
+STEP_NS, TOUCH_NS = SAMPLE_NS, 1_000_000
+"""Steps end at whole multiples of these times in ns, and where an output changes: of the second
+while something may touch, else of the first."""
+_SAME = 1e-9
+"""Change in m, m/s and rad over a step up to which a tug on a wall has come to rest there."""
 _BUMPER_REACH = math.radians(50.0)
 """How far to each side of the bow the bumper feels a push (invented)."""
 _GLANCE_NS = 500_000
@@ -94,6 +94,7 @@ class TugWorld:
         self._feed_others()
         self.supply_volts, self.amps = self.idle_volts, self._rest_amps
         self._busy: bool | None = None
+        self._leans = False
         self._view: tuple[int, Wheels] | None = None
         self._look(self.wheels)
         readings = self._readings()
@@ -146,7 +147,7 @@ class TugWorld:
         role = _ROLES[pin]
         part = self._by_role[role]
         part.drive(role, signal)
-        self._view = None
+        self._view, self._leans = None, False
         if part is not self._drive:
             self._feed_others()
 
@@ -263,10 +264,7 @@ class TugWorld:
 
     def _step_end(self) -> int:
         """Give where the step that begins now ends, unless an output changes before."""
-        grid = STEP_NS
-        if self._is_busy():  # a tug that only leans on a wall needs no short steps
-            leans = self._bodies.ball is None and abs(self.wheels.speed) < _LEANING
-            grid = LEAN_NS if leans else TOUCH_NS
+        grid = TOUCH_NS if self._is_busy() and not self._leans else STEP_NS
         return (self.now_ns // grid + 1) * grid
 
     def _step_to(self, time_ns: int) -> None:
@@ -283,9 +281,12 @@ class TugWorld:
 
     def _step(self, duration: float, touching: bool) -> None:
         drive = self._drive
-        if touching:
+        if touching and self._leans:
+            drive.stand(duration)
+        elif touching:
             self._touch(duration)
         else:
+            self._leans = False
             drive.advance(duration, self)
             self._bodies.drift(duration)
             self.pressed = False
@@ -321,6 +322,7 @@ class TugWorld:
     def _touch(self, duration: float) -> None:
         """Take a short step in which the hull may push and be pushed."""
         wheels, hull = self.wheels, self._hull
+        before = wheels.left, wheels.right, wheels.x, wheels.y, wheels.heading
         self._drive.slide(duration, self)
         hull.drive(wheels.speed, wheels.turn_rate)
         for touch in self._bodies.step(duration, hull):
@@ -328,6 +330,9 @@ class TugWorld:
         wheels.x, wheels.y, wheels.heading = hull.x, hull.y, hull.heading
         wheels.speed, wheels.turn_rate = hull.speed, hull.turn_rate
         wheels.sliding = True
+        if self._bodies.ball is None and not self._drive.pulsed:
+            after = wheels.left, wheels.right, wheels.x, wheels.y, wheels.heading
+            self._leans = all(abs(b - a) < _SAME for a, b in zip(before, after, strict=True))
         self.pressed = any(
             touch.what in ("wall", "float") and abs(touch.bearing) < _BUMPER_REACH
             for touch in self._bodies.contacts
@@ -351,7 +356,7 @@ class TugWorld:
         """Put down how all stands at a point of the samples' grid."""
         self._drive.pushes(self)
         self.amps = self._rest_amps + self._drive.amps
-        self.supply_volts = self.battery.volts(self.amps)
+        self.supply_volts = max(self.idle_volts - RESISTANCE * self._drive.amps, 0.0)
         self._rows.append(tuple(self._readings().values()))
 
     @property

@@ -55,16 +55,17 @@ class Drive(Part):
         self.terminals = self.lowest = self._near = _FULL_VOLTS
         self.drawn = 0.0
         self._flows: tuple[Flow, Flow] = (NOTHING, NOTHING)
-        self._pushes = self._left.push(NOTHING, 0.0), self._right.push(NOTHING, 0.0)
-        self._made_for = (0.0, 0.0, 0.0)
+        self._pushes = self._left.push(NOTHING, 0.0, 0.0), self._right.push(NOTHING, 0.0, 0.0)
+        self._made_for = self._supply = (0.0, 0.0, 0.0)
 
     def drive(self, role: str, signal: Signal) -> None:
         """Take a new signal on one of the four bridge inputs."""
         if not self._slow:
             self._left.amps, self._right.amps = (flow.amps for flow in self._flows)
-        self._inputs[role].take(signal)
+        taker = self._inputs[role]
+        taker.take(signal)
         self._stale = True
-        self._slow = any(signal.slow for signal in self._inputs.values())
+        self._slow = taker.slow or (self._slow and any(i.slow for i in self._inputs.values()))
 
     def advance(self, duration: float, around: Surroundings) -> None:
         """Drive on for a time in s."""
@@ -94,6 +95,18 @@ class Drive(Part):
         wheels.slide(duration, *pushes)
         self.drawn = self._passed(duration, *before) / duration
 
+    def stand(self, duration: float) -> None:
+        """Let time in s pass over wheels whose speeds do not change: standing, or spinning."""
+        wheels = self.wheels
+        wheels.left_way += wheels.left * duration
+        wheels.right_way += wheels.right * duration
+        self.drawn = self._drawn_at(wheels.left, wheels.right)
+
+    @property
+    def pulsed(self) -> bool:
+        """Whether a pulse train is so slow that each pulse is followed."""
+        return self._slow
+
     def pushes(self, around: Surroundings, step: float = _MOMENT) -> tuple[Push, Push]:
         """Give what turns the two wheels in a step of so many s, and note the current drawn."""
         wheels, idle = self.wheels, around.idle_volts
@@ -105,11 +118,8 @@ class Drive(Part):
             or abs(wheels.left - left) > _SAME_RIM
             or abs(wheels.right - right) > _SAME_RIM
         ):
-            self._flows = self._work_out(idle, around.source_ohm, step)
-            self._made_for, self._stale = (idle, wheels.left, wheels.right), False
-            one, other = self._flows
-            self._pushes = self._left.push(one, wheels.left), self._right.push(other, wheels.right)
-        self.amps = self._supply(wheels.left, wheels.right)
+            self._work_out(idle, around.source_ohm, step)
+        self.amps = self._drawn_at(wheels.left, wheels.right)
         return self._pushes
 
     def ahead(self, duration: float, around: Surroundings) -> Wheels:
@@ -130,29 +140,29 @@ class Drive(Part):
         w = self.wheels
         return {"x": w.x, "y": w.y, "heading": w.heading, "left": w.left, "right": w.right}
 
-    def _work_out(self, idle: float, ohm: float, step: float) -> tuple[Flow, Flow]:
+    def _work_out(self, idle: float, ohm: float, step: float) -> None:
         """Find the currents and the voltage that they leave: each depends on the other."""
-        wheels, volts = self.wheels, self._near
+        rim_l, rim_r = self.wheels.left, self.wheels.right
+        one, other, volts = self._left, self._right, self._near
         for _ in range(_TRIES):
-            left = self._left.flow(volts, wheels.left, step)
-            right = self._right.flow(volts, wheels.right, step)
-            off = idle - ohm * (left.supply + right.supply) - volts
-            change = off / (1.0 + ohm * (left.supply_gain + right.supply_gain))
-            volts += change
-            if abs(change) < _CLOSE:
+            left, right = one.flow(volts, rim_l, step), other.flow(volts, rim_r, step)
+            supply, gain = left.supply + right.supply, left.supply_gain + right.supply_gain
+            more = (idle - ohm * supply - volts) / (1.0 + ohm * gain)
+            volts += more
+            if abs(more) < _CLOSE:
                 break
-        if change:
-            left, right = left.under(volts, change), right.under(volts, change)
-        self.terminals = volts
-        self.lowest = min(self.lowest, volts)
-        return left, right
+        self.terminals, self.lowest = volts, min(self.lowest, volts)
+        self._flows = left, right
+        self._pushes = one.push(left, rim_l, more), other.push(right, rim_r, more)
+        slopes = left.supply_slope * one.emf, right.supply_slope * other.emf
+        self._supply = (supply + more * gain, *slopes)
+        self._made_for, self._stale = (idle, rim_l, rim_r), False
 
-    def _supply(self, left: float, right: float) -> float:
+    def _drawn_at(self, left: float, right: float) -> float:
         """Give the current in A that is drawn at two speeds in m/s of the rims."""
-        _, made_left, made_right = self._made_for
-        one, other = self._flows
-        amps = one.supply - one.supply_slope * self._left.emf * (left - made_left)
-        return amps + other.supply - other.supply_slope * self._right.emf * (right - made_right)
+        amps, slope_l, slope_r = self._supply
+        _, made_l, made_r = self._made_for
+        return amps - slope_l * (left - made_l) - slope_r * (right - made_r)
 
     def _passed(
         self, step: float, left: float, right: float, left_way: float, right_way: float
@@ -160,8 +170,8 @@ class Drive(Part):
         """Note that a step has passed since the rims had those speeds and ways; give As drawn."""
         wheels = self.wheels
         self._near = self.terminals
-        means = (wheels.left_way - left_way) / step, (wheels.right_way - right_way) / step
         if self._slow:
             self._left.pass_time(step, self.terminals, (left, wheels.left))
             self._right.pass_time(step, self.terminals, (right, wheels.right))
-        return step * self._supply(*means)
+        way_l, way_r = wheels.left_way - left_way, wheels.right_way - right_way
+        return step * self._drawn_at(way_l / step, way_r / step)

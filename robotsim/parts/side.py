@@ -54,14 +54,6 @@ class Flow(NamedTuple):
     supply_slope: float
     supply_gain: float
 
-    def under(self, volts: float, change: float) -> Flow:
-        """Give the flow once the supply has become another one, by a change in V."""
-        return self._replace(
-            amps=self.amps + change * self.gain,
-            peak=self.peak * volts / (volts - change) if volts > change else 0.0,
-            supply=self.supply + change * self.supply_gain,
-        )
-
 
 NOTHING = Flow(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 
@@ -78,11 +70,12 @@ class Input:
         """Take a new signal; a pulse train begins with its pulse."""
         self.signal, self.phase = signal, 0.0
         self.slow = 0.0 < signal.freq_hz < LOW_HZ
-        self._settle()
+        self.now = signal
+        if self.slow:
+            self._settle()
 
     def _settle(self) -> None:
-        high = self.phase < self.signal.duty
-        self.now = Signal(1.0 if high else 0.0, 0.0) if self.slow else self.signal
+        self.now = Signal(1.0 if self.phase < self.signal.duty else 0.0, 0.0)
 
     def twin(self) -> Input:
         """Give another one that is where this one is."""
@@ -158,20 +151,21 @@ class Side:
         fed = feed(ahead, back, volts, emf, TUG_MOTOR.resistance, TUG_MOTOR.inductance)
         # All currents grow as the voltages do, so one slope follows from the other (Euler).
         per = 1.0 / volts if volts > 1e-3 else 0.0
-        freq = max(ahead.freq_hz, back.freq_hz)
-        felt = 1.0 / math.sqrt(1.0 + (math.tau * freq * _GEAR_PLAY) ** 2)
+        peak = fed.amps
+        if not rim:
+            freq = max(ahead.freq_hz, back.freq_hz)
+            peak += (fed.peak - peak) / math.sqrt(1.0 + (math.tau * freq * _GEAR_PLAY) ** 2)
         return Flow(
-            fed.amps, fed.slope, per * (fed.amps + emf * fed.slope),
-            fed.amps + (fed.peak - fed.amps) * felt,
+            fed.amps, fed.slope, per * (fed.amps + emf * fed.slope), peak,
             fed.supply, fed.supply_slope, per * (fed.supply + emf * fed.supply_slope),
         )  # fmt: skip
 
-    def push(self, flow: Flow, rim: float) -> Push:
-        """Give what turns the wheel while a current flows."""
+    def push(self, flow: Flow, rim: float, more: float) -> Push:
+        """Give what turns the wheel while a current flows, with so many V more of the supply."""
         emf = self.emf
         return Push(
-            emf * flow.amps, emf * emf * flow.slope, emf * flow.peak,
-            self.hold, DRAG_SHARE * self.hold, rim,
+            emf * (flow.amps + more * flow.gain), emf * emf * flow.slope,
+            emf * (flow.peak + more * flow.gain), self.hold, DRAG_SHARE * self.hold, rim,
         )  # fmt: skip
 
     def twin(self) -> Side:
