@@ -13,7 +13,6 @@ from .wheels import Push, Wheels
 
 __all__ = ["SHORT_STEP", "Drive"]
 
-_FULL_VOLTS = 4.8
 SHORT_STEP = 0.0025
 """Longest step in s while a wheel slides."""
 _TRIES = 3
@@ -25,6 +24,7 @@ _SAME_RIM, _SAME_VOLTS = 2e-4, 1e-5
 They are straight lines in both, so that is exact but for a bend over so little.
 """
 _MOMENT = 1e-9
+_FULL_VOLTS = 4.8
 
 
 class Drive(Part):
@@ -55,13 +55,14 @@ class Drive(Part):
         self.terminals = self.lowest = self._near = _FULL_VOLTS
         self.drawn = 0.0
         self._flows: tuple[Flow, Flow] = (NOTHING, NOTHING)
+        self._passing = self._flows
         self._pushes = self._left.push(NOTHING, 0.0, 0.0), self._right.push(NOTHING, 0.0, 0.0)
         self._made_for = self._supply = (0.0, 0.0, 0.0)
 
     def drive(self, role: str, signal: Signal) -> None:
         """Take a new signal on one of the four bridge inputs."""
         if not self._slow:
-            self._left.amps, self._right.amps = (flow.amps for flow in self._flows)
+            self._left.amps, self._right.amps = (flow.amps for flow in self._passing)
         taker = self._inputs[role]
         taker.take(signal)
         self._stale = True
@@ -74,8 +75,8 @@ class Drive(Part):
         while left_s > 1e-12:
             step = min(left_s, SHORT_STEP) if wheels.sliding else left_s
             if self._slow:
-                step = min(step, self._left.until_change(self.terminals, wheels.left),
-                           self._right.until_change(self.terminals, wheels.right))  # fmt: skip
+                step = min(step, self._left.until_change(self._near, wheels.left),
+                           self._right.until_change(self._near, wheels.right))  # fmt: skip
             pushes = self.pushes(around, step)
             before = wheels.left, wheels.right, wheels.left_way, wheels.right_way
             wheels.advance(step, *pushes)
@@ -169,7 +170,8 @@ class Drive(Part):
     ) -> float:
         """Note that a step has passed since the rims had those speeds and ways; give As drawn."""
         wheels = self.wheels
-        self._near = self.terminals
+        # Kept of steps alone: what somebody looks up in between must not leave a trace.
+        self._near, self._passing = self.terminals, self._flows
         if self._slow:
             self._left.pass_time(step, self.terminals, (left, wheels.left))
             self._right.pass_time(step, self.terminals, (right, wheels.right))
