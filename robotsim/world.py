@@ -184,7 +184,7 @@ class TugWorld:
         return part.level(role, self) if part else None
 
     def edge(self, pins: tuple[int, ...], since_ns: int, until_ns: int) -> int | None:
-        """Give when the level on one of some pins next changes after a time; None if by then not."""
+        """Give when the level on one of some pins next changes after a time, None for never."""
         roles = {_ROLES.get(pin, "") for pin in pins}
         parts = [self._by_role[role] for role in roles if role in self._by_role]
         while since_ns < until_ns:

@@ -25,14 +25,17 @@ class Surroundings(Protocol):
     """Change of `speed`, m/s^2."""
     supply_volts: float
     """Voltage at the battery's terminals."""
-    idle_volts: float
-    """What it would be if the motors drew nothing."""
     source_ohm: float
-    """By how much it falls for each ampere, in V/A."""
+    """By how much that falls for each ampere, in V/A."""
     ahead: float
     """How long before the moment that is looked at a part was last told to `advance`, in s."""
     pressed: bool
     """Whether something pushes on the bumper."""
+
+    @property
+    def idle_volts(self) -> float:
+        """What the voltage there would be if the motors drew nothing."""
+        ...
 
     def floor(self, x: float, y: float) -> float:
         """Give the share of infrared light that the floor returns at a point, 0 to 1."""

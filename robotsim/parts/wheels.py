@@ -207,10 +207,10 @@ class Wheels:
                 give_r = min(max(want_r, -limit), limit)
                 want_l = (slip_l - cross * give_r) / own_l
                 give_l = min(max(want_l, -limit), limit)
-        left, right = rim_l - give_l * ease_l, rim_r - give_r * ease_r
-        self.left_way += 0.5 * duration * (self.left + left)
-        self.right_way += 0.5 * duration * (self.right + right)
-        self.left, self.right = left, right
+        rim_l, rim_r = rim_l - give_l * ease_l, rim_r - give_r * ease_r
+        self.left_way += 0.5 * duration * (self.left + rim_l)
+        self.right_way += 0.5 * duration * (self.right + rim_r)
+        self.left, self.right = rim_l, rim_r
         before = self.speed
         self.speed += (give_l + give_r) / MASS
         self.turn_rate += (give_r - give_l) * 0.5 * TRACK / TURNING_INERTIA
