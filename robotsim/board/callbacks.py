@@ -49,6 +49,7 @@ class Callbacks(Unit):
         self._pins = pins
         self._alarms: list[Alarm] = []
         self._watches: dict[int, _Watch] = {}
+        self._followed_ns = 0
 
     def handlers(self) -> Handlers:
         """Give the messages that this unit carries out."""
@@ -73,7 +74,8 @@ class Callbacks(Unit):
         """Follow the watched pins up to a time, or to the first call; tell whether one calls."""
         pins, called = tuple(self._watches), False
         while not (called and one):
-            changed = self.world.edge(pins, until_ns)
+            changed = self.world.edge(pins, self._followed_ns, until_ns)
+            self._followed_ns = max(self._followed_ns, until_ns) if changed is None else changed
             if changed is None:
                 break
             for number, watch in self._watches.items():
@@ -127,6 +129,7 @@ class Callbacks(Unit):
         self.drop("pin", number)
         self._watches.pop(number, None)
         if edges:
+            self._followed_ns = self.board.now_ns
             level = self._pins.level(number, self.board.now_ns)
             self._watches[number] = _Watch(edges, level)
         self.board.now_ns += costs.SETUP

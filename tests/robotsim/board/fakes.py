@@ -53,7 +53,7 @@ class FakeWorld:
     def level(self, pin: int, time_ns: int) -> int | None:
         return self.given_level
 
-    def edge(self, pins: tuple[int, ...], until_ns: int) -> int | None:
+    def edge(self, pins: tuple[int, ...], since_ns: int, until_ns: int) -> int | None:
         return None
 
     def frame(self, pin: int, data: bytes, timing: int, time_ns: int) -> Any:
