@@ -9,7 +9,8 @@ from typing import Any
 
 from .board.advice import advise, called, syntax
 from .board.board import Board
-from .board.faults import Restart, TimeUp
+from .board.computing import place
+from .board.faults import Absorbed, Restart, TimeUp
 from .board.link import SILENCE_S, Link
 from .board.ports import Door
 from .errors import KitError, LinkError, UnknownNameError
@@ -18,7 +19,7 @@ from .parts.quirks import Quirks
 from .radio import Airwaves, HarbourRadio
 from .recording import Event, Problem, Recording
 from .table import make_table
-from .units import MS, ns
+from .units import MS, SECOND, ns
 from .world import TugWorld
 
 __all__ = ["MAX_SECONDS", "Session", "run_trial", "with_lines"]
@@ -27,6 +28,8 @@ MAX_SECONDS = 600.0
 _BOOT_NS = 350 * MS
 """From power to the program's first line (invented; such boards take 0.2 to 1 s)."""
 _MAX_STARTS = 50
+_ABSORBED_S = 1.0
+"""A program that has not touched its board for so long when the time is up is told so."""
 _GOES_ON = "(The board prints it, and the program goes on.)"
 
 
@@ -242,7 +245,9 @@ def _serve(board: Board, link: Link, files: Mapping[str, str]) -> tuple[str, Pro
     try:
         word = board.serve()
     except TimeUp:
-        return "time is up", None
+        return "time is up", _absorbed(board, files)
+    except Absorbed:
+        return "stopped", _absorbed(board, files)
     except LinkError as fault:
         return "stopped", Problem("stopped", fault.what, hint=fault.hint)
     if word.get("kind") == "finished":
@@ -258,10 +263,20 @@ def _serve(board: Board, link: Link, files: Mapping[str, str]) -> tuple[str, Pro
     return "error", _problem(word, files, {})
 
 
+def _absorbed(board: Board, files: Mapping[str, str]) -> Problem | None:
+    """Tell of a program that was lost in computing when the time was up."""
+    since = (min(board.now_ns, board.limit_ns) - board.computing_since) / SECOND
+    file, line = place(files, board.computing_at)
+    if since < _ABSORBED_S or not file:
+        return None
+    word = {"kind": "stopped", "calls": [(file, line, "")]}
+    return _problem(word, files, {**_silent(since), "kind": "stopped"})
+
+
 def _silent(silence_s: float) -> dict[str, str]:
     return {
         "kind": "stopped",
-        "message": f"has run for {silence_s:g} s without touching the board",
+        "message": f"has run for {silence_s:.2g} s without touching the board",
         "hint": "does the loop sleep? Put a time.sleep_ms(10) into it.",
     }
 

@@ -19,6 +19,7 @@ from types import TracebackType
 from typing import Any
 
 from ..errors import LinkError
+from .computing import counting_files
 from .confine import before_start
 from .engines import SHIMS, command
 
@@ -44,12 +45,13 @@ class Link:
         lines: Whether the program is to tell which of its lines is running, if its engine can.
         flash: What the board's flash holds, where that is more than the files.
         cause: Why the board has started.
+        pace: How many times as long its computing takes as on the board of the tug as drawn.
     """
 
     def __init__(
         self, files: Mapping[str, str], program: str, engine: str, silence_s: float = SILENCE_S,
         seed: int = 0, lines: bool = False, *, flash: Mapping[str, bytes] | None = None,
-        cause: str = "power",
+        cause: str = "power", pace: float = 1.0,
     ) -> None:  # fmt: skip
         self.silence_s = silence_s
         self.silenced = False
@@ -63,12 +65,12 @@ class Link:
         texts, rest = _split(files, flash)
         order: dict[str, Any] = {
             "files": texts, "flash": rest, "program": program, "folder": "", "seed": seed,
-            "cause": cause,
+            "cause": cause, "counted": counting_files(texts, pace),
         }  # fmt: skip
         if lines:
             order["lines"] = True
         if engine == "micropython":
-            order["folder"] = self._unpack(texts)
+            order["folder"] = self._unpack({**texts, **order["counted"]})
             order["shims"] = [path.stem for path in SHIMS.iterdir() if path.stem[:1] != "_"]
         group: dict[str, Any] = {"start_new_session": True}
         if sys.platform == "win32":  # a process group of its own, to be signalled alone
@@ -115,7 +117,7 @@ class Link:
             parts.reverse()
             lines = self._lines = parts
         line = lines.pop() or b" "  # an empty line is no message, and not the end either
-        if self.silenced and line[1:2] not in (b"", b" "):
+        if self.silenced and line[:1] != b"+" and line[1:2] not in (b"", b" "):
             return b""  # it was asked for its place, and something in it gave way: no message
         return line
 
