@@ -113,7 +113,7 @@ class Board:
             spent = 0  # the sample ahead was taken after just that time
         elif self.analog.ahead and op != b"l":
             self.analog.ahead = []  # something else came first: those samples were never taken
-        self.now_ns += spent
+        self.now_ns += spent or (costs.NOTICE if op in (b"z", b"Z") else 0)  # none is free
         if op not in (b"z", b"Z"):
             self.computing_since = self.now_ns
         if op == b"." and self._in_callback:
@@ -243,7 +243,6 @@ class Board:
     def _compute(self, place: bytes) -> None:
         """Take note that the program computes, and where it is."""
         self.computing_at = int(place)
-        self.now_ns += costs.NOTICE
         if self.now_ns - self.computing_since > _ABSORBED_NS:
             raise Absorbed
 
