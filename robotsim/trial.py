@@ -10,7 +10,8 @@ from typing import Any
 
 from .board.advice import advise, called, syntax
 from .board.board import Board
-from .board.faults import Restart, TimeUp
+from .board.computing import place
+from .board.faults import Absorbed, Restart, TimeUp
 from .board.link import SILENCE_S, Link, Patience
 from .board.ports import Door
 from .errors import KitError, LinkError, UnknownNameError
@@ -20,7 +21,7 @@ from .parts.quirks import Quirks
 from .radio import Airwaves, HarbourRadio
 from .recording import Event, Problem, Recording
 from .table import make_table
-from .units import MS, ns
+from .units import MS, SECOND, ns
 from .world import TugWorld
 
 __all__ = ["MAX_SECONDS", "Session", "board_seed", "run_trial", "with_lines"]
@@ -29,6 +30,8 @@ MAX_SECONDS = 600.0
 _BOOT_NS = 350 * MS
 """From power to the program's first line (invented; such boards take 0.2 to 1 s)."""
 _MAX_STARTS = 50
+_ABSORBED_S = 1.0
+"""A program that has not touched its board for so long when the time is up is told so."""
 _GOES_ON = "(The board prints it, and the program goes on.)"
 
 
@@ -278,7 +281,9 @@ def _serve(board: Board, link: Link, files: Mapping[str, str]) -> tuple[str, Pro
     try:
         word = board.serve()
     except TimeUp:
-        return "time is up", None
+        return "time is up", _absorbed(board, files)
+    except Absorbed:
+        return "stopped", _absorbed(board, files)
     except LinkError as fault:
         return "stopped", Problem("stopped", fault.what, hint=fault.hint)
     if word.get("kind") == "finished":
@@ -294,6 +299,16 @@ def _serve(board: Board, link: Link, files: Mapping[str, str]) -> tuple[str, Pro
     return "error", _problem(word, files, {})
 
 
+def _absorbed(board: Board, files: Mapping[str, str]) -> Problem | None:
+    """Tell of a program that was lost in computing when the time was up."""
+    since = (min(board.now_ns, board.limit_ns) - board.computing_since) / SECOND
+    file, line = place(files, board.computing_at)
+    if since < _ABSORBED_S or not file:
+        return None
+    word = {"kind": "stopped", "calls": [(file, line, "")]}
+    return _problem(word, files, _absent(since))
+
+
 def _silent(link: Link) -> dict[str, str]:
     if link.patience.left_s <= 0:
         return {
@@ -301,9 +316,13 @@ def _silent(link: Link) -> dict[str, str]:
             "message": "has kept its board waiting too long in all",
             "hint": "what takes so long between two steps? Work it out once, before the loop.",
         }
+    return _absent(link.silence_s)
+
+
+def _absent(seconds: float) -> dict[str, str]:
     return {
         "kind": "stopped",
-        "message": f"has run for {link.silence_s:g} s without touching the board",
+        "message": f"has run for {seconds:.2g} s without touching the board",
         "hint": "does the loop sleep? Put a time.sleep_ms(10) into it.",
     }
 

@@ -15,6 +15,8 @@ __all__ = ["Alarm", "Callbacks"]
 _TIMERS = 4
 _RISING, _FALLING = 1, 2
 _QUEUE = 8
+_WATCHED_NS = 500 * US
+"""How often a program that computes lets the board look at watched pins."""
 
 
 @dataclass
@@ -69,6 +71,13 @@ class Callbacks(Unit):
         if self._watches and self._follow(min(first, until_ns), one=True):
             first = min(a.due_ns for a in self._alarms)
         return first if first <= until_ns else None
+
+    def quiet(self, most_ns: int) -> int:
+        """Give for how long from now no callback is due, in ns; a watched pin may change soon."""
+        if self._watches:
+            return min(_WATCHED_NS, most_ns)
+        first = min((a.due_ns for a in self._alarms), default=self.board.now_ns + most_ns)
+        return max(0, min(first - self.board.now_ns, most_ns))
 
     def _follow(self, until_ns: int, one: bool = False) -> bool:
         """Follow the watched pins up to a time, or to the first call; tell whether one calls."""

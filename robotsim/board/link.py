@@ -22,6 +22,7 @@ from typing import Any
 
 from ..errors import KitError, LinkError
 from ..origin import Whose
+from .computing import counting_files
 from .confine import confined_start
 from .engines import SHIMS, command
 
@@ -59,6 +60,7 @@ class Link:
         flash: What the board's flash holds, where that is more than the files.
         cause: Why the board has started.
         patience: For how long it is waited for in all; None for as long as it goes on.
+        pace: How many times as long its computing takes as on the board of the tug as drawn.
 
     Raises:
         KitError: The program is a stranger's, and cannot be confined on this system.
@@ -68,7 +70,7 @@ class Link:
         self, files: Mapping[str, str], program: str, engine: str, silence_s: float = SILENCE_S,
         seed: int = 0, lines: bool = False, *, whose: Whose,
         flash: Mapping[str, bytes] | None = None, cause: str = "power",
-        patience: Patience | None = None,
+        patience: Patience | None = None, pace: float = 1.0,
     ) -> None:  # fmt: skip
         self.silence_s = silence_s
         self.silenced = False
@@ -83,7 +85,7 @@ class Link:
         texts, rest = _split(files, flash)
         order: dict[str, Any] = {
             "files": texts, "flash": rest, "program": program, "folder": "", "seed": seed,
-            "cause": cause,
+            "cause": cause, "counted": counting_files(texts, pace),
         }  # fmt: skip
         if lines:
             order["lines"] = True
@@ -148,7 +150,7 @@ class Link:
             parts.reverse()
             lines = self._lines = parts
         line = lines.pop() or b" "  # an empty line is no message, and not the end either
-        if self.silenced and line[1:2] not in (b"", b" "):
+        if self.silenced and line[:1] != b"+" and line[1:2] not in (b"", b" "):
             return b""  # it was asked for its place, and something in it gave way: no message
         return line
 

@@ -30,6 +30,7 @@ def main() -> None:
     order = json.loads(_link.receive_program())
     _end_with_host()
     files, name = order["files"], order["program"]
+    counted = {**files, **order["counted"]}
     _link.seed, _link.cause = order["seed"], order["cause"]
     for file, content in files.items():
         board_flash.files[file] = content.encode("utf-8", "backslashreplace")
@@ -38,7 +39,7 @@ def main() -> None:
     sys.stdout = sys.stderr = _Console()
     sys.stdin = _Nobody()
     sys.print_exception = lambda fault, file=None: _print_exception(fault, file, files)
-    modules = _Modules(files)
+    modules = _Modules(counted)
     _link.on_fault = lambda fault: _report(fault, files)
     if order.get("lines"):
         _follow_lines(files)
@@ -108,6 +109,7 @@ class _Modules:
             __import__=self.board_import, print=_print, input=_no_input, repr=represent,
             open=board_flash.open, __told__=_told, __sliced__=sliced, __text__=text,
             __percent__=percent, __formatted__=formatted, __spec__=with_spec, round=rounded,
+            __spent__=_link.spent,
         )  # fmt: skip
         self.within = {**vars(builtins), "__import__": self.shim_import}
 

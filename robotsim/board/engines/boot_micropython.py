@@ -27,6 +27,8 @@ _ALIASES = (
 
 order = json.loads(_link.receive_program())
 files = order["files"]
+_counted = dict(files)
+_counted.update(order["counted"])
 _link.seed, _link.cause = order["seed"], order["cause"]
 for _name, _text in files.items():
     board_flash.files[_name] = _text.encode()
@@ -111,7 +113,7 @@ def _run_own(head):
         _begun.add(head)
         module.__name__ = head
         try:
-            exec(compile(files[head + ".py"], head + ".py", "exec"), module.__dict__)
+            exec(compile(_counted[head + ".py"], head + ".py", "exec"), module.__dict__)
         except BaseException:
             _begun.discard(head)
             raise
@@ -201,7 +203,7 @@ def _last(word):
 def _run_boot(space):
     # Where boot.py fails the board says so, and goes on to the program.
     try:
-        exec(compile(files["boot.py"], "boot.py", "exec"), space)
+        exec(compile(_counted["boot.py"], "boot.py", "exec"), space)
     except Exception as fault:
         _link.tell("w " + _report(fault))
 
@@ -224,6 +226,7 @@ for _name in dir(builtins):
         setattr(_Errors, _name, _value)
 builtins.print = _print
 builtins.input = _nobody
+builtins.__spent__ = _link.spent
 builtins.open = board_flash.open
 builtins.execfile = _no_file
 builtins.__import__ = _offer
@@ -235,7 +238,7 @@ _space = {"__name__": "__main__"}
 try:
     if "boot.py" in files and order["program"] != "boot.py":
         _run_boot(_space)
-    exec(compile(files[order["program"]], order["program"], "exec"), _space)
+    exec(compile(_counted[order["program"]], order["program"], "exec"), _space)
     _link.live_on()
     _last("q")
 except _link.Gone:
