@@ -178,9 +178,10 @@ def _small_root(work: Path) -> _Step | None:
 @functools.cache
 def _established() -> tuple[frozenset[str], list[Protection]]:
     """Find the layers that this system lets us put on, and what they hold."""
-    wanted = frozenset(LAYERS) - _State.without
-    if os.name != "posix":
-        wanted = frozenset()
+    if os.name != "posix":  # nothing is offered that we know of, so nothing has to be tried
+        none: frozenset[str] = frozenset()
+        return none, [_told(name, none, frozenset(ESCAPES)) for name in LAYERS]
+    wanted = frozenset(LAYERS if sys.platform == "linux" else ("limits",)) - _State.without
     # What a system refuses is left out and told: first one alone, then more.
     for less in (set(), {"sight"}, {"calls"}, {"files"}, {"calls", "files"}, set(LAYERS)):
         names = wanted - less

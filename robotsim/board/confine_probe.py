@@ -46,17 +46,15 @@ def socket():
         finally:
             made.close()
 def fork():
-    child = os.fork() if hasattr(os, "fork") else os.spawnl(os.P_NOWAIT, sys.executable, "")
+    child = os.fork()
     if child == 0:
         os._exit(0)
     os.waitpid(child, 0)
 def signal():
-    os.kill(os.getppid(), 0) if os.name == "posix" else None
+    os.kill(os.getppid(), 0)
 def parent():
     assert os.getppid() > 1
 def run():
-    if os.name != "posix":
-        return
     assert os.access("/bin/sh", os.X_OK)
     os.close(os.open("/bin/sh", os.O_RDONLY))
 tries = {

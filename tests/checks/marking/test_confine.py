@@ -10,11 +10,14 @@ import json
 import os
 import subprocess
 import sys
+import types
 from pathlib import Path
 
 import pytest
 
 from checks.course.lessons import ROOT
+from robotsim import KitError
+from robotsim.board import confine
 from robotsim.board.confine import LAYERS
 from tests.checks.marking.reaches import COLUMNS, REACHES, Reach, page
 
@@ -153,3 +156,25 @@ def test_the_table_is_long_and_every_row_has_a_name_of_its_own() -> None:
 def test_the_page_says_what_is_measured() -> None:
     told = (ROOT / "checks/marking/SAFETY.md").read_text(encoding="utf-8")
     assert page() in told
+
+
+@pytest.mark.parametrize("system", ["darwin", "win32"])
+def test_on_another_system_the_truth_is_told_before_anything_runs(
+    system: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    confine._established.cache_clear()
+    monkeypatch.setattr(confine.sys, "platform", system)
+    if system == "win32":
+        monkeypatch.setattr(confine, "os", types.SimpleNamespace(name="nt"))
+    try:
+        off = {one.name for one in confine.protections() if not one.on}
+        assert off >= {"files", "calls", "sight"}
+        fault = confine.refusal()
+        assert fault is not None and "WSL 2" in fault.hint
+        monkeypatch.setattr(confine._State, "permitted", False)
+        with pytest.raises(KitError, match="cannot be kept in on this computer"):
+            confine.confined_start(True, "cpython")
+        assert confine.confined_start(False, "cpython") is None
+    finally:
+        monkeypatch.undo()
+        confine._established.cache_clear()
