@@ -19,9 +19,8 @@ from typing import Any, TypeVar
 from robotsim import KitError
 
 from ..faults import HaltError
-from .client import Result, Worker
-from .crew import failed
-from .evidence import lost_trial, unlike
+from .client import Result
+from .far import check, look, read
 from .requests import Request, kit_mark
 from .store import Store
 
@@ -34,7 +33,6 @@ _CUT_OFF, _SILENT = 3, 36
 """So often in a row cut off, or without an answer, and the scheduler counts as gone.  One that is
 killed cuts off; one that is silent may only be busy: at its first work it loads the whole kit,
 which takes long on a machine that has no time."""
-_mine = threading.local()
 
 
 class ClusterCrew:
@@ -55,7 +53,7 @@ class ClusterCrew:
         except ImportError as fault:
             raise KitError(
                 "Marking over a cluster needs Dask.", where=f"--cluster {address}",
-                hint="`pip install quayside[cluster]`, here and on every machine.",
+                hint="in the folder of the kit `pip install -e .[cluster]`, here and on every machine.",
             ) from fault  # fmt: skip
         try:
             kind: Any = distributed.Client  # it publishes types for a part of itself only
@@ -82,7 +80,7 @@ class ClusterCrew:
 
     def look(self) -> list[tuple[str, bool, str]]:
         """Give what programs are kept from on one of the machines; each looks for itself."""
-        self._far(_look)
+        self._far(look)
         return self.protections
 
     def submit(self, call: Callable[..., T], *arguments: Any) -> Future[T]:
@@ -95,7 +93,7 @@ class ClusterCrew:
         """Bring a learner's file in order, somewhere."""
         found = store.notebook(data, handed_out, lesson)
         if found is None:
-            head, parts = self._far(_read, data, handed_out, lesson)
+            head, parts = self._far(read, data, handed_out, lesson)
             found = store.keep_notebook(data, handed_out, lesson, head, parts)
         return found
 
@@ -107,7 +105,7 @@ class ClusterCrew:
             if result is None or ("fault" in result.about and request not in self._tried)
         ]  # fmt: skip
         if wanted:
-            for request, result, picture in self._far(_check, wanted, self.pictures):
+            for request, result, picture in self._far(check, wanted, self.pictures):
                 if "fault" in Result(*result).about:
                     self._tried.add(Request(*request))
                 store.keep(Request(*request), Result(*result))
@@ -189,42 +187,3 @@ class ClusterCrew:
             where=f"--cluster {self._address}",
             hint="start it again and give the same command: what is done stays done.",
         )  # fmt: skip
-
-
-# What follows runs on the machines of the cluster.
-
-
-def _worker(unprotected: bool) -> Worker:
-    workers: dict[bool, Worker] = vars(_mine).setdefault("workers", {})
-    worker = workers.setdefault(unprotected, Worker(unprotected=unprotected))
-    worker.start()
-    return worker
-
-
-def _look(unprotected: bool) -> Any:
-    return kit_mark(), _worker(unprotected).protections, None
-
-
-def _read(unprotected: bool, data: bytes, handed_out: bytes, lesson: str) -> Any:
-    worker = _worker(unprotected)
-    return kit_mark(), worker.protections, worker.read(data, handed_out, lesson)
-
-
-def _check(unprotected: bool, wanted: list[tuple[Any, str]], pictures: bool) -> Any:
-    """Run checks; give each with its result, and with a picture where something was lost."""
-    worker = _worker(unprotected)
-    found: list[Any] = []
-    for plain, seen in wanted:
-        request = Request(*plain)
-        try:
-            result = worker.check(request)
-            trial = lost_trial(result) if pictures else None
-            drawn = None
-            if trial is not None:
-                drawn = trial, worker.draw(request.task, result.recordings[trial])
-            found.append((plain, tuple(result), drawn))
-            for other in unlike(request, result, seen):
-                found.append((tuple(other), tuple(worker.check(other)), None))
-        except KitError as fault:
-            found.append((plain, tuple(failed(fault)), None))
-    return kit_mark(), worker.protections, found
