@@ -53,7 +53,7 @@ class ClusterCrew:
         except ImportError as fault:
             raise KitError(
                 "Marking over a cluster needs Dask.", where=f"--cluster {address}",
-                hint="in the folder of the kit `pip install -e .[cluster]`, here and on every machine.",
+                hint="in the kit's folder `pip install -e .[cluster]`, here and on every machine.",
             ) from fault  # fmt: skip
         try:
             kind: Any = distributed.Client  # it publishes types for a part of itself only
