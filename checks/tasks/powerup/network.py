@@ -6,12 +6,12 @@ import functools
 import itertools
 from typing import NamedTuple
 
-from robotsim import Recording, run_trial
+from robotsim import Recording
 from robotsim.onto.habits import SECRETS
 from robotsim.radio import AccessPoint, Airwaves
 from robotsim.recording import once
 
-from ...task import Criterion, Facts, Finding, Run, criterion, patience, share
+from ...task import Criterion, Facts, Finding, Run, criterion, run_again, share
 from ...words import listed, told_apart
 from .states import BLINKS, blinks, deck_share, first_drive, quiet_first
 
@@ -83,10 +83,7 @@ def joined(recording: Recording) -> Try | None:
 def run_elsewhere(recording: Recording) -> Recording:
     """Run the program of a recording on a board whose secrets file is another."""
     own = {**recording.files, SECRETS: f"NETWORKS = {list(OTHERS)!r}\n"}
-    return run_trial(
-        own, program=recording.program, serial=recording.serial, seconds=7.0, air=ELSEWHERE,
-        silence_s=patience([recording]),
-    )  # fmt: skip
+    return run_again(recording, own, seconds=7.0, air=ELSEWHERE)
 
 
 class Search(Facts):
