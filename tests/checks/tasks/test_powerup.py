@@ -10,10 +10,11 @@ from pathlib import Path
 import pytest
 
 from checks import TASKS, Finding
+from checks.readings.waking import first_drive, never_set_low
 from checks.tasks.powerup import TASKS as POWERUP
 from checks.tasks.powerup.network import KNOWN, joined, tries
 from checks.tasks.powerup.presses import lamps_lit, touches
-from checks.tasks.powerup.states import blinks, first_drive, never_set_low, state_name
+from checks.tasks.powerup.states import blinks, state_name
 from robotsim import Event, Recording
 from robotsim.onto.folder import secrets_template
 from tests.checks.slips import slips_of
