@@ -33,7 +33,7 @@ def recorded(events: Iterable[tuple[float, str, tuple]] = (), seconds: float = 9
     made = [Event(round(t * 1e9), kind, data) for t, kind, data in events]
     return Recording(
         program="main.py", files={"main.py": ""}, table="basin", serial=0, seed=0, seconds=seconds,
-        engine="by hand", ended="finished", ended_ns=round(seconds * 1e9), problem=None,
+        engine="cpython", ended="finished", ended_ns=round(seconds * 1e9), problem=None,
         events=tuple(sorted(made, key=lambda e: e.time_ns)),
         tracks={"t": tuple(round(0.01 * k, 2) for k in range(rows)), **tracks},
     )  # fmt: skip
