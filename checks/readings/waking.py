@@ -12,16 +12,20 @@ _OTHER_PARTS = ("frame", "adc", "read", "i2c", "nack", "print", "sleep", "radio"
 
 
 def never_set_low(recording: Recording) -> list[int]:
-    """Give the motor pins that were not set low before the program did anything else."""
+    """Give the motor pins that were not set low, or not at once, before anything else was done."""
     waiting = {pin for pair in MOTOR_PINS.values() for pin in pair}
+    low: set[int] = set()
+    high: set[int] = set()
     for event in recording.events:
-        if event.kind in _OTHER_PARTS:
+        if event.kind in ("pin", "pwm", "mode"):
+            pin, value = event.data[0], event.data[-1]
+            if pin not in waiting:
+                break
+            # An output without a value begins low; a pulse train without a duty at one half.
+            (low if event.kind == "mode" or not value else high).add(pin)
+        elif event.kind in _OTHER_PARTS:
             break
-        # An output without a value begins low.
-        low = event.data[1] == "out" if event.kind == "mode" else not event.data[-1]
-        if event.kind in ("pin", "pwm", "mode") and low:
-            waiting.discard(event.data[0])
-    return sorted(waiting)
+    return sorted(waiting - (low - high))
 
 
 def first_drive(recording: Recording) -> float | None:

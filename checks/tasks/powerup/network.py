@@ -11,9 +11,10 @@ from robotsim.onto.habits import SECRETS
 from robotsim.radio import AccessPoint, Airwaves
 from robotsim.recording import once
 
+from ...readings.waking import first_drive
 from ...task import Criterion, Facts, Finding, Run, criterion, run_again, share
 from ...words import listed, told_apart
-from .states import BLINKS, blinks, deck_share, first_drive, quiet_first
+from .states import BLINKS, blinks, deck_share, quiet_first
 
 __all__ = ["ALONE", "CRITERIA", "FIRST_CHANGED", "KNOWN", "NAMES", "RUNS", "Search", "joined"]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ...readings.motion import MOTOR_PINS
+from ...readings.waking import first_drive
 from ...task import Clues, Mistake, mistake
 from ...words import amount, listed
 from ..lamps.slips import wrong_lamp_pin
@@ -30,7 +31,6 @@ from .states import (
     blinks,
     bound,
     deck_share,
-    first_drive,
     flashes,
     motors_jump,
     too_much_before,

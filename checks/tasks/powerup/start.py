@@ -16,9 +16,10 @@ from ...readings.motion import (
     rolled,
     still_driven,
 )
+from ...readings.waking import first_drive
 from ...task import Facts, Finding, Run, criterion, share
 from ...words import amount, listed, told_apart
-from .states import BLINKS, blinks, deck_share, first_drive, off_first
+from .states import BLINKS, blinks, deck_share, off_first
 
 __all__ = ["CRITERIA", "HANDS_OFF", "RUNS", "TARGETS", "SafeStart"]
 

@@ -9,6 +9,7 @@ from robotsim import PINS, Recording
 from ...mistakes import unsent
 from ...readings.light import history
 from ...readings.motion import SIDES, still_driven, top_duty
+from ...readings.waking import first_drive
 from ...task import Clues, Facts, Mistake, mistake
 from ...words import amount, listed
 from ..lamps.slips import wrong_lamp_pin
@@ -34,7 +35,6 @@ from .states import (
     MOST_FLASHES,
     blinks,
     bound,
-    first_drive,
     flashes,
     motors_jump,
     state_name,

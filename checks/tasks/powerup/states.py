@@ -8,14 +8,14 @@ green exchanged, as chips that take red first show it where nobody has told the 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 from robotsim import LAMPS, Recording
 
 from ...readings.colour import Colour, colour_name, described, exchanged
 from ...readings.light import flashing, held, history, lit
-from ...readings.motion import MOTOR_PINS, motor_phases
+from ...readings.motion import MOTOR_PINS
+from ...readings.waking import never_set_low
 from ...task import Clues, Criterion, Facts, Finding, Mistake, criterion, mistake, share
 from ...words import listed
 
@@ -27,18 +27,14 @@ __all__ = [
     "blinks",
     "bound",
     "deck_share",
-    "first_drive",
     "flashes",
     "motors_jump",
-    "never_set_low",
     "off_first",
     "quiet_first",
     "state_name",
     "too_much_before",
     "wrong_lamp",
 ]
-
-Recordings = Sequence[Recording]
 
 DECK = LAMPS.index("deck")
 LEAST = 20
@@ -88,25 +84,6 @@ def blinks(recording: Recording, since: float, until: float) -> tuple[float, str
 
 # -- motors ------------------------------------------------------------------
 
-_OTHER_PARTS = ("frame", "adc", "read", "i2c", "nack", "print", "sleep", "radio")
-
-
-def never_set_low(recording: Recording) -> list[int]:
-    """Give the motor pins that were not set low, or not at once, before anything else was done."""
-    waiting = {pin for pair in MOTOR_PINS.values() for pin in pair}
-    low: set[int] = set()
-    high: set[int] = set()
-    for event in recording.events:
-        if event.kind in ("pin", "pwm", "mode"):
-            pin, value = event.data[0], event.data[-1]
-            if pin not in waiting:
-                break
-            # An output without a value begins low; a pulse train without a duty at one half.
-            (low if event.kind == "mode" or not value else high).add(pin)
-        elif event.kind in _OTHER_PARTS:
-            break
-    return sorted(waiting - (low - high))
-
 
 def off_first(points: float) -> Criterion:
     """Make the criterion that all four motor inputs are set low before anything else."""
@@ -125,12 +102,6 @@ def quiet_first(seen: Facts) -> Finding:
         return Finding(1.0, "all four", at=0.0)
     return Finding(1 - len(worst) / 4, f"not set low at first: pins {listed([*map(str, worst)])}",
                    at=0.0)  # fmt: skip
-
-
-def first_drive(recording: Recording) -> float | None:
-    """Give when a motor was first driven, however shortly, in s; None for never."""
-    begun = [p.begin for side in MOTOR_PINS for p in motor_phases(recording, side, 0.0) if p.duty]
-    return min(begun, default=None)
 
 
 # -- mistakes that any program of this lesson may make -------------------------

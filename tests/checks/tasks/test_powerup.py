@@ -10,10 +10,11 @@ from pathlib import Path
 import pytest
 
 from checks import TASKS, Finding
+from checks.readings.waking import first_drive, never_set_low
 from checks.tasks.powerup import TASKS as POWERUP
 from checks.tasks.powerup.network import KNOWN, joined, tries
 from checks.tasks.powerup.presses import lamps_lit, touches
-from checks.tasks.powerup.states import blinks, first_drive, never_set_low, state_name
+from checks.tasks.powerup.states import blinks, state_name
 from robotsim import Event, Recording
 from robotsim.onto.folder import secrets_template
 from tests.checks.slips import slips_of
@@ -32,7 +33,7 @@ def recorded(events: Iterable[tuple[float, str, tuple]] = (), seconds: float = 9
     made = [Event(round(t * 1e9), kind, data) for t, kind, data in events]
     return Recording(
         program="main.py", files={"main.py": ""}, table="basin", serial=0, seed=0, seconds=seconds,
-        engine="by hand", ended="finished", ended_ns=round(seconds * 1e9), problem=None,
+        engine="cpython", ended="finished", ended_ns=round(seconds * 1e9), problem=None,
         events=tuple(sorted(made, key=lambda e: e.time_ns)),
         tracks={"t": tuple(round(0.01 * k, 2) for k in range(rows)), **tracks},
     )  # fmt: skip

@@ -63,6 +63,6 @@ SLIPS = (
     ),
     Slip(
         "does not wait for the bounces", "each bounce is counted", (ONCE,),
-        put(r"LOCK_MS = 30", "LOCK_MS = 0"), put(r"last\) > 200", "last) >= 0"),
+        put(r"last\) > 200", "last) >= 0"),
     ),
 )  # fmt: skip
