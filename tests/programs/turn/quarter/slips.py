@@ -84,6 +84,7 @@ SLIPS = (
         put(r'"turned (-?%)', r'"\1'), put(r'print\("turned", ', "print("),
     ),
     Slip(
-        "exchanges the sides", "", (PORT, BACK), renumber({25: 27, 27: 25, 26: 14, 14: 26}),
+        "exchanges the sides", "turns the wrong way", (PORT, BACK),
+        renumber({25: 27, 27: 25, 26: 14, 14: 26}),
     ),
 )  # fmt: skip
