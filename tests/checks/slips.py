@@ -1,4 +1,4 @@
-"""Slips: small edits that turn right programs into wrong ones, each with its cause and its cost.
+r"""Slips: small edits that turn right programs into wrong ones, each with its cause and its cost.
 
 A task's slips stand beside its right programs, in `tests/programs/<lesson>/<task>/slips.py`, as a
 tuple `SLIPS`.  A slip is applied to every right program in which it makes sense, whatever its

@@ -34,7 +34,7 @@ SLIPS = (
     ),
     Slip(
         "counts a step as 5 ms", "time step assumed, not measured", (PORT, BACK),
-        put(r"time\.ticks_diff\(now, before\)", "5000"),
+        put(r"time\.ticks_diff\(now, before\) / 1000000", "5000 / 1000000"),
     ),
     Slip(
         "drives on to 95 degrees", "stops too late", (PORT, BACK),
