@@ -15,7 +15,7 @@ from robotsim import Recording
 from ...readings.sensors import PER_DEG, bus, heading_deg, printed
 from ...task import Clues, Facts, Mistake, mistake
 from ...words import named_trials
-from .quarter import CRITERIA, to_port, turns_back
+from .quarter import CRITERIA, TURN_FULL, to_port, turns_back
 from .rate_mistakes import BIAS, BIAS_HINT, SCALE, SCALE_HINT, SCALES
 from .sensing import Decode
 from .turns import (
@@ -43,14 +43,11 @@ __all__ = [
     "wrong_unit",
 ]
 
-Recordings = Sequence[Recording]
-
-_LATE = 2.0
 _ANY = CRITERIA
 """What a wrong sum may cost: a turn may have no end, or none may come."""
 
 
-def _right(recordings: Recordings) -> float | None:
+def _right(recordings: Sequence[Recording]) -> float | None:
     """Give the angle at which a program stops by a right sum, None if sums do not agree."""
     found = stopped_turns(recordings)
     stops = _stops(found)
@@ -126,7 +123,8 @@ def wrong_unit(seen: Facts) -> Clues:
         return
     name, turn = found[0]
     sums = added(turn, raw)
-    if sums and abs(sums[-1]) >= 400 and not measured_while_turning.evidence(seen):
+    endless = sums and turn.way > 0 and abs(sums[-1]) >= 400
+    if endless and not measured_while_turning.evidence(seen):
         yield (
             f"{name}it was still turning at the end, after {abs(sums[-1]):.0f} degrees; in "
             f"radians, for example, that is only {abs(sums[-1]) * PER_DEG:.1f}"
@@ -148,15 +146,16 @@ def never_renewed(seen: Facts) -> Clues:
     for turn in found:
         zero = bus(turn.recording).bias(turn.recording) or 0.0
         sums.append(abs(sum((s.rate - zero) * (s.time - turn.begin) for s in turn.samples)))
-    if len(sums) >= 2 and 0.8 * QUARTER < min(sums) <= max(sums) < 1.35 * QUARTER:
-        turn = found[0]
+    for turn in found[:1]:
+        if len(sums) < 2 or not 0.8 * QUARTER < min(sums) <= max(sums) < 1.35 * QUARTER:
+            return
         yield (
             f"a turn ended after {turn.end - turn.begin:.2f} s at {abs(turn.driven):.0f} degrees, "
             f"where rate x time since its *beginning*, added up in every round, is {sums[0]:.0f}"
         )
 
 
-def _stopped_early(recordings: Recordings) -> list[Turn]:
+def _stopped_early(recordings: Sequence[Recording]) -> list[Turn]:
     """Give the turns, none left out for being small, if all were stopped far too early."""
     found = []
     for recording in recordings:
@@ -232,7 +231,7 @@ def step_assumed(seen: Facts) -> Clues:
     yield from _printed_by_sleep(seen.recordings)
 
 
-def _printed_by_sleep(recordings: Recordings) -> list[str]:
+def _printed_by_sleep(recordings: Sequence[Recording]) -> list[str]:
     """Each angle printed is short of the true one by the share of the time that was not slept."""
     clues: list[str] = []
     for name, recording in named_trials(recordings):
@@ -248,9 +247,9 @@ def _printed_by_sleep(recordings: Recordings) -> list[str]:
     return clues
 
 
-def _stopped_by_sleep(recordings: Recordings) -> Clues:
+def _stopped_by_sleep(recordings: Sequence[Recording]) -> Clues:
     angle = _right(recordings)
-    if angle is None or abs(angle - QUARTER) < _LATE:
+    if angle is None or abs(angle - QUARTER) < TURN_FULL:
         return
     found = stopped_turns(recordings)
     stops = _stops(found, slept=True)

@@ -34,7 +34,7 @@ SLIPS = (
     ),
     Slip(
         "counts a step as 5 ms", "time step assumed, not measured", (PORT, BACK),
-        put(r"time\.ticks_diff\(now, before\)", "5000"),
+        put(r"time\.ticks_diff\(now, before\) / 1000000", "5000 / 1000000"),
     ),
     Slip(
         "drives on to 95 degrees", "stops too late", (PORT, BACK),
@@ -84,6 +84,7 @@ SLIPS = (
         put(r'"turned (-?%)', r'"\1'), put(r'print\("turned", ', "print("),
     ),
     Slip(
-        "exchanges the sides", "", (PORT, BACK), renumber({25: 27, 27: 25, 26: 14, 14: 26}),
+        "exchanges the sides", "turns the wrong way", (PORT, BACK),
+        renumber({25: 27, 27: 25, 26: 14, 14: 26}),
     ),
 )  # fmt: skip
