@@ -20,7 +20,7 @@ SLIPS = (
          put(r", 350\)", ", 60)"), put(r", 700\)", ", 120)"), put(r"sleep_ms\(340\)", "sleep_ms(60)"),
          put(r"42\)", "6)")),
     Slip("reports on the 16-bit scale", "counts in the 16-bit scale", (WHITE, BLACK),
-         put(r"\.read\(\)$", ".read_u16()"), put(r"_u16\(\) >> 4", "_u16()")),
+         put(r"\.read\(\)$", ".read_u16()")),
     Slip("exchanges white and black", "black and white exchanged", (WHITE, BLACK),
          put(r"white\[k\], \"black\", black\[k\]", 'black[k], "black", white[k]'),
          put(r"ranked\[3\], ranked\[-4\]", "ranked[-4], ranked[3]"),
