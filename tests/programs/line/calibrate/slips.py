@@ -41,10 +41,10 @@ SLIPS = (
          put(r"^    pwm\.duty_u16\(0\)", "    pwm.duty_u16(65535)"), drop(r"^duties\(0, 0, 0, 0\)"),
          put(r"παλμός\.duty_u16\(0\)", "παλμός.duty_u16(65535)")),
     Slip("gives the duties in percent", "duty in the wrong scale", (BOTH,),
-         put(r"int\(65535 \* \(1", "int(100 * (1"), put(r"duty_u16\(65535\)", "duty_u16(100)")),
+         lambda program: program.replace("65535", "100")),
     Slip("turns away at last", "does not come back to the line", (ON_LINE,),
-         put(r"^swing\(-0\.4, 0\.4, 350\)\nfor", "swing(0.4, -0.4, 700)\nfor"),
-         put(r"\(starboard, 140\), \(port, 70\)", "(starboard, 140), (starboard, 140)")),
+         put(r"^swing\(-0\.4, 0\.4, 350\)\nfor", "swing(0.4, -0.4, 350)\nfor"),
+         put(r"\(starboard, 140\), \(port, 70\)", "(starboard, 140), (starboard, 70)")),
     Slip("mistypes a name", "the program stopped with an error", (BOTH,),
          put(r"ADC\.ATTN_11DB", "ADC.ATTN_11")),
 )  # fmt: skip
