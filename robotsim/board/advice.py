@@ -124,10 +124,10 @@ def _import(message: str, source: str, files: Mapping[str, str]) -> str:
         module = re.search(r"from\s+([\w.]+)\s+import", source)
         if not found or not module:
             return ""
-        own = files.get(f"{module[1]}.py")
-        if own is None:
+        text = files.get(f"{module[1]}.py")
+        if text is None:
             return _nearest(found[1], names_of(module[1]), f"the module {module[1]}")
-        return _unset(found[1], module[1], own)
+        return _unset(found[1], module[1], text)
     name = found[1].split(".")[0]
     if name in INSTEAD:
         return INSTEAD[name]

@@ -24,6 +24,8 @@ SWING_S = 0.12
 """For 60 degrees at 4.8 V: sheet of the 9 g class (transcription)."""
 SLOWEST_S = 1.4 * SWING_S
 """Still a swing at full rate: two samples of 10 ms, and a battery that sags, are in it."""
+NO_SWING_S = 0.4
+"""A push that takes so long is none."""
 WAIT_S, WAIT_OFF_S, STOWED_DEG, STOWED_S = 1.0, 0.05, 6.0, 0.5
 
 
@@ -157,7 +159,7 @@ def _full_swing(one: Trial) -> Finding:
         return Finding(0.0, "no swing from starboard to port")
     begin, end = one.swings[0]
     words = f"{2 * FAR:.0f} degrees in {told_apart(end - begin, SLOWEST_S)} s"
-    part = share(end - begin, full=SLOWEST_S, none=0.6)
+    part = share(end - begin, full=SLOWEST_S, none=NO_SWING_S)
     if len(one.swings) > 1:
         part, words = part / 2, f"{len(one.swings)} swings; the first: {words}"
     return Finding(part, words, at=begin)

@@ -16,8 +16,9 @@ ASKED = (-45.0, 0.0, 30.0)
 """The angles in degrees, in order."""
 SCALES = ("duty_ns", "duty_u16", "duty")
 """By which each is given."""
-OFF_US, FAR_OFF_US = 6.0, 60.0
-"""So far off a pulse earns all, and nothing; the board itself allows 6 us on its finest scale."""
+OFF_US, FAR_OFF_US = 6.0, 25.0
+"""So far off a pulse earns all, and nothing; the board itself allows 6 us on its finest scale,
+and a step of the coarse one is 19.6."""
 STANDS_S = 0.4
 """For how long an order must stand to be one of the three."""
 HEARD_S, SWUNG_DEG = 2.0, 10.0

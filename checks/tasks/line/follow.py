@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from ...readings.motion import still_driven
+from ...readings.rest import sides_named
 from ...task import Clues, Criterion, Finding, Run, Task, share
 from ...words import told_apart
-from . import eyes, steering
+from . import steering
 from .following import START, close, goes_all_the_way
 from .trial import Line, Trial, bound, judged, known
 
@@ -56,6 +58,16 @@ smooth = Criterion(
 
 
 @known(
+    "motors left on",
+    "end with lines that stop both motors: PWM goes on after the program has ended.",
+    costs=[goes_there], explains=[fast, smooth, keeps],
+)  # fmt: skip
+def left_on(one: Trial) -> Clues:
+    if one.finished and (sides := still_driven(one.recording)):
+        yield f"the program ended at {one.ended_s:.2f} s, and {sides_named(sides)} still driven"
+
+
+@known(
     "on/off steering where proportion was asked",
     "steer by how far the line is off, not only to which side: `steer = KP * position`.",
     explains=[goes_there, fast, smooth, keeps],
@@ -100,8 +112,7 @@ FOLLOW = Task(
     runs=(Run(SECONDS, "channel"), Run(SECONDS, "channel", seed=9)),
     criteria=_EVERY,
     mistakes=(
-        *START, steering.steers_little, *steering.AWAY, on_off,
-        *bound([eyes.left_on], costs=[goes_there], explains=_EVERY),
+        *START, steering.steers_little, *steering.AWAY, on_off, left_on,
         *bound(steering.ROUGHLY, costs=[smooth], explains=_EVERY),
         *bound([steering.gain_low, steering.astray], explains=_EVERY),
         *bound([steering.biased], explains=[goes_there, keeps]),

@@ -65,6 +65,8 @@ def stuck(one: Trial) -> Clues:
         return
     if abs(steers[0]) > 0.02 and abs(went.side[span[0]]) > 0.001:
         return  # it decided, once, by what it saw
+    if _order(one.recording) != sorted(_order(one.recording)):
+        return  # what it compares may well be another eye's count
     begin, end = went.t[span[0]], went.t[span[-1]]
     for eye, pin in enumerate(EYE_PINS):
         events = one.recording.of("adc", pin=pin)
@@ -114,8 +116,12 @@ def _order(recording: Recording) -> list[int]:
 )
 def wrong_order(one: Trial) -> Clues:
     right, order = one.went.right_way, _order(one.recording)
-    if right is not None and right < 0.75 and order != sorted(order):
-        pins = ", ".join(str(EYE_PINS[eye]) for eye in order)
+    if order == sorted(order) or len(one.went.steering) < 20:
+        return
+    pins = ", ".join(str(EYE_PINS[eye]) for eye in order)
+    if right is None:
+        yield f"the pins are read in the order {pins}, and the steering did not follow the line"
+    elif right < 0.75:
         yield (
             f"the pins are read in the order {pins}, and in {100 * (1 - right):.0f} % of the time "
             "it steered away from the line"

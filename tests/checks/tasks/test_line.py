@@ -12,6 +12,7 @@ import pytest
 from checks import TASKS, Finding, check
 from checks.course.lessons import LESSONS
 from checks.course.source import solved, starter
+from checks.readings.gains import law
 from checks.readings.line import LOST, SEEN, course, junction, true_counts
 from checks.tasks.line.report import reported
 from robotsim import Event, Recording, make_table, run_trial
@@ -19,6 +20,7 @@ from robotsim.notebook import program_cell
 from robotsim.parts.quirks import Quirks
 from robotsim.table import stop_bars
 from robotsim.table.layouts import BLACK, POOR_BLACK
+from tests.checks.tuning import put
 from tests.robotsim.show.recordings import at, motors, recording
 
 LINE = [task for task in TASKS if task.startswith("line.")]
@@ -152,6 +154,19 @@ def test_numbers_that_were_read_on_one_tug_earn_little_on_another() -> None:
     assert card.points <= 0.75 * card.max_points
 
 
+@pytest.mark.parametrize(("kp", "kd"), [(0.05, 0.0015), (0.05, 0.006), (0.12, 0.0)])
+def test_the_gains_of_a_program_are_worked_out_from_what_it_read_and_did(
+    kp: float, kd: float
+) -> None:
+    files = solution()
+    files["follow.py"] = put(files["follow.py"], {"KP": kp, "KD": kd})
+    made = run_trial(files, program="follow.py", table="channel", serial=7, seconds=6.0)
+    found = law(made)
+    assert found is not None and found.fit > 0.9
+    assert found.kp == pytest.approx(kp, rel=0.05)
+    assert found.kd == pytest.approx(kd, rel=0.05, abs=1e-4)
+
+
 # -- the way along the line --------------------------------------------------
 
 
@@ -232,6 +247,9 @@ def test_a_stop_within_20_mm_of_the_bar_earns_all_and_50_mm_past_it_a_part() -> 
         found = findings("line.stop", made, made)
         assert least <= found["It stops at the bar"].share <= most, past
         assert found["The motors are off"].share == 1.0
+        braked = [*motors(0.1, *ON), *motors(19.0, (1.0, 1.0), (1.0, 1.0))]
+        found = findings("line.stop", *2 * (ride("channel", way=goal + past, events=braked),))
+        assert found["The motors are off"].share == 0.0
     where = junction(table)
     assert where is not None and 0.10 < goal - where < 0.18, "the lesson says 12 to 17 cm"
     at_junction = ride("channel", way=where, events=events)

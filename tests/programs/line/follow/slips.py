@@ -15,7 +15,7 @@ SLIPS = (
          put(r"period=20, callback=править", "period=200, callback=править")),
     Slip("takes three times the gain", "gain too high", (SMOOTH,),
          put(r"^KP = 0\.05", "KP = 0.15"), put(r"law\(0\.3, 0\.25\)", "law(1.0, 0.0)"),
-         put(r"Steering\(0\.045, 0\.02\)", "Steering(0.16, 0.001)")),
+         put(r"Steering\(0\.045, 0\.02\)", "Steering(0.3, 0.0)")),
     Slip("takes four times the derivative", "derivative too high", (SMOOTH,),
          put(r"^KD = 0\.0015", "KD = 0.006"), put(r"law\(0\.3, 0\.25\)", "law(0.3, 1.2)"),
          put(r"Steering\(0\.045, 0\.02\)", "Steering(0.045, 0.12)")),

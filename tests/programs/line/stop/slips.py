@@ -5,8 +5,6 @@ THERE, AT_BAR, OFF = (
 )  # fmt: skip
 
 SLIPS = (
-    Slip("leaves the attenuation out", "attenuation not set", (AT_BAR,),
-         put(r", atten=ADC\.ATTN_11DB", "")),
     Slip("turns the sign", "correction with the wrong sign", (THERE, AT_BAR),
          swap("EFFORT - steer", "EFFORT + steer"), swap("0.48 - turn", "0.48 + turn"),
          swap("0.45 - 0.12", "0.45 + 0.12"), swap("470 - turn", "470 + turn"),
