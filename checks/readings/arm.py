@@ -1,4 +1,4 @@
-"""Swinging: what a recording says about the arm, its pulses and its angles.
+"""Arm: what a recording says about its pulses and its angles.
 
 The pulses are read from the events of the arm's pin, the angles from the track `arm`.
 """
@@ -11,6 +11,8 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from robotsim import PINS, Recording
+from robotsim.parts.servo import STOPS_US
+from robotsim.recording import once
 
 __all__ = [
     "FRAME_US",
@@ -22,7 +24,9 @@ __all__ = [
     "crossings",
     "held",
     "off_line",
+    "on_stop",
     "pulses",
+    "silent_since",
     "strike",
     "trains",
     "us_of",
@@ -70,6 +74,11 @@ class Train(NamedTuple):
         return self.number / 65536 * 1e6 / self.freq_hz if self.freq_hz else 0.0
 
     @property
+    def percent(self) -> float:
+        """Share of the time that the pin is high, in %."""
+        return 100 * self.number / 65536
+
+    @property
     def framed(self) -> bool:
         """Whether there are pulses, as often as a servo listens to."""
         return bool(self.number) and _FRAMES_HZ[0] <= self.freq_hz <= _FRAMES_HZ[1]
@@ -106,6 +115,21 @@ def pulses(recording: Recording, shortest: float = _GLITCH_S) -> list[Train]:
     return [train for train in trains(recording, shortest) if train.heard]
 
 
+def on_stop(recording: Recording) -> Train | None:
+    """Give the first pulse train that presses the arm on one of its stops."""
+    low, high = STOPS_US
+    return next((t for t in pulses(recording, 0.02) if not low <= t.us <= high), None)
+
+
+def silent_since(recording: Recording) -> float | None:
+    """Give since when no order comes any more, in s; None if pulses come to the end."""
+    orders = pulses(recording)
+    if orders and orders[-1].end >= recording.seconds:
+        return None
+    return orders[-1].end if orders else 0.0
+
+
+@once
 def angles(recording: Recording) -> tuple[float, ...]:
     """Give the arm's angle at each sample in degrees, to port positive."""
     return tuple(math.degrees(angle) for angle in recording.tracks["arm"])

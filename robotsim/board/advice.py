@@ -23,6 +23,8 @@ __all__ = ["advise", "called", "syntax"]
 _MOST = 14
 """Names that a sentence can hold."""
 _WORD = re.compile(r"[A-Za-z_]\w*")
+_SET = re.compile(r"^(?:(?:async def|def|class) ([^\W\d]\w*)|([^\W\d]\w*) *[=,:](?!=))", re.M)
+"""A name that a file gives to those who import it, at the beginning of a line."""
 _PLAIN = (
     (r"expected ':'", "the line needs a colon at its end."),
     (r"'(.)' was never closed", r"the bracket \1 is opened here and closed nowhere."),
@@ -120,9 +122,12 @@ def _import(message: str, source: str, files: Mapping[str, str]) -> str:
     if not found:
         found = re.fullmatch(r"can't import name (\w+)", message)
         module = re.search(r"from\s+([\w.]+)\s+import", source)
-        if found and module:
+        if not found or not module:
+            return ""
+        own = files.get(f"{module[1]}.py")
+        if own is None:
             return _nearest(found[1], names_of(module[1]), f"the module {module[1]}")
-        return ""
+        return _unset(found[1], module[1], own)
     name = found[1].split(".")[0]
     if name in INSTEAD:
         return INSTEAD[name]
@@ -134,6 +139,20 @@ def _import(message: str, source: str, files: Mapping[str, str]) -> str:
         return f"{name} belongs to Python on a computer; the board's firmware has not got it."
     return (
         f"is {name}.py on the board? Run its cell first, the one that begins %%program {name}.py."
+    )
+
+
+def _unset(name: str, module: str, text: str) -> str:
+    """Give what to try where one of the board's own files has not got a name."""
+    known = {found[1] or found[2] for found in _SET.finditer(text)}
+    if name in known:
+        return f"{module}.py had not set {name} yet: do the two files import each other?"
+    guess = nearest(name, known)
+    if guess:
+        return f"did you mean {guess}?"
+    return (
+        f"{module}.py does not set {name} yet: write it there, run that cell, then try again. "
+        "This file may be right."
     )
 
 

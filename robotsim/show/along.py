@@ -13,10 +13,10 @@ from matplotlib.figure import Figure
 from ..errors import KitError
 from ..recording import Recording
 from ..table import Table, make_table
+from ..table.weave import to_and_fro
 from .colours import INK, QUIET, RULE, readable
 from .compose import head
 from .style import SIZE, SMALL, fitted, line_for, new_figure, styled
-from .weave import to_and_fro
 
 __all__ = ["Kept", "along_figure", "kept", "show_along"]
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-GROUND = {"recording", "errors", "units", "wiring"}
+GROUND = {"recording", "errors", "origin", "saved", "units", "wiring"}
 STORIES = {"board", "parts", "table", "radio"}
 """They stand side by side: none may know another."""
 JOINERS = {"world", "trial"}
@@ -80,8 +80,9 @@ def test_the_ground_floor_has_an_order_of_its_own() -> None:
         names = imported(ROOT / "robotsim" / f"{name}.py")
         return {story(n) for n in names if n.startswith("robotsim")}
 
-    assert below("units") == below("wiring") == below("errors") == set()
-    assert below("recording") <= {"errors", "units", "wiring"}
+    for name in ("units", "wiring", "errors", "origin", "saved"):
+        assert below(name) == set()
+    assert below("recording") <= {"errors", "origin", "saved", "units", "wiring"}
 
 
 def test_pictures_read_recordings_and_move_nothing() -> None:

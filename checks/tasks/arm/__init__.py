@@ -1,5 +1,12 @@
-"""Tasks of the lesson `arm`: pulses, sweep and hold, the float into the dock."""
+"""Tasks of the lesson `arm`: three angles, a sweep, and a knock."""
 
-from .criteria import TASKS
+from __future__ import annotations
+
+from ...task import Task
+from .knock import KNOCK
+from .pulses import PULSES
+from .sweep import SWEEP
 
 __all__ = ["TASKS"]
+
+TASKS: tuple[Task, ...] = (PULSES, SWEEP, KNOCK)

@@ -6,16 +6,16 @@ with the settings of other tugs: other quirks, another wiring, and no settings a
 
 from __future__ import annotations
 
-import functools
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from robotsim import PINS, Recording, run_trial
+from robotsim import PINS, Recording
 from robotsim.onto.habits import SECRETS, SETTINGS
+from robotsim.recording import once
 
 from ...readings.motion import SIDES, Way
 from ...readings.waking import first_drive
-from ...task import patience
+from ...task import run_again
 
 __all__ = ["FLEET", "OPEN", "REWIRED", "SAILED", "SECONDS", "Member", "Sailing", "alone", "sail"]
 
@@ -129,17 +129,8 @@ def alone(recording: Recording) -> Recording:
     return _with(recording, "", 0)
 
 
+@once
 def _with(recording: Recording, settings: str, serial: int) -> Recording:
     own = {n: t for n, t in recording.files.items() if n not in (SETTINGS, SECRETS)}
-    files = tuple(sorted(own.items()))
-    return _run(files, recording.program, settings, serial, patience([recording]))
-
-
-@functools.lru_cache(maxsize=256)
-def _run(
-    own: tuple[tuple[str, str], ...], program: str, settings: str, serial: int, silence_s: float
-) -> Recording:
-    files = {**dict(own), **({SETTINGS: settings} if settings else {})}
-    return run_trial(
-        files, program=program, serial=serial, seconds=SECONDS, start=OPEN, silence_s=silence_s
-    )
+    files = {**own, **({SETTINGS: settings} if settings else {})}
+    return run_again(recording, files, serial=serial, seconds=SECONDS, start=OPEN)

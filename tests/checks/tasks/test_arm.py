@@ -11,8 +11,9 @@ import pytest
 from checks import TASKS, Finding, check
 from checks.course.lessons import LESSONS
 from checks.course.source import starter
+from checks.mistakes import likeliest
 from checks.readings.arm import angles, crossings, held, off_line, pulses, strike, trains, us_of
-from checks.tasks.arm.ways import stations
+from checks.tasks.arm.pulses import Pulses
 from robotsim import Recording, run_trial
 from robotsim.recording import Event
 from tests.checks.tuning import put, worked
@@ -49,7 +50,7 @@ def swung(way: Way, events: Sequence[Event] = (), table: str = "basin") -> Recor
 
 def findings(task: str, made: Recording) -> dict[str, Finding]:
     """Judge a recording by all criteria of a task."""
-    return {c.title: c.judge([made]) for c in TASKS[task].criteria}
+    return {c.title: c.judge(TASKS[task].facts([made])) for c in TASKS[task].criteria}
 
 
 def lost(task: str, made: Recording) -> set[str]:
@@ -109,9 +110,9 @@ def test_ways_and_holds_are_measured_where_they_are() -> None:
 def test_the_three_orders_are_found_among_others() -> None:
     numbers = (4915, 3277, 4915, 94 << 6, 4915)
     made = swung(((0.0, 0), (5.0, 0)), [order(k, n) for k, n in enumerate(numbers)])
-    assert [s.begin for s in stations(made) if s] == [1.0, 2.0, 3.0]
+    assert [order.begin for order in Pulses([made]).meant if order] == [1.0, 2.0, 3.0]
     made = swung(((0.0, 0), (5.0, 0)), [order(0.0, 4915)])
-    assert [s is not None for s in stations(made)] == [False, True, False]
+    assert [order is not None for order in Pulses([made]).meant] == [False, True, False]
 
 
 # -- three angles, three scales ----------------------------------------------
@@ -159,7 +160,55 @@ def test_half_a_second_for_each_earns_a_part() -> None:
     assert 0.3 < findings("arm.pulses", made)["time for each"].share < 0.7
 
 
+@pytest.mark.parametrize("stood", [0.1, 0.2, 0.39, 0.41, 0.6])
+def test_points_fall_evenly_with_the_time_that_an_order_stands(stood: float) -> None:
+    """An order just below the limit earns hardly less than one just above it."""
+
+    def earned(stood: float) -> float:
+        events = [order(k * stood, n) for k, n in enumerate((3276, 4915, 94 << 6, 0))]
+        way = [(0.0, 0.0)]
+        for k, angle in enumerate((-45.0, 0.0, 30.0)):
+            way += [(k * stood + 0.09, angle), ((k + 1) * stood, angle)]
+        made = swung([*way, (5.0, 30.0)], events)
+        return sum(c.points * found.share for c, found in
+                   zip(TASKS["arm.pulses"].criteria, findings("arm.pulses", made).values(),
+                       strict=True))  # fmt: skip
+
+    assert 0.0 < earned(stood) - earned(stood - 0.02) < 0.6
+
+
+def test_an_order_made_on_another_scale_than_asked_is_half_worth() -> None:
+    coarse = [order(0.0, 51 << 6), order(1.0, 4915), order(2.0, 94 << 6), order(3.0, 0)]
+    found = findings("arm.pulses", swung(STEPS, coarse))["45 degrees to starboard"]
+    assert found.share == 0.5 and "`duty` made" in found.measured
+
+
 # -- sweep and hold ----------------------------------------------------------
+
+
+def named(task: str, made: Recording) -> str:
+    """Give the cause that a card would name for a recording."""
+    cause = likeliest(TASKS[task], [made])
+    return cause.name if cause else ""
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "last", "off", "cause"),
+    [
+        (1000, 2000, 1500, 3.0, "no trim given"),
+        (1020, 2020, 1520, 3.0, "trim not right"),
+        (1000, 2000, 1522, 2.0, "the last order is not for straight ahead"),  # ends at 2 degrees
+        (1033, 2033, 1500, -3.0, "the last order is not for straight ahead"),  # trim left out there
+    ],
+)
+def test_a_last_order_for_another_angle_is_told_from_a_wrong_trim(
+    low: int, high: int, last: int, off: float, cause: str
+) -> None:
+    numbers = (round(us / 20000 * 65536) for us in (low, 1500, high, last))
+    events = [order(t, n) for t, n in zip((0.0, 1.4, 3.4, 5.6), numbers, strict=True)]
+    way = [*moved(SWEEP[:5], off if low + high == 2 * last else 0.0), (5.6, off), (8.0, off)]
+    assert named("arm.sweep", swung(way, events)) == cause
+
 
 
 def moved(way: Way, by: float) -> Way:
@@ -183,7 +232,7 @@ def test_a_trim_left_in_loses_the_holds_and_the_end(by: float) -> None:
         "it holds to starboard", "it holds to port", "it ends straight ahead",
     }  # fmt: skip
     told = findings("arm.sweep", made)["it ends straight ahead"].measured
-    assert told == f"it ended at {by:.1f} degrees"
+    assert told == f"up to {by:.1f} degrees aside in the last 0.8 s"
 
 
 def test_a_jump_is_not_a_sweep() -> None:
@@ -240,8 +289,9 @@ def test_a_hull_that_touches_loses_and_a_float_at_the_docks_wall_does_not() -> N
     assert lost("arm.knock", rolled) == set()
     bumped = swung(KNOCK, [*HIT, at(3.0, "touch", "float", 0.005)], "dock")
     assert lost("arm.knock", bumped) == {"the hull keeps clear"}
-    driven = swung(KNOCK, [*HIT, *motors(3.0, (1.0, 0.9), (1.0, 0.9))], "dock")
-    assert lost("arm.knock", driven) == {"the hull keeps clear"}
+    for pulsed in (0.9, 1.0):  # driven by a tenth; braked
+        on = swung(KNOCK, [*HIT, *motors(3.0, (1.0, pulsed), (1.0, pulsed))], "dock")
+        assert lost("arm.knock", on) == {"the hull keeps clear"}
 
 
 def test_60_degrees_in_the_published_time_are_a_swing_and_in_half_a_second_are_none() -> None:

@@ -9,8 +9,8 @@ import pytest
 
 from robotsim import KitError, Recording, make_table, run_trial
 from robotsim.show.along import along_figure, kept
-from robotsim.show.weave import to_and_fro
 from robotsim.table.track import Track, bend, straight
+from robotsim.table.weave import to_and_fro
 from tests.robotsim.show.recordings import recording
 from tests.robotsim.show.test_every_picture import written
 

@@ -30,6 +30,10 @@ class Motor:
         still.duty_u16(65535)
         pulsed.duty_u16(65535 * (100 - abs(percent)) // 100)
 
+    def off(self):
+        self.ahead.duty_u16(0)
+        self.back.duty_u16(0)
+
 
 eyes = [Eye(pin) for pin in (36, 39, 34, 35)]
 left, right = Motor(25, 26), Motor(27, 14)
@@ -56,5 +60,7 @@ turn(-38, lambda seen: seen[0])
 turn(-38, lambda seen: not any(seen))
 turn(38, lambda seen: seen[1])
 turn(25, lambda seen: seen[2])
+for motor in (left, right):
+    motor.off()
 for number, eye in enumerate(eyes):
     print("eye {} white {} black {}".format(number, eye.low, eye.high))

@@ -53,4 +53,5 @@ tug = Tug()
 for _ in range(1300):
     tug.step()
     time.sleep_ms(20)
-tug.efforts(0, 0)
+for pwm in tug.pins:
+    pwm.duty_u16(0)

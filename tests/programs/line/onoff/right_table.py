@@ -28,3 +28,5 @@ for _ in range(900):
     act(now)
     time.sleep_ms(30)
 act((0, 0))
+time.sleep_ms(200)
+[pwm.duty_u16(0) for pwm in out]

@@ -24,4 +24,4 @@ pace = Timer(2, freq=40, callback=steer)
 time.sleep(28)
 pace.deinit()
 for pwm in (la, lb, ra, rb):
-    pwm.duty_u16(65535)
+    pwm.deinit()

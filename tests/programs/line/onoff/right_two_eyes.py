@@ -24,4 +24,6 @@ while time.ticks_diff(end, time.ticks_ms()) > 0:
     elif s:
         go(FAST, SLOW)
     time.sleep_ms(15)
-go(1023, 1023)
+for pair in wheels.values():
+    for pwm in pair:
+        pwm.duty(0)

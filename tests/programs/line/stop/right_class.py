@@ -27,6 +27,10 @@ class Side:
         on.duty_u16(65535)
         pulse.duty_u16(int((1 - min(abs(value), 1)) * 65535))
 
+    def off(self):
+        for pwm in self.pair:
+            pwm.duty_u16(0)
+
 
 EYES = [Eye(pin) for pin in (36, 39, 34, 35)]
 PORT, STARBOARD = Side(25, 26), Side(27, 14)
@@ -66,8 +70,11 @@ def following():
 
 
 def standing():
-    PORT.effort(0)
-    STARBOARD.effort(0)
+    for side in (PORT, STARBOARD):
+        side.effort(0)
+    time.sleep_ms(250)
+    for side in (PORT, STARBOARD):
+        side.off()
     return None
 
 

@@ -40,3 +40,5 @@ for a, b, c, d in looks(learn()):
     turn = 0.03 * error + 0.03 * (error - before)
     efforts(0.48 - turn, 0.48 + turn)
 efforts(0, 0)
+time.sleep_ms(300)
+[p.deinit() for p in pwm]

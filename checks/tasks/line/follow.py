@@ -1,0 +1,112 @@
+"""Task `line.follow`: the wavy line, fast and smooth."""
+
+from __future__ import annotations
+
+from ...task import Clues, Criterion, Finding, Run, Task, share
+from ...words import told_apart
+from . import eyes, steering
+from .following import START, close, goes_all_the_way
+from .trial import Line, Trial, bound, judged, known
+
+__all__ = ["FOLLOW"]
+
+SECONDS = 20.0
+FAST, SLOW = 0.25, 0.08
+"""Mean speed in m/s that earns all, and nothing."""
+SMOOTH, ROUGH = 25.0, 200.0
+"""Degrees a metre beyond the line's own that earn all, and nothing."""
+NEAR_LINE, FAR_OFF = 0.025, 0.045
+"""So far off the line, in m, earns all, and nothing."""
+_NO_WAY = Finding(0.0, "did not get under way")
+
+goes_there = goes_all_the_way(
+    "It follows the wave to the stop bar", 4, f"to the first stop bar within {SECONDS:.0f} s"
+)
+keeps = close("It keeps close to the line", 2, NEAR_LINE, FAR_OFF)
+
+
+def _fast(one: Trial) -> Finding:
+    went = one.went
+    if went.begin is None or went.seconds <= 0:
+        return _NO_WAY
+    speed = went.metres / went.seconds
+    return Finding(
+        share(FAST - speed, full=0.0, none=FAST - SLOW) * went.share,
+        f"{went.metres:.2f} m in {went.seconds:.1f} s, {told_apart(speed, FAST)} m/s",
+    )
+
+
+def _smooth(one: Trial) -> Finding:
+    went = one.went
+    if went.begin is None:
+        return _NO_WAY
+    return Finding(
+        share(went.weaving, full=SMOOTH, none=ROUGH) * went.share,
+        f"turned {told_apart(went.weaving, SMOOTH, 0)} degrees a metre more than the line does",
+    )
+
+
+fast = Criterion(
+    "It is fast", 3, judged(_fast), asks=f"{FAST:.2f} m/s or more on average, to the stop bar"
+)
+smooth = Criterion(
+    "It is smooth", 3, judged(_smooth),
+    asks=f"at most {SMOOTH:.0f} degrees a metre of turning to and fro beyond the line's own",
+)  # fmt: skip
+
+
+@known(
+    "on/off steering where proportion was asked",
+    "steer by how far the line is off, not only to which side: `steer = KP * position`.",
+    explains=[goes_there, fast, smooth, keeps],
+)
+def on_off(one: Trial) -> Clues:
+    some = steering.kinds(one.went)
+    if one.went.metres > 0.2 and 2 <= len(some) <= 3:
+        told = ", ".join(f"{100 * kind:+.0f} %" for kind in sorted(some))
+        yield f"right less left was always one of {told}, however far the line was off"
+
+
+@known(
+    "effort too low",
+    "drive both wheels harder, a little more each time, as long as it stays smooth.",
+    costs=[fast], explains=[goes_there],
+)  # fmt: skip
+def crawls(one: Trial) -> Clues:
+    went = one.went
+    speed = went.metres / went.seconds if went.seconds > 0 else 0.0
+    if went.lost is None and went.metres > 0.5 and speed < FAST - 0.01:
+        effort = max(went.drive[k] for k in went.span)
+        # One that was fast enough may have stood for the rest of the time.
+        if effort < 0.6 or not any(steering.stopped_on_its_way(one)):
+            yield f"it made {speed:.2f} m/s, with a mean effort of at most {effort:.2f}"
+
+
+@known(
+    "the program ends too soon",
+    "let the eyes end the loop, at the bar where all four are dark, no clock and no count.",
+    costs=[goes_there], explains=[fast, smooth, keeps],
+)  # fmt: skip
+def ends_early(one: Trial) -> Clues:
+    yield from steering.stopped_on_its_way(one)
+
+
+_EVERY = (goes_there, fast, smooth, keeps)
+
+FOLLOW = Task(
+    id="line.follow",
+    title="The wavy line, fast and smooth",
+    program="follow.py",
+    runs=(Run(SECONDS, "channel"), Run(SECONDS, "channel", seed=9)),
+    criteria=_EVERY,
+    mistakes=(
+        *START, steering.steers_little, *steering.AWAY, on_off,
+        *bound([eyes.left_on], costs=[goes_there], explains=_EVERY),
+        *bound(steering.ROUGHLY, costs=[smooth], explains=_EVERY),
+        *bound([steering.gain_low, steering.astray], explains=_EVERY),
+        *bound([steering.biased], explains=[goes_there, keeps]),
+        crawls, ends_early,
+    ),
+    facts=Line,
+)  # fmt: skip
+"""Twelve points."""

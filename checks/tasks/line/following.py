@@ -1,0 +1,74 @@
+"""What the tasks that follow a line have in common: how far it came, how close it kept, its end."""
+
+from __future__ import annotations
+
+from ...readings.line import LOST
+from ...readings.motion import at_rest
+from ...readings.rest import busy
+from ...task import Criterion, Finding, Mistake, share
+from . import eyes, steering
+from .trial import Trial, judged
+
+__all__ = ["ASKED_LOST", "START", "came", "close", "goes_all_the_way", "stopped"]
+
+LEAST_M = 0.3
+"""Way along the line that is more than luck, in m."""
+ASKED_LOST = f"never more than {1000 * LOST:.0f} mm off it"
+_NO_WAY = "did not get under way"
+
+
+def came(one: Trial) -> str:
+    """Tell how far along the line it came before the line was lost."""
+    went = one.went
+    if went.end is not None:
+        return f"came all of the {went.goal:.2f} m"
+    far = f"{went.share * went.goal:.2f} of {went.goal:.2f} m"
+    return f"lost the line after {far}" if went.lost is not None else f"came {far}"
+
+
+def goes_all_the_way(title: str, points: float, asks: str) -> Criterion:
+    """Make the criterion of the way along the line: its share counts, from `LEAST_M` on."""
+
+    def judge(one: Trial) -> Finding:
+        went = one.went
+        part = 1.0 if went.end is not None else min(0.95, went.share)
+        at = went.t[went.lost] if went.lost is not None else None
+        return Finding(part if went.share * went.goal >= LEAST_M else 0.0, came(one), at=at)
+
+    asks += f", {ASKED_LOST}; what was covered counts, from {LEAST_M:g} m on"
+    return Criterion(title, points, judged(judge), essential=True, asks=asks)
+
+
+def close(title: str, points: float, full: float, none: float) -> Criterion:
+    """Make the criterion of the greatest distance from the line, in m."""
+
+    def judge(one: Trial) -> Finding:
+        went = one.went
+        if went.begin is None:
+            return Finding(0.0, _NO_WAY)
+        k = went.widest
+        off = abs(went.aside[k])
+        side = "port" if went.aside[k] > 0 else "starboard"
+        return Finding(
+            share(off, full=full, none=none) * went.share,
+            f"the row of eyes was up to {1000 * off:.0f} mm to {side} of it",
+            at=went.t[k],
+        )
+
+    asks = f"the middle of the row of eyes within {1000 * full:.0f} mm of the line, all the way"
+    return Criterion(title, points, judged(judge), asks=asks)
+
+
+def stopped(one: Trial) -> Finding:
+    """Judge whether the tug stands at the end, its motors neither driven nor braked."""
+    if on := busy(one.recording):
+        return Finding(0.0, on)
+    if not at_rest(one.recording):
+        return Finding(0.0, "still moving at the end")
+    return Finding(1.0, "at rest, motors off")
+
+
+START: tuple[Mistake, ...] = (
+    *eyes.READING, *eyes.DRIVING, steering.stands, eyes.no_sleep, eyes.read_once,
+)  # fmt: skip
+"""Looked for first: with any of these nothing else can be told."""

@@ -1,0 +1,278 @@
+"""Mistakes in steering by the line, as they are made in any task that follows one."""
+
+from __future__ import annotations
+
+from robotsim import Recording
+
+from ...readings.gains import Law, law
+from ...readings.line import EYE_PINS, LOST, Course, junction
+from ...readings.motion import SIDES, Way, at_rest, driven, still_driven
+from ...task import Clues, Evidence
+from ...words import amount, percent
+from .eyes import first_clue, slow_rounds
+from .trial import Trial, known
+
+__all__ = ["AWAY", "ROUGHLY", "kinds", "sides_named", "stopped_on_its_way", "wrong_sign"]
+
+_SPOT, _AT_ONCE = 0.03, 0.1
+"""A tug that only turned on the spot stays within so many m, and ends so soon after it, in s."""
+_ROUGH = 50.0
+"""Degrees a metre beyond those of the line that are weaving."""
+_OFTEN = 0.8
+"""So many times a second it then steers to one side."""
+_FITS = 0.6
+"""Share of the steering that a law must explain to be the one that was written."""
+_MUCH_KP, _MUCH_KD = 0.085, 0.003
+"""Gains at which some tugs begin to weave, and to tremble, with rounds of 40 ms."""
+
+
+def kinds(went: Course) -> set[float]:
+    """Give what the right motor got more than the left one under way, each amount once."""
+    return {round(went.steer[k], 2) for k in went.span}
+
+
+def sides_named(aside: float) -> tuple[str, str]:
+    """Name the side that the line lies to, and the motor that then must get more."""
+    return ("port", "right") if aside > 0 else ("starboard", "left")
+
+
+@known(
+    "it does not set off",
+    "below the imports goes the loop: look, decide, `drive(left, right)`, sleep.",
+)
+def stands(one: Trial) -> Clues:
+    recording, went = one.recording, one.went
+    if went.begin is not None or not at_rest(recording) or Way.of(recording).farthest > _SPOT:
+        return
+    ends = [phases[-1] for side in SIDES if (phases := driven(recording, side))]
+    last = max((phase.end for phase in ends), default=0.0)
+    if one.finished and one.ended_s > last + _AT_ONCE:
+        return  # it looked, and thought that it was there
+    if len(ends) == 2 and ends[0].duty * ends[1].duty > 0:
+        return  # it had set off
+    yield f"after {last:.1f} s no motor was driven any more, and the tug stands where it began"
+
+
+@known(
+    "threshold outside the readings",
+    "print what the eyes read: the threshold must lie between white and black, "
+    "`(white[k] + black[k]) / 2` for each eye.",
+)
+def stuck(one: Trial) -> Clues:
+    went, span = one.went, one.went.steering
+    steers = [went.steer[k] for k in span[3:]]
+    if len(span) < 20 or max(steers) - min(steers) > 0.01:
+        return
+    if abs(steers[0]) > 0.02 and abs(went.side[span[0]]) > 0.001:
+        return  # it decided, once, by what it saw
+    begin, end = went.t[span[0]], went.t[span[-1]]
+    for eye, pin in enumerate(EYE_PINS):
+        events = one.recording.of("adc", pin=pin)
+        counts = [int(e.data[1]) for e in events if begin <= e.seconds <= end]
+        if len(counts) > 5 and max(counts) - min(counts) > 1000:
+            yield (
+                f"eye {eye} read {min(counts)} to {max(counts)} from {begin:.1f} to {end:.1f} s, "
+                "but the two motors' duties never changed"
+            )
+
+
+@known(
+    "steers hardly at all",
+    "6 mm aside should give a difference that can be seen, 0.2 or more: is `KP` still 0, or the "
+    "position in another unit than mm?",
+)
+def steers_little(one: Trial) -> Clues:
+    went, span = one.went, one.went.steering
+    if len(span) < 20:
+        return
+    most = max(abs(went.steer[k]) for k in span[3:])
+    side = max((went.side[k] for k in span), key=abs)
+    if most <= 0.03 and abs(side) >= 0.012:
+        yield (
+            f"the line came to lie {1000 * abs(side):.0f} mm aside, and one motor never got more "
+            f"than {percent(most)} more than the other"
+        )
+
+
+def _order(recording: Recording) -> list[int]:
+    """Give the order in which the eyes are read, as far as it is always the same."""
+    read = [EYE_PINS.index(e.data[0]) for e in recording.of("adc") if e.data[0] in EYE_PINS]
+    order: list[int] = []
+    for eye in read[-24:]:
+        if eye in order:
+            break
+        order.append(eye)
+    if order and read[0] in order:
+        k = order.index(read[0])
+        order = order[k:] + order[:k]
+    return order
+
+
+@known(
+    "eyes in the wrong order",
+    "from port to starboard the pins are 36, 39, 34, 35: eye 0 is pin 36, eye 3 pin 35.",
+)
+def wrong_order(one: Trial) -> Clues:
+    right, order = one.went.right_way, _order(one.recording)
+    if right is not None and right < 0.75 and order != sorted(order):
+        pins = ", ".join(str(EYE_PINS[eye]) for eye in order)
+        yield (
+            f"the pins are read in the order {pins}, and in {100 * (1 - right):.0f} % of the time "
+            "it steered away from the line"
+        )
+
+
+@known(
+    "correction with the wrong sign",
+    "line to port: the right motor must get more than the left one. Change the sign.",
+)
+def _wrong_sign(one: Trial) -> Clues:
+    went, right = one.went, one.went.right_way
+    if right is not None and right <= 0.4:
+        away = (k for k in went.steering if went.side[k] * went.steer[k] < 0)
+        k = next(k for k in away if abs(went.side[k]) > 0.003)
+        side, _ = sides_named(went.side[k])
+        _, more = sides_named(went.steer[k])
+        yield (
+            f"at {went.t[k]:.2f} s the line lay {1000 * abs(went.side[k]):.0f} mm to {side} and "
+            f"the {more} motor got {percent(went.steer[k])} more: away from it"
+        )
+
+
+def wrong_sign(recording: Recording) -> str | None:
+    """Tell of steering away from the line in one recording."""
+    return first_clue(_wrong_sign, recording)
+
+
+# -- how much ----------------------------------------------------------------
+
+
+def _weaves(one: Trial) -> str | None:
+    """Tell of weaving to and fro across the line."""
+    went = one.went
+    if went.right_way is None or went.right_way < 0.5 or went.metres < 0.2:
+        return None
+    signs = [went.steer[k] > 0 for k in went.span if abs(went.steer[k]) > 0.04]
+    turns = sum(a != b for a, b in zip(signs, signs[1:], strict=False))
+    often = turns / (2 * went.seconds)
+    if went.weaving < _ROUGH or often < _OFTEN:
+        return None
+    return (
+        f"it weaved {often:.1f} times a second and turned {went.weaving:.0f} degrees a metre more "
+        "than the line does"
+    )
+
+
+def _law_told(found: Law) -> str:
+    return (
+        f"by what its eyes read and its motors got it steers with KP = {found.kp:.3f} and "
+        f"KD = {amount(found.kd, 4)}"
+    )
+
+
+@known(
+    "derivative too high",
+    "the position comes in steps of some mm, and each step is taken for a great speed: make `KD` "
+    "smaller, 0.003 or less, and leave `KP`.",
+)
+def derivative_high(one: Trial) -> Clues:
+    found, clue = law(one.recording), _weaves(one)
+    if clue and found and found.fit > _FITS and found.kd > _MUCH_KD and found.kp < _MUCH_KP:
+        yield f"{clue}; {_law_told(found)}"
+
+
+@known(
+    "derivative with the wrong sign",
+    "`steer = KP * position + KD * rate`, with a plus, and rate = (position - last) / 0.04: while "
+    "the line comes nearer, the derivative must steer less.",
+)
+def derivative_sign(one: Trial) -> Clues:
+    found, clue = law(one.recording), _weaves(one)
+    if clue and found and found.fit > _FITS and found.by_rate > 0.1 and found.kd < 0:
+        yield f"{clue}; {_law_told(found)}"
+
+
+@known("gain too high", "steer less for the same error; a shorter loop helps too.")
+def gain_high(one: Trial) -> Clues:
+    clue = _weaves(one)
+    if not clue:
+        return
+    if len(kinds(one.went)) <= 3:
+        yield Evidence(clue, "let the two efforts differ less; a shorter loop helps too.")
+        return
+    found = law(one.recording)
+    if found is not None and found.fit > _FITS:
+        clue += f"; {_law_told(found)}"
+    damped = found is not None and found.kd > 0.0005
+    more = "" if damped else ", or add the derivative, with a plus before `KD`"
+    yield Evidence(
+        clue,
+        "steer less for the same error: take half of the `KP` at which it weaves without end"
+        f"{more}; a shorter loop helps too.",
+    )
+
+
+@known(
+    "gain too low",
+    "the tug steers the right way but too little for the bend: steer more for the same error, or "
+    "drive slower.",
+)
+def gain_low(one: Trial) -> Clues:
+    went, right = one.went, one.went.right_way
+    if right is None or right < 0.6 or not went.steering:
+        return
+    k = went.steering[-1] if went.lost is not None else went.widest
+    if abs(went.side[k]) < 0.012 or not 0 < went.side[k] * went.steer[k] < abs(went.side[k]):
+        return
+    side, more = sides_named(went.side[k])
+    radius = went.bend_at(k)
+    bend = f" in the bend of {radius:.2f} m" if radius < 1 else ""
+    yield (
+        f"at {went.t[k]:.1f} s{bend} the line lay {1000 * abs(went.side[k]):.0f} mm to {side}, "
+        f"and the {more} motor got only {percent(went.steer[k])} more"
+    )
+
+
+@known(
+    "same scale for unequal eyes",
+    "measure each eye against its own white and black: "
+    "`(count - white[k]) / (black[k] - white[k])`.",
+    sure=False,
+)
+def biased(one: Trial) -> Clues:
+    went = one.went
+    sides = [went.side[k] for k in went.span]
+    mean = sum(sides) / len(sides) if sides else 0.0
+    if went.lost is None and went.metres > 0.3 and 0.008 < abs(mean) < LOST:
+        side = "starboard" if mean > 0 else "port"
+        yield f"it kept {1000 * abs(mean):.0f} mm to {side} of the line on average"
+
+
+@known(
+    "led astray by the junction",
+    "over the plain line no more than two eyes are dark: while the four add up to more than 2.2, "
+    "keep the last position; and divide by their sum.",
+)
+def astray(one: Trial) -> Clues:
+    went, where = one.went, junction(one.went.table)
+    if where is None or went.end is not None:
+        return
+    far = max(went.gone[: went.last + 1])
+    if abs(far - where) <= 0.06 and abs(went.aside[went.last]) >= 0.025:
+        yield f"it came {far:.2f} m along the line, and at {where:.2f} m the side line leaves it"
+
+
+def stopped_on_its_way(one: Trial) -> Clues:
+    """Tell of a program that stopped the motors on its way, the line not lost."""
+    went = one.went
+    if one.finished and went.lost is None and went.end is None and not still_driven(one.recording):
+        yield (
+            f"the program ended at {one.ended_s:.2f} s, {max(went.gone):.2f} m along a line of "
+            f"{went.goal:.2f} m"
+        )
+
+
+AWAY = (stuck, slow_rounds, wrong_order, _wrong_sign)
+"""What leads away from the line, whatever the law."""
+ROUGHLY = (derivative_sign, derivative_high, gain_high)
+"""What makes the tug weave."""

@@ -1,0 +1,42 @@
+from tests.checks.slips import Slip, put, swap
+
+THERE, FAST = "It follows the wave to the stop bar", "It is fast"
+SMOOTH, CLOSE = "It is smooth", "It keeps close to the line"
+
+SLIPS = (
+    Slip("turns the sign", "correction with the wrong sign", (THERE,),
+         swap("EFFORT - steer", "EFFORT + steer"), swap("0.75 - turn", "0.75 + turn"),
+         swap("slow - turn", "slow + turn"), swap("760 - поворот", "760 + поворот"),
+         swap("0.72 - 0.035", "0.72 + 0.035")),
+    Slip("names the pins by number", "eyes in the wrong order", (THERE,),
+         put(r"\(36, 39, 34, 35\)", "(34, 35, 36, 39)")),
+    Slip("takes long rounds", "loop too slow", (THERE,),
+         put(r"^    time\.sleep_ms\((12|30|40)\)$", "    time.sleep_ms(200)"),
+         put(r"period=20, callback=править", "period=200, callback=править")),
+    Slip("takes three times the gain", "gain too high", (SMOOTH,),
+         put(r"^KP = 0\.05", "KP = 0.15"), put(r"law\(0\.3, 0\.25\)", "law(1.0, 0.0)"),
+         put(r"Steering\(0\.045, 0\.02\)", "Steering(0.16, 0.001)")),
+    Slip("takes four times the derivative", "derivative too high", (SMOOTH,),
+         put(r"^KD = 0\.0015", "KD = 0.006"), put(r"law\(0\.3, 0\.25\)", "law(0.3, 1.2)"),
+         put(r"Steering\(0\.045, 0\.02\)", "Steering(0.045, 0.12)")),
+    Slip("subtracts the derivative", "derivative with the wrong sign", (SMOOTH,),
+         put(r"\+ KD \*", "- KD *"), put(r"\+ kd \*", "- kd *"), put(r"\+ self\.lead", "- self.lead")),
+    Slip("steers too little", "gain too low", (THERE,),
+         put(r"^KP = 0\.05", "KP = 0.005"), put(r"law\(0\.3, 0\.25\)", "law(0.03, 0.0)"),
+         put(r"Steering\(0\.045, 0\.02\)", "Steering(0.005, 0.02)"),
+         lambda p: p.replace("0.035 * where", "0.005 * where")),
+    Slip("leaves the gains at zero", "steers hardly at all", (THERE,),
+         put(r"^(KP|KD) = .*", r"\1 = 0"), put(r"law\(0\.3, 0\.25\)", "law(0, 0)"),
+         put(r"Steering\(0\.045, 0\.02\)", "Steering(0, 0)")),
+    Slip("steers by the side alone", "on/off steering where proportion was asked", (SMOOTH,),
+         put(r"^    steer = .*$", "    steer = 0.2 if position > 0 else -0.2")),
+    Slip("drives slowly", "effort too low", (FAST,),
+         put(r"^EFFORT = 0\.75", "EFFORT = 0.4"), put(r"0\.75 ([-+]) turn", r"0.4 \1 turn"),
+         put(r"0\.8 - 0\.004", "0.42 - 0.004"), put(r"0\.72 ([-+])", r"0.4 \1")),
+    Slip("gives the duties in percent", "duty in the wrong scale", (THERE,),
+         lambda p: p.replace("65535", "100")),
+    Slip("ends after three seconds", "the program ends too soon", (THERE,),
+         put(r"< 15000", "< 3000"), put(r"^while True:\n    dark", "for _ in range(60):\n    dark")),
+    Slip("mistypes a name", "the program stopped with an error", (THERE,),
+         put(r"ADC\.ATTN_11DB", "ADC.ATTN_11")),
+)  # fmt: skip
