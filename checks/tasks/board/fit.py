@@ -8,7 +8,8 @@ from functools import cached_property
 from robotsim import LAMPS, Recording
 from robotsim.onto import Advice, review
 
-from ...readings.light import Colour, flashing, held, history, lit
+from ...readings.colour import Colour, colour_name
+from ...readings.light import flashing, held, history, lit
 from ...readings.motion import SIDES, still_driven
 from ...readings.waking import first_drive, never_set_low
 from ...task import Facts, Finding, criterion, share
@@ -47,22 +48,21 @@ MOST_FLASHES = 3
 """Flashes in any second: WCAG 2.2, 2.3.1 (read)."""
 DECK = LAMPS.index("deck")
 _FAINT = 20
+"""With no number as great as this a lamp counts as dark."""
 
 
 def red(colour: Colour) -> bool:
-    """Say whether a colour is red."""
-    return colour[0] >= _FAINT and 3 * max(colour[1:]) <= colour[0]
+    """Say whether a lamp is lit and red."""
+    return _seen(colour) == "red"
 
 
 def green(colour: Colour) -> bool:
-    """Say whether a colour is green."""
-    return colour[1] >= _FAINT and 3 * max(colour[0], colour[2]) <= colour[1]
+    """Say whether a lamp is lit and green."""
+    return _seen(colour) == "green"
 
 
-def amber(colour: Colour) -> bool:
-    """Say whether red and green are lit, the red no less, and blue is not."""
-    most = max(colour)
-    return most >= _FAINT and min(colour[:2]) >= 0.2 * most and colour[2] <= 0.2 * most
+def _seen(colour: Colour) -> str:
+    return colour_name(colour) if max(colour) >= _FAINT else "dark"
 
 
 class BoardFacts(Facts):
@@ -215,8 +215,9 @@ def wiring(seen: BoardFacts) -> Finding:
 @criterion(
     "It is safe without settings",
     2,
-    asks=f"no motor driven; the deck lamp amber {RATES[0]:g} to {RATES[1]:g} times a second, lit "
-    "for a fifth to four fifths of the time and dark between; less the farther it is from that, "
+    asks="no motor driven; the deck lamp amber (red with a fifth to three quarters as much green) "
+    f"{RATES[0]:g} to {RATES[1]:g} times a second, a number of {_FAINT} or more in it, lit for a "
+    "fifth to four fifths of the time and dark between; less the farther it is from that, "
     f"nothing with a motor driven or more than {MOST_FLASHES} flashes in a second",
 )
 def without(seen: BoardFacts) -> Finding:
@@ -236,8 +237,8 @@ def _blinks(recording: Recording) -> tuple[float, str]:
     steps = history(recording, DECK)
     begins = [flash.begin for flash in lit(steps, SECONDS) if flash.begin >= HANDS_OFF]
     rate = (len(begins) - 1) / (begins[-1] - begins[0]) if len(begins) > 1 else 0.0
-    shown = held(steps, amber, HANDS_OFF, SECONDS)
-    dark = held(steps, lambda colour: max(colour) < _FAINT, HANDS_OFF, SECONDS)
+    shown = held(steps, lambda colour: _seen(colour) == "amber", HANDS_OFF, SECONDS)
+    dark = held(steps, lambda colour: _seen(colour) == "dark", HANDS_OFF, SECONDS)
     edge = RATES[0] if rate < RATES[0] else RATES[1]
     words = (
         f"lit {told_apart(rate, edge, 1)} times a second, amber for {100 * shown:.0f} % of the time"

@@ -93,7 +93,8 @@ def _fails_there(seen: BoardFacts) -> Clues:
 
 @mistake(
     "the motors are never driven",
-    "with settings, leave out the blinking: while not settings.",
+    "with settings the program must pass by the blinking, while not settings:, and come to the "
+    "lines that drive.",
     costs=[drives],
     explains=[straight, lights, wiring, quiet, stops],
 )

@@ -31,7 +31,7 @@ def _names(one: Published) -> dict[str, Any]:
     """Give what stands in a report, were it a good one or not; nothing if it is no object."""
     try:
         found = json.loads(one.payload)
-    except ValueError:
+    except (ValueError, RecursionError):
         return {}
     return found if isinstance(found, dict) else {}
 
@@ -43,7 +43,7 @@ def _names(one: Published) -> dict[str, Any]:
 )
 def _done_anyway(seen: ReportOrders) -> Clues:
     for one in seen.answers:
-        numbers = {good.order.number for good in one.trial.good if good.order}
+        numbers = [good.order.number for good in one.trial.good if good.order]
         if one.heard.order is None and not one.pair:
             for report in one.mine:
                 names = _names(report)

@@ -295,7 +295,7 @@ def test_a_tug_that_goes_on_has_not_been_moved_by_a_bad_order() -> None:
     """What it does is no answer to what comes meanwhile: it may not even have been looked at."""
     bad = {"speed": 0.2, "seconds": 1, "hurry": 1}
     made = recording(
-        seconds=8.0, legs=[(1.0, 0.0, 0.0), (6.0, 0.2, 0.0)],
+        seconds=8.0, legs=[(1.0, 0.0, 0.0), (7.0, 0.2, 0.0)],
         events=[*motors(1.0, (0.5, 0.0), (0.5, 0.0)), *came(1.0, GO), *came(5.0, bad)],
     )  # fmt: skip
     assert judged("radio.helm", made)["It refuses bad orders"].share == 1.0

@@ -70,7 +70,7 @@ SLIPS = (
          put(r"^( +global until\n)( +try:)",
              r"\1    while until and time.ticks_diff(until, time.ticks_ms()) > 0:\n"
              r"        time.sleep(0.02)\n\2")),
-    Slip("waits for messages", "motors left on", (ENDS,),
+    Slip("waits for messages", "stops too late", (ENDS,),
          put(r"^(    client\.)check_msg\(\)\n(    if until)", r"\1wait_msg()\n\2")),
     Slip("has a wrong topic", "subscribed to the wrong topic", (OBEYS,),
          put('"harbour/', '"harbor/')),
