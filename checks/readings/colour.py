@@ -56,7 +56,7 @@ class Region(NamedTuple):
     least: float
 
 
-_WHITE_WITHIN = 0.03
+_WHITE_WITHIN = 0.027
 """Distance from the point of equal numbers. It holds whatever has no number below seven tenths of
 its largest, and not (150, 50, 50)."""
 REGIONS = (

@@ -111,6 +111,8 @@ def test_equal_within_seven_tenths_is_always_white() -> None:
     levels = range(70, 101, 6)
     some = ((r, g, b) for r in levels for g in levels for b in levels)
     assert all(white(colour) for colour in some)
+    assert white((52, 100, 100)) and not white((45, 100, 100)), "red alone down to a half"
+    assert not any(white(colour) for colour in ((100, 60, 60), (60, 100, 60), (60, 60, 100)))
 
 
 def test_a_colour_that_is_hardly_seen_is_told_as_faint() -> None:
