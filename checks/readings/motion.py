@@ -40,7 +40,6 @@ MOTOR_PINS = {side: (PINS[f"{side}_ahead"], PINS[f"{side}_back"]) for side in SI
 """Side to the pins of its bridge's inputs, ahead and back."""
 
 
-
 _TOUCH = 0.002
 """Nearer to a wall than this, in m, is taken for a touch."""
 _GLITCH_S = 0.002
