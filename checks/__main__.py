@@ -9,6 +9,9 @@ from pathlib import Path
 
 from robotsim import KitError
 
+from .faults import halting
+from .shown import rows_of, say
+
 __all__ = ["main"]
 
 
@@ -18,11 +21,18 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         return int(options.do(options))
     except KitError as trouble:
-        print(trouble, file=sys.stderr)
+        say(*rows_of(trouble), file=sys.stderr)
         return 1
     except KeyboardInterrupt:
-        print("\nStopped.", file=sys.stderr)
+        say("", "Stopped.", file=sys.stderr)
         return 130
+    except Exception as fault:
+        # Whatever a command was at: a full disk or a closed folder has the same words everywhere.
+        halt = halting(fault)
+        if halt is None:
+            raise
+        say(*rows_of(halt), file=sys.stderr)
+        return 1
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -56,6 +66,7 @@ def _parser() -> argparse.ArgumentParser:
     mark.add_argument("--cores", type=int, metavar="N", help="how many work at once")
     mark.add_argument("--no-pictures", action="store_true", help="cards only; a little quicker")
     mark.add_argument("--cluster", metavar="ADDRESS", help="a Dask scheduler: tcp://host:8786")
+    _add_permission(mark)
     mark.set_defaults(do=_mark)
 
     feedback = commands.add_parser("feedback", help="write the pages that go back to learners")
@@ -71,6 +82,7 @@ def _parser() -> argparse.ArgumentParser:
 
     harbour = commands.add_parser("harbour", help="print the class's table of harbour runs")
     harbour.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    _add_permission(harbour)
     harbour.set_defaults(do=_harbour)
 
     seats = commands.add_parser("seats", help="write the class's places at a broker of your own")
@@ -113,7 +125,7 @@ def _build(options: argparse.Namespace) -> int:
     if not options.check:
         return build_all(options.lessons)
     found = differences(options.lessons)
-    print("\n".join(found) or "Sources and notebooks agree.")
+    say(*(found or ["Sources and notebooks agree."]))
     return 1 if found else 0
 
 
@@ -121,7 +133,7 @@ def _release(options: argparse.Namespace) -> int:
     from .course.release import release
 
     for line in release(options.folder):
-        print(line, flush=True)
+        say(line)
     return 0
 
 
@@ -129,7 +141,7 @@ def _course(options: argparse.Namespace) -> int:
     from .course.classroom import open_class
 
     for line in open_class(options.folder, options.roster):
-        print(line, flush=True)
+        say(line)
     return 0
 
 
@@ -137,8 +149,15 @@ def _collect(options: argparse.Namespace) -> int:
     from .course.collect import collect
 
     for line in collect(options.folder, options.downloads):
-        print(line, flush=True)
+        say(line)
     return 0
+
+
+def _add_permission(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--programs-may-reach-this-computer", action="store_true",
+        help="run learners' programs also where nothing keeps them from your files",
+    )  # fmt: skip
 
 
 def _mark(options: argparse.Namespace) -> int:
@@ -147,6 +166,7 @@ def _mark(options: argparse.Namespace) -> int:
     return mark_class(
         options.folder, options.lessons, options.learner, again=options.again, cores=options.cores,
         pictures=not options.no_pictures, cluster=options.cluster,
+        unprotected=options.programs_may_reach_this_computer,
     )  # fmt: skip
 
 
@@ -154,7 +174,7 @@ def _feedback(options: argparse.Namespace) -> int:
     from .marking.feedback import feedback
 
     for line in feedback(options.folder, options.learner, again=options.again):
-        print(line, flush=True)
+        say(line)
     return 0
 
 
@@ -162,14 +182,18 @@ def _report(options: argparse.Namespace) -> int:
     from .marking.report import report
 
     for path in report(options.folder, anonymous=options.anonymous):
-        print(path)
+        say(path)
     return 0
 
 
 def _harbour(options: argparse.Namespace) -> int:
-    from .course.harbour import harbour_table, submitted_runs
+    from .marking.harbour import harbour_table, submitted_runs
 
-    print(harbour_table(submitted_runs(options.folder)))
+    unprotected = options.programs_may_reach_this_computer
+    runs = submitted_runs(options.folder, unprotected=unprotected)
+    say(*harbour_table(runs.entries).split("\n"))
+    for learner, words in runs.for_you:
+        say(*rows_of(f"  for you: {learner}: {words}"))
     return 0
 
 
@@ -186,7 +210,7 @@ def _seats(options: argparse.Namespace) -> int:
         )
     place = options.folder / "broker"
     access = write_seats(roster, place, options.port)
-    print(f"{len(access.seats)} seats are in {place}. The file seats.csv there holds passwords.")
+    say(f"{len(access.seats)} seats are in {place}. The file seats.csv there holds passwords.")
     return 0
 
 
@@ -199,7 +223,7 @@ def _room(options: argparse.Namespace) -> int:
 
 
 def _demo(options: argparse.Namespace) -> int:
-    from .course.demo import demo
+    from .demo.marked import demo
 
     demo(options.folder)
     return 0

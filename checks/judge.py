@@ -6,7 +6,8 @@ import contextlib
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from robotsim import Recording, UnknownNameError, run_trial
+from robotsim import Recording, UnknownNameError, Whose, run_trial
+from robotsim.board.link import Patience
 from robotsim.notebook import FLASH, find_card, own_serial
 from robotsim.table import held_out
 
@@ -15,7 +16,13 @@ from .scorecard import Scorecard
 from .task import Run, Task, patience
 from .tasks import TASKS
 
-__all__ = ["check"]
+__all__ = ["CHECK_PATIENCE_S", "check"]
+
+CHECK_PATIENCE_S = 30.0
+"""For how long, in s of real time, the programs of one check are waited for in all its trials.
+
+Honest ones of the kit's tasks take less than 1 s, also on a slow computer: most of a check's time
+is the simulator's own."""
 
 
 def check(
@@ -25,6 +32,7 @@ def check(
     serial: int | None = None,
     variant: int = 0,
     engine: str = "cpython",
+    whose: Whose = Whose.STRANGER,
 ) -> Scorecard:
     """Run a task's trials with the program on the board, and judge what came of them.
 
@@ -35,12 +43,14 @@ def check(
         variant: Which tables are taken where a task has one that differs from the plain one: 0 for
             those of the lesson, another number for held-out ones.
         engine: What interprets the program.
+        whose: Whose the files are, if some are given; those on this notebook's board are its own.
 
     Returns:
         The scorecard: a number to a grader, a card to a reader.
 
     Raises:
         UnknownNameError: There is no such task.
+        KitError: The program is a stranger's, and this system cannot confine it.
     """
     if task not in TASKS:
         raise UnknownNameError("task", task, TASKS)
@@ -49,7 +59,9 @@ def check(
     if asked.program not in board:
         return _told(Scorecard.without_program(asked), files)
     own = own_serial() if serial is None else serial
-    recordings = tuple(_trials(asked, board, own, variant, engine))
+    if files is None:
+        whose = FLASH.whose
+    recordings = tuple(_trials(asked, board, own, variant, engine, whose))
     seen = asked.facts(recordings)
     findings = tuple(criterion.judge(seen) for criterion in asked.criteria)
     lost = lost_points(asked.criteria, findings)
@@ -58,24 +70,25 @@ def check(
 
 
 def _trials(
-    asked: Task, board: Mapping[str, str], own: int, variant: int, engine: str
+    asked: Task, board: Mapping[str, str], own: int, variant: int, engine: str, whose: Whose
 ) -> Iterator[Recording]:
     """Run the task's trials; after one in which the program fell silent the others wait less."""
     done: list[Recording] = []
+    waited = Patience(CHECK_PATIENCE_S)
     for run in asked.runs:
         run = _held_out(run, variant)
         made = run_trial(
             board, program=asked.program, table=run.table, seed=run.seed, seconds=run.seconds,
             start=run.start, serial=own if run.serial is None else run.serial, engine=engine,
-            air=run.air, silence_s=patience(done),
+            air=run.air, silence_s=patience(done), whose=whose, patience=waited,
         )  # fmt: skip
         done.append(made)
         yield made
 
 
 def _held_out(run: Run, variant: int) -> Run:
-    """Give a run on another table of the same kind; the plain table of the lesson has no other."""
-    return replace(run, seed=held_out(run.table, run.seed, variant)) if run.seed else run
+    """Give a run on another table of the same kind, or on the lesson's plain one another day."""
+    return replace(run, seed=held_out(run.table, run.seed, variant))
 
 
 def _told(card: Scorecard, files: Mapping[str, str] | None) -> Scorecard:

@@ -66,7 +66,7 @@ def _acts(event: Event) -> bool:
     if event.kind == "pin":
         return bool(event.data[1])
     if event.kind == "radio":
-        return bool(event.data[0] == "on")
+        return event.data[0] in ("connected", "not joined")
     if event.kind == "message":
         return event.data[0] in ("said", "taken")
     return event.kind not in _SET_UP
@@ -76,15 +76,23 @@ _AT_ONCE_S = 0.2
 
 
 def _idle(recordings: Recordings) -> Clues:
-    """Tell a program of which nothing comes: as handed out it only sets its parts up."""
+    """Tell a program of which nothing comes: as handed out it only sets its parts up.
+
+    Or it joins the network, which takes a second or two, and ends.
+    """
     if any(_acts(event) for recording in recordings for event in recording.events):
         return
     ended = max(recording.ended_ns for recording in recordings) / 1e9
     finished = all(recording.ended == "finished" for recording in recordings)
-    if not any(True for recording in recordings for _ in recording.of("mode", "pwm", "pin")):
+    joined = [any(e.what == "joined" for e in recording.of("radio")) for recording in recordings]
+    if not any(
+        True for recording in recordings for _ in recording.of("mode", "pwm", "pin", "radio")
+    ):
         yield "no pin of the board was touched in the whole run"
     elif finished and ended < _AT_ONCE_S:
         yield "it sets its parts up and ends at once: nothing is driven, lit, read, printed or sent"
+    elif finished and all(joined):
+        yield "it joins the network and ends: nothing is driven, lit, read, printed or sent"
 
 
 def _no_frame(recordings: Recordings) -> Clues:

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
-from robotsim import Recording
+from robotsim import Recording, Whose, run_trial
 from robotsim.board.link import SILENCE_S
 from robotsim.radio import Airwaves
 
@@ -26,6 +26,7 @@ __all__ = [
     "criterion",
     "mistake",
     "patience",
+    "run_again",
     "share",
 ]
 
@@ -52,6 +53,34 @@ def patience(before: Recordings) -> float:
         before: What it has left so far; once it had to be stopped it is waited for less.
     """
     return 1.0 if any(made.ended == "stopped" for made in before) else SILENCE_S
+
+
+def run_again(
+    recording: Recording,
+    files: Mapping[str, str],
+    *,
+    seconds: float,
+    serial: int | None = None,
+    start: tuple[float, float, float] | None = None,
+    air: Airwaves | None = None,
+) -> Recording:
+    """Run the program of a recording on another board, in all else as it was run before.
+
+    Whose it is, what interprets it and how long it is waited for come from the recording.
+
+    Args:
+        recording: What the program left before.
+        files: The files of the other board.
+        seconds: Simulated time in s.
+        serial: The tug; None for the same.
+        start: Where it stands at first; None for the table's place.
+        air: What is on the radio.
+    """
+    return run_trial(
+        files, program=recording.program, seconds=seconds, start=start, air=air,
+        serial=recording.serial if serial is None else serial, engine=recording.engine,
+        silence_s=patience([recording]), whose=recording.whose or Whose.STRANGER,
+    )  # fmt: skip
 
 
 class Facts:

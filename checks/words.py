@@ -1,10 +1,20 @@
-"""Words: numbers as a card says them."""
+"""Words: numbers, names and trials as a card says them."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
-__all__ = ["amount", "counted", "listed", "percent", "told_apart"]
+from robotsim import Recording
+
+__all__ = [
+    "amount",
+    "counted",
+    "listed",
+    "named_trials",
+    "percent",
+    "told_apart",
+    "trial_name",
+]
 
 
 def amount(value: float, places: int = 2) -> str:
@@ -42,3 +52,18 @@ def listed(names: Sequence[str]) -> str:
 def percent(share: float) -> str:
     """Give a share in words, without its sign: `45 %`."""
     return f"{100 * abs(share):.0f} %"
+
+
+def trial_name(recordings: Sequence[Recording], trial: int) -> str:
+    """Name a trial by tug and seed, as a learner can run it: `tug 94, seed=6: `; "" if alone."""
+    if len(recordings) == 1:
+        return ""
+    recording = recordings[trial]
+    seed = f", seed={recording.seed}" if recording.seed else ""
+    return f"tug {recording.serial}{seed}: "
+
+
+def named_trials(recordings: Sequence[Recording]) -> Iterator[tuple[str, Recording]]:
+    """Go through the trials, each with its name to put before what was seen in it."""
+    for k, recording in enumerate(recordings):
+        yield trial_name(recordings, k), recording

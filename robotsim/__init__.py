@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from .errors import KitError, UnknownNameError
+from .origin import Whose
 from .recording import Event, Problem, Recording
 from .table import TABLES, make_table
 from .trial import run_trial
@@ -23,6 +24,7 @@ __all__ = [
     "Problem",
     "Recording",
     "UnknownNameError",
+    "Whose",
     "export",
     "make_table",
     "ready",

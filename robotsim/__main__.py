@@ -10,6 +10,7 @@ from pathlib import Path
 from .errors import KitError
 from .onto import export, ready
 from .onto.folder import PAGE
+from .origin import Whose
 from .table import TABLES
 
 
@@ -22,6 +23,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     looked.add_argument("--table", default="basin", choices=sorted(TABLES))
     looked.add_argument("--seconds", type=float, default=10.0, help="simulated time to run it for")
     looked.add_argument("--serial", type=int, default=None, help="the tug's serial number")
+    looked.add_argument("--programs-may-reach-this-computer", action="store_true",
+                        help="you wrote it yourself: run it without keeping it in")  # fmt: skip
     written = commands.add_parser("export", help="write a folder that is copied to a board")
     written.add_argument("program", type=Path, help="the file that the board is to start")
     written.add_argument("folder", type=Path, help="where to write")
@@ -37,9 +40,11 @@ def main(argv: Sequence[str] | None = None) -> int:
         if given.command == "export":
             print(export(name, given.folder, files=files, replace=given.replace))
             return 0
+        whose = Whose.OWN if given.programs_may_reach_this_computer else Whose.STRANGER
         report = ready(
-            name, files=files, table=given.table, seconds=given.seconds, serial=given.serial
-        )
+            name, files=files, table=given.table, seconds=given.seconds, serial=given.serial,
+            whose=whose,
+        )  # fmt: skip
         print(report)
         return 0 if report.ready else 1
     except KitError as fault:

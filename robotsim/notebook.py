@@ -6,6 +6,7 @@ Importing this module inside IPython registers the magic.
 from __future__ import annotations
 
 import json
+import os
 import re
 import sys
 import warnings
@@ -14,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from .errors import KitError, UnknownNameError
+from .origin import Whose
 from .radio import Airwaves
 from .recording import Recording
 from .table import make_table
@@ -28,11 +30,18 @@ MAGIC = "%%program"
 OWN_SERIAL = 7
 """The serial number of a learner's tug where no card says otherwise."""
 _CARD = "tug.json"
+_GRADING = "NBGRADER_EXECUTION"
+"""What nbgrader says to the notebooks that it runs (0.9.6, its converters/autograde.py)."""
 _NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_]*\.py")
 
 
 class Flash(dict[str, str]):
     """The files on the board, name to text."""
+
+    @property
+    def whose(self) -> Whose:
+        """Whose they are: this person's own, but where nbgrader runs the work of others."""
+        return Whose.STRANGER if os.environ.get(_GRADING) == "autograde" else Whose.OWN
 
     def put(self, name: str, text: str) -> str:
         """Write a file and say so in a line; a file that cannot run is kept, and told.
@@ -116,6 +125,7 @@ def run(
     picture: bool = True,
     replay: bool = False,
     air: Airwaves | None = None,
+    whose: Whose = Whose.STRANGER,
 ) -> Recording:
     """Run a program that is on the board, and show what came of it.
 
@@ -132,6 +142,7 @@ def run(
         picture: Whether to show the outcome.
         replay: Whether to show it as a replay, with the line of the program that was running.
         air: What is on the radio, such as orders; None for a network on which nobody speaks.
+        whose: Whose the files are, if some are given; those on this notebook's board are its own.
 
     Returns:
         The recording.
@@ -142,6 +153,7 @@ def run(
     recording = run_trial(
         board, program=program, table=table, seconds=seconds, seed=seed, start=start, engine=engine,
         air=air, lines=replay, serial=own_serial() if serial is None else serial,
+        whose=FLASH.whose if files is None else whose,
     )  # fmt: skip
     if replay:
         from .show.console import console
@@ -160,10 +172,13 @@ def run(
 def replay(
     *recordings: Recording, labels: Sequence[str] = (), at: float = 0.0,
     marks: Sequence[tuple[float, str]] = (), targets: Any = (), air: Airwaves | None = None,
+    rerun: bool = False,
 ) -> None:  # fmt: skip
     """Show a recording as a replay, or lay two of one table over each other.
 
-    The program's running line is followed by running the trial again, where that was not done.
+    The program's running line is shown where it is known.  Where it is not, a trial that was made
+    in this notebook is run again to follow it; a recording that was loaded never is, unless you
+    ask for it, and then its program is confined.
 
     Args:
         recordings: One or two.
@@ -173,13 +188,15 @@ def replay(
         targets: What to draw beneath the path (see `robotsim.show`).
         air: What was on the radio; without it the line that was running is not known where the
             radio spoke.
+        rerun: Whether to run a loaded recording's program again, confined, to follow its lines.
 
     Raises:
-        KitError: There are none or too many, labels are missing, the tables differ.
+        KitError: There are none or too many, labels are missing, the tables differ; or a
+            loaded one is to be run again, and this system cannot confine it.
     """
     from .show.replay import show_replay
 
-    told = (with_lines(recording, air) for recording in recordings)
+    told = (with_lines(recording, air, rerun=rerun) for recording in recordings)
     show_replay(*told, labels=labels, at=at, marks=marks, targets=targets)
 
 

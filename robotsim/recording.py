@@ -19,6 +19,8 @@ from pathlib import Path
 from typing import Any, NamedTuple, TypeVar, TypeVarTuple
 
 from .errors import KitError, UnknownNameError
+from .origin import Whose
+from .saved import MOST_PACKED, unpack
 from .units import SECOND, ns
 from .wiring import duty_share
 
@@ -129,10 +131,6 @@ class Problem:
 
 
 _MAGIC = b"quayside recording 1\n"
-_DAMAGE = (
-    ValueError, KeyError, TypeError, IndexError, AttributeError, RecursionError, zlib.error,
-)  # fmt: skip
-"""What reading bytes raises that are no recording."""
 
 
 @dataclass(frozen=True)
@@ -158,6 +156,8 @@ class Recording:
         lines: Which line of the program was running, where the trial was asked to follow it and
             the engine could: (time in ns, file, line) whenever it changed.  Not compared.
         kept: The files that the program wrote on its board, as they were at the end.
+        whose: Whose program it was, if the trial was run here; a recording that was loaded does
+            not know, and its program is a stranger's.  Neither kept nor compared.
     """
 
     program: str
@@ -174,6 +174,7 @@ class Recording:
     tracks: Mapping[str, tuple[float, ...]]
     lines: tuple[tuple[int, str, int], ...] = field(default=(), compare=False)
     kept: Mapping[str, str] = field(default_factory=dict)
+    whose: Whose | None = field(default=None, compare=False)
 
     # -- reading -------------------------------------------------------------
 
@@ -257,7 +258,8 @@ class Recording:
 
     def to_bytes(self) -> bytes:
         """Give the recording as bytes; equal recordings by one engine give equal bytes."""
-        plain = {column.name: getattr(self, column.name) for column in fields(self)}
+        kept = (column.name for column in fields(self) if column.name != "whose")
+        plain = {name: getattr(self, name) for name in kept}
         plain["files"], plain["tracks"] = dict(self.files), dict(self.tracks)
         plain["kept"] = dict(self.kept)
         plain["problem"] = asdict(self.problem) if self.problem else None
@@ -267,29 +269,25 @@ class Recording:
 
     @classmethod
     def from_bytes(cls, data: bytes) -> Recording:
-        """Read what `to_bytes` gave.
+        """Read what `to_bytes` gave; nothing in it is run, now or when it is looked at.
 
         Raises:
-            KitError: The bytes are no recording, or a damaged one.
+            KitError: The bytes are no recording, a damaged or changed one, or too many.
         """
         if not data.startswith(_MAGIC):
             raise KitError("This is no recording.", hint="load a file that Recording.save wrote.")
         try:
-            unpacked = zlib.decompressobj()
-            text = unpacked.decompress(data[len(_MAGIC) :])
-            if not unpacked.eof or unpacked.unused_data:
-                raise ValueError("it has too few bytes, or too many")
-            plain = json.loads(text)
-            plain["events"] = tuple(Event(e[0], e[1], _tuples(e[2:])) for e in plain["events"])
-            plain["tracks"] = {name: tuple(column) for name, column in plain["tracks"].items()}
-            plain["lines"] = _tuples(plain.get("lines", []))
-            if plain["problem"] is not None:
-                plain["problem"] = Problem(**{k: _tuples(v) for k, v in plain["problem"].items()})
-            return cls(**plain)
-        except _DAMAGE as fault:
+            plain = unpack(data[len(_MAGIC) :], EVENT_KINDS)
+        except ValueError as fault:
             raise KitError(
                 f"The recording is damaged: {fault}.", hint="run the trial again and save it anew."
             ) from fault
+        plain["events"] = tuple(Event(e[0], e[1], _tuples(e[2:])) for e in plain["events"])
+        plain["tracks"] = {name: tuple(column) for name, column in plain["tracks"].items()}
+        plain["lines"] = _tuples(plain["lines"])
+        if plain["problem"] is not None:
+            plain["problem"] = Problem(**{k: _tuples(v) for k, v in plain["problem"].items()})
+        return cls(**plain)
 
     def save(self, path: str | Path) -> Path:
         """Write the recording to a file and give its path.
@@ -312,7 +310,8 @@ class Recording:
             KitError: The file cannot be read, or is no recording.
         """
         try:
-            data = Path(path).read_bytes()
+            with Path(path).open("rb") as file:
+                data = file.read(len(_MAGIC) + MOST_PACKED + 1)
         except OSError as fault:
             raise _trouble("read", Path(path), fault) from fault
         return cls.from_bytes(data)

@@ -3,30 +3,35 @@
 from __future__ import annotations
 
 import dataclasses
+import hashlib
 import math
 from collections.abc import Mapping
 from typing import Any
 
 from .board.advice import advise, called, syntax
 from .board.board import Board
-from .board.faults import Restart, TimeUp
-from .board.link import SILENCE_S, Link
+from .board.computing import place
+from .board.faults import Absorbed, Restart, TimeUp
+from .board.link import SILENCE_S, Link, Patience
 from .board.ports import Door
 from .errors import KitError, LinkError, UnknownNameError
+from .origin import Whose
 from .parts.battery import START_CHARGE
 from .parts.quirks import Quirks
 from .radio import Airwaves, HarbourRadio
 from .recording import Event, Problem, Recording
 from .table import make_table
-from .units import MS, ns
+from .units import MS, SECOND, ns
 from .world import TugWorld
 
-__all__ = ["MAX_SECONDS", "Session", "run_trial", "with_lines"]
+__all__ = ["MAX_SECONDS", "Session", "board_seed", "run_trial", "with_lines"]
 
 MAX_SECONDS = 600.0
 _BOOT_NS = 350 * MS
 """From power to the program's first line (invented; such boards take 0.2 to 1 s)."""
 _MAX_STARTS = 50
+_ABSORBED_S = 1.0
+"""A program that has not touched its board for so long when the time is up is told so."""
 _GOES_ON = "(The board prints it, and the program goes on.)"
 
 
@@ -44,6 +49,8 @@ def run_trial(
     silence_s: float = SILENCE_S,
     lines: bool = False,
     air: Airwaves | None = None,
+    whose: Whose = Whose.STRANGER,
+    patience: Patience | None = None,
 ) -> Recording:
     """Run a program on the board of one tug on one table, and record what comes of it.
 
@@ -64,12 +71,15 @@ def run_trial(
         lines: Whether to note which line of the program is running; costs a little real time,
             changes nothing else, and only the engine "cpython" can tell.
         air: What is on the radio; None for the harbour's network, on which nobody speaks.
+        whose: Whose program it is; a stranger's, and one of which nothing is said, runs confined.
+        patience: For how long it is waited for in all, shared by several trials.
 
     Returns:
         The recording; a program that fails is told there, not raised here.
 
     Raises:
-        KitError: Bad arguments: each says what was given and what is accepted.
+        KitError: Bad arguments: each says what was given and what is accepted.  Or the program
+            is a stranger's, and this system cannot confine it.
     """
     files = {program: files} if isinstance(files, str) else dict(files)
     if program not in files:
@@ -87,31 +97,55 @@ def run_trial(
     limit = ns(seconds)
     world = TugWorld(make_table(table, seed), Quirks.of(serial), seed, start, charge)
     radio = HarbourRadio(air or Airwaves(), seed, serial)
-    session = Session(world, radio, files, program, engine, silence_s, limit, serial, seed, lines)
+    session = Session(
+        world, radio, files, program, engine, silence_s, limit, serial, seed, whose,
+        follow=lines, patience=patience or Patience(),
+    )  # fmt: skip
     session.run()
     return session.recording(table, float(seconds))
 
 
-def with_lines(recording: Recording, air: Airwaves | None = None) -> Recording:
-    """Run a recorded trial again to follow its program's lines, and give the recording with them.
+def with_lines(
+    recording: Recording, air: Airwaves | None = None, *, rerun: bool = False
+) -> Recording:
+    """Give a recording with the lines that were running, by running its trial again.
 
     The same trial does the same again, so only the lines are new.  Where it does not (a charge
     of its own, another engine), or the engine cannot tell its lines, the recording comes back
-    as it was.
+    as it was; and so does one that was not made here, unless that is asked for.
+
+    Args:
+        recording: What is to be followed.
+        air: What was on the radio.
+        rerun: Whether also the program of a recording that was loaded may be run: confined.
+
+    Raises:
+        KitError: A loaded one is to be run, and this system cannot confine its program.
     """
-    if recording.lines or recording.engine != "cpython":
+    whose = recording.whose or (Whose.STRANGER if rerun else None)
+    if recording.lines or recording.engine != "cpython" or whose is None:
         return recording
     start = tuple(recording.tracks[name][0] for name in ("x", "y", "heading"))
     again = run_trial(
         recording.files, program=recording.program, table=recording.table,
         serial=recording.serial, seed=recording.seed, seconds=recording.seconds,
-        start=(start[0], start[1], start[2]), air=air, lines=True,
+        start=(start[0], start[1], start[2]), air=air, lines=True, whose=whose,
     )  # fmt: skip
     # The start was rounded to a millionth, so the poses may be off by as little.
     apart = math.dist(again.end[:2], recording.end[:2])
     if apart > 1e-3 or (again.ended, len(again.events)) != (recording.ended, len(recording.events)):
         return recording
     return dataclasses.replace(recording, lines=again.lines)
+
+
+def board_seed(seed: int, serial: int) -> int:
+    """Give the seed of the random numbers that the board itself offers to its program.
+
+    It comes of the trial's by a function that cannot be turned round, for the trial's own would
+    tell a program what noise and which table it is about to meet.
+    """
+    mark = hashlib.sha256(f"board {serial} {seed}".encode()).digest()
+    return int.from_bytes(mark[:4], "big")
 
 
 def _kept(flash: Mapping[str, bytes], files: Mapping[str, str]) -> dict[str, str]:
@@ -140,7 +174,9 @@ class Session:
     limit: int
     serial: int
     seed: int
+    whose: Whose
     follow: bool = False
+    patience: Patience = dataclasses.field(default_factory=Patience)
     ended: str = ""
     ended_ns: int = 0
     problem: Problem | None = None
@@ -185,6 +221,7 @@ class Session:
             seed=self.seed, seconds=seconds, engine=self.engine, ended=self.ended,
             ended_ns=self.ended_ns, problem=self.problem, events=self.events,
             tracks=self.world.tracks, lines=tuple(self.lines), kept=_kept(self.flash, self.files),
+            whose=self.whose,
         )  # fmt: skip
 
     def door(self, link: Link) -> Door:
@@ -197,8 +234,12 @@ class Session:
 
     def _start(self, start_ns: int, events: list[Event]) -> Restart | None:
         """Run the program until it has ended and the time is over, or the board starts anew."""
-        order = (self.files, self.program, self.engine, self.silence_s, self.seed, self.follow)
-        with Link(*order, flash=self.flash, cause=self.cause) as link:
+        order = (self.files, self.program, self.engine, self.silence_s)
+        seed = board_seed(self.seed, self.serial)
+        with Link(
+            *order, seed, self.follow, whose=self.whose, flash=self.flash, cause=self.cause,
+            patience=self.patience,
+        ) as link:  # fmt: skip
             door = self.door(link)
             board = self.board = Board(
                 self.world, door, self.limit, self.serial, start_ns, self.flash, self.radio
@@ -221,9 +262,7 @@ class Session:
     def _keep_lines(self, told: list[tuple[int, int, int]]) -> None:
         """Keep the lines that are there: the program's process said so, and it may say anything."""
         names = list(self.files)
-        self.lines += [
-            (at, names[file], line) for at, file, line in told if 0 <= file < len(names)
-        ]
+        self.lines += [(at, names[file], line) for at, file, line in told if 0 <= file < len(names)]
 
     def _end(self, how: str, at_ns: int, events: list[Event]) -> None:
         """Note the end; what would have come after the trial's time is left out."""
@@ -242,13 +281,15 @@ def _serve(board: Board, link: Link, files: Mapping[str, str]) -> tuple[str, Pro
     try:
         word = board.serve()
     except TimeUp:
-        return "time is up", None
+        return "time is up", _absorbed(board, files)
+    except Absorbed:
+        return "stopped", _absorbed(board, files)
     except LinkError as fault:
         return "stopped", Problem("stopped", fault.what, hint=fault.hint)
     if word.get("kind") == "finished":
         return "finished", None
     if link.silenced:
-        return "stopped", _problem(word, files, _silent(link.silence_s))
+        return "stopped", _problem(word, files, _silent(link))
     if not word:
         return "stopped", Problem(
             "stopped",
@@ -258,10 +299,30 @@ def _serve(board: Board, link: Link, files: Mapping[str, str]) -> tuple[str, Pro
     return "error", _problem(word, files, {})
 
 
-def _silent(silence_s: float) -> dict[str, str]:
+def _absorbed(board: Board, files: Mapping[str, str]) -> Problem | None:
+    """Tell of a program that was lost in computing when the time was up."""
+    since = (min(board.now_ns, board.limit_ns) - board.computing_since) / SECOND
+    file, line = place(files, board.computing_at)
+    if since < _ABSORBED_S or not file:
+        return None
+    word = {"kind": "stopped", "calls": [(file, line, "")]}
+    return _problem(word, files, _absent(since))
+
+
+def _silent(link: Link) -> dict[str, str]:
+    if link.patience.left_s <= 0:
+        return {
+            "kind": "stopped",
+            "message": "has kept its board waiting too long in all",
+            "hint": "what takes so long between two steps? Work it out once, before the loop.",
+        }
+    return _absent(link.silence_s)
+
+
+def _absent(seconds: float) -> dict[str, str]:
     return {
         "kind": "stopped",
-        "message": f"has run for {silence_s:g} s without touching the board",
+        "message": f"has run for {seconds:.2g} s without touching the board",
         "hint": "does the loop sleep? Put a time.sleep_ms(10) into it.",
     }
 

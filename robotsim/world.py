@@ -9,9 +9,10 @@ from typing import Any
 
 from .board.faults import Restart
 from .parts import PARTS, Battery, Drive, Lamps, MotionSensor, Servo
+from .parts.battery import BROWN_OUT_VOLTS, RESISTANCE
 from .parts.part import Part
 from .parts.quirks import Quirks
-from .parts.wheels import HULL_RADIUS, MASS, TURNING_INERTIA, grip_limit
+from .parts.wheels import HULL_RADIUS, MASS, TURNING_INERTIA, Wheels, grip_limit
 from .recording import SAMPLE_NS, Event
 from .table import Table
 from .table.bodies import Bodies, Hull
@@ -26,14 +27,15 @@ _BURST_NS = 1_000_000
 """Within this time in ns the same signal on the same pin is not taken anew."""
 _BOARD_AMPS = 0.08
 """What the board itself draws in A (invented; such boards draw 50 to 240 mA with Wi-Fi)."""
-_TOUCH_NS = 1_000_000
-"""Longest step while something may touch."""
-_LEANING = 0.01
-"""Speed in m/s below which a hull that touches a wall is taken to lean on it."""
+STEP_NS, TOUCH_NS = SAMPLE_NS, 1_000_000
+"""Steps end at whole multiples of these times in ns, and where an output changes: of the second
+while something may touch, else of the first."""
+_SAME = 1e-9
+"""Change in m, m/s and rad over a step up to which a tug on a wall has come to rest there."""
 _BUMPER_REACH = math.radians(50.0)
 """How far to each side of the bow the bumper feels a push (invented)."""
 _GLANCE_NS = 500_000
-"""How far ahead of the last step a sensor's reading takes the motion as even: 0.5 ms.
+"""How far ahead of where it last looked a sensor's reading takes the motion as even: 0.5 ms.
 At the tug's hardest 15 m/s^2 that is off by less than 2 um."""
 
 
@@ -41,7 +43,9 @@ class TugWorld:
     """One tug on one table: it answers the board, and it is the parts' surroundings.
 
     It is lazy: outputs wait in a list until someone looks, and then tug and
-    table are stepped from one output's change to the next.
+    table are stepped to where an output changes and to the points of a fixed
+    grid, and nowhere else.  Who looks in between sees what a twin of the drive
+    comes to, which is then thrown away: looking moves nothing.
 
     Args:
         table: The table.
@@ -86,15 +90,16 @@ class TugWorld:
         self._docked = self._bodies.docked
         self.happened: list[Event] = []
         self.pressed = False
-        self.amps = _BOARD_AMPS + sum(part.amps for part in others)
-        self.supply_volts = self.battery.volts(self.amps)
-        self._look()
+        self.source_ohm = RESISTANCE
+        self._feed_others()
+        self.supply_volts, self.amps = self.idle_volts, self._rest_amps
+        self._busy: bool | None = None
+        self._leans = False
+        self._view: tuple[int, Wheels] | None = None
+        self._look(self.wheels)
         readings = self._readings()
         self._names = tuple(readings)
-        self._pose = tuple(self._names.index(name) for name in ("x", "y", "heading"))
-        self._row = tuple(readings.values())
-        self._rates = (0.0, 0.0, 0.0)
-        self._rows = [self._row]
+        self._rows = [tuple(readings.values())]
 
     def _part(self, kind: type[Any]) -> Any:
         return next(part for part in self.parts.values() if isinstance(part, kind))
@@ -121,72 +126,90 @@ class TugWorld:
             self.output(PINS[role], FLOATING, time_ns)
 
     def advance_to(self, time_ns: int) -> None:
-        """Bring tug and table to a time, from one change of an output to the next.
+        """Take all the steps that end by a time, and the outputs that change before it.
 
         Raises:
             Restart: The battery could not hold the board's supply on the way.
         """
-        while self._waiting and self._waiting[0][0] <= time_ns:
-            at_ns, pin, signal = self._waiting.pop(0)
-            self._step_to(at_ns)
-            role = _ROLES[pin]
-            self._by_role[role].drive(role, signal)
-        self._step_to(time_ns)
+        while True:
+            end = self._step_end()
+            due = self._waiting[0][0] if self._waiting else end
+            if due <= end and due < time_ns and self._waiting:
+                self._step_to(due)
+                _, pin, signal = self._waiting.pop(0)
+                self._put_on(pin, signal)
+            elif end <= time_ns:
+                self._step_to(end)
+            else:
+                return
+
+    def _put_on(self, pin: int, signal: Signal) -> None:
+        role = _ROLES[pin]
+        part = self._by_role[role]
+        part.drive(role, signal)
+        self._view, self._leans = None, False
+        if part is not self._drive:
+            self._feed_others()
 
     def volts(self, pin: int, time_ns: int) -> float:
         """Give the voltage on a pin at a time; an open pin floats near 0."""
-        if not self._is_near(time_ns):
-            self.advance_to(time_ns)
-        return self._volts(pin, time_ns)
+        self.advance_to(time_ns)
+        self._look_at(time_ns)
+        return self._volts(pin)
 
     def glance(self, pin: int, time_ns: int) -> float | None:
-        """Give the voltage on a pin at a time just ahead; None if that needs a step first."""
-        return self._volts(pin, time_ns) if self._is_near(time_ns) else None
+        """Give the voltage on a pin at a time just ahead; None if that takes a closer look."""
+        seen_ns = self._view[0] if self._view else self.now_ns
+        if self._waiting and self._waiting[0][0] < time_ns:
+            return None
+        if not 0 <= time_ns - seen_ns <= _GLANCE_NS:
+            return None
+        self._look_at(time_ns)
+        return self._volts(pin)
 
-    def _is_near(self, time_ns: int) -> bool:
-        """Tell whether the motion up to a time can be taken as even."""
-        if self._waiting and self._waiting[0][0] <= time_ns:
-            return False
-        return 0 <= time_ns - self.now_ns <= _GLANCE_NS
-
-    def _volts(self, pin: int, time_ns: int) -> float:
-        self._look((time_ns - self.now_ns) / SECOND)
+    def _volts(self, pin: int) -> float:
         role = _ROLES.get(pin, "")
         if role == "battery":
-            return self.battery.pin_volts(self.amps)
+            self._drive.pushes(self)
+            return self.battery.pin_volts(self._rest_amps + self._drive.amps)
         part = self._by_role.get(role)
         return part.volts(role, self) if part else 0.0
 
     def level(self, pin: int, time_ns: int) -> int | None:
         """Give the level that a part puts on a pin at a time."""
         self.advance_to(time_ns)
+        self.ahead = (time_ns - self.now_ns) / SECOND
         role = _ROLES.get(pin, "")
         part = self._by_role.get(role)
         return part.level(role, self) if part else None
 
-    def edge(self, pins: tuple[int, ...], until_ns: int) -> int | None:
-        """Go on until the level on one of some pins changes, and give when; None if it does not."""
-        parts = [(self._by_role[role], role) for pin in pins if (role := _ROLES.get(pin, ""))
-                 in self._by_role]  # fmt: skip
-        before = [part.level(role, self) for part, role in parts]
-        while self.now_ns < until_ns:
-            near = self._bodies.busy(self._hull)
-            until = min(until_ns, self.now_ns + (_TOUCH_NS if near else SAMPLE_NS))
-            for part, _ in parts:
-                ahead = part.next_edge()
-                if ahead is not None:
-                    until = min(until, self.now_ns + math.ceil(ahead * SECOND))
-            self.advance_to(until)
-            if [part.level(role, self) for part, role in parts] != before:
-                return self.now_ns
+    def edge(self, pins: tuple[int, ...], since_ns: int, until_ns: int) -> int | None:
+        """Give when the level on one of some pins next changes after a time, None for never."""
+        roles = {_ROLES.get(pin, "") for pin in pins}
+        parts = [self._by_role[role] for role in roles if role in self._by_role]
+        while since_ns < until_ns:
+            self.ahead = (since_ns - self.now_ns) / SECOND
+            found = [ahead for part in parts if (ahead := part.next_edge(self)) is not None]
+            # At least a nanosecond on, or rounding could find the same change again.
+            edge = since_ns + max(math.ceil(min(found) * SECOND), 1) if found else until_ns + 1
+            certain = self._step_end()
+            if self._waiting:
+                certain = max(min(certain, self._waiting[0][0]), self.now_ns)
+            if edge <= min(certain, until_ns):
+                return edge
+            if certain >= until_ns:
+                break
+            self.advance_to(certain + 1)
         return None
 
     def frame(self, pin: int, data: bytes, timing: int, time_ns: int) -> Any:
         """Send a frame to the chain of lamps at a time."""
         if _ROLES.get(pin) != "lamps":
             return None
-        self.advance_to(time_ns)
-        return self._lamps.frame(data, timing)
+        self._act_at(time_ns)
+        shown = self._lamps.frame(data, timing)
+        self._feed_others()
+        return shown
 
     def transfer(
         self, bus: tuple[int, int], address: int, written: bytes, count: int, time_ns: int
@@ -194,57 +217,96 @@ class TugWorld:
         """Speak with a part on the I2C bus at a time."""
         if bus != _BUS or address != self._motion.address:
             return None
-        self.advance_to(time_ns)
-        return self._motion.transfer(written, count, self)
+        if len(written) > 1:  # a setting; what only reads moves nothing
+            self._act_at(time_ns)
+        else:
+            self.advance_to(time_ns)
+        self._look_at(time_ns)
+        answer = self._motion.transfer(written, count, self)
+        self._feed_others()
+        return answer
 
     # -- living on -----------------------------------------------------------
 
-    def _look(self, ahead: float = 0.0) -> None:
+    def _act_at(self, time_ns: int) -> None:
+        """Come to a time at which the program changes something that is no pin."""
+        self.advance_to(time_ns)
+        self._step_to(time_ns)
+        self._view = None
+
+    def _look_at(self, time_ns: int) -> None:
+        """Note where the tug is at a time, at most a step ahead."""
+        if self._view is None or time_ns < self._view[0]:
+            self._view = self.now_ns, self.wheels
+        seen_ns, wheels = self._view
+        if time_ns - seen_ns > _GLANCE_NS and not self._is_busy():
+            wheels = self._drive.ahead((time_ns - self.now_ns) / SECOND, self)
+            seen_ns, _ = self._view = time_ns, wheels
+        self._look(wheels, (time_ns - seen_ns) / SECOND)
+        self.ahead = (time_ns - self.now_ns) / SECOND
+
+    def _look(self, wheels: Wheels, ahead: float = 0.0) -> None:
         """Note where the tug is, or will be after a moment of even motion."""
-        wheels = self.wheels
         self.speed, self.turn_rate = wheels.speed, wheels.turn_rate
         self.acceleration = wheels.acceleration
         self.x, self.y, self.heading = wheels.x, wheels.y, wheels.heading
+        self.ahead = 0.0
         if ahead:
             self.x += wheels.speed * ahead * math.cos(wheels.heading)
             self.y += wheels.speed * ahead * math.sin(wheels.heading)
             self.heading += wheels.turn_rate * ahead
 
+    def _is_busy(self) -> bool:
+        """Tell whether anything may touch in the step that begins now."""
+        if self._busy is None:
+            self._busy = self._bodies.busy(self._hull)
+        return self._busy
+
+    def _step_end(self) -> int:
+        """Give where the step that begins now ends, unless an output changes before."""
+        grid = TOUCH_NS if self._is_busy() and not self._leans else STEP_NS
+        return (self.now_ns // grid + 1) * grid
+
     def _step_to(self, time_ns: int) -> None:
-        while self.now_ns < time_ns:
-            touching = self._bodies.busy(self._hull)
-            until = min(time_ns, self.now_ns + (self._touch_ns() if touching else SAMPLE_NS))
-            self._step((until - self.now_ns) / SECOND, touching)
-            before, self.now_ns = self.now_ns, until
-            self._sample(before, until)
-            if self.battery.brown_out:
-                raise Restart(until, "brown-out")
+        """Take one step."""
+        if time_ns <= self.now_ns:
+            return
+        self._step((time_ns - self.now_ns) / SECOND, self._is_busy())
+        self.now_ns = time_ns
+        self._busy = self._view = None
+        if time_ns % SAMPLE_NS == 0:
+            self._sample()
+        if self._drive.lowest < BROWN_OUT_VOLTS:
+            raise Restart(time_ns, "brown-out")
 
     def _step(self, duration: float, touching: bool) -> None:
-        if touching:
+        drive = self._drive
+        if touching and self._leans:
+            drive.stand(duration)
+        elif touching:
             self._touch(duration)
         else:
-            self._drive.advance(duration, self)
+            self._leans = False
+            drive.advance(duration, self)
             self._bodies.drift(duration)
             self.pressed = False
-        self._look()
+        self.supply_volts = drive.terminals
+        self._look(self.wheels)
         for part in self._living:
             part.advance(duration, self)
         self._follow(touching)
         if self._bodies.docked != self._docked:
             self._docked = not self._docked
             self._note("dock", "in" if self._docked else "out")
-        amps = _BOARD_AMPS + self._drive.amps
+        self.battery.draw(self._rest_amps + drive.drawn, duration)
+        self._feed_others()
+
+    def _feed_others(self) -> None:
+        """Work out what all but the drive draw, and what voltage they leave it."""
+        amps = _BOARD_AMPS
         for part in self._others:
             amps += part.amps
-        self.battery.draw(amps, duration)
-        self.amps = amps
-        self.supply_volts = self.battery.volts(amps)
-
-    def _touch_ns(self) -> int:
-        """Give how long a step may be now: a tug that only leans on a wall needs no short ones."""
-        leans = self._bodies.ball is None and abs(self.speed) < _LEANING
-        return 4 * _TOUCH_NS if leans else _TOUCH_NS
+        self._rest_amps, self.idle_volts = amps, self.battery.volts(amps)
 
     def _follow(self, touching: bool) -> None:
         """Bring the solid hull to where the wheels and the arm's servo have taken it."""
@@ -260,14 +322,17 @@ class TugWorld:
     def _touch(self, duration: float) -> None:
         """Take a short step in which the hull may push and be pushed."""
         wheels, hull = self.wheels, self._hull
-        wheels.slide(duration, *self._drive.pushes(self.supply_volts))
-        self._drive.pass_time(duration)
+        before = wheels.left, wheels.right, wheels.x, wheels.y, wheels.heading
+        self._drive.slide(duration, self)
         hull.drive(wheels.speed, wheels.turn_rate)
         for touch in self._bodies.step(duration, hull):
             self._note("touch", touch.what, round(touch.impulse, 9))
         wheels.x, wheels.y, wheels.heading = hull.x, hull.y, hull.heading
         wheels.speed, wheels.turn_rate = hull.speed, hull.turn_rate
         wheels.sliding = True
+        if self._bodies.ball is None and not self._drive.pulsed:
+            after = wheels.left, wheels.right, wheels.x, wheels.y, wheels.heading
+            self._leans = all(abs(b - a) < _SAME for a, b in zip(before, after, strict=True))
         self.pressed = any(
             touch.what in ("wall", "float") and abs(touch.bearing) < _BUMPER_REACH
             for touch in self._bodies.contacts
@@ -287,30 +352,12 @@ class TugWorld:
         row["volts"], row["amps"] = self.supply_volts, self.amps
         return row
 
-    def _sample(self, before_ns: int, until_ns: int) -> None:
-        """Take the samples that are due within a step, between its two ends.
-
-        The pose follows a cubic through both ends with their speeds, everything
-        else a straight line.
-        """
-        first, last = self._row, tuple(self._readings().values())
-        first_rates, last_rates = self._rates, self._pose_rates()
-        self._row, self._rates = last, last_rates
-        duration = (until_ns - before_ns) / SECOND
-        for tick in range(before_ns // SAMPLE_NS + 1, until_ns // SAMPLE_NS + 1):
-            part = (tick * SAMPLE_NS - before_ns) / (until_ns - before_ns)
-            row = [a + part * (b - a) for a, b in zip(first, last, strict=True)]
-            bend = part * (1.0 - part)
-            for k, start, end in zip(self._pose, first_rates, last_rates, strict=True):
-                rise = last[k] - first[k]
-                start_off, end_off = start * duration - rise, end * duration - rise
-                row[k] += bend * ((1.0 - part) * start_off - part * end_off)
-            self._rows.append(tuple(row))
-
-    def _pose_rates(self) -> tuple[float, float, float]:
-        """Give how fast x, y and heading change now."""
-        c, s = math.cos(self.heading), math.sin(self.heading)
-        return self.speed * c, self.speed * s, self.turn_rate
+    def _sample(self) -> None:
+        """Put down how all stands at a point of the samples' grid."""
+        self._drive.pushes(self)
+        self.amps = self._rest_amps + self._drive.amps
+        self.supply_volts = max(self.idle_volts - RESISTANCE * self._drive.amps, 0.0)
+        self._rows.append(tuple(self._readings().values()))
 
     @property
     def tracks(self) -> dict[str, tuple[float, ...]]:

@@ -41,7 +41,7 @@ def test_conda_gives_the_same_packages_with_the_same_bounds() -> None:
     conda = bounds([*own, *(need for need in pip if not need.startswith("-"))])
     assert conda.pop("python") == SpecifierSet(PROJECT["requires-python"])
     assert conda.pop("pip") == SpecifierSet("")
-    assert conda == bounds(PROJECT["dependencies"] + EXTRAS["live"])
+    assert conda == bounds(PROJECT["dependencies"])
 
 
 def test_an_extra_is_part_of_what_the_tests_need() -> None:

@@ -10,6 +10,7 @@ from nbformat import NotebookNode
 
 from robotsim import KitError
 
+from ..shown import say
 from ..task import Task
 from ..tasks import TASKS
 from .execute import execute
@@ -50,11 +51,12 @@ def build_all(ids: Sequence[str], folder: Path = LESSONS) -> int:
     lesson_list = pick_lessons(ids, folder)
     complaints = []
     for lesson in lesson_list:
-        print(f"{lesson.id}: running {lesson.source.name} ...", flush=True)
+        say(f"{lesson.id}: running {lesson.source.name} ...")
         found = build(lesson)
-        print(f"{lesson.id}: wrote {lesson.notebook.relative_to(folder.parent)}", flush=True)
+        say(f"{lesson.id}: wrote {lesson.notebook.relative_to(folder.parent)}")
         complaints += found
-    print("\n".join(complaints), end="\n" if complaints else "")
+    if complaints:
+        say(*complaints)
     return 1 if complaints else 0
 
 

@@ -9,8 +9,10 @@ from __future__ import annotations
 import hashlib
 import io
 import json
+import secrets
 import zipfile
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -22,12 +24,18 @@ from .desk import Desk
 from .lessons import LESSONS, Lesson, find_lessons
 from .roster import Roster, read_roster
 
-__all__ = ["OWN", "PACKS", "ROSTER", "graded", "open_class", "roster_of", "write_whole"]
+__all__ = [
+    "OWN", "PACKS", "ROSTER", "TABLES", "graded", "marked_on", "open_class", "roster_of",
+    "write_whole",
+]  # fmt: skip
 
 ROSTER = "roster.csv"
 PACKS = "packs"
 OWN = ".quayside"
 """The folder in a course that holds our own notes."""
+TABLES = "tables.json"
+"""The note of which tables a course is marked on: {"variant": number}."""
+_MANY = 10**12
 
 _WORDS = """\
 Quayside: lessons to work in
@@ -93,6 +101,34 @@ def roster_of(course: Path) -> Roster:
     """Give the class of a course; an empty one where no roster is there."""
     path = course / ROSTER
     return read_roster(path, None) if path.is_file() else Roster()
+
+
+def marked_on(course: Path) -> Roster:
+    """Give the class of a course, each learner with the tables on which programs are marked.
+
+    Where the roster does not say which, they are held-out ones under a number that was drawn for
+    this course, and that nobody can guess: what was recorded at home fits none of them.
+    """
+    found = roster_of(course)
+    usual = _own_variant(course) if found.variant is None else found.variant
+    students = tuple(
+        one if one.variant is not None else replace(one, variant=usual) for one in found.students
+    )
+    return replace(found, students=students, variant=usual)
+
+
+def _own_variant(course: Path) -> int:
+    """Give the number of the course's tables, drawn when it is first asked for."""
+    note = course / OWN / TABLES
+    try:
+        number = json.loads(note.read_text(encoding="ascii"))["variant"]
+        if isinstance(number, int) and number >= 0:
+            return number
+    except (OSError, ValueError, KeyError, TypeError):
+        pass
+    number = 1 + secrets.randbelow(_MANY)
+    write_whole(note, json.dumps({"variant": number}).encode("ascii"))
+    return number
 
 
 def graded(lesson: Lesson) -> bool:

@@ -15,10 +15,11 @@ from traitlets.config import Config
 
 from robotsim import KitError
 
+from ..whole import write_whole
 from .copies import copy_settings, release_preprocessors
 from .lessons import LESSONS, find_lessons
 
-__all__ = ["COLLECT", "CONFIG", "make_course", "settings"]
+__all__ = ["COLLECT", "CONFIG", "check_place", "make_course", "settings"]
 
 CONFIG = "nbgrader_config.py"
 
@@ -28,7 +29,15 @@ COLLECT = (
 )
 """How a file that was handed in is named: LEARNER_2026-03-01-10-00-00_1-lamps.ipynb."""
 
+# Marking stands on the course, which knows its parts by name alone; nbgrader loads them.
+_RUN_CHECKS = "checks.marking.preprocessor.RunChecks"
+_SERVED = "checks.marking.served.Served"
+_READER = "checks.marking.submitted.SubmissionReader"
+_MARKDOWN = "checks.marking.harmless.markdown"
+
 _SPECIAL = set("+*?[](){}^$|")
+_NOT_IN_A_COURSE = set("*?[]{}%#") | {"\n", "\r"}
+"""nbgrader reads a course's path as a pattern and puts it into its database's address."""
 _TEXT = '''\
 """nbgrader's settings for this course: the kit's, then your own."""
 
@@ -59,6 +68,7 @@ def make_course(folder: Path, lessons: Path = LESSONS, *, stock: bool = False) -
         KitError: nbgrader could not work there.
     """
     folder, lessons = folder.resolve(), lessons.resolve()
+    check_place(folder)
     _relative(folder, lessons)
     if folder == lessons or lessons in folder.parents:
         raise KitError("A course folder lies outside the lessons.", where=str(folder))
@@ -68,8 +78,23 @@ def make_course(folder: Path, lessons: Path = LESSONS, *, stock: bool = False) -
     if not config.exists():
         own = "" if lessons == LESSONS else f", Path({str(lessons)!r})"
         own += ", stock=True" if stock else ""
-        config.write_text(_TEXT.format(lessons=own), encoding="utf-8")
+        write_whole(config, _TEXT.format(lessons=own).encode("utf-8"))
     return folder
+
+
+def check_place(folder: Path) -> None:
+    """See to it that nbgrader can work in a course folder of this path.
+
+    Raises:
+        KitError: It cannot.
+    """
+    bad = sorted(_NOT_IN_A_COURSE & set(str(folder)))
+    if bad or not str(folder).isprintable():
+        told = " ".join(bad) if bad and " ".join(bad).isprintable() else "a hidden sign"
+        raise KitError(
+            f"nbgrader cannot work in a course folder with {told} in its path.",
+            where=str(folder), hint="move it to a folder with a plain name, or name another.",
+        )  # fmt: skip
 
 
 def settings(c: Config, root: Path, lessons: Path = LESSONS, *, stock: bool = False) -> None:
@@ -82,11 +107,6 @@ def settings(c: Config, root: Path, lessons: Path = LESSONS, *, stock: bool = Fa
         stock: Whether nbgrader runs the learners' cells itself, as it does everywhere else.  The
             scores of honest work are the same; what its cells may do to the marking is not.
     """
-    # Loaded here: they need the parts of a course that need this module.
-    from ..marking.harmless import markdown
-    from ..marking.preprocessor import RunChecks
-    from ..marking.submitted import SubmissionReader
-
     c.CourseDirectory.root = str(root)
     c.CourseDirectory.course_id = root.name
     c.CourseDirectory.source_directory = _relative(root, lessons)
@@ -97,12 +117,13 @@ def settings(c: Config, root: Path, lessons: Path = LESSONS, *, stock: bool = Fa
     c.GenerateAssignment.preprocessors = release_preprocessors()
     c.OverwriteCells.add_missing_cells = True
     c.Execute.timeout = 120
+    c.HTMLExporter.preprocessors = [_SERVED]
     if not stock:
         chain = Autograde.class_traits()["autograde_preprocessors"].default_args[0]
-        ours = [RunChecks if kind is Execute else kind for kind in chain]
+        ours = [_RUN_CHECKS if kind is Execute else kind for kind in chain]
         c.Autograde.autograde_preprocessors = ours
-        c.Autograde.exporter_class = SubmissionReader
-        c.HTMLExporter.filters = {"markdown2html": markdown}
+        c.Autograde.exporter_class = _READER
+        c.HTMLExporter.filters = {"markdown2html": _MARKDOWN}
     c.FileNameCollectorPlugin.named_regexp = COLLECT
 
 

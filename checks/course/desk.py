@@ -18,7 +18,9 @@ from typing import Any
 
 from robotsim import KitError
 
-from .config import CONFIG
+from ..faults import HaltError, halting
+from ..whole import write_whole
+from .config import CONFIG, check_place
 
 __all__ = ["Desk"]
 
@@ -40,6 +42,7 @@ class Desk:
                 "This is no course folder.", where=str(course),
                 hint="make one: `python -m checks course FOLDER --roster class.csv`",
             )  # fmt: skip
+        check_place(self.course)
         from nbgrader.coursedir import CourseDirectory
 
         _share_engine()
@@ -50,8 +53,16 @@ class Desk:
         self.config = _load(self.course)
         self.coursedir: Any = CourseDirectory(config=self.config)
         # A database is made by a program of its own, which takes a second: the first time only.
-        with self.gradebook():
-            pass
+        try:
+            with self.gradebook():
+                pass
+        except Exception as fault:
+            if halt := halting(fault) or _no_room(self.course):
+                raise halt from fault
+            raise KitError(
+                f"The gradebook cannot be opened: {type(fault).__name__}: {str(fault)[:300]}",
+                where=str(self.course / "gradebook.db"), hint="put a copy of it in its place.",
+            ) from fault  # fmt: skip
 
     @contextmanager
     def gradebook(self) -> Iterator[Any]:
@@ -90,6 +101,7 @@ class Desk:
 
         Raises:
             KitError: It failed; carries what it said.
+            HaltError: It failed by the disk's fault, which the next one would meet too.
         """
         self.coursedir.assignment_id, self.coursedir.student_id = lesson, learner
         converter = kind(coursedir=self.coursedir, config=self.config)
@@ -107,6 +119,10 @@ class Desk:
                 warnings.simplefilter("ignore")
                 converter.start()
         except Exception as fault:
+            theirs = self.course / "submitted" / learner
+            for one in (fault, *said.faults):
+                if halt := halting(one, theirs):
+                    raise halt from fault
             words = "\n".join(said.errors[-6:]) or f"{type(fault).__name__}: {fault}"
             raise KitError(f"nbgrader could not do this:\n{words}", where=learner) from fault
         finally:
@@ -122,9 +138,13 @@ class _Said(logging.Handler):
     def __init__(self) -> None:
         super().__init__(logging.WARNING)
         self.errors: list[str] = []
+        self.faults: list[BaseException] = []
 
     def emit(self, record: logging.LogRecord) -> None:
-        """Keep one."""
+        """Keep one, and what is being handled: nbgrader tells some of that in its log alone."""
+        fault = sys.exc_info()[1]
+        if fault is not None and fault not in self.faults:
+            self.faults.append(fault)
         if record.levelno >= logging.ERROR:
             self.errors.append(record.getMessage().strip()[-600:])
 
@@ -141,6 +161,17 @@ def _share_engine() -> None:
     api.create_engine = functools.cache(api.create_engine)
 
 
+def _no_room(course: Path) -> HaltError | None:
+    """Tell whether nothing can be written there: a program that makes the gradebook says no why."""
+    trial = course / ".trial"
+    try:
+        write_whole(trial, bytes(64 * 1024))
+        trial.unlink()
+    except OSError as fault:
+        return halting(fault)
+    return None
+
+
 def _load(course: Path) -> Any:
     from traitlets.config.loader import PyFileConfigLoader
 
@@ -149,6 +180,8 @@ def _load(course: Path) -> Any:
     except KitError:
         raise
     except Exception as fault:
+        if halt := halting(fault):
+            raise halt from fault
         raise KitError(
             f"The course's configuration cannot be read: {type(fault).__name__}: {fault}",
             where=str(course / CONFIG), hint="mend what you added to it.",

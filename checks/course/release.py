@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
@@ -18,6 +17,7 @@ from typing import Any
 
 from robotsim import KitError
 
+from ..whole import write_whole
 from .lessons import LESSONS, Lesson, find_lessons
 
 __all__ = ["NOTES", "release"]
@@ -86,6 +86,9 @@ def _hand_out(lesson: Lesson, folder: Path, handed: _Handed) -> Iterator[str]:
     built = lesson.notebook.read_bytes()
     mark = _mark(_FORM.encode() + built)
     target = folder / lesson.file
+    if target.is_dir():
+        yield f"{target.name}: a folder has this name; rename it to get the lesson"
+        return
     there = target.exists()
     if there and handed.lesson == mark:
         return
@@ -94,7 +97,7 @@ def _hand_out(lesson: Lesson, folder: Path, handed: _Handed) -> Iterator[str]:
     place = target if clean else _beside(target, handed.copies)
     same = place.exists() and place.read_bytes() == fresh
     if not same:
-        _write(place, fresh)
+        write_whole(place, fresh)
     handed.lesson = mark
     handed.copies = [*(m for m in handed.copies if m != _mark(fresh)), _mark(fresh)]
     if not clean:
@@ -131,13 +134,6 @@ def _mark(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-def _write(path: Path, data: bytes) -> None:
-    """Write a file whole or not at all."""
-    part = path.with_name(f".{path.name}.part")
-    part.write_bytes(data)
-    os.replace(part, path)
-
-
 def _read_notes(path: Path) -> tuple[dict[str, _Handed], list[str]]:
     """Read the notes; damaged ones cost nothing but a line, since files are then left alone."""
     if not path.exists():
@@ -154,4 +150,4 @@ def _read_notes(path: Path) -> tuple[dict[str, _Handed], list[str]]:
 
 def _write_notes(path: Path, notes: dict[str, _Handed]) -> None:
     plain = {name: asdict(entry) for name, entry in notes.items()}
-    _write(path, json.dumps(plain, indent=1, sort_keys=True).encode())
+    write_whole(path, json.dumps(plain, indent=1, sort_keys=True).encode())

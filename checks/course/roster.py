@@ -20,12 +20,17 @@ from pathlib import Path
 from robotsim import KitError
 from robotsim.errors import nearest
 
+from ..shown import as_name
 from .lessons import ORDER
 
-__all__ = ["EVERYBODY", "Roster", "Student", "read_roster"]
+__all__ = ["EVERYBODY", "Roster", "Student", "is_id", "read_roster"]
 
 EVERYBODY = "*"
 _PLAIN = ("id", "name", "first_name", "last_name", "email", "serial", "variant")
+_EMAIL = re.compile(r"[^@\s<>\"'&`\\,;:()\[\]]+@[\w.-]+")
+_LONG = f"a cell has more than {csv.field_size_limit():,} letters, or a quotation mark stays open"
+_MOST_TOLD = 50
+_YEARS = range(2000, 2200)
 _ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,63}")
 _NO_FOLDERS = {"con", "prn", "aux", "nul", *(f"{n}{k}" for n in ("com", "lpt") for k in range(10))}
 """Names that Windows keeps for itself (its documented reserved device names)."""
@@ -41,7 +46,8 @@ class Student:
         last_name: May be empty.
         email: May be empty.
         serial: The serial number of the learner's tug; None for the kit's usual one.
-        variant: Which held-out tables the learner's programs are marked on; 0 for the lesson's own.
+        variant: Which held-out tables the learner's programs are marked on; 0 for the lesson's own,
+            None for those of the class.
         due: Lesson to a time of the learner's own until which it is to be handed in, in UTC.
     """
 
@@ -50,7 +56,7 @@ class Student:
     last_name: str = ""
     email: str = ""
     serial: int | None = None
-    variant: int = 0
+    variant: int | None = None
     due: Mapping[str, datetime] = field(default_factory=dict)
 
     @property
@@ -61,14 +67,23 @@ class Student:
 
 @dataclass(frozen=True)
 class Roster:
-    """A class: its learners in order, and until when everybody hands a lesson in (UTC)."""
+    """A class: its learners in order, and until when everybody hands a lesson in (UTC).
+
+    `variant` is the number of the tables on which everybody is marked; None for the course's own.
+    """
 
     students: tuple[Student, ...] = ()
     due: Mapping[str, datetime] = field(default_factory=dict)
+    variant: int | None = None
 
     def find(self, name: str) -> Student | None:
         """Give the learner with this id, whatever its capital letters, or None."""
         return next((s for s in self.students if s.id.lower() == name.lower()), None)
+
+
+def is_id(name: str) -> bool:
+    """Tell whether a name may be a learner's id."""
+    return bool(_ID.fullmatch(name))
 
 
 def read_roster(path: Path, lessons: Iterable[str] | None = ORDER) -> Roster:
@@ -85,6 +100,9 @@ def read_roster(path: Path, lessons: Iterable[str] | None = ORDER) -> Roster:
         KitError: The file cannot be read, or rows of it are wrong: every one is named.
     """
     rows, first = _rows(path)
+    if rows[0] is None:
+        raise KitError(f"This is no roster: its first row is wrong: {_LONG}.", where=str(path),
+                       hint="give a CSV file that begins with a row: id,name")  # fmt: skip
     heads = [re.sub(r"[\s-]+", "_", head.strip().lower()) for head in rows[0]]
     lessons = tuple(set(heads) - set(_PLAIN) if lessons is None else lessons)
     bad = [f"line {first}: {told}" for told in _bad_heads(heads, lessons)]
@@ -92,9 +110,10 @@ def read_roster(path: Path, lessons: Iterable[str] | None = ORDER) -> Roster:
     if not bad:
         found, bad = _read(rows[1:], first + 1, heads, lessons)
     if bad:
+        more = [f"and {len(bad) - _MOST_TOLD} more"] if len(bad) > _MOST_TOLD else []
         raise KitError(
             f"{len(bad)} {'thing is' if len(bad) == 1 else 'things are'} wrong in the roster:\n  "
-            + "\n  ".join(bad),
+            + "\n  ".join([*bad[:_MOST_TOLD], *more]),
             where=str(path), hint="mend these in the file; nothing has been made of it yet.",
         )  # fmt: skip
     if not found.students:
@@ -103,14 +122,18 @@ def read_roster(path: Path, lessons: Iterable[str] | None = ORDER) -> Roster:
 
 
 def _read(
-    rows: Sequence[list[str]], first: int, heads: Sequence[str], lessons: tuple[str, ...]
+    rows: Sequence[list[str] | None], first: int, heads: Sequence[str], lessons: tuple[str, ...]
 ) -> tuple[Roster, list[str]]:
     """Read the rows of the learners: the class, and what is wrong in which line."""
     students: list[Student] = []
     due: dict[str, datetime] = {}
+    variant: int | None = None
     seen: dict[str, int] = {}
     bad: list[str] = []
     for line, row in enumerate(rows, first):
+        if row is None:
+            bad.append(f"line {line}: {_LONG}")
+            continue
         cells = {head: cell.strip() for head, cell in zip(heads, row, strict=False)}
         if not any(cell.strip() for cell in row):
             continue
@@ -124,13 +147,13 @@ def _read(
         seen[name] = line
         days = {id: _day(cells[id]) for id in lessons if cells.get(id)}
         if name == EVERYBODY:
-            due = days
+            due, variant = days, _variant(cells)
         else:
             students.append(_student(cells, days))
-    return Roster(tuple(students), due), bad
+    return Roster(tuple(students), due, variant), bad
 
 
-def _rows(path: Path) -> tuple[list[list[str]], int]:
+def _rows(path: Path) -> tuple[list[list[str] | None], int]:
     """Give the file's rows from its heading on, and the heading's line."""
     try:
         data = path.read_bytes()
@@ -139,19 +162,40 @@ def _rows(path: Path) -> tuple[list[list[str]], int]:
             f"The roster cannot be read: {fault.strerror or fault}.", where=str(path),
             hint="give the path of a CSV file: --roster class.csv",
         ) from fault  # fmt: skip
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        text = data.decode("cp1252", "replace")
-    text = text.replace("\0", "")
-    lines = text.splitlines()
+    # Cut where files break lines and nowhere else: a name may hold other signs that pass for one.
+    lines = re.split(r"\r\n|\n|\r", _text(data))
     first = next((k for k, line in enumerate(lines) if line.strip(" ,;\t")), None)
     if first is None:
         raise KitError("The roster is empty.", where=str(path), hint="begin it with a row: id,name")
     mark = max(",;\t", key=lines[first].count)
     # Line by line, so that a row's line is the file's: a cell here never needs a line break.
-    rows = [next(csv.reader(io.StringIO(line), delimiter=mark), []) for line in lines[first:]]
-    return rows, first + 1
+    return [_cells(line, mark) for line in lines[first:]], first + 1
+
+
+def _text(data: bytes) -> str:
+    """Give what is written in a file, whatever program wrote it."""
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        text = data.decode("utf-16", "replace")
+    elif data[:2].count(0) == 1:  # UTF-16 without its mark: a plain letter has a zero beside it
+        text = data.decode("utf-16-le" if data[1] == 0 else "utf-16-be", "replace")
+    else:
+        try:
+            text = data.decode("utf-8-sig")
+        except UnicodeDecodeError:
+            text = data.decode("cp1252", "replace")
+    return text.replace("\0", "")
+
+
+def _cells(line: str, mark: str) -> list[str] | None:
+    """Give a row's cells, or None for one that cannot be read."""
+    try:
+        return next(csv.reader(io.StringIO(line), delimiter=mark), [])
+    except csv.Error:
+        return None
+
+
+def _quoted(text: str) -> str:
+    return repr(text if len(text) <= 60 else f"{text[:57]}...")
 
 
 def _bad_heads(heads: list[str], lessons: tuple[str, ...]) -> list[str]:
@@ -161,8 +205,9 @@ def _bad_heads(heads: list[str], lessons: tuple[str, ...]) -> list[str]:
         if head not in known:
             near = nearest(head, known)
             told = f"; did you mean {near!r}?" if near else f"; known are {', '.join(known)}"
-            bad.append(f"there is no column called {head!r}{told}")
-    bad += [f"the column {head!r} is there twice" for head in {*heads} if heads.count(head) > 1]
+            bad.append(f"there is no column called {_quoted(head)}{told}")
+    twice = {head for head in heads if heads.count(head) > 1}
+    bad += [f"the column {_quoted(head)} is there twice" for head in twice]
     if "id" not in heads:
         bad.append("a column called 'id' is missing")
     return bad
@@ -176,24 +221,24 @@ def _faults(cells: Mapping[str, str], surplus: int, lessons: tuple[str, ...]) ->
         faults.append(f"it has {surplus} cells more than the heading")
     if name != EVERYBODY and not _ID.fullmatch(name):
         faults.append(
-            f"{name!r} is no id: letters a to z, digits, dots, _ and -" if name else "no id"
+            f"{_quoted(name)} is no id: letters a to z, digits, dots, _ and -" if name else "no id"
         )
     if name.lower().split(".")[0] in _NO_FOLDERS or name.endswith("."):
-        faults.append(f"{name!r} cannot be a folder's name everywhere")
+        faults.append(f"{_quoted(name)} cannot be a folder's name everywhere")
     for column, what in (("serial", "serial number"), ("variant", "variant of the tables")):
         number = cells.get(column, "")
         if number and not re.fullmatch("[0-9]{1,4}", number):
-            faults.append(f"{number!r} is no {what}: 0 to 9999")
+            faults.append(f"{_quoted(number)} is no {what}: 0 to 9999")
     email = cells.get("email", "")
-    if email and not re.fullmatch(r"[^@\s]+@[^@\s]+", email):
-        faults.append(f"{email!r} is no e-mail address")
+    if email and not _EMAIL.fullmatch(email):
+        faults.append(f"{_quoted(email)} is no e-mail address")
     for lesson in lessons:
         if cells.get(lesson):
             try:
                 _day(cells[lesson])
             except ValueError:
                 faults.append(
-                    f"{cells[lesson]!r} under {lesson!r} is no date: write 2026-03-31 or "
+                    f"{_quoted(cells[lesson])} under {lesson!r} is no date: write 2026-03-31 or "
                     "2026-03-31 18:00"
                 )
     return faults
@@ -203,14 +248,22 @@ def _student(cells: Mapping[str, str], due: Mapping[str, datetime]) -> Student:
     first, last = cells.get("first_name", ""), cells.get("last_name", "")
     if not first and not last:
         first, _, last = cells.get("name", "").rpartition(" ")
+    # Who a learner is called may have been chosen by the learner, and nbgrader's pages show it.
+    first, last = as_name(first), as_name(last)
     serial = int(cells["serial"]) if cells.get("serial") else None
-    variant = int(cells.get("variant") or 0)
+    variant = _variant(cells)
     return Student(cells["id"], first, last, cells.get("email", ""), serial, variant, due)
+
+
+def _variant(cells: Mapping[str, str]) -> int | None:
+    return int(cells["variant"]) if cells.get("variant") else None
 
 
 def _day(text: str) -> datetime:
     """Read a date or a time as ISO 8601 writes it; a date lasts until its end, here."""
     when = datetime.fromisoformat(text)
+    if when.year not in _YEARS:
+        raise ValueError(f"{when.year} is no year of a course")
     if len(text.strip()) <= len("2026-03-31"):
         when = datetime.combine(when.date(), time(23, 59, 59))
     return when.astimezone(UTC)

@@ -45,9 +45,16 @@ class Result(NamedTuple):
 
 
 class Worker:
-    """A process that reads notebooks and runs checks; a context manager, started when needed."""
+    """A process that reads notebooks and runs checks; a context manager, started when needed.
 
-    def __init__(self) -> None:
+    Args:
+        unprotected: Whether it is to work also where programs cannot be kept in.
+        without: Layers of protection to leave out, to see what the others hold.
+    """
+
+    def __init__(self, *, unprotected: bool = False, without: Sequence[str] = ()) -> None:
+        self._more = ["--programs-may-reach-this-computer"] if unprotected else []
+        self._more += ["--without", *without] if without else []
         self._process: subprocess.Popen[bytes] | None = None
         self._folder: tempfile.TemporaryDirectory[str] | None = None
         self.protections: list[tuple[str, bool, str]] = []
@@ -74,15 +81,25 @@ class Worker:
         """Give the picture of a recording as HTML."""
         return self._ask({"do": "draw", "task": task}, [recording], _READ_S)[1][0]
 
+    def harbour(self, notebook: bytes, serial: int | None, variant: int) -> dict[str, Any]:
+        """Let the program of a notebook make its harbour runs; how they went, see `worker`."""
+        head = {"do": "harbour", "serial": serial, "variant": variant}
+        return self._ask(head, [notebook], CHECK_S)[0]
+
     def start(self) -> None:
-        """Start the process, if it is not running."""
+        """Start the process, if it is not running.
+
+        Raises:
+            KitError: It could not be started, or this system cannot keep programs in.
+        """
         if self._process is not None:
             return
         self._folder = tempfile.TemporaryDirectory(prefix="quayside-", ignore_cleanup_errors=True)
         _lend_fonts(Path(self._folder.name))
         group: dict[str, Any] = {"start_new_session": True} if os.name == "posix" else {}
         self._process = subprocess.Popen(
-            [sys.executable, "-P", "-m", "checks.marking.worker", self._folder.name],
+            [sys.executable, "-P", "-m", "checks.marking.worker", self._folder.name,
+             *self._more],
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
             cwd=self._folder.name, env=_environment(self._folder.name), **group,
         )  # fmt: skip
@@ -94,6 +111,10 @@ class Worker:
                 where="python -m checks.marking.worker", hint="`python -m checks doctor`",
             )  # fmt: skip
         self.protections = [(name, on, by) for name, on, by in hello[0]["protections"]]
+        if "fault" in hello[0]:
+            self.stop()
+            what, where, hint = hello[0]["fault"]
+            raise KitError(what, where=where, hint=hint)
 
     def stop(self) -> None:
         """End the process and the boards that it runs."""

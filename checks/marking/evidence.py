@@ -7,10 +7,10 @@ whether the learner's own file shows another number, with the reason where it ca
 from __future__ import annotations
 
 from collections.abc import Iterator
-from html import escape
 
 from robotsim.notebook import OWN_SERIAL
 
+from ..shown import on_page
 from .client import Result
 from .requests import Request
 from .store import Store
@@ -34,19 +34,19 @@ def evidence(store: Store, request: Request, result: Result, seen: str | None) -
         what, _, hint = about["fault"]
         return (
             f"<p style='{_NOTE}'><strong>This check could not be run; a person has to look."
-            f"</strong> {escape(what)} {escape(hint)}</p>"
+            f"</strong> {on_page(what)} {on_page(hint)}</p>"
         )
     trials = "; ".join(
-        f"tug {serial} on {'a held-out ' if seed and request.variant else ''}{table}, "
+        f"tug {serial} on {'a held-out ' if seed > 0 and request.variant else ''}{table}, "
         f"{seconds:g} s: {ended}"
         for table, serial, seed, seconds, ended in about["trials"]
     )
     parts = [about["card"]]
     if trials:
-        parts.append(f"<p style='{_NOTE}'>Marked with {escape(trials)}.</p>")
+        parts.append(f"<p style='{_NOTE}'>Marked with {on_page(trials)}.</p>")
     told = difference(store, request, result, seen)
     if told:
-        parts.append(f"<p style='{_NOTE}'>{escape(told)}</p>")
+        parts.append(f"<p style='{_NOTE}'>{on_page(told)}</p>")
     trial = lost_trial(result)
     picture = store.picture(request, trial) if trial is not None else None
     if picture:

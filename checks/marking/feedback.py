@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import zipfile
 from collections.abc import Iterator, Sequence
-from html import escape
 from pathlib import Path
 
 from checks import TASKS
@@ -13,16 +12,22 @@ from robotsim import KitError, Recording
 
 from ..course.classroom import OWN, PACKS, write_whole
 from ..course.desk import Desk
+from ..faults import halting
+from ..shown import on_page
+from ..whole import whole_file
 from .client import Result
 from .evidence import lost_trial
 from .marker import state_of
+from .served import FETCHES_NOTHING
 from .store import Store
 
 __all__ = ["feedback"]
 
 _HEAD = (
-    '<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><title>{title}</title></head>'
-    '<body style="font-family:system-ui,sans-serif;max-width:70em;margin:1em auto;padding:0 1em">'
+    '<!DOCTYPE html><html lang="en"><head><meta charset="utf-8">'
+    + FETCHES_NOTHING.format(more="; script-src 'unsafe-inline'; connect-src data: blob:")
+    + "<title>{title}</title></head>"
+    + '<body style="font-family:system-ui,sans-serif;max-width:70em;margin:1em auto;padding:0 1em">'
     "<h1>{title}</h1>{card}"
 )
 
@@ -47,19 +52,24 @@ def feedback(course: Path, learners: Sequence[str] = (), *, again: bool = False)
     lessons: dict[str, list[int]] = {}
     for path in sorted((course / "autograded").glob("*/*/*.ipynb")):
         learner, lesson = path.parts[-3:-1]
+        if path.stem != lesson or not path.is_file():  # what else a learner handed in
+            continue
         if learners and learner not in learners:
             continue
         counts = lessons.setdefault(lesson, [0, 0])
         counts[1] += 1
         note = course / OWN / "fed back" / learner / lesson
-        mark = _mark(desk, path, learner, lesson)
-        if not again and note.is_file() and note.read_text(encoding="ascii") == mark:
-            continue
         try:
+            mark = _mark(desk, path, learner, lesson)
+            if not again and note.is_file() and note.read_text(encoding="ascii") == mark:
+                continue
             desk.feedback(lesson, learner)
             _replays(store, course, learner, lesson)
-        except KitError as fault:
-            yield f"{learner}, {lesson}: {fault}"
+        except Exception as fault:
+            if halt := halting(fault):
+                raise halt from fault
+            kind = "" if isinstance(fault, KitError) else f"{type(fault).__name__}: "
+            yield f"{learner}, {lesson}: no page: {kind}{' '.join(str(fault).split())[:400]}"
             continue
         write_whole(note, mark.encode("ascii"))
         counts[0] += 1
@@ -101,18 +111,15 @@ def _page(result: Result, trial: int) -> str:
             and r["points"] < r["most"]]  # fmt: skip
     marks = [(row["at"], row["title"]) for row in rows]
     data = replay_data([recording], marks=marks, targets=TASKS[about["task"]].targets)
-    head = _HEAD.format(title=escape(about["title"]), card=about["card"])
+    head = _HEAD.format(title=on_page(about["title"]), card=about["card"])
     return f"{head}{page(data)}</body></html>"
 
 
 def _pack(course: Path, lesson: str) -> Path:
     """Put one lesson's pages into one file, a folder a learner."""
     path = course / PACKS / f"feedback-{lesson}.zip"
-    path.parent.mkdir(exist_ok=True)
-    part = path.with_suffix(".part")
-    with zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as pack:
+    with whole_file(path) as part, zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as pack:
         for file in sorted((course / "feedback").glob(f"*/{lesson}/*")):
             if file.suffix in (".html", ".recording"):
                 pack.write(file, f"{file.parts[-3]}/{file.name}")
-    part.replace(path)
     return path

@@ -7,6 +7,8 @@ import struct
 from collections.abc import Mapping, Sequence
 from typing import IO, Any
 
+from ..shown import whole_text
+
 __all__ = ["Frame", "read_frame", "write_frame"]
 
 Frame = tuple[dict[str, Any], list[bytes]]
@@ -30,6 +32,8 @@ def read_frame(file: IO[bytes]) -> Frame | None:
     plain = file.read(_COUNT.unpack(size)[0])
     try:
         opened = json.loads(plain)
+        if b"\\ud" in plain:  # half a letter, which no file and no page could hold further on
+            opened = json.loads(whole_text(json.dumps(opened, ensure_ascii=False)))
     except ValueError:
         return None
     parts = [file.read(count) for count in opened["sizes"]]

@@ -12,8 +12,10 @@ from pathlib import Path
 from typing import Any
 
 from ..course.classroom import OWN, roster_of, write_whole
+from ..course.collect import SUBMITTED
 from ..course.desk import Desk
 from ..course.grader import Score, scores
+from ..shown import as_name
 from .looks import Look, looks, results_of
 from .marker import state_of
 
@@ -112,7 +114,9 @@ def gather(course: Path, *, anonymous: bool = False) -> Gathered:
 
 
 def _noted(course: Path) -> set[tuple[str, str]]:
-    return {(p.parent.name, p.stem) for p in (course / OWN / "marked").glob("*/*.json")}
+    """Give what was tried to be marked and is still there."""
+    noted = ((p.parent.name, p.stem) for p in (course / OWN / "marked").glob("*/*.json"))
+    return {(who, what) for who, what in noted if (course / SUBMITTED / who / what).is_dir()}
 
 
 def _people(desk: Desk) -> tuple[Person, ...]:
@@ -120,8 +124,8 @@ def _people(desk: Desk) -> tuple[Person, ...]:
     with desk.gradebook() as book:
         known = {
             s.id: Person(
-                s.id, " ".join(filter(None, (s.first_name, s.last_name))) or s.id,
-                s.first_name or "", s.last_name or "", s.email or "",
+                s.id, as_name(" ".join(filter(None, (s.first_name, s.last_name)))) or s.id,
+                as_name(s.first_name or ""), as_name(s.last_name or ""), s.email or "",
             )
             for s in book.students
         }  # fmt: skip

@@ -64,14 +64,25 @@ def clean(html: str) -> str:
     return _MATHS.sub(r"\\ \2", _ACTS.sub(r"\1\2 :", kept))
 
 
+class _Pictures(dict[str, dict[str, str]]):
+    """The pictures that a cell carries; one that it does not carry leaves its words alone."""
+
+    def __contains__(self, name: object) -> bool:
+        return True
+
+    def __missing__(self, name: str) -> dict[str, str]:
+        return {"image/none": ""}  # of no kind that `clean` lets through
+
+
 @pass_context
 def markdown(context: Context, source: str) -> str:
     """Render a cell's Markdown as nbconvert does, cleaned; for its filter `markdown2html`."""
     cell: Any = context.get("cell", {})
-    attachments = {
-        name: {kind: data for kind, data in bundle.items() if kind.startswith("image/")}
-        for name, bundle in cell.get("attachments", {}).items()
-    }
+    attachments = _Pictures()
+    for name, bundle in cell.get("attachments", {}).items():
+        kept = {kind: data for kind, data in bundle.items() if kind.startswith("image/")}
+        if kept:
+            attachments[name] = kept
     renderer = IPythonRenderer(
         escape=False, attachments=attachments, embed_images=False, path="",
         anchor_link_text="¶", exclude_anchor_links=False,

@@ -4,6 +4,10 @@ Two kinds of work: reading files and running checks, which is most of it, goes t
 on other machines; entering the scores, by nbgrader's own classes, is done here one after the
 other.  What workers find is kept at once, and a submission counts as marked only when its scores
 are in the gradebook, so that whatever ends this process costs at most what was under way.
+
+A fault is no result: what could not be marked, wholly or in part, is tried again each time and told
+each time, until it can be, or until a person has given the points.  What would spoil every other
+submission too, such as a full disk, ends the command (`faults`).
 """
 
 from __future__ import annotations
@@ -20,9 +24,11 @@ from typing import Any
 
 from robotsim import KitError
 
-from ..course.classroom import OWN, roster_of, write_whole
+from ..course.classroom import OWN, marked_on, write_whole
 from ..course.desk import Desk
 from ..course.roster import Roster
+from ..faults import halting
+from ..shown import rows_of
 from .crew import Crew, LocalCrew
 from .progress import Progress
 from .requests import Request, requests_of
@@ -54,6 +60,7 @@ class Marked:
 def mark(
     course: Path, *, lessons: Sequence[str] = (), learners: Sequence[str] = (),
     again: bool = False, crew: Crew | None = None, progress: Callable[[int], Progress] = Progress,
+    tell: Callable[[list[tuple[str, bool, str]]], object] | None = None,
 ) -> Marked:  # fmt: skip
     """Mark what was handed in and has changed since it was marked.
 
@@ -64,30 +71,35 @@ def mark(
         again: Mark also what has not changed.
         crew: Who reads and checks; None for a worker for each of this machine's cores.
         progress: Makes what shows how far it is, from the number of submissions.
+        tell: Is called with what programs are kept from, before any is run.
 
     Returns:
         What was done; whatever is wrong with one submission is told there and stops no other.
 
     Raises:
-        KitError: The course cannot be marked at all.
+        KitError: The course cannot be marked at all, or programs cannot be kept in here.
+        HaltError: It cannot be marked further; what is done stays done.
     """
     desk = Desk(course)
     with _alone(desk.course), crew or LocalCrew() as hands:
         found = Marked()
         todo = list(_todo(desk, found, lessons, learners, again))
+        if todo:
+            found.protections = hands.look()
+            if tell is not None:
+                tell(found.protections)
         bar = progress(len(todo))
         store = Store(desk.course)
-        roster = roster_of(desk.course)
+        roster = marked_on(desk.course)
         # Handed to the crew in small shares, so that finished ones are entered while others run.
-        for submission, future in _under_way(todo, store, hands, again):
+        for submission, future in _under_way(todo, store, hands):
             words = _enter(desk, store, roster, submission, future)
             found.done += 1
             if words:
                 found.for_you.append((submission.learner, submission.lesson, words))
-                bar.say(f"  for you: {submission.name}: {words.splitlines()[0]}")
+                bar.say(f"  for you: {submission.name}: {rows_of(words)[0]}")
             bar.step(submission.name)
         bar.end()
-        found.protections = hands.protections
         _note(desk.course, found)
     return found
 
@@ -111,11 +123,14 @@ def _alone(course: Path) -> Iterator[None]:
     (course / OWN).mkdir(exist_ok=True)
     lock = sqlite3.connect(course / OWN / "lock.db", timeout=0.5, isolation_level=None)
     try:
-        lock.execute("BEGIN EXCLUSIVE")
+        try:
+            lock.execute("BEGIN EXCLUSIVE")
+        except sqlite3.OperationalError as fault:
+            if fault.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY:
+                raise
+            raise KitError("The course is being marked already.", where=str(course),
+                           hint="wait for the other one to end.") from fault  # fmt: skip
         yield
-    except sqlite3.OperationalError as fault:
-        raise KitError("The course is being marked already.", where=str(course),
-                       hint="wait for the other one to end.") from fault  # fmt: skip
     finally:
         lock.close()
 
@@ -126,7 +141,7 @@ def _todo(
     """Go through what is to be marked; what cannot be goes to the person at once."""
     with desk.gradebook() as book:
         known = {assignment.name for assignment in book.assignments}
-    for one in submissions(desk.course, roster_of(desk.course)):
+    for one in submissions(desk.course, marked_on(desk.course)):
         learner, lesson = one[:2] if isinstance(one, tuple) else (one.learner, one.lesson)
         if (lessons and lesson not in lessons) or (learners and learner not in learners):
             continue
@@ -135,19 +150,30 @@ def _todo(
             _write_state(desk.course, learner, lesson, {"fault": one[2]})
         elif lesson not in known:
             found.for_you.append((learner, lesson, f"This course has no lesson {lesson!r}."))
-        elif not again and _is_marked(desk.course, one):
+        elif not again and _is_marked(desk, one):
             found.unchanged += 1
         else:
             yield one
 
 
-def _is_marked(course: Path, one: Submission) -> bool:
-    state = state_of(course, one.learner, one.lesson)
-    if state.get("mark") != one.mark(course):
-        return False
-    return "fault" in state or (
-        (course / "autograded" / one.learner / one.lesson / f"{one.lesson}.ipynb").is_file()
-    )
+def _is_marked(desk: Desk, one: Submission) -> bool:
+    """Tell whether the scores of a submission as it is now are in the gradebook, all of them."""
+    state = state_of(desk.course, one.learner, one.lesson)
+    place = desk.course / "autograded" / one.learner / one.lesson / f"{one.lesson}.ipynb"
+    try:
+        same = "fault" not in state and state.get("mark") == one.mark(desk.course)
+    except (KitError, OSError):
+        return False  # marking it tells why
+    return same and place.is_file() and all(
+        _given_by_hand(desk, one, cell) for cell in state.get("faults", ())
+    )  # fmt: skip
+
+
+def _given_by_hand(desk: Desk, one: Submission, cell: str) -> bool:
+    """Tell whether a person has given the points of a check that could not be run."""
+    with desk.gradebook() as book:
+        grade = book.find_grade(cell, one.lesson, one.lesson, one.learner)
+        return grade.manual_score is not None
 
 
 @dataclass
@@ -160,7 +186,7 @@ class _Prepared:
 
 
 def _under_way(
-    todo: Sequence[Submission], store: Store, hands: Crew, again: bool
+    todo: Sequence[Submission], store: Store, hands: Crew
 ) -> Iterator[tuple[Submission, Future[_Prepared]]]:
     """Have submissions prepared, and give each when it is."""
     ahead = max(4, 3 * hands.size)
@@ -168,7 +194,7 @@ def _under_way(
     under_way: dict[Future[_Prepared], Submission] = {}
     while True:
         for one in waiting:
-            under_way[hands.submit(_prepare, one, store, hands, again)] = one
+            under_way[hands.submit(_prepare, one, store, hands)] = one
             if len(under_way) >= ahead:
                 break
         if not under_way:
@@ -177,7 +203,7 @@ def _under_way(
         yield under_way.pop(future), future
 
 
-def _prepare(one: Submission, store: Store, hands: Crew, again: bool) -> _Prepared:
+def _prepare(one: Submission, store: Store, hands: Crew) -> _Prepared:
     """Read one submission and run its checks; called in a thread of the crew's.
 
     Raises:
@@ -197,7 +223,7 @@ def _prepare(one: Submission, store: Store, hands: Crew, again: bool) -> _Prepar
         )
     ]
     shown = {request: head["seen"].get(name, "") for name, request in asked}
-    faults = hands.results(store, shown, again)
+    faults = hands.results(store, shown)
     return _Prepared(head["notes"], asked, {n: faults[r] for n, r in asked if r in faults})
 
 
@@ -205,23 +231,32 @@ def _enter(
     desk: Desk, store: Store, roster: Roster, one: Submission, future: Future[_Prepared]
 ) -> str:
     """Enter one submission's scores; give the words for a person, empty if there are none."""
-    mark = one.mark(desk.course)
     try:
+        mark = one.mark(desk.course)
         found = future.result()
         _extend(desk, roster, one)
         desk.autograde(one.lesson, one.learner)
         if found.faults:
             _leave_to_person(desk, one, found.faults)
-    except KitError as fault:
-        _write_state(desk.course, one.learner, one.lesson, {"mark": mark, "fault": str(fault)})
-        return str(fault)
+    except Exception as fault:
+        if halt := halting(fault, one.file.parent):
+            raise halt from fault
+        words = str(fault) if isinstance(fault, KitError) else _unforeseen(fault)
+        _write_state(desk.course, one.learner, one.lesson, {"fault": words})
+        return words
     state = {
-        "mark": mark, "notes": found.notes,
+        "mark": mark, "notes": found.notes, "faults": found.faults,
         "checks": {name: request.mark for name, request in found.asked},
         "programs": {name: json.loads(request.files) for name, request in found.asked},
     }  # fmt: skip
     _write_state(desk.course, one.learner, one.lesson, state)
     return "\n".join(f"{name}: {words}" for name, words in found.faults.items())
+
+
+def _unforeseen(fault: Exception) -> str:
+    """Tell of a kind of fault that nobody has thought of: it costs this submission, no other."""
+    what = f"It cannot be marked: {type(fault).__name__}: {' '.join(str(fault).split())[:300]}"
+    return str(KitError(what, hint="look into the file; tell whoever looks after the kit."))
 
 
 def _extend(desk: Desk, roster: Roster, one: Submission) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from ..shown import on_line, rows_of, say
 from .crew import Crew, LocalCrew
 from .marker import Marked, mark
 
@@ -13,29 +14,33 @@ __all__ = ["mark_class"]
 
 def mark_class(
     course: Path, lessons: Sequence[str], learners: Sequence[str], *, again: bool,
-    cores: int | None, pictures: bool, cluster: str | None,
+    cores: int | None, pictures: bool, cluster: str | None, unprotected: bool,
 ) -> int:  # fmt: skip
     """Mark a class and say what came of it; give the exit code."""
     crew: Crew
     if cluster is None:
-        crew = LocalCrew(cores, pictures=pictures)
+        crew = LocalCrew(cores, pictures=pictures, unprotected=unprotected)
     else:
         from .cluster import ClusterCrew
 
-        crew = ClusterCrew(cluster, pictures=pictures)
-    _tell(mark(course, lessons=lessons, learners=learners, again=again, crew=crew))
+        crew = ClusterCrew(cluster, pictures=pictures, unprotected=unprotected)
+    _tell(mark(course, lessons=lessons, learners=learners, again=again, crew=crew, tell=_kept_in))
     return 0
 
 
+def _kept_in(protections: Sequence[tuple[str, bool, str]]) -> None:
+    """Say what programs are kept from, before any is run."""
+    on = [name for name, is_on, _ in protections if is_on]
+    off = [f"{name} ({by})" for name, is_on, by in protections if not is_on]
+    say(f"Programs are kept in by: {', '.join(on) or 'nothing'}")
+    if off:
+        say(f"Not here: {', '.join(off)}")
+
+
 def _tell(found: Marked) -> None:
-    print(f"{found.done} marked, {found.unchanged} marked before and not changed since")
-    if found.protections:
-        on = [name for name, is_on, _ in found.protections if is_on]
-        off = [f"{name} ({by})" for name, is_on, by in found.protections if not is_on]
-        print(f"Programs were kept in by: {', '.join(on)}")
-        if off:
-            print(f"Not on this system: {', '.join(off)}")
+    say(f"{found.done} marked, {found.unchanged} marked before and not changed since")
     if found.for_you:
-        print(f"\n{len(found.for_you)} for you to look at:")
+        say("", f"{len(found.for_you)} for you to look at:")
         for learner, lesson, words in found.for_you:
-            print(f"  {learner}, {lesson}: " + words.replace("\n", "\n    "))
+            first, *rest = rows_of(words)
+            say(f"  {on_line(learner)}, {lesson}: {first}", *(f"  {row}" for row in rest))

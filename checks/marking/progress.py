@@ -6,6 +6,8 @@ import sys
 import time
 from typing import TextIO
 
+from ..shown import fitting, say
+
 __all__ = ["Progress"]
 
 _WIDTH = 30
@@ -30,24 +32,22 @@ class Progress:
         """Say that one more is done."""
         self.done += 1
         if self._live:
-            self._out.write("\r" + self._line(what)[:100].ljust(100))
+            self._out.write("\r" + fitting(self._line(what), self._out)[:100].ljust(100))
+            self._out.flush()
         elif self.done == self.total or self.done * 10 // self.total > self._told:
             self._told = self.done * 10 // self.total
-            self._out.write(self._line(what).rstrip() + "\n")
-        self._out.flush()
+            say(self._line(what).rstrip(), file=self._out)
 
     def say(self, line: str) -> None:
         """Write a line of its own."""
         if self._live:
             self._out.write("\r" + " " * 100 + "\r")
-        self._out.write(line + "\n")
-        self._out.flush()
+        say(line, file=self._out)
 
     def end(self) -> None:
         """End the line."""
         if self._live and self.done:
-            self._out.write("\n")
-            self._out.flush()
+            say(file=self._out)
 
     def _line(self, what: str) -> str:
         full = _WIDTH * self.done // max(self.total, 1)

@@ -6,12 +6,13 @@ import csv
 import io
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from html import escape
 from pathlib import Path
 
 from ..course.classroom import write_whole
 from ..course.grader import Score
+from ..shown import on_line, on_page
 from .gathered import Gathered, Person, TaskView, gather
+from .served import FETCHES_NOTHING
 
 __all__ = ["page", "report", "score_rows"]
 
@@ -81,7 +82,7 @@ def _as_csv(rows: Iterable[Sequence[str]]) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     for row in rows:
-        writer.writerow([_plain(cell) for cell in row])
+        writer.writerow([_plain(on_line(cell)) for cell in row])
     return "\ufeff" + out.getvalue()
 
 
@@ -100,8 +101,9 @@ def page(told: Gathered) -> str:
     """Give the report as HTML that stands alone; every text in it is escaped."""
     parts = [
         "<!DOCTYPE html>", '<html lang="en"><head><meta charset="utf-8">',
-        f"<title>{escape(told.title)}: report</title><style>{_STYLE}</style></head><body><main>",
-        f"<h1>{escape(told.title)}</h1>", _summary(told), "<h2>Who has handed in what</h2>",
+        FETCHES_NOTHING.format(more=""),
+        f"<title>{on_page(told.title)}: report</title><style>{_STYLE}</style></head><body><main>",
+        f"<h1>{on_page(told.title)}</h1>", _summary(told), "<h2>Who has handed in what</h2>",
         _matrix(told), "<h2>Task by task</h2>", *(_task(view) for view in told.tasks),
         "<h2>What deserves a look</h2>", *_looks(told), "<h2>How it was marked</h2>",
         _how(told), "</main></body></html>",
@@ -122,7 +124,7 @@ def _summary(told: Gathered) -> str:
 
 def _matrix(told: Gathered) -> str:
     most = {lesson: sum(m for _, m in _cells(told, lesson)) for lesson in told.lessons}
-    heads = "".join(f"<th scope='col'>{escape(n)}<br><small>of {m:g}</small></th>"
+    heads = "".join(f"<th scope='col'>{on_page(n)}<br><small>of {m:g}</small></th>"
                     for n, m in most.items())  # fmt: skip
     rows = [_row(told, person, most) for person in told.people]
     return (
@@ -150,7 +152,7 @@ def _row(told: Gathered, person: Person, most: dict[str, float]) -> str:
             shown = f"{points:g}{' ✎' if waits else ''}{late if hours else ''}"
         share = 100 * (points or 0.0) / full if full else 0.0
         cells.append(f"<td>{_bar(share)}<span>{shown}</span></td>")
-    name = escape(person.name) + (f" <small>{escape(person.id)}</small>"
+    name = on_page(person.name) + (f" <small>{on_page(person.id)}</small>"
                                   if person.name != person.id else "")  # fmt: skip
     return f"<tr><th scope='row'>{name}</th>{''.join(cells)}<td><b>{total:g}</b></td></tr>"
 
@@ -158,17 +160,18 @@ def _row(told: Gathered, person: Person, most: dict[str, float]) -> str:
 def _task(view: TaskView) -> str:
     """Tell how the class did in one cell."""
     count = len(view.shares)
-    head = f"<h3>{escape(view.title)} <small>{escape(view.cell)}, {view.most:g} points</small></h3>"
+    title, cell = on_page(view.title), on_page(view.cell)
+    head = f"<h3>{title} <small>{cell}, {view.most:g} points</small></h3>"
     if not count:
         return head + "<p>Nobody's is marked yet.</p>"
     mean = sum(view.shares) / count
     full = sum(share >= 1.0 for share in view.shares)
     lines = [f"{count} marked · mean {100 * mean:.0f} % · {full} with all points"]
     if view.failed:
-        lines.append(f"Most often missed: <b>{escape(view.failed[0])}</b> ({view.failed[1]})")
+        lines.append(f"Most often missed: <b>{on_page(view.failed[0])}</b> ({view.failed[1]})")
     if view.cause:
         name, hint, number = view.cause
-        lines.append(f"Likeliest misconception: <b>{escape(name)}</b> ({number}). {escape(hint)}")
+        lines.append(f"Likeliest misconception: <b>{on_page(name)}</b> ({number}). {on_page(hint)}")
     return f"<section>{head}{_histogram(view.shares)}<p>{'<br>'.join(lines)}</p></section>"
 
 
@@ -187,7 +190,7 @@ def _histogram(shares: Sequence[float]) -> str:
             f"<text x='{52 * k + 26}' y='62'>{name}</text>"
         )
     return (
-        f"<svg viewBox='0 0 312 66' width='312' role='img' aria-label='{escape(words)}'>"
+        f"<svg viewBox='0 0 312 66' width='312' role='img' aria-label='{on_page(words)}'>"
         f"{''.join(bars)}<line x1='0' y1='50' x2='312' y2='50'/></svg>"
     )
 
@@ -203,8 +206,8 @@ def _looks(told: Gathered) -> list[str]:
                 others = ", ".join(names.get(other, other) for other in look.others)
                 words = look.words.replace("{others}", others)
                 where = f"{look.lesson}{f', {look.cell}' if look.cell else ''}"
-                rows.append(f"<li><b>{escape(names.get(look.learner, look.learner))}</b>, "
-                            f"{escape(where)}: {escape(words)}</li>")  # fmt: skip
+                rows.append(f"<li><b>{on_page(names.get(look.learner, look.learner))}</b>, "
+                            f"{on_page(where)}: {on_page(words)}</li>")  # fmt: skip
             parts.append(f"<h3>{title} ({len(own)})</h3><ul>{''.join(rows)}</ul>")
     return parts or ["<p>Nothing.</p>"]
 
@@ -213,8 +216,8 @@ def _how(told: Gathered) -> str:
     if not told.protections:
         return "<p>Nothing is marked yet.</p>"
     rows = "".join(
-        f"<tr><th scope='row'>{escape(name)}</th><td>{'on' if on else 'off'}</td>"
-        f"<td>{escape(by)}</td></tr>"
+        f"<tr><th scope='row'>{on_page(name)}</th><td>{'on' if on else 'off'}</td>"
+        f"<td>{on_page(by)}</td></tr>"
         for name, on, by in told.protections
     )
     return (

@@ -55,7 +55,7 @@ class Store:
     ) -> Result | None:
         """Give what came of a check; None if nobody has run it and there is no worker.
 
-        Where it could not be run, that is the result, until it is asked for `again`.
+        That it could not be run is no result for long: asked `again`, it is run once more.
         """
         found = self._load(request.mark, "result")
         if found is not None and again and "fault" in found[0]:

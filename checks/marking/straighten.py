@@ -17,6 +17,7 @@ from typing import Any
 
 from robotsim import KitError
 
+from ..shown import on_line, whole_text
 from .requests import program_of
 
 __all__ = ["MOST_BYTES", "Straightened", "straighten"]
@@ -25,6 +26,9 @@ MOST_BYTES = 64 * 1024 * 1024
 """A larger file is not read."""
 _MOST_TEXT = 256 * 1024
 _MOST_CELLS = 2000
+_MOST_PICTURES = 24 * 1024 * 1024
+_PICTURE = re.compile("image/(png|jpeg|gif|webp)")
+_BASE64 = re.compile(r"[A-Za-z0-9+/\s]+={0,2}\s*")
 _NUMBER = re.compile(r"-?\d{1,6}(\.\d{1,6})?")
 
 Cell = dict[str, Any]
@@ -111,21 +115,22 @@ def _parse(text: str) -> list[Any]:
     if cells is None and isinstance(plain, dict):  # as notebooks were written until 2014
         sheets = plain.get("worksheets")
         if isinstance(sheets, list):
-            cells = [c for s in sheets if isinstance(s, dict) for c in s.get("cells") or ()]
+            lists = [s.get("cells") for s in sheets if isinstance(s, dict)]
+            cells = [cell for one in lists if isinstance(one, list) for cell in one]
     if not isinstance(cells, list) or not cells:
         raise KitError("The file is a notebook without cells.", hint="ask for it once more.")
     return cells
 
 
 def _short(fault: BaseException) -> str:
-    return " ".join(str(fault).split())[:160]
+    return on_line(" ".join(str(fault).split()))[:160]
 
 
 def _cells(found: Sequence[Any], notes: list[str]) -> Iterator[Cell]:
     """Go through what can be read as cells, in a form that can be relied on."""
     if len(found) > _MOST_CELLS:
         notes.append(f"The file has {len(found)} cells; those after {_MOST_CELLS} were left out.")
-    odd = 0
+    odd, room = 0, _MOST_PICTURES
     for cell in found[:_MOST_CELLS]:
         text = cell.get("source", cell.get("input", "")) if isinstance(cell, dict) else None
         if isinstance(text, list) and all(isinstance(row, str) for row in text):
@@ -133,8 +138,7 @@ def _cells(found: Sequence[Any], notes: list[str]) -> Iterator[Cell]:
         if not isinstance(text, str) or not isinstance(cell, dict):
             odd += 1
             continue
-        # Half of a pair of surrogates is no text that a file can hold.
-        text = text.encode("utf-8", "replace").decode("utf-8")
+        text = whole_text(text)
         if len(text) > _MOST_TEXT:
             notes.append(f"A cell with {len(text)} letters was cut; the file has all of it.")
             text = text[:_MOST_TEXT]
@@ -142,13 +146,35 @@ def _cells(found: Sequence[Any], notes: list[str]) -> Iterator[Cell]:
         metadata = cell.get("metadata")
         about = metadata.get("nbgrader") if isinstance(metadata, dict) else None
         name = about.get("grade_id") if isinstance(about, dict) else None
+        pictures = _pictures(cell.get("attachments"), room, notes) if kind == "markdown" else {}
+        room -= sum(len(data) for bundle in pictures.values() for data in bundle.values())
         yield {
             "cell_type": kind if kind in ("code", "markdown") else "raw", "source": text,
-            "name": name if isinstance(name, str) else "", "id": str(cell.get("id", "")),
-            "outputs": cell.get("outputs"),
+            "name": _label(name), "id": _label(cell.get("id")),
+            "outputs": cell.get("outputs"), "attachments": pictures,
         }  # fmt: skip
     if odd:
         notes.append(f"{odd} cells cannot be read and were left out.")
+
+
+def _label(name: Any) -> str:
+    return whole_text(name[:200]) if isinstance(name, str) else ""
+
+
+def _pictures(found: Any, room: int, notes: list[str]) -> dict[str, dict[str, str]]:
+    """Give the pictures that were pasted into a text, by the names that the text calls them."""
+    kept: dict[str, dict[str, str]] = {}
+    for name, bundle in found.items() if isinstance(found, dict) else ():
+        for kind, data in bundle.items() if isinstance(bundle, dict) else ():
+            if isinstance(data, list) and all(isinstance(row, str) for row in data):
+                data = "".join(data)
+            if (isinstance(data, str) and _PICTURE.fullmatch(kind) and len(data) <= room
+                    and _BASE64.fullmatch(data)):  # fmt: skip
+                room -= len(data)
+                kept.setdefault(whole_text(name), {})[kind] = data
+            else:
+                notes.append(f"A picture in a text was left out: {on_line(name)[:80]}.")
+    return kept
 
 
 def _match(anchors: Sequence[Cell], own: Sequence[Cell], notes: list[str]) -> dict[str, int | None]:
@@ -250,6 +276,7 @@ def _put(pattern: Cell, cell: Cell | None, notes: list[str]) -> Cell:
     if cell is not None:
         if not about["locked"]:
             fresh["source"] = cell["source"]
+            fresh.update(_attached(pattern["cell_type"], cell))
         elif cell["source"].strip() != pattern["source"].strip():
             notes.append(f"The locked cell {about['grade_id']} was changed; it was put back.")
         if cell["cell_type"] != pattern["cell_type"]:
@@ -262,7 +289,14 @@ def _free(cell: Cell, lesson: dict[str, Cell]) -> Cell:
     kind = cell["cell_type"]
     if cell["name"] in lesson and program_of(cell["source"]) is not None:
         kind = "raw"
-    return _with_outputs({"cell_type": kind, "metadata": {}, "source": cell["source"]})
+    fresh = {"cell_type": kind, "metadata": {}, "source": cell["source"]}
+    return _with_outputs(fresh | _attached(kind, cell))
+
+
+def _attached(kind: str, cell: Cell) -> dict[str, Any]:
+    """Give a text's pictures; code has none."""
+    pictures = cell["attachments"] if kind == "markdown" else None
+    return {"attachments": pictures} if pictures else {}
 
 
 def _with_outputs(cell: Cell) -> Cell:
@@ -285,7 +319,7 @@ def _shown(cell: Cell) -> str | None:
 
 def _other_lesson(own: Sequence[Cell], lesson: str) -> KitError:
     names = sorted({cell["name"].split("-")[0] for cell in own if cell["name"]} - {lesson})
-    other = f" Its cells are called {', '.join(names)[:80]}-..." if names else ""
+    other = f" Its cells are called {on_line(', '.join(names)[:80])}-..." if names else ""
     return KitError(
         f"No cell of the lesson {lesson} is in this file.{other}",
         hint="was the file of another lesson handed in? Ask for the right one.",

@@ -16,7 +16,9 @@ from nbconvert.exporters import NotebookExporter
 from robotsim import KitError
 
 from ..course.collect import SUBMITTED
-from ..course.roster import Roster, Student
+from ..course.roster import Roster, Student, is_id
+from ..faults import halting
+from ..whole import write_whole
 from .client import Worker
 from .requests import kit_mark
 from .store import Store
@@ -78,13 +80,20 @@ def submissions(course: Path, roster: Roster) -> Iterator[Submission | tuple[str
         learner, lesson = folder.parent.name, folder.name
         if learner.startswith(".") or lesson.startswith(".") or not folder.is_dir():
             continue
-        student = roster.find(learner) or Student(learner)
+        student = roster.find(learner) or Student(learner, variant=roster.variant)
         try:
+            if not is_id(learner):
+                raise KitError("This folder's name is no learner's id.", where=str(folder.parent),
+                               hint="name it as the roster names the learner.")  # fmt: skip
             file = _notebook(folder, lesson)
         except KitError as fault:
             yield learner, lesson, str(fault)
+        except OSError as fault:
+            if halt := halting(fault, folder):
+                raise halt from fault
+            yield learner, lesson, f"It cannot be read: {fault.strerror or fault}."
         else:
-            yield Submission(learner, lesson, file, student.serial, student.variant)
+            yield Submission(learner, lesson, file, student.serial, student.variant or 0)
 
 
 def _notebook(folder: Path, lesson: str) -> Path:
@@ -94,6 +103,12 @@ def _notebook(folder: Path, lesson: str) -> Path:
         if not (stat.S_ISREG(kind) or stat.S_ISDIR(kind)):
             raise KitError("There is something here that is no plain file.",
                            where=str(path), hint="remove it.")  # fmt: skip
+        if stat.S_ISDIR(kind) and path.suffix == ".ipynb":
+            raise KitError("This folder has a notebook's name.", where=str(path),
+                           hint="put the notebook in its place.")  # fmt: skip
+        if not path.name.isprintable():
+            raise KitError("A file here has a name that nbgrader cannot copy.", where=str(path),
+                           hint="remove it, or give it a plain name.")  # fmt: skip
     wanted = folder / f"{lesson}.ipynb"
     if not wanted.exists():
         found = sorted(folder.glob("*.ipynb"))
@@ -103,7 +118,7 @@ def _notebook(folder: Path, lesson: str) -> Path:
                 if found else "There is no notebook in this folder.",
                 where=str(folder), hint=f"put it there as {wanted.name}.",
             )  # fmt: skip
-        wanted.write_bytes(found[0].read_bytes())
+        write_whole(wanted, found[0].read_bytes())
     return wanted
 
 
@@ -123,7 +138,8 @@ class SubmissionReader(NotebookExporter):
         store = Store(course)
         found = store.notebook(data, pattern, lesson)
         if found is None:
-            with Worker() as worker:
+            ours = converter.config.RunChecks.get("programs_may_reach_this_computer", False)
+            with Worker(unprotected=bool(ours)) as worker:
                 found = store.notebook(data, pattern, lesson, worker)
         assert found is not None
         notebook = nbformat.from_dict(json.loads(found[1]))  # type: ignore[no-untyped-call]

@@ -2,21 +2,27 @@
 
 `python -m checks.marking.worker FOLDER` works in an empty folder, which is all that it may write
 to; it never sees a course.  It imports the checks and nothing of nbgrader, so that it starts
-quickly, and confines itself and the boards that it starts (see `robotsim.board.confine`).
-Orders come in and results go out as `frames` of a head in JSON and of bytes.
+quickly, and confines itself and the boards that it starts (see `robotsim.board.confine`); where
+it cannot it obeys no order, unless `--programs-may-reach-this-computer` says that it may.
+Orders come in and results go out as `frames` of a head in JSON and of bytes.  It ends with whoever
+started it, in the middle of an order too.
 """
 
 from __future__ import annotations
 
+import argparse
 import json
 import os
+import queue
+import signal
 import sys
+import threading
 import time
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 from robotsim import KitError
-from robotsim.notebook import OWN_SERIAL
+from robotsim.notebook import OWN_SERIAL, program_cell
 
 from .frames import Frame, read_frame, write_frame
 
@@ -28,7 +34,8 @@ _MEMORY = 3 * 1024**3
 
 def main() -> int:
     """Obey orders until there are no more."""
-    folder = Path(sys.argv[1]).resolve()
+    given = _arguments()
+    folder = given.folder.resolve()
     os.environ["TMPDIR"] = os.environ["TEMP"] = os.environ["TMP"] = str(folder)
     # Whatever else prints must not be taken for a result.
     with os.fdopen(os.dup(1), "wb") as answers, os.fdopen(os.dup(0), "rb") as orders:
@@ -36,18 +43,48 @@ def main() -> int:
         from checks import check  # noqa: F401  (before the doors close, so that all is loaded)
 
         os.chdir(folder)
-        protections = _confine(folder)
-        write_frame(answers, {"protections": protections})
-        while (frame := read_frame(orders)) is not None:
+        hello = _confine(folder, given)
+        write_frame(answers, hello)
+        waiting: queue.Queue[Frame | None] = queue.Queue()
+        threading.Thread(target=_listen, args=(orders, waiting), daemon=True).start()
+        while "fault" not in hello and (frame := waiting.get()) is not None:
             write_frame(answers, *_obey(frame))
     return 0
 
 
-def _confine(folder: Path) -> list[tuple[str, bool, str]]:
-    from robotsim.board.confine import confine_boards
+def _arguments() -> argparse.Namespace:
+    parser = argparse.ArgumentParser(prog="python -m checks.marking.worker", description=__doc__)
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--programs-may-reach-this-computer", action="store_true")
+    parser.add_argument("--without", nargs="*", default=(), help="layers to leave out")
+    return parser.parse_args()
 
-    read = [_ROOT / "robotsim", _ROOT / "checks"]
-    found = [(p.name, p.on, p.by) for p in confine_boards(folder, read)]
+
+def _listen(orders: IO[bytes], waiting: queue.Queue[Frame | None]) -> None:
+    """Take orders in; when nobody can give any more, end at once, whatever is under way.
+
+    Whoever gave them may have been killed.  The boards end with this process.
+    """
+    while (frame := read_frame(orders)) is not None:
+        waiting.put(frame)
+    if os.name == "posix" and os.getpgid(0) == os.getpid():
+        os.killpg(0, signal.SIGKILL)
+    os._exit(0)
+
+
+def _confine(folder: Path, given: argparse.Namespace) -> dict[str, Any]:
+    """Confine this process and its boards: what is on, and why nothing can be run without more."""
+    from robotsim.board import confine
+
+    if given.programs_may_reach_this_computer:
+        confine.let_programs_reach_this_computer()
+    confine.confine_process(folder, [_ROOT / "robotsim", _ROOT / "checks"], given.without)
+    hello: dict[str, Any] = {
+        "protections": [(p.name, p.on, p.by) for p in confine.protections()],
+    }
+    fault = None if given.programs_may_reach_this_computer else confine.refusal()
+    if fault is not None:
+        hello["fault"] = [fault.what, fault.where, fault.hint]
     if os.name == "posix":
         import resource
 
@@ -55,7 +92,7 @@ def _confine(folder: Path) -> list[tuple[str, bool, str]]:
             resource.setrlimit(resource.RLIMIT_AS, (_MEMORY, _MEMORY))
         except (ValueError, OSError):  # this system has the limit and does not heed it
             pass
-    return found
+    return hello
 
 
 def _obey(frame: Frame) -> tuple[dict[str, Any], list[bytes]]:
@@ -110,6 +147,39 @@ def _check(head: dict[str, Any], parts: list[bytes]) -> tuple[dict[str, Any], li
     }, [recording.to_bytes() for recording in card.recordings]  # fmt: skip
 
 
+def _harbour(head: dict[str, Any], parts: list[bytes]) -> tuple[dict[str, Any], list[bytes]]:
+    """Let the program of a notebook make its harbour runs, and tell how they went."""
+    from checks import check
+    from checks.tasks.harbour.evidence import result
+
+    serial = OWN_SERIAL if head["serial"] is None else head["serial"]
+    files = _programs(parts[0])
+    card = check("harbour.run", files=files, serial=serial, variant=head["variant"])
+    found = [result(recording) for recording in card.recordings]
+    times = [run.seconds for run in found if run.docked and run.seconds is not None]
+    asides = [run.aside for run in found if run.aside is not None]
+    return {
+        "serial": serial, "points": card.points, "docked": sum(run.docked for run in found),
+        "runs": len(found), "seconds": sum(times) / len(times) if times else None,
+        "aside_mm": 1000 * sum(asides) / len(asides) if asides else None,
+    }, []  # fmt: skip
+
+
+def _programs(data: bytes) -> dict[str, str]:
+    """Give the programs of a notebook, name to text; of two of one name the later.
+
+    Raises:
+        KitError: It is no notebook.
+    """
+    try:
+        cells = [cell for cell in json.loads(data)["cells"] if cell["cell_type"] == "code"]
+        texts = ["".join(cell["source"]) for cell in cells]
+    except (ValueError, KeyError, TypeError, RecursionError) as fault:
+        told = f"{type(fault).__name__}: {fault}"[:200]
+        raise KitError(f"This is no notebook ({told}).", hint="ask for it once more.") from fault
+    return dict(filter(None, map(program_cell, texts)))
+
+
 def _draw(head: dict[str, Any], parts: list[bytes]) -> tuple[dict[str, Any], list[bytes]]:
     """Draw a recording as the learner saw one drawn."""
     from checks import TASKS
@@ -123,7 +193,7 @@ def _draw(head: dict[str, Any], parts: list[bytes]) -> tuple[dict[str, Any], lis
     return {}, [bundle(drawn)["text/html"].encode("utf-8")]
 
 
-_ORDERS = {"read": _read, "check": _check, "draw": _draw}
+_ORDERS = {"read": _read, "check": _check, "draw": _draw, "harbour": _harbour}
 
 
 if __name__ == "__main__":

@@ -1,9 +1,4 @@
-"""Light: what a recording says of the lamps - how light, how long, how often they flash.
-
-A lamp's light is in proportion to its number, because the chip switches the
-diode on and off for a share of the time; the eye's answer is not.  So
-evenness is measured in lightness, as the CIE defines it.
-"""
+"""Light: what a recording says of the lamps - which colour, how long, how often they flash."""
 
 from __future__ import annotations
 
@@ -12,31 +7,22 @@ from typing import NamedTuple
 
 from robotsim import Recording
 
+from .colour import DARK, Colour
+
 __all__ = [
     "DARK",
     "Colour",
     "Flashing",
     "Lit",
     "Step",
-    "counted",
     "flashing",
     "held",
     "history",
-    "lightness",
     "lit",
     "longest",
-    "luminance",
     "slept_through",
-    "told",
-    "white",
 ]
 
-Colour = tuple[int, int, int]
-"""Red, green, blue, 0 to 255 each."""
-DARK: Colour = (0, 0, 0)
-
-_KNEE = (6 / 29) ** 3
-_SLOPE = (29 / 3) ** 3
 _SWING = 0.10
 """Least change that counts towards a flash, as a share of the brightest that the lamp showed.
 
@@ -104,30 +90,6 @@ def longest(steps: Sequence[Step], since: float, until: float) -> Colour:
     return max(totals, key=lambda colour: totals[colour])
 
 
-def luminance(colour: Colour) -> float:
-    """Give a lamp's luminance, 0 to 1 for full white.
-
-    *Model*: in proportion to each number, the three primaries weighted as on a screen.
-    *Source*: weights of IEC 61966-2-1 (sRGB), as in WCAG 2.2; that the lamps' primaries
-    are a screen's is an approximation.
-    """
-    red, green, blue = colour
-    return (0.2126 * red + 0.7152 * green + 0.0722 * blue) / 255
-
-
-def lightness(share: float) -> float:
-    """Give the lightness L* for a share of the white's luminance: 0 is black, 100 white.
-
-    *Source*: CIE 1976 lightness, CIE ILV 17-23-076 (ISO/CIE 11664-4), read.
-    """
-    return _SLOPE * share if share <= _KNEE else 116 * share ** (1 / 3) - 16
-
-
-def white(colour: Colour) -> bool:
-    """Say whether a colour is a white: lit, and no number less than a third of the largest."""
-    return max(colour) > 0 and 3 * min(colour) >= max(colour)
-
-
 def lit(steps: Sequence[Step], until: float, *, least: int = 20) -> list[Lit]:
     """Give the stretches in which a lamp's strongest number is at least `least`."""
     found: list[Lit] = []
@@ -172,12 +134,6 @@ def flashing(steps: Sequence[Step]) -> Flashing:
     return Flashing(most, at)
 
 
-def counted(number: int, what: str) -> str:
-    """Give a number of things in words: `1 step`, `2 steps`, `2 flashes`."""
-    many = "es" if what.endswith("sh") else "s"
-    return f"{number} {what}{'' if number == 1 else many}"
-
-
 def slept_through(recording: Recording) -> float | None:
     """Give the length in s of a wait that outlasted the trial by more than a second, or None."""
     last = max(recording.of("sleep"), key=lambda event: event.time_ns, default=None)
@@ -185,10 +141,3 @@ def slept_through(recording: Recording) -> float | None:
         return None
     length = float(last.data[0]) / 1e9
     return length if last.seconds + length > recording.seconds + 1.0 else None
-
-
-def told(colour: Colour) -> str:
-    """Give a colour in words: its name and its numbers."""
-    from robotsim.show.colours import colour_name
-
-    return "dark" if colour == DARK else f"{colour_name(colour)} {colour}"

@@ -13,7 +13,7 @@ import statistics
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from robotsim import PINS, Recording, make_table, run_trial
+from robotsim import PINS, Recording, Whose, make_table, run_trial
 from robotsim.recording import once
 from robotsim.table import Table, stop_bars
 from robotsim.table.weave import to_and_fro
@@ -303,8 +303,9 @@ def true_counts(table: str, seed: int, serial: int) -> Truth:
         back = beside - _AHEAD
         start = (x + back * math.cos(left), y + back * math.sin(left), left)
         stared = run_trial(
-            program, table=table, seed=seed, serial=serial, seconds=0.05, start=start
-        )
+            program, table=table, seed=seed, serial=serial, seconds=0.05, start=start,
+            whose=Whose.KIT,
+        )  # fmt: skip
         means = [statistics.fmean(look.value for look in looks(stared, eye)) for eye in range(4)]
         found.append(tuple(means))
     return Truth(*found)

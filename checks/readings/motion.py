@@ -12,24 +12,25 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from robotsim import PINS, Recording, make_table, run_trial
-from robotsim.parts.wheels import HULL_RADIUS
+from robotsim import PINS, Recording, make_table
+from robotsim.parts.wheels import HULL_RADIUS, TRACK
 from robotsim.recording import once
 
 __all__ = [
     "MOTOR_PINS",
     "SIDES",
+    "STILL",
+    "Move",
     "Phase",
     "Way",
     "at_rest",
     "driven",
-    "faster_side",
     "hit_wall",
     "mean_duty",
     "motor_phases",
-    "needed",
+    "moves",
     "rolled",
-    "start_duties",
+    "still_braked",
     "still_driven",
     "top_duty",
     "top_speed",
@@ -38,14 +39,12 @@ __all__ = [
 SIDES = ("left", "right")
 MOTOR_PINS = {side: (PINS[f"{side}_ahead"], PINS[f"{side}_back"]) for side in SIDES}
 """Side to the pins of its bridge's inputs, ahead and back."""
-
-
 _TOUCH = 0.002
 """Nearer to a wall than this, in m, is taken for a touch."""
 _GLITCH_S = 0.002
 """A state of the two inputs that lasts less, while one is set after the other, moves nothing."""
 _NO_DRIVE = 0.004
-_STILL = 0.002
+STILL = 0.002
 """Rim speed in m/s below which a wheel counts as standing."""
 
 
@@ -123,6 +122,14 @@ def still_driven(recording: Recording) -> list[str]:
     return [side for side in SIDES if (p := motor_phases(recording, side)) and p[-1].duty]
 
 
+def still_braked(recording: Recording) -> list[str]:
+    """Give the sides whose motor is braked at the end of the trial: both inputs high."""
+    last = {side: motor_phases(recording, side)[-1:] for side in SIDES}
+    return [
+        side for side in SIDES if last[side] and not last[side][0].duty and last[side][0].braked
+    ]
+
+
 def top_duty(recording: Recording, side: str) -> float:
     """Give the largest duty that one motor got, not signed."""
     return max((abs(phase.duty) for phase in driven(recording, side)), default=0.0)
@@ -149,7 +156,7 @@ def top_speed(recording: Recording, side: str) -> float:
 
 def at_rest(recording: Recording) -> bool:
     """Tell whether the tug stands at the end, its motors not driven."""
-    turning = any(abs(recording.tracks[side][-1]) > _STILL for side in SIDES)
+    turning = any(abs(recording.tracks[side][-1]) > STILL for side in SIDES)
     return not turning and not still_driven(recording)
 
 
@@ -224,85 +231,42 @@ class Way:
         return self.t[max(range(len(values)), key=values.__getitem__)]
 
 
-def needed(recording: Recording) -> dict[str, float]:
-    """Give the duty at which each wheel starts, with as many pulses a second as the motors got."""
-    freqs = [p.freq_hz for side in SIDES for p in driven(recording, side) if p.freq_hz]
-    freq = round(max(freqs, default=0.0))
-    return start_duties(recording.serial, freq if 200 <= freq <= 40000 else 1000)
+class Move(NamedTuple):
+    """A stretch of the way on which the wheels turned the same way, or against each other.
 
-
-_RAMP = """
-from machine import Pin, PWM
-import time
-pins = [PWM(Pin(n), freq={freq}, duty_u16=0) for n in ({pins})]
-for pwm in pins:
-    pwm.duty_u16(65535)
-time.sleep_ms(200)
-for step in range({first}, {last}):
-    for pwm in pins[1::2]:
-        pwm.duty_u16(65535 - step * {rise})
-    time.sleep_ms(40)
-"""
-_EVEN = """
-from machine import Pin, PWM
-import time
-left, left_back, right, right_back = [PWM(Pin(n), freq=1000, duty_u16=0) for n in ({}, {}, {}, {})]
-left_back.duty_u16(32768)
-right_back.duty_u16(32768)
-left.duty_u16(65535)
-right.duty_u16(65535)
-time.sleep(1)
-left.duty_u16(0)
-right.duty_u16(0)
-left_back.duty_u16(0)
-right_back.duty_u16(0)
-"""
-_RISE = 164
-"""A quarter of a percent of 65535."""
-_FIRST, _LAST = 40, 140
-"""The ramp goes from 10 % to 35 %."""
-
-
-@functools.lru_cache(maxsize=512)
-def faster_side(serial: int) -> str:
-    """Find the side whose wheel runs faster when both motors get the same duty.
-
-    Args:
-        serial: The tug.
-
-    Returns:
-        "left" or "right"; "" if neither is faster by 1 %.
+    Attributes:
+        straight: Whether they turned the same way; if not, it is a turn on the spot.
+        length: How far it went in m, ahead positive.
+        turned: How far it turned in rad, to port positive.
     """
-    program = _EVEN.format(*(pin for side in SIDES for pin in MOTOR_PINS[side]))
-    recording = run_trial(program, serial=serial, seconds=1.5)
-    left, right = (rolled(recording, side) for side in SIDES)
-    if abs(left - right) < 0.01 * max(left, right):
-        return ""
-    return "left" if left > right else "right"
+
+    straight: bool
+    length: float
+    turned: float
 
 
-@functools.lru_cache(maxsize=512)
-def start_duties(serial: int, freq_hz: int = 1000) -> dict[str, float]:
-    """Measure the duty at which each wheel of a tug starts from rest in slow decay.
+_MOVING = 0.01
+"""Rim speed in m/s below which a move is over."""
+_LEAST_LENGTH, _LEAST_TURN = 0.05, 0.2
+"""What is shorter, in m, or turns by less, in rad, is no move of its own."""
 
-    Both motors are braked, then driven ahead by a quarter of a percent more
-    every 40 ms, until both wheels turn: what the lesson tells a learner to do,
-    in finer steps.
 
-    Args:
-        serial: The tug.
-        freq_hz: Pulses a second: at 20000 a wheel starts at 0.02 more than at 1000.
-
-    Returns:
-        Side to duty, 0 to 1; the ramp's end for a wheel that has not started.
-    """
-    pins = ", ".join(str(pin) for side in SIDES for pin in MOTOR_PINS[side])
-    program = _RAMP.format(freq=freq_hz, pins=pins, first=_FIRST, last=_LAST, rise=_RISE)
-    recording = run_trial(program, serial=serial, seconds=0.3 + 0.04 * (_LAST - _FIRST))
-    found = {}
-    for side in SIDES:
-        phases = driven(recording, side)
-        speeds = zip(recording.tracks["t"], recording.tracks[side], strict=True)
-        begun = next((t for t, speed in speeds if t > 0.15 and speed > _STILL), recording.seconds)
-        found[side] = max((p.duty for p in phases if p.begin < begun), default=1.0)
-    return found
+def moves(recording: Recording) -> list[Move]:
+    """Cut the way into its moves."""
+    found: list[Move] = []
+    step = recording.tracks["t"][1]
+    kind: bool | None = None
+    for left, right in zip(recording.tracks["left"], recording.tracks["right"], strict=True):
+        now = None if max(abs(left), abs(right)) < _MOVING else left * right > 0
+        if now is not None and now != kind:
+            found.append(Move(now, 0.0, 0.0))
+        if now is not None:
+            _, length, turned = found[-1]
+            length += step * (left + right) / 2
+            found[-1] = Move(now, length, turned + step * (right - left) / TRACK)
+        kind = now
+    return [
+        m
+        for m in found
+        if (abs(m.length) > _LEAST_LENGTH if m.straight else abs(m.turned) > _LEAST_TURN)
+    ]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import bisect
-from collections.abc import Iterator
-from typing import NamedTuple
+import math
+from collections.abc import Callable, Iterator
+from typing import NamedTuple, TypeVar
 
 from robotsim import Recording
 from robotsim.radio import (
@@ -20,19 +21,22 @@ from robotsim.radio.topics import matches
 
 __all__ = [
     "Heard",
-    "Said",
+    "Published",
     "lamps_before",
-    "link_times",
     "moved",
     "orders",
+    "published",
     "radio",
     "said",
     "stirred",
     "subscriptions",
     "taken",
-    "told",
     "wheels",
+    "wills",
 ]
+
+
+_Content = TypeVar("_Content", Manoeuvre, Report)
 
 
 class Heard(NamedTuple):
@@ -41,6 +45,7 @@ class Heard(NamedTuple):
     Attributes:
         sent: When the office sent it, in s.
         at: When it arrived at the board, in s; None if it never did.
+        taken: When the program took it from its radio, in s; None if it never did.
         payload: Its bytes (the first 2048).
         order: What it asks, or None if it must be refused.
         why: Why it must be refused, or "".
@@ -48,6 +53,7 @@ class Heard(NamedTuple):
 
     sent: float
     at: float | None
+    taken: float | None
     payload: bytes
     order: Manoeuvre | None
     why: str
@@ -62,12 +68,28 @@ class Heard(NamedTuple):
         """From when on the tug may know of it, in s."""
         return self.sent if self.at is None else self.at
 
+    @property
+    def waited(self) -> float:
+        """How long it lay on the board before the program took it, in s; endless if it never did.
 
-class Said(NamedTuple):
+        Without an arrival it waited for nobody: 0.
+        """
+        if self.at is None:
+            return 0.0
+        return math.inf if self.taken is None else self.taken - self.at
+
+    @property
+    def text(self) -> str:
+        """Its payload, short enough for a card."""
+        return repr(self.payload.decode("utf-8", "replace")[:50])
+
+
+class Published(NamedTuple):
     """Something that came to the office under the tug's log topic.
 
     Attributes:
-        at: When, in s.
+        at: When it came, in s.
+        sent: When it left the tug, in s; that of its coming where the tug did not send it itself.
         payload: Its bytes.
         report: The report, or None if it is none.
         why: Why it is none, or "".
@@ -75,6 +97,7 @@ class Said(NamedTuple):
     """
 
     at: float
+    sent: float
     payload: bytes
     report: Report | None
     why: str
@@ -84,51 +107,66 @@ class Said(NamedTuple):
 def orders(recording: Recording) -> list[Heard]:
     """Give the orders that the office sent to the tug, in order."""
     topic = order_topic(recording.serial)
-    arrived: dict[str, list[float]] = {}
-    for event in recording.of("message"):
-        if event.stage == "arrived" and event.topic == topic:
-            arrived.setdefault(event.hex, []).append(event.seconds)
+    arrived, took = _times(recording, "arrived", topic), _times(recording, "taken", topic)
     found = []
     for event in recording.of("message"):
-        if event.stage != "order" or event.topic != topic:
-            continue
-        times = arrived.get(event.hex, [])
-        k = bisect.bisect_left(times, event.seconds)
-        payload = bytes.fromhex(event.hex)
-        order, why = _read(payload)
-        found.append(
-            Heard(event.seconds, times[k] if k < len(times) else None, payload, order, why)
-        )
+        if event.stage == "order" and event.topic == topic:
+            at = _after(arrived.get(event.hex, []), event.seconds)
+            taken_at = None if at is None else _after(took.get(event.hex, []), at)
+            payload = bytes.fromhex(event.hex)
+            found.append(Heard(event.seconds, at, taken_at, payload, *_read(payload, read_order)))
     return found
 
 
-def _read(payload: bytes) -> tuple[Manoeuvre | None, str]:
+def published(recording: Recording) -> list[Published]:
+    """Give what came to the office from the tug itself, not by its will, in order."""
+    return [one for one, by_will in _log(recording) if not by_will]
+
+
+def wills(recording: Recording) -> list[Published]:
+    """Give what the broker told the office in the tug's name, in order."""
+    return [one for one, by_will in _log(recording) if by_will]
+
+
+said = published
+
+
+def _log(recording: Recording) -> Iterator[tuple[Published, bool]]:
+    """Go through what came under the tug's log topic, each with whether it was a will."""
+    topic = log_topic(recording.serial)
+    by_will = {event.time_ns for event in recording.of("radio") if event.what == "will"}
+    sent = _times(recording, "said", topic)
+    for event in recording.of("message"):
+        if event.stage == "told" and event.topic == topic:
+            payload = bytes.fromhex(event.hex)
+            before = [at for at in sent.get(event.hex, []) if at <= event.seconds]
+            left = before[-1] if before else event.seconds
+            report, why = _read(payload, read_report)
+            yield (
+                Published(event.seconds, left, payload, report, why, event.qos),
+                event.time_ns in by_will,
+            )
+
+
+def _times(recording: Recording, stage: str, topic: str) -> dict[str, list[float]]:
+    """Give when messages of a topic came to a stage of their way, by their payload."""
+    found: dict[str, list[float]] = {}
+    for event in recording.of("message"):
+        if event.stage == stage and event.topic == topic:
+            found.setdefault(event.hex, []).append(event.seconds)
+    return found
+
+
+def _after(times: list[float], since: float) -> float | None:
+    k = bisect.bisect_left(times, since)
+    return times[k] if k < len(times) else None
+
+
+def _read(payload: bytes, reader: Callable[[bytes], _Content]) -> tuple[_Content | None, str]:
     try:
-        return read_order(payload), ""
+        return reader(payload), ""
     except BadOrder as fault:
         return None, str(fault)
-
-
-def said(recording: Recording) -> list[Said]:
-    """Give what came to the office from the tug itself, not by its will, in order."""
-    wills = {e.time_ns for e in recording.of("radio") if e.what == "will"}
-    return [s for s in told(recording) if round(s.at * 1e9) not in wills]
-
-
-def told(recording: Recording) -> list[Said]:
-    """Give all that came to the office under the tug's log topic, in order."""
-    topic = log_topic(recording.serial)
-    found = []
-    for event in recording.of("message"):
-        if event.stage != "told" or event.topic != topic:
-            continue
-        payload = bytes.fromhex(event.hex)
-        try:
-            report, why = read_report(payload), ""
-        except BadOrder as fault:
-            report, why = None, str(fault)
-        found.append(Said(event.seconds, payload, report, why, event.qos))
-    return found
 
 
 def radio(recording: Recording, *whats: str) -> Iterator[tuple[float, str]]:
@@ -178,10 +216,3 @@ def stirred(recording: Recording, begin: float, end: float) -> float:
     left, right = recording.tracks["left"], recording.tracks["right"]
     step = times[1] - times[0]
     return sum(abs(left[k]) + abs(right[k]) for k in range(first, last)) / 2 * step
-
-
-def link_times(recording: Recording) -> tuple[list[float], list[float]]:
-    """Give when the tug had a connection with the broker, and when it had lost it, in s."""
-    up = [at for at, _ in radio(recording, "connected")]
-    down = [at for at, _ in radio(recording, "closed", "lost")]
-    return up, down

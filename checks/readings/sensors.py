@@ -1,4 +1,4 @@
-"""Sensing: what went over the bus to the motion sensor, and what the program said of it.
+"""Sensing: what went over the bus to the motion sensor, and what the program printed of it.
 
 A recording holds each transfer as it was on the wires.  Here they are followed as the sensor
 follows them: which register was read, whether it was awake, which range was set.  Addresses and
@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from robotsim import Recording
+from robotsim.recording import once
 
 __all__ = [
     "ADDRESS",
@@ -25,14 +26,15 @@ __all__ = [
     "RATE_Z",
     "WHO_AM_I",
     "Bus",
+    "Printed",
     "Read",
-    "Said",
+    "Rest",
     "Sample",
     "Write",
     "bus",
     "heading_deg",
+    "printed",
     "rests",
-    "said",
     "true_rate",
 ]
 
@@ -47,7 +49,6 @@ _SLEEP, _RESET = 0x40, 0x80
 _PAIR_S = 0.02
 """Two bytes that are read one by one belong together if no more time in s lies between."""
 _REST_RATE = 0.5
-_KEPT: list[tuple[Recording, Bus]] = []
 
 
 class Read(NamedTuple):
@@ -150,18 +151,9 @@ class Bus:
         return statistics.median(rate - true for rate, true in beside) if beside else None
 
 
+@once
 def bus(recording: Recording) -> Bus:
-    """Follow the transfers of a recording; worked out once for each."""
-    for known, found in _KEPT:
-        if known is recording:
-            return found
-    made = _follow(recording)
-    _KEPT.append((recording, made))
-    del _KEPT[:-4]
-    return made
-
-
-def _follow(recording: Recording) -> Bus:
+    """Follow the transfers of a recording."""
     reads: list[Read] = []
     writes: list[Write] = []
     samples: list[Sample] = []
@@ -233,33 +225,44 @@ class Rest(NamedTuple):
 def rests(recording: Recording, shortest: float = 0.25, apart: float = 30.0) -> list[Rest]:
     """Give where the tug rested between its turns; first of all where it stood at power-up.
 
-    A rest that is less than `apart` degrees from the one before replaces it: so a small
-    correction belongs to the turn that it corrects.
+    Where it turns back it rested, however shortly; on a way that goes on, only a rest of at least
+    `shortest` seconds counts.  A rest that is less than `apart` degrees from the one before
+    replaces it: so a small correction belongs to the turn that it corrects.
     """
-    times, heads = recording.tracks["t"], recording.tracks["heading"]
-    step = times[1]
-    most = math.radians(_REST_RATE) * step
+    stood = _standstills(recording)
     found = [Rest(0.0, 0.0, 0.0)]
-    begin = 0
-    for k in range(1, len(times) + 1):
-        if k < len(times) and abs(heads[k] - heads[k - 1]) <= most:
+    for k, rest in enumerate(stood):
+        came = rest.heading - stood[k - 1].heading if k else 0.0
+        goes = stood[k + 1].heading - rest.heading if k + 1 < len(stood) else 0.0
+        if rest.end - rest.begin < shortest and came * goes >= 0:
             continue
-        if (k - 1 - begin) * step >= shortest:
-            rest = Rest(times[begin], times[k - 1], math.degrees(heads[begin] - heads[0]))
-            if len(found) > 1 and abs(rest.heading - found[-1].heading) < apart:
-                rest = Rest(found.pop().begin, rest.end, rest.heading)
-            elif len(found) == 1 and abs(rest.heading) < apart:
-                found.pop()
-                rest = Rest(0.0, rest.end, rest.heading)
-            found.append(rest)
-        begin = k
+        if abs(rest.heading - found[-1].heading) < apart:
+            rest = Rest(found.pop().begin, rest.end, rest.heading)
+        found.append(rest)
     return found
 
 
-# -- what the program said ---------------------------------------------------
+def _standstills(recording: Recording) -> list[Rest]:
+    """Give all stretches in which the tug did not turn, and all moments at which it turned back."""
+    times, heads = recording.tracks["t"], recording.tracks["heading"]
+    most = math.radians(_REST_RATE) * times[1]
+    found: list[Rest] = []
+    begin, last = 0, 0.0
+    for k in range(1, len(times) + 1):
+        step = heads[k] - heads[k - 1] if k < len(times) else math.inf
+        if abs(step) <= most:
+            continue
+        if k - 1 > begin or step * last < 0:
+            turned = math.degrees(heads[begin] - heads[0])
+            found.append(Rest(times[begin], times[k - 1], turned))
+        begin, last = k, step
+    return found
 
 
-class Said(NamedTuple):
+# -- what the program printed ------------------------------------------------
+
+
+class Printed(NamedTuple):
     """A printed line `word number`: when it began (s) and its number."""
 
     time: float
@@ -269,7 +272,7 @@ class Said(NamedTuple):
 _NUMBER = r"[-+]?(?:0[xX][0-9a-fA-F]{1,8}\b|\d{1,12}(?:\.\d*)?(?:[eE][-+]?\d{1,2})?)"
 
 
-def said(recording: Recording, word: str) -> list[Said]:
+def printed(recording: Recording, word: str) -> list[Printed]:
     """Give the numbers that were printed behind a word at the beginning of a line."""
     pattern = re.compile(rf"\s*{word}\b\s*[:=]?\s*({_NUMBER})", re.IGNORECASE)
     found = []
@@ -277,5 +280,5 @@ def said(recording: Recording, word: str) -> list[Said]:
         if match := pattern.match(text):
             number = match[1]
             value = float(int(number, 16)) if "x" in number.lower() else float(number)
-            found.append(Said(time, value))
+            found.append(Printed(time, value))
     return found

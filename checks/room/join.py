@@ -12,6 +12,7 @@ from pathlib import Path
 from robotsim import KitError
 from robotsim.notebook import find_card
 
+from ..shown import say
 from ..tasks import TASKS
 from .card import CARD, RoomCard, make_card, read_card, write_card
 from .message import READY, Ready, topic, write
@@ -44,7 +45,7 @@ def join_room(alias: str, address: str, *, password: str = "") -> None:
     card = make_card(alias, address, password)
     _post_ready(card, None)
     write_card(card)
-    print(_TOLD.format(alias=card.alias, stop=_LEAVE))
+    say(*_TOLD.format(alias=card.alias, stop=_LEAVE).split("\n"))
     # A process of its own: it takes seconds, and would take hold of this notebook's stderr.
     command = [sys.executable, "-P", "-m", "checks", "doctor", "--folder", str(Path.cwd())]
     _start_quietly(command)
@@ -60,7 +61,7 @@ def leave_room() -> None:
 
     card, path = read_card(), find_card(CARD)
     if card is None or path is None:
-        print("You are not in the room.")
+        say("You are not in the room.")
         return
     # From here on no notebook tells anything; the key is kept until all is taken back.
     write_card(replace(card, day=""))
@@ -74,7 +75,7 @@ def leave_room() -> None:
             hint="call leave_room() again when the broker answers.",
         ) from fault
     path.unlink()
-    print("You have left the room. What was told is taken back.")
+    say("You have left the room. What was told is taken back.")
 
 
 def tell_findings(

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterable, Sequence
-from html import escape
 
+from ..shown import on_page
 from .view import FULL, NONE, PART, UNTRIED, Person, View
 
 __all__ = ["REFRESH_S", "page"]
@@ -19,7 +19,7 @@ _READY = {True: (FULL, "ready"), False: ("!", "not ready"), None: ("…", "not k
 
 
 def page(shown: View, now: float, *, stuck_s: float, state: str = "", ended: bool = False) -> str:
-    """Give the page; every text in it is escaped.
+    """Give the page; every text in it goes through `on_page`.
 
     Args:
         shown: What to show.
@@ -47,18 +47,18 @@ def _head(shown: View, now: float, state: str) -> str:
     counts += [f"<b>{lacking}</b> not ready"] if lacking else []
     counts += [f"<b>{unknown}</b> not known yet"] if unknown else []
     lessons = "".join(
-        f"<p><b>{escape(lesson)}</b>, passed of {count}: "
-        + " · ".join(f"{escape(task)} <b>{number}</b>" for task, number in tasks.items()) + "</p>"
+        f"<p><b>{on_page(lesson)}</b>, passed of {count}: "
+        + " · ".join(f"{on_page(task)} <b>{number}</b>" for task, number in tasks.items()) + "</p>"
         for lesson, tasks in shown.lessons.items()
     )  # fmt: skip
     held = " · ".join(
-        f"<b>{escape(held.task)}</b> {held.count}"
-        + (f" (likeliest: {escape(held.cause[0])}, {held.cause[1]})" if held.cause else "")
+        f"<b>{on_page(held.task)}</b> {held.count}"
+        + (f" (likeliest: {on_page(held.cause[0])}, {held.cause[1]})" if held.cause else "")
         for held in shown.held
     )
     held = f"<p>Holding up most: {held}</p>" if held else ""
     clock = time.strftime("%H:%M:%S", time.localtime(now))
-    said = f"<p class='state' role='status'>{escape(state)}</p>" if state else ""
+    said = f"<p class='state' role='status'>{on_page(state)}</p>" if state else ""
     return (
         f"<header><h1>In the room</h1><p>{' · '.join(counts)}</p>"
         f"<time>{clock}</time></header>{said}"
@@ -78,7 +78,7 @@ def _visits(shown: View, stuck_s: float) -> str:
 
 def _list(shown: View, start: int, end: int) -> str:
     rows = "".join(
-        f"<li><b>{escape(visit.name)}</b> {escape('; '.join(visit.reasons))}</li>"
+        f"<li><b>{on_page(visit.name)}</b> {on_page('; '.join(visit.reasons))}</li>"
         for visit in shown.visits[start:end]
     )
     return f"<ol start='{start + 1}'>{rows}</ol>"
@@ -98,7 +98,7 @@ def _everyone(shown: View) -> str:
 
 
 def _table(people: Sequence[Person], lessons: Iterable[str]) -> str:
-    names = "".join(f"<th scope='col'>{escape(lesson)}</th>" for lesson in lessons)
+    names = "".join(f"<th scope='col'>{on_page(lesson)}</th>" for lesson in lessons)
     rows = "".join(_row(person) for person in people)
     return (
         "<table><thead><tr><th scope='col'>alias</th><th scope='col'>ready</th>"
@@ -109,12 +109,12 @@ def _table(people: Sequence[Person], lessons: Iterable[str]) -> str:
 
 def _row(person: Person) -> str:
     mark, words = _READY[person.ready]
-    marks = "".join(f"<td class='marks'>{escape(text)}</td>" for text in person.marks.values())
-    name = escape(person.name)
+    marks = "".join(f"<td class='marks'>{on_page(text)}</td>" for text in person.marks.values())
+    name = on_page(person.name)
     return (
         f"<tr{' class=visit' if person.visit else ''}><th scope='row'>{name}</th>"
         f"<td title='{words}'>{mark}<span class='words'> {words}</span></td>"
-        f"<td>{escape(person.task) or '–'}</td>{marks}<td>{escape(person.heard)}</td></tr>"
+        f"<td>{on_page(person.task) or '–'}</td>{marks}<td>{on_page(person.heard)}</td></tr>"
     )
 
 

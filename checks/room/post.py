@@ -23,7 +23,9 @@ from robotsim.radio.packets import (
 
 __all__ = ["PATIENCE_S", "post"]
 
-PATIENCE_S = 3.0
+PATIENCE_S = 10.0
+"""For whoever waits for an answer; who is not there refuses at once, so this is for the silent."""
+_HUNG_UP = "it has hung up"
 _BAD_PASSWORD, _NOT_ALLOWED = 4, 5
 """Return codes of CONNACK: MQTT 3.1.1, 3.2.2.3."""
 
@@ -40,7 +42,7 @@ def post(address: Address, messages: Mapping[str, bytes], patience_s: float = PA
         patience_s: How long all of it may take, in s.
 
     Raises:
-        KitError: Nobody answers there, or the broker does not let us in.
+        KitError: No broker answers there, or it says that it does not let us in.
     """
     end = time.monotonic() + patience_s
     try:
@@ -48,10 +50,21 @@ def post(address: Address, messages: Mapping[str, bytes], patience_s: float = PA
             _exchange(_Line(line, end), address, messages)
     except (OSError, ValueError) as fault:  # ValueError: a host that no name can be, BadPacket
         raise KitError(
-            f"The broker at {address} does not answer ({fault}).",
+            f"The broker at {address} does not answer ({_why(fault)}).",
             hint="is the address as on the board, are you in the same network, is the teacher's "
             "screen on?",
         ) from fault
+
+
+def _why(fault: Exception) -> str:
+    """Give one reason for one thing: a hang-up ends in a reset or an empty read, as chance has it.
+
+    Who closes a connection in which something waits unread resets it; whether the other side
+    notices that in sending, in reading or not at all depends on which computer was faster.
+    """
+    if isinstance(fault, ConnectionError) and not isinstance(fault, ConnectionRefusedError):
+        return _HUNG_UP
+    return str(fault)
 
 
 class _Line:
@@ -65,8 +78,12 @@ class _Line:
         self._line.settimeout(max(0.01, self._end - time.monotonic()))
         self._line.sendall(data)
 
-    def take(self) -> Packet | None:
-        """Give the next packet, None if the broker has hung up."""
+    def take(self) -> Packet:
+        """Give the next packet.
+
+        Raises:
+            ConnectionError: The other side has hung up.
+        """
         while not self._packets:
             left = self._end - time.monotonic()
             if left <= 0:
@@ -74,8 +91,8 @@ class _Line:
             self._line.settimeout(left)
             data = self._line.recv(4096)
             if not data:
-                return None
-            self._packets = self._reader.feed(data)
+                raise ConnectionError(_HUNG_UP)
+            self._packets += self._reader.feed(data)
         return self._packets.pop(0)
 
 
@@ -84,26 +101,24 @@ def _exchange(line: _Line, address: Address, messages: Mapping[str, bytes]) -> N
                     password=address.password.encode() or None)  # fmt: skip
     line.send(hello.encode())
     answer = line.take()
-    if answer is None or (answer.kind == CONNACK and answer.body[1:] != b"\0"):
-        _refuse(address, answer)
-    if answer is None or answer.kind != CONNACK:
+    if answer.kind != CONNACK or answer.flags or len(answer.body) != 2:
         raise BadPacket("it does not speak MQTT")
+    if answer.body[1]:
+        _refuse(address, answer.body[1])
     parts = enumerate(messages.items(), 1)
     line.send(b"".join(Publish(name, payload, 1, True, number=n).encode()
                        for n, (name, payload) in parts))  # fmt: skip
     waiting = set(range(1, len(messages) + 1))
     while waiting:
         packet = line.take()
-        if packet is None:
-            raise ConnectionError("it has hung up")
         if packet.kind == PUBACK:
             waiting.discard(int.from_bytes(packet.body[:2], "big"))
     line.send(encode(DISCONNECT))
 
 
-def _refuse(address: Address, answer: Packet | None) -> None:
-    code = answer.body[1] if answer and len(answer.body) > 1 else 0
-    if answer is None or code in (_BAD_PASSWORD, _NOT_ALLOWED):
+def _refuse(address: Address, code: int) -> None:
+    """Only a broker that has said so refuses a password; one that hangs up has said nothing."""
+    if code in (_BAD_PASSWORD, _NOT_ALLOWED):
         raise KitError(
             f"The broker at {address} does not let you in: the password is another one.",
             hint='write it as it stands on the board: join_room("Gull", "192.168.1.5", '

@@ -23,6 +23,7 @@ from robotsim.radio import PORT
 
 from ..course.seats import SEATS, kept_access
 from ..doctor import browser as find_browser
+from ..shown import say
 from ..whole import write_whole
 from .journal import Journal
 from .message import BadMessage, read_topic, today
@@ -35,7 +36,7 @@ __all__ = ["Ear", "Heard", "Screen", "lan_address", "show_room"]
 EVERYBODY = "0.0.0.0"  # noqa: S104
 _SOONEST_S = 0.5
 """Between two versions of the page, however much is heard."""
-_PATIENCE_S = 5.0
+_PATIENCE_S = 10.0
 _AGAIN_S = (1, 5)
 _LONGEST, _MOST_WAITING = 2000, 5000
 
@@ -191,12 +192,12 @@ def show_room(
                        hint="leave --stuck out: then it is 10.")  # fmt: skip
     screen = Screen(folder / "room", stuck_s, time.time())
     if screen.spoilt:
-        print(f"{screen.spoilt} lines of the journal could not be read and are left out.")
+        say(f"{screen.spoilt} lines of the journal could not be read and are left out.")
     with _broker(folder, broker, port) as (address, access, told):
         ear = Ear(address)
         _say(access, told)
         screen.write(time.time())
-        print(f"\nThe page: {screen.page}\nTo stop: Ctrl-C", flush=True)
+        say("", f"The page: {screen.page}", "To stop: Ctrl-C")
         if browser and find_browser().ok:
             webbrowser.open(screen.page.as_uri())
         try:
@@ -204,7 +205,7 @@ def show_room(
         except KeyboardInterrupt:
             clock = time.strftime("%H:%M", time.localtime())
             screen.write(time.time(), f"Ended at {clock}; this is how it was.", ended=True)
-            print(f"\nEnded. The page: {screen.page}\nThe journal: {screen.journal.path}")
+            say("", f"Ended. The page: {screen.page}", f"The journal: {screen.journal.path}")
         except OSError as fault:
             raise KitError(
                 f"The page or the journal cannot be written ({fault.strerror}).",
@@ -240,12 +241,14 @@ def _say(access: Access, told: str) -> None:
     """Print what goes onto the board."""
     word = f', password="{access.guest}"' if access.guest else ""
     shell = f" --password {access.guest}" if access.guest else ""
-    print(f'On the board, for every notebook:\n\n    from checks.room import join_room\n'
-          f'    join_room("ALIAS", "{told}"{word})\n\n'
-          "and where no notebook opens yet:\n\n"
-          f"    python3 lessons --doctor --room {told} --alias ALIAS{shell}")  # fmt: skip
+    say(
+        "On the board, for every notebook:", "",
+        "    from checks.room import join_room", f'    join_room("ALIAS", "{told}"{word})', "",
+        "and where no notebook opens yet:", "",
+        f"    python3 lessons --doctor --room {told} --alias ALIAS{shell}",
+    )  # fmt: skip
     if told.startswith("127."):
-        print("\nThis computer is in no network: nobody else can reach it.")
+        say("", "This computer is in no network: nobody else can reach it.")
 
 
 def lan_address() -> str:

@@ -17,13 +17,15 @@ from pathlib import Path
 from ..scorecard import Scorecard
 from .card import read_card
 from .message import MOST_SECONDS, Tried, topic, write
-from .post import PATIENCE_S, post
+from .post import post
 
 __all__ = ["Teller", "forget", "tell"]
 
 _REST_S = 1.0
 """Between two messages: whoever checks in a loop does not flood the broker."""
 _AGAIN_S = (1.0, 30.0)
+_PATIENCE_S = 3.0
+"""For one try; there is another one later."""
 _LAST_S = 0.9
 """What the end of the interpreter may take for a last message."""
 
@@ -82,7 +84,7 @@ class Teller:
             self._news.wait(pause or None)
             self._news.clear()
             if self._unsent:
-                told = self._send(_LAST_S if self._ending.is_set() else PATIENCE_S)
+                told = self._send(_LAST_S if self._ending.is_set() else _PATIENCE_S)
                 pause = 0.0 if told else min(max(_AGAIN_S[0], 2 * pause), _AGAIN_S[1])
             if self._ending.wait(_REST_S) and (pause or not self._unsent):
                 return

@@ -6,7 +6,7 @@ from ..recording import Event
 from . import costs
 from .adc import counts, microvolts
 from .unit import Clock, Handlers, Unit
-from .words import pin_number
+from .words import computed, pin_number
 
 __all__ = ["Analog"]
 
@@ -50,8 +50,9 @@ class Analog(Unit):
         counted = [self._sample(pin_number(pin))]
         time_ns = self.board.now_ns
         for word in after[:_MAX_AHEAD]:
-            number = pin_number(word)
-            time_ns += costs.ADC
+            pin, _, spent_us = word.partition(b"+")
+            number = pin_number(pin)
+            time_ns += costs.ADC + computed(spent_us)
             volts = self.world.glance(number, time_ns)
             if volts is None:
                 break

@@ -10,24 +10,28 @@ from typing import Any
 
 from ..errors import LinkError
 from ..recording import Event
-from ..units import US
+from ..units import MS, SECOND, US
 from . import costs
 from .analog import Analog
 from .callbacks import Callbacks
-from .faults import BoardFault, Restart, TimeUp
+from .faults import Absorbed, BoardFault, Restart, TimeUp
 from .flash import FlashUnit
 from .pins import Pins
 from .ports import Door, World
 from .radio import Radio, RadioUnit
 from .unit import Handlers
 from .wires import Wires
-from .words import NOT_OURS, RESETS, read_report
+from .words import NOT_OURS, RESETS, computed, read_report
 
 __all__ = ["Board"]
 
 _MAX_EVENTS = 1_000_000
 _FOREVER_US = 10**12
 _MAX_FAULTS = 100
+_NO_CALL_NS = 20 * MS
+"""For how long a program may compute before it says so, where no callback is due."""
+_ABSORBED_NS = 20 * SECOND
+"""Who computes for so long without touching the board is taken for lost."""
 _LOOKS_AHEAD = 1000
 """Looks at the clock that a program may take before it must ask again."""
 
@@ -54,6 +58,8 @@ class Board:
         self.events: list[Event] = []
         self.faults: list[dict[str, Any]] = []
         self.lines: list[tuple[int, int, int]] = []
+        self.computing_since = start_ns
+        self.computing_at = 0
         self._in_callback = False
         self._ended: dict[str, Any] | None = None
         self.pins, self.analog, self.wires = Pins(self), Analog(self), Wires(self)
@@ -63,7 +69,7 @@ class Board:
         self._handlers: Handlers = {
             b"s": self._sleep, b"S": self._sleep_long, b"T": self._ticks, b"Y": self._sync,
             b"c": self._count_looks, b"N": self._identify, b"R": self._reset,
-            b"l": self._note_line, b"H": self._doze,
+            b"l": self._note_line, b"H": self._doze, b"z": self._compute, b"Z": self._compute_on,
             b"q": self._finish, b"x": self._fail, b"w": self._fault,
         }  # fmt: skip
         for unit in (
@@ -83,6 +89,7 @@ class Board:
 
         Raises:
             TimeUp: The trial's time is over.
+            Absorbed: The program computes, and has not touched its board for very long.
             LinkError: A message that is not in the link's language.
         """
         while self._ended is None:
@@ -95,9 +102,20 @@ class Board:
         if not line:
             return False
         op, *words = line.split(b" ")
+        spent = 0
+        if op[:1] == b"+":
+            try:
+                spent, (op, *words) = computed(op[1:]), words
+            except NOT_OURS as fault:
+                raise self._nonsense(line) from fault
         handler = self._handlers.get(op)
-        if self.analog.ahead and op not in (b"b", b"l"):
+        if op == b"b":
+            spent = 0  # the sample ahead was taken after just that time
+        elif self.analog.ahead and op != b"l":
             self.analog.ahead = []  # something else came first: those samples were never taken
+        self.now_ns += spent or (costs.NOTICE if op in (b"z", b"Z") else 0)  # none is free
+        if op not in (b"z", b"Z"):
+            self.computing_since = self.now_ns
         if op == b"." and self._in_callback:
             self._in_callback = False
             return True
@@ -108,10 +126,7 @@ class Board:
         except BoardFault as fault:
             answer = f"-{fault.kind} {fault.message}".encode()
         except NOT_OURS as fault:
-            raise LinkError(
-                f"The program's process sent {line[:60]!r}, which the board does not understand.",
-                hint="drive the board by its modules only: machine, time, neopixel ...",
-            ) from fault
+            raise self._nonsense(line) from fault
         if self._ended is None:
             self._check_limits()
             if op.isupper():
@@ -119,6 +134,13 @@ class Board:
                     self._hand_over()
                 self.door.reply(answer)
         return True
+
+    @staticmethod
+    def _nonsense(line: bytes) -> LinkError:
+        return LinkError(
+            f"The program's process sent {line[:60]!r}, which the board does not understand.",
+            hint="drive the board by its modules only: machine, time, neopixel ...",
+        )
 
     def _check_limits(self) -> None:
         if self.now_ns >= self.limit_ns:
@@ -131,7 +153,10 @@ class Board:
 
     def _note_line(self, file: bytes, line: bytes) -> None:
         """Note which line of the program is running; that is no act of the board's and free."""
-        self.lines.append((self.now_ns, int(file), int(line)))
+        number = int(line)
+        if not 0 < number < 1 << 31:
+            raise ValueError(number)
+        self.lines.append((self.now_ns, int(file), number))
 
     def note(self, kind: str, *data: Any) -> None:
         """Record an event at the present time."""
@@ -217,6 +242,17 @@ class Board:
 
     def _reset(self, why: bytes) -> None:
         raise Restart(self.now_ns, RESETS[why])
+
+    def _compute(self, place: bytes) -> None:
+        """Take note that the program computes, and where it is."""
+        self.computing_at = int(place)
+        if self.now_ns - self.computing_since > _ABSORBED_NS:
+            raise Absorbed
+
+    def _compute_on(self, place: bytes) -> bytes:
+        """Take note of the same, and give for how many us no callback can come."""
+        self._compute(place)
+        return b"%d" % (self.callbacks.quiet(_NO_CALL_NS) // US)
 
     def _sync(self) -> None:
         """Only give the callbacks that are due their turn."""

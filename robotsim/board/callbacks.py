@@ -15,6 +15,8 @@ __all__ = ["Alarm", "Callbacks"]
 _TIMERS = 4
 _RISING, _FALLING = 1, 2
 _QUEUE = 8
+_WATCHED_NS = 500 * US
+"""How often a program that computes lets the board look at watched pins."""
 
 
 @dataclass
@@ -49,6 +51,7 @@ class Callbacks(Unit):
         self._pins = pins
         self._alarms: list[Alarm] = []
         self._watches: dict[int, _Watch] = {}
+        self._followed_ns = 0
 
     def handlers(self) -> Handlers:
         """Give the messages that this unit carries out."""
@@ -69,11 +72,19 @@ class Callbacks(Unit):
             first = min(a.due_ns for a in self._alarms)
         return first if first <= until_ns else None
 
+    def quiet(self, most_ns: int) -> int:
+        """Give for how long from now no callback is due, in ns; a watched pin may change soon."""
+        if self._watches:
+            return min(_WATCHED_NS, most_ns)
+        first = min((a.due_ns for a in self._alarms), default=self.board.now_ns + most_ns)
+        return max(0, min(first - self.board.now_ns, most_ns))
+
     def _follow(self, until_ns: int, one: bool = False) -> bool:
         """Follow the watched pins up to a time, or to the first call; tell whether one calls."""
         pins, called = tuple(self._watches), False
         while not (called and one):
-            changed = self.world.edge(pins, until_ns)
+            changed = self.world.edge(pins, self._followed_ns, until_ns)
+            self._followed_ns = max(self._followed_ns, until_ns) if changed is None else changed
             if changed is None:
                 break
             for number, watch in self._watches.items():
@@ -127,6 +138,7 @@ class Callbacks(Unit):
         self.drop("pin", number)
         self._watches.pop(number, None)
         if edges:
+            self._followed_ns = self.board.now_ns
             level = self._pins.level(number, self.board.now_ns)
             self._watches[number] = _Watch(edges, level)
         self.board.now_ns += costs.SETUP

@@ -1,15 +1,20 @@
-"""Confine: what a marked program's process is kept from by the system it runs on.
+"""Confine: what the process of somebody else's program is kept from by the system it runs on.
 
-In a learner's own notebook none of this is on: the machine and the program are the learner's.
-Who marks the programs of others calls `confine_boards` once in the process that starts them, and
-every board that it starts from then on is held to these, if the system offers them:
+`confined_start` is the one door: whatever starts an interpreter for a program that is a stranger's
+(see `robotsim.origin`) starts it as this says, or not at all.  Each layer is the system's own, so
+that no trick inside the interpreter gets round it:
 
-- limits: memory, time of the processor, size of files, other processes;
+- limits: memory, time of the processor, size of files; they cannot be raised again, not by root;
 - files: nothing but Python's own library and the board's modules can be read, nothing written;
-- calls: no process can be started, signalled or looked into, no socket opened;
+- calls: of the system's calls only those that an interpreter needs; none that starts, signals or
+  looks at a process, opens a socket or sets a clock.  It is this that keeps root from starting
+  processes, whom no limit of their number binds;
+- sight: whether another file is there, and how large it is, cannot even be asked;
 - network: one of its own, with nobody in it.
 
-The audit hook in the boot file stays, everywhere.  Only the engine `cpython` is confined so.
+A program that was let in is tried out first: what is said to be on was seen to hold.  The first
+three must be there; the others are a second wall behind them.  The interpreter's own guard, an
+audit hook in the boot file, is a help against accidents and no protection.
 """
 
 from __future__ import annotations
@@ -18,30 +23,39 @@ import functools
 import os
 import sys
 import sysconfig
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from ..errors import KitError
+from .confine_probe import ESCAPES, probe
 from .engines import compile_boot
 
-__all__ = ["CPU_S", "MEMORY", "Protection", "before_start", "confine_boards"]
+__all__ = [
+    "CPU_S", "LAYERS", "MEMORY", "NEEDED", "Protection", "confine_process", "confined_start",
+    "let_programs_reach_this_computer", "missing", "protections", "refusal",
+]  # fmt: skip
 
 MEMORY = 512 * 1024 * 1024
-"""Bytes of memory that a marked program's process may have."""
+"""Bytes of memory that a confined program's process may have."""
 CPU_S = 120
 """Seconds of the processor's time that it may use."""
+LAYERS = ("limits", "files", "calls", "sight", "network")
+NEEDED = ("limits", "files", "calls")
+"""The layers without which a stranger's program is not run."""
 
 _HERE = Path(__file__).resolve().parent
 _LIBRARIES = ("/lib", "/lib64", "/usr/lib", "/usr/lib64", "/etc/ld.so.cache")
+_Step = Callable[[], object]
 
 
 @dataclass(frozen=True)
 class Protection:
-    """One protection.
+    """One layer of protection.
 
     Attributes:
-        name: What is protected, in a few words.
-        on: Whether it is on.
+        name: Which.
+        on: Whether it was seen to hold.
         by: By what, or why not.
     """
 
@@ -50,15 +64,66 @@ class Protection:
     by: str
 
 
-_start: list[Callable[[], None]] = []
+class _State:
+    """What this process has settled for the programs that it starts."""
+
+    without: frozenset[str] = frozenset()
+    root: _Step | None = None
+    lonely = False
+    permitted = False
+    everything = False
 
 
-def before_start() -> Callable[[], None] | None:
-    """Give what a board's process is to do before it runs its engine; None for nothing."""
-    return _start[0] if _start else None
+def let_programs_reach_this_computer() -> None:
+    """Have strangers' programs run from now on with whatever protection there is, even none."""
+    _State.permitted = True
 
 
-def confine_boards(work: Path, read: Sequence[Path] = ()) -> list[Protection]:
+def confined_start(whose_is_a_stranger: bool, engine: str, folder: str = "") -> _Step | None:
+    """Give what a board's process has to do before it becomes its engine; None for nothing.
+
+    Args:
+        whose_is_a_stranger: Whether the program is somebody else's.
+        engine: What interprets it.
+        folder: A folder that it needs to read, "" for none.
+
+    Raises:
+        KitError: It would have to be confined, and this system cannot.
+    """
+    if not whose_is_a_stranger and not _State.everything:
+        return None
+    if not _State.permitted and (fault := refusal()):
+        raise fault
+    names, _ = _established()
+    return functools.partial(_all, _steps(names, engine, folder))
+
+
+def refusal() -> KitError | None:
+    """Give why a stranger's program cannot be run here, None if it can."""
+    lacking = missing()
+    if not lacking:
+        return None
+    told = "; ".join(f"{one.name} ({one.by})" for one in lacking)
+    return KitError(
+        "A program that somebody else wrote cannot be kept in on this computer: it could read "
+        f"your files or harm other programs. What is missing: {told}.",
+        hint="run it on Linux, in WSL 2, in a Linux container or on the class server; if you "
+        "trust its writer as yourself, `--programs-may-reach-this-computer` (in Python: "
+        "whose=Whose.OWN) runs it all the same.",
+    )
+
+
+def missing() -> list[Protection]:
+    """Give the layers that have to be there and are not."""
+    return [one for one in protections() if one.name in NEEDED and not one.on]
+
+
+def protections() -> list[Protection]:
+    """Give every layer, as a program that was let in to try them found them."""
+    return _established()[1]
+
+
+def confine_process(work: Path, read: Sequence[Path] = (), without: Iterable[str] = ()) -> None:
     """Confine this process a little, and every board that it starts from now on tightly.
 
     There is no way back.  Call it before there are threads.
@@ -66,30 +131,154 @@ def confine_boards(work: Path, read: Sequence[Path] = ()) -> list[Protection]:
     Args:
         work: The one folder that this process itself may still write to.
         read: What this process itself may still read, beside Python and its packages.
-
-    Returns:
-        What is on now, and what is not, for a report.
+        without: Layers to leave out, so that it can be seen what the others hold.
     """
     compile_boot()  # later it may write nothing
-    found = [Protection("guard", True, "the interpreter refuses files, processes and sockets")]
-    steps: list[Callable[[], object]] = []
-    if os.name == "posix":
-        steps.append(_limit)
-        found.append(Protection("limits", True, f"{MEMORY >> 20} MB, {CPU_S} s, no files"))
-    else:
-        found.append(Protection("limits", False, "this system is not asked for them yet"))
+    _State.without, _State.everything = frozenset(without), True
     if sys.platform == "linux":
-        found += _on_linux(steps, work, read)
-    else:
-        names = ("files", "calls", "network")
-        found += [Protection(name, False, "offered on Linux only") for name in names]
-    _start[:] = [functools.partial(_all, tuple(steps))] if steps else []
-    return found
+        from . import confine_linux as linux
+
+        if linux.alone():
+            _State.lonely = "network" not in _State.without and linux.no_network()
+            if "sight" not in _State.without and linux.own_mounts():
+                _State.root = _small_root(work)
+        linux.no_new_privileges()
+        if "files" not in _State.without and linux.landlock_version():
+            _keep_to(work, read)
+    _established.cache_clear()
 
 
-def _all(steps: Sequence[Callable[[], object]]) -> None:
+def _keep_to(work: Path, read: Sequence[Path]) -> None:
+    """Keep this process itself to what it needs."""
+    from . import confine_linux as linux
+
+    own = {sys.prefix, sys.base_prefix, sys.exec_prefix, sys.base_exec_prefix}
+    folders = [*own, *_LIBRARIES, "/etc", "/dev/urandom", "/usr/share/zoneinfo", *map(str, read)]
+    # Some tasks ask a compiler that is installed as a package; it is held to the same rules.
+    runs = [os.path.realpath(sys.executable), sys.prefix, *_LIBRARIES, *_loaders()]
+    linux.Ruleset(read=folders, write=[str(work)], execute=runs).apply()
+
+
+def _small_root(work: Path) -> _Step | None:
+    """Make the tree in which boards live; None where this system does not let us."""
+    from . import confine_linux as linux
+
+    place = work / "root"
+    place.mkdir()
+    seen = [
+        *_LIBRARIES, sysconfig.get_path("stdlib"), *_stdlib(), *_config(), *_python(),
+        str(_HERE / "shims"), str(_HERE / "engines"), "/dev/null", "/dev/urandom",
+    ]  # fmt: skip
+    try:
+        return linux.SmallRoot(place, seen).enter
+    except OSError:
+        return None
+
+
+@functools.cache
+def _established() -> tuple[frozenset[str], list[Protection]]:
+    """Find the layers that this system lets us put on, and what they hold."""
+    if os.name != "posix":  # nothing is offered that we know of, so nothing has to be tried
+        none: frozenset[str] = frozenset()
+        return none, [_told(name, none, frozenset(ESCAPES)) for name in LAYERS]
+    wanted = frozenset(LAYERS if sys.platform == "linux" else ("limits",)) - _State.without
+    # What a system refuses is left out and told: first one alone, then more.
+    for less in (set(), {"sight"}, {"calls"}, {"files"}, {"calls", "files"}, set(LAYERS)):
+        names = wanted - less
+        if "files" in names and not _has_landlock():
+            continue
+        start = functools.partial(_all, _steps(names, "cpython", ""))
+        escapes = probe(_HERE / "confine.py", start if names else None)
+        if escapes is not None:
+            return names, [_told(name, names, escapes) for name in LAYERS]
+    return frozenset(), [_told(name, frozenset(), frozenset(ESCAPES)) for name in LAYERS]
+
+
+def _told(name: str, names: frozenset[str], escapes: frozenset[str]) -> Protection:
+    """Say of one layer whether it holds, and by what."""
+    ways = {
+        "limits": f"{MEMORY >> 20} MB, {CPU_S} s of the processor, no file",
+        "files": "Landlock", "calls": "a filter of system calls (seccomp)",
+        "sight": "a tree of files of its own",
+        "network": "a network of its own" if _State.lonely else "sockets are refused",
+    }  # fmt: skip
+    found = sorted(what for what, layer in ESCAPES.items() if layer == name and what in escapes)
+    if not found and (name in names or name == "network"):
+        return Protection(name, True, ways[name])
+    why = "left out" if name in _State.without else "this system does not offer it"
+    return Protection(name, False, f"{why}: a program can {', '.join(found)}" if found else why)
+
+
+def _has_landlock() -> bool:
+    if sys.platform != "linux":
+        return False
+    from .confine_linux import landlock_version
+
+    return landlock_version() > 0
+
+
+def _all(steps: Sequence[_Step]) -> None:
     for step in steps:
         step()
+
+
+def _end_without(parent: int) -> None:
+    """End this process if the one that started it has gone before its end could be heard of."""
+    if os.getppid() != parent:
+        os._exit(1)
+
+
+@functools.cache
+def _board_rules(engine: str, folder: str) -> _Step:
+    """Make the rules about files of a board's process."""
+    from . import confine_linux as linux
+
+    if engine == "cpython":
+        return linux.Ruleset(
+            read=[*_stdlib(), *_LIBRARIES, str(_HERE / "shims"), str(_HERE / "engines"),
+                  *_config()],
+            execute=[os.path.realpath(sys.executable), *_loaders()],
+            # The interpreter looks there for its modules by listing it.
+            names=[sysconfig.get_path("stdlib")],
+        ).apply  # fmt: skip
+    from .engines import command
+
+    # It is a module of Python's that a small program of the package starts.
+    return linux.Ruleset(
+        read=[*_stdlib(), *_LIBRARIES, sys.prefix, str(_HERE / "shims"), str(_HERE / "engines"),
+              folder],
+        execute=[command(engine)[0], os.path.realpath(sys.executable), *_loaders()],
+        names=[sysconfig.get_path("stdlib")],
+    ).apply  # fmt: skip
+
+
+@functools.cache
+def _filter() -> _Step:
+    from .confine_calls import Filter
+
+    return Filter().apply
+
+
+def _steps(names: frozenset[str], engine: str, folder: str) -> tuple[_Step, ...]:
+    """Give the steps of these layers, in the order in which each still may be taken."""
+    steps: list[_Step] = []
+    if "limits" in names:
+        import resource  # noqa: F401  (here, for it is used where nothing may be loaded)
+
+        steps.append(_limit)
+    if sys.platform == "linux" and names:
+        from . import confine_linux as linux
+
+        if "sight" in names and _State.root is not None and engine == "cpython":
+            steps.append(_State.root)
+        here = functools.partial(_end_without, os.getpid())
+        steps += [linux.die_with_parent, here, linux.no_new_privileges]
+        if "files" in names:
+            steps.append(_board_rules(engine, folder))
+        steps.append(linux.no_capabilities)
+        if "calls" in names:
+            steps.append(_filter())
+    return tuple(steps)
 
 
 def _limit() -> None:
@@ -105,41 +294,16 @@ def _limit() -> None:
         if kind is not None:
             try:
                 resource.setrlimit(kind, (most, most))
-            except (ValueError, OSError):  # this system has it and does not heed it
+            except (ValueError, OSError):  # this system has it and does not heed it: it is tried
                 continue
 
 
-def _on_linux(
-    steps: list[Callable[[], object]], work: Path, read: Sequence[Path]
-) -> list[Protection]:
-    from . import confine_linux as linux
-
-    single = linux.alone()
-    lonely = single and linux.no_network()
-    how = "a network of its own" if lonely else "this system refuses one"
-    found = [Protection("network", lonely, how)]
-    linux.no_new_privileges()
-    python = os.path.realpath(sys.executable)
-    own = {sys.prefix, sys.base_prefix, sys.exec_prefix, sys.base_exec_prefix}
-    folders = [*own, *_LIBRARIES, "/etc", "/dev/urandom", "/usr/share/zoneinfo", *map(str, read)]
-    # Some tasks ask a compiler that is installed as a package; it is held to the same rules.
-    runs = [python, sys.prefix, *_LIBRARIES, *_loaders()]
-    mine = linux.Ruleset(read=folders, write=[str(work)], execute=runs)
-    files = mine.apply()
-    board = linux.Ruleset(
-        read=[*_stdlib(), *_LIBRARIES, str(_HERE / "shims"), str(_HERE / "engines"), *_config()],
-        execute=[python, *_loaders()],
-        # The interpreter looks there for its modules by listing it.
-        names=[sysconfig.get_path("stdlib")],
-    )
-    calls = linux.Filter()
-    steps += [linux.die_with_parent, linux.no_new_privileges, board.apply, calls.apply]
-    version = linux.landlock_version()
-    how = f"Landlock {version}" if files else "this kernel has no Landlock"
-    found.append(Protection("files", files, how))
-    how = "a filter of system calls" if calls.known else "no filter for this kind of machine"
-    found.append(Protection("calls", calls.known, how))
-    return found
+def _python() -> list[str]:
+    """Give the interpreter, under each of its names on the way to the file itself."""
+    names = [sys.executable]
+    while os.path.islink(names[-1]):
+        names.append(os.path.join(os.path.dirname(names[-1]), os.readlink(names[-1])))
+    return [*names, os.path.realpath(sys.executable)]
 
 
 def _loaders() -> list[str]:

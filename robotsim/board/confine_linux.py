@@ -1,8 +1,8 @@
 """Confine, on Linux: the kernel's own means, called through ctypes.
 
-*Source*: the kernel's documentation, userspace-api/landlock and userspace-api/seccomp_filter;
-numbers of calls from the headers asm/unistd_64.h (x86_64) and asm-generic/unistd.h (aarch64).
-Whatever a kernel does not offer is left out and not an error; the caller is told.
+*Source*: the kernel's documentation, userspace-api/landlock; the manual pages namespaces(7),
+capabilities(7), mount(2).  What a kernel does not offer is told to the caller, who decides; what
+it has offered and then refuses is an error, so that nothing runs with less than was promised.
 """
 
 from __future__ import annotations
@@ -10,15 +10,20 @@ from __future__ import annotations
 import contextlib
 import ctypes
 import os
-import platform
 import struct
 from collections.abc import Sequence
+from pathlib import Path
 
-__all__ = ["Filter", "Ruleset", "alone", "die_with_parent", "no_network", "no_new_privileges"]
+__all__ = [
+    "Ruleset", "SmallRoot", "alone", "die_with_parent", "landlock_version", "no_capabilities",
+    "no_network", "no_new_privileges", "own_mounts",
+]  # fmt: skip
 
 _libc = ctypes.CDLL(None, use_errno=True)
 _CREATE_RULESET, _ADD_RULE, _RESTRICT_SELF = 444, 445, 446
-_PR_SET_PDEATHSIG, _PR_SET_SECCOMP, _PR_SET_NO_NEW_PRIVS = 1, 22, 38
+_PR_SET_PDEATHSIG, _PR_CAPBSET_DROP, _PR_SET_NO_NEW_PRIVS = 1, 24, 38
+_NEW_MOUNTS, _NEW_USER, _NEW_NETWORK = 0x20000, 0x10000000, 0x40000000
+_BIND, _RECURSIVE, _PRIVATE = 4096, 16384, 1 << 18
 _EXECUTE, _READ_FILE, _READ_DIR = 1 << 0, 1 << 2, 1 << 3
 _WRITE_FILE, _TRUNCATE = 1 << 1, 1 << 14
 _READ = _READ_FILE | _READ_DIR
@@ -77,9 +82,93 @@ class Ruleset:
                 _libc.syscall(_ADD_RULE, self.fd, 1, ctypes.c_char_p(rule), 0)
                 os.close(place)
 
-    def apply(self) -> bool:
-        """Hold this process, and all that it starts, to the rules; for good."""
-        return self.fd >= 0 and _libc.syscall(_RESTRICT_SELF, self.fd, 0) == 0
+    def apply(self) -> None:
+        """Hold this process, and all that it starts, to the rules; for good.
+
+        Raises:
+            OSError: This system does not offer it.
+        """
+        if self.fd < 0 or _libc.syscall(_RESTRICT_SELF, self.fd, 0):
+            raise OSError(ctypes.get_errno(), "no Landlock")
+
+
+class SmallRoot:
+    """A tree of folders in which nothing is but what a board's process needs to see.
+
+    Whoever is moved into it cannot even ask whether another file is there, or how large it is.
+
+    Args:
+        place: An empty folder.
+        seen: Files and folders to be seen in it, at their own paths.
+
+    Raises:
+        OSError: This system does not offer it.
+    """
+
+    def __init__(self, place: Path, seen: Sequence[str]) -> None:
+        self.place = str(place)
+        _mount("tmpfs", self.place, "tmpfs")
+        for path in sorted({os.path.abspath(path) for path in seen if os.path.lexists(path)}):
+            self._show(Path(path))
+
+    def _show(self, path: Path) -> None:
+        inside = Path(self.place + str(path))
+        if os.path.lexists(inside):  # it came with a folder above it
+            return
+        for above in reversed(path.parents):
+            if above.is_symlink():  # as in a merged /usr: shown as the link that it is
+                self._show(above.parent)
+                self._link(above)
+                self._show(path.resolve())
+                return
+            Path(self.place + str(above)).mkdir(exist_ok=True)
+        if path.is_symlink():
+            self._link(path)
+            self._show(path.parent.resolve() / os.readlink(path))
+        elif path.exists():
+            inside.mkdir() if path.is_dir() else inside.touch()
+            _mount(str(path), str(inside), None, _BIND | _RECURSIVE)
+
+    def _link(self, path: Path) -> None:
+        inside = Path(self.place + str(path))
+        if not os.path.lexists(inside):
+            inside.symlink_to(os.readlink(path))
+
+    def enter(self) -> None:
+        """Move this process into it; for good, once it has given up its capabilities."""
+        os.chroot(self.place)
+        os.chdir("/")
+
+
+def _mount(source: str, target: str, kind: str | None, flags: int = 0) -> None:
+    encoded = [None if text is None else os.fsencode(text) for text in (source, target, kind)]
+    if _libc.mount(*encoded, ctypes.c_ulong(flags), None):
+        fault = ctypes.get_errno()
+        raise OSError(fault, os.strerror(fault), target)
+
+
+def own_mounts() -> bool:
+    """Give this process mounts of its own, which nobody else sees."""
+    if not _unshare(_NEW_MOUNTS):
+        return False
+    try:
+        _mount("none", "/", None, _PRIVATE | _RECURSIVE)
+    except OSError:
+        return False
+    return True
+
+
+def no_capabilities() -> None:
+    """Give up whatever else than its owner's rights a process may have, also after a start.
+
+    A process of root has many: to set the clock, to raise its limits, to read what is not its own.
+    """
+    for number in range(64):
+        if _libc.prctl(_PR_CAPBSET_DROP, number, 0, 0, 0):
+            break  # no more of them in this kernel, or none to give up
+    header = struct.pack("Ii", 0x20080522, 0)
+    if _libc.capset(ctypes.c_char_p(header), ctypes.c_char_p(bytes(24))):
+        raise OSError(ctypes.get_errno(), "capabilities cannot be given up")
 
 
 def no_new_privileges() -> None:
@@ -94,11 +183,16 @@ def die_with_parent() -> None:
 
 def no_network() -> bool:
     """Move this process to a network of its own, in which there is nobody."""
+    return _unshare(_NEW_NETWORK)
+
+
+def _unshare(what: int) -> bool:
+    """Give this process something of its own."""
     user, group = os.getuid(), os.getgid()
-    if _libc.unshare(0x40000000) == 0:
+    if _libc.unshare(what) == 0:
         return True
     # Who is not root needs a namespace of users for it; some systems forbid that.
-    if _libc.unshare(0x40000000 | 0x10000000):
+    if _libc.unshare(what | _NEW_USER):
         return False
     with contextlib.suppress(OSError):
         maps = {"setgroups": "deny", "uid_map": f"{user} {user} 1"}
@@ -114,60 +208,3 @@ def alone() -> bool:
     with contextlib.suppress(OSError):
         return len(os.listdir("/proc/self/task")) == 1
     return False
-
-
-# What a program on the board has no use for: starting others, signals and memory of others,
-# sockets, shared memory, owners and rights of files, other priorities.
-_X86_64 = (
-    57, 58, 56, 322, 62, 200, 234, 129, 297, 434, 424, 438, 101, 310, 311, 41, 53, 425, 321, 165,
-    272, 308, 323, 298, 250, 248, 249, 319, 90, 91, 268, 452, 92, 93, 94, 260, 280, 132, 235, 261,
-    188, 189, 190, 141, 203, 144, 314, 251, 29, 68, 64, 240,
-)  # fmt: skip
-_AARCH64 = (
-    220, 281, 129, 130, 131, 138, 240, 434, 424, 438, 117, 270, 271, 198, 199, 425, 280, 40, 97,
-    268, 282, 241, 219, 217, 218, 279, 52, 53, 452, 55, 54, 88, 5, 6, 7, 140, 122, 119, 274, 30,
-    194, 186, 190, 180,
-)  # fmt: skip
-_MACHINES = {"x86_64": (0xC000003E, 302, _X86_64), "aarch64": (0xC00000B7, 261, _AARCH64)}
-"""Machine to its audit number, the number of prlimit64, and the calls that are refused."""
-_CLONE3 = 435
-_ALLOW, _REFUSE, _UNKNOWN, _KILL = 0x7FFF0000, 0x00050001, 0x00050026, 0x80000000
-
-
-class Filter:
-    """Refuses calls of the system that no board has; of the others it takes no notice."""
-
-    def __init__(self) -> None:
-        self._program: ctypes.Array[ctypes.c_char] | None = None
-        if platform.machine() in _MACHINES:
-            rows = _rows(*_MACHINES[platform.machine()])
-            self._code = ctypes.create_string_buffer(b"".join(rows))
-            head = struct.pack("HxxxxxxP", len(rows), ctypes.addressof(self._code))
-            self._program = ctypes.create_string_buffer(head)
-
-    @property
-    def known(self) -> bool:
-        """Whether there is a filter for this machine."""
-        return self._program is not None
-
-    def apply(self) -> bool:
-        """Hold this process, and all that it starts, to the filter; for good."""
-        return bool(self._program) and not _libc.prctl(_PR_SET_SECCOMP, 2, self._program, 0, 0)
-
-
-def _rows(machine: int, prlimit: int, refused: Sequence[int]) -> list[bytes]:
-    """Write the filter in the kernel's small language (classic BPF)."""
-    load, equal, above, give = 0x20, 0x15, 0x35, 0x06
-
-    def row(code: int, value: int, yes: int = 0, no: int = 0) -> bytes:
-        return struct.pack("HBBI", code, yes, no, value)
-
-    rows = [row(load, 4), row(equal, machine, 1, 0), row(give, _KILL), row(load, 0)]
-    # The same calls under other numbers (x32): none of them.
-    rows += [row(above, 0x40000000, 0, 1), row(give, _REFUSE)]
-    rows += [row(equal, _CLONE3, 0, 1), row(give, _UNKNOWN)]
-    for number in refused:
-        rows += [row(equal, number, 0, 1), row(give, _REFUSE)]
-    # Limits of its own may be set, those of other processes not.
-    rows += [row(equal, prlimit, 0, 3), row(load, 16), row(equal, 0, 1, 0), row(give, _REFUSE)]
-    return [*rows, row(give, _ALLOW)]

@@ -4,9 +4,8 @@
 shows (common practice, no source), except the console: 115200 baud with ten
 bits a character, the usual setting of such boards (MicroPython quick
 reference, read).  Every operation takes some time, so a loop that does
-anything with its board moves the clock.  What the interpreter computes in
-between takes none: that differs from board to board and from version to
-version, and no program should rest on it.
+anything with its board moves the clock.  What the program computes in
+between is reckoned by `computing`.
 """
 
 from __future__ import annotations

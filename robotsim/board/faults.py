@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-__all__ = ["BoardFault", "Restart", "TimeUp"]
+__all__ = ["Absorbed", "BoardFault", "Restart", "TimeUp"]
 
 
 class BoardFault(Exception):
@@ -23,3 +23,7 @@ class Restart(Exception):
 
 class TimeUp(Exception):
     """The trial's simulated time is over."""
+
+
+class Absorbed(Exception):
+    """A program computes, and has not touched its board for very long."""

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import contextlib
 import json
+import math
 import os
 import signal
 import subprocess
@@ -14,20 +15,33 @@ import sys
 import tempfile
 import threading
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
 from typing import Any
 
-from ..errors import LinkError
-from .confine import before_start
+from ..errors import KitError, LinkError
+from ..origin import Whose
+from .computing import counting_files
+from .confine import confined_start
 from .engines import SHIMS, command
 
-__all__ = ["SILENCE_S", "Link"]
+__all__ = ["SILENCE_S", "Link", "Patience"]
 
 SILENCE_S = 5.0
 """How long a program may go without touching its board, in real seconds."""
 _GRACE_S = 1.0
 _MAX_LINE = 64 * 1024
+
+
+@dataclass
+class Patience:
+    """For how long, in s of real time, a program is still waited for; several trials share one.
+
+    A program that does something with its board now and then takes next to nothing of it.
+    """
+
+    left_s: float = math.inf
 
 
 class Link:
@@ -39,20 +53,28 @@ class Link:
         files: The board's files, name to text.
         program: The file to run.
         engine: What interprets it.
+        whose: Whose program it is: a stranger's is started confined, or not at all.
         silence_s: How long it may go without touching its board, in real s.
         seed: Seed of the board's random numbers.
         lines: Whether the program is to tell which of its lines is running, if its engine can.
         flash: What the board's flash holds, where that is more than the files.
         cause: Why the board has started.
+        patience: For how long it is waited for in all; None for as long as it goes on.
+        pace: How many times as long its computing takes as on the board of the tug as drawn.
+
+    Raises:
+        KitError: The program is a stranger's, and cannot be confined on this system.
     """
 
     def __init__(
         self, files: Mapping[str, str], program: str, engine: str, silence_s: float = SILENCE_S,
-        seed: int = 0, lines: bool = False, *, flash: Mapping[str, bytes] | None = None,
-        cause: str = "power",
+        seed: int = 0, lines: bool = False, *, whose: Whose,
+        flash: Mapping[str, bytes] | None = None, cause: str = "power",
+        patience: Patience | None = None, pace: float = 1.0,
     ) -> None:  # fmt: skip
         self.silence_s = silence_s
         self.silenced = False
+        self.patience = patience or Patience()
         self._folder: tempfile.TemporaryDirectory[str] | None = None
         self._lines: list[bytes] = []
         self._rest = b""
@@ -63,21 +85,30 @@ class Link:
         texts, rest = _split(files, flash)
         order: dict[str, Any] = {
             "files": texts, "flash": rest, "program": program, "folder": "", "seed": seed,
-            "cause": cause,
+            "cause": cause, "counted": counting_files(texts, pace),
         }  # fmt: skip
         if lines:
             order["lines"] = True
         if engine == "micropython":
             order["folder"] = self._unpack(texts)
-            order["shims"] = [path.stem for path in SHIMS.iterdir() if path.stem[:1] != "_"]
+            order["shims"] = _shims()
         group: dict[str, Any] = {"start_new_session": True}
         if sys.platform == "win32":  # a process group of its own, to be signalled alone
             group = {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP}
-        self._process = subprocess.Popen(
-            argv, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
-            bufsize=0, cwd=tempfile.gettempdir(), env=_environment(),
-            preexec_fn=before_start(), **group,
-        )  # fmt: skip
+        try:
+            start = confined_start(whose.confined, engine, order["folder"])
+            self._process = subprocess.Popen(
+                argv, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
+                bufsize=0, cwd=tempfile.gettempdir(), env=_environment(),
+                preexec_fn=start, **group,
+            )  # fmt: skip
+        except BaseException as fault:
+            if self._folder:
+                self._folder.cleanup()
+            if isinstance(fault, subprocess.SubprocessError):  # a layer that was there before
+                raise KitError("The program could not be confined, so it was not run.",
+                               hint="`python -m checks doctor`") from fault  # fmt: skip
+            raise
         assert self._process.stdin and self._process.stdout
         self._out = self._process.stdin.fileno()
         self._in = self._process.stdout.fileno()
@@ -86,10 +117,14 @@ class Link:
         self.reply(json.dumps(order).encode("ascii"))
 
     def _unpack(self, files: Mapping[str, str]) -> str:
-        """Lay the files on disk, where the real interpreter looks for modules."""
+        """Lay an empty file on disk for each of the board's.
+
+        Of it the real interpreter makes the module in which it runs that one's text.
+        """
         self._folder = tempfile.TemporaryDirectory(prefix="quayside-")
-        for name, text in files.items():
-            Path(self._folder.name, Path(name).name).write_bytes(text.encode("utf-8", "replace"))
+        for name in files:
+            if name.endswith(".py") and Path(name).name == name:
+                Path(self._folder.name, f"own_{name}").touch()
         return self._folder.name
 
     def next(self) -> bytes:
@@ -115,7 +150,7 @@ class Link:
             parts.reverse()
             lines = self._lines = parts
         line = lines.pop() or b" "  # an empty line is no message, and not the end either
-        if self.silenced and line[1:2] not in (b"", b" "):
+        if self.silenced and line[:1] != b"+" and line[1:2] not in (b"", b" "):
             return b""  # it was asked for its place, and something in it gave way: no message
         return line
 
@@ -134,7 +169,8 @@ class Link:
         """Stop a program that says nothing for too long: first ask it where it is, then end it.
 
         Only the time that the host waits for the program counts, not what the host
-        itself needs to work out what tug and table do.
+        itself needs to work out what tug and table do.  A program that always speaks just in
+        time is stopped when it has been waited for long enough in all.
         """
         last, waited = -1, 0.0
         while not self._done.wait(0.25):
@@ -142,11 +178,13 @@ class Link:
                 last, waited = self._heard, 0.0
                 continue
             waited += 0.25
+            self.patience.left_s -= 0.25
             if waited >= self.silence_s + _GRACE_S:
                 self._kill()
                 return
-            if waited >= self.silence_s and not self.silenced:
+            if (waited >= self.silence_s or self.patience.left_s <= 0) and not self.silenced:
                 self.silenced = True
+                waited = max(waited, self.silence_s)
                 ask = getattr(signal, "CTRL_BREAK_EVENT", signal.SIGINT)
                 self._process.send_signal(ask)
 
@@ -175,6 +213,18 @@ class Link:
                 pipe.close()
         if self._folder:
             self._folder.cleanup()
+
+
+def _shims() -> list[str]:
+    """Give the names of the modules that a program may import, a folder's before its own."""
+    found = []
+    for path in sorted(SHIMS.iterdir()):
+        if path.stem[:1] == "_":
+            continue
+        found.append(path.stem)
+        inside = sorted(path.glob("*.py")) if path.is_dir() else []
+        found += [f"{path.stem}.{each.stem}" for each in inside if each.stem[:1] != "_"]
+    return found
 
 
 def _split(

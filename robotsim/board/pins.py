@@ -105,7 +105,7 @@ class Pins(Unit):
         while self.level(number, board.now_ns) != wanted:
             changed = None
             if number not in self._outputs:
-                changed = self.world.edge((number,), until)
+                changed = self.world.edge((number,), board.now_ns, until)
             if changed is None:
                 board.now_ns = until
                 return False

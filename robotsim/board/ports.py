@@ -24,10 +24,10 @@ class World(Protocol):
     def level(self, pin: int, time_ns: int) -> int | None:
         """Give the level that something outside puts on a pin, None for nothing."""
 
-    def edge(self, pins: tuple[int, ...], until_ns: int) -> int | None:
-        """Go on until the level on one of some pins changes, and give when it did.
+    def edge(self, pins: tuple[int, ...], since_ns: int, until_ns: int) -> int | None:
+        """Give when the level on one of some pins next changes after a time.
 
-        None if it does not by the time given: then the world stands there.
+        None if it does not by the second time given.
         """
 
     def frame(self, pin: int, data: bytes, timing: int, time_ns: int) -> Any:

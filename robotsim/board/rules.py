@@ -59,6 +59,8 @@ class Rule(NamedTuple):
 
 
 RULES = (
+    Rule(".*", "", "this line raises when it should; what is missing is who catches it: put the "
+         "call into a try:, with an except for this kind of error below.", r"^\s*raise\b"),
     Rule("ValueError", r"^invalid pin$",
          f"only pins 32 to 39 and a few others measure a voltage. The eyes are on {_EYES}, the "
          f"battery on {PINS['battery']}.", r"ADC\("),
@@ -113,7 +115,8 @@ RULES = (
     Rule("ValueError", r"invalid syntax for (integer|number)",
          "the text holds something else than a number: print(repr(text)) shows what."),
     Rule("ValueError", r"syntax error in JSON",
-         'print(repr(text)) shows what arrived; JSON needs double quotes: {"speed": 0.2}.'),
+         'print(repr(text)) shows what arrived; JSON needs double quotes: {"speed": 0.2}. What '
+         "others send may be none: catch ValueError."),
     Rule("ValueError", r"buffer too small", "unpack needs as many bytes as the pattern names: 'h' "
          "is two."),
     Rule("TypeError", r"unsupported types for __add__: '(str)', '(\w+)'",

@@ -11,6 +11,8 @@ from .words import pin_number
 
 __all__ = ["Wires"]
 
+_MANY = 1 << 31
+
 
 class Wires(Unit):
     """The board's serial outputs and its I2C bus."""
@@ -41,7 +43,8 @@ class Wires(Unit):
         board.now_ns += costs.transfer(len(sent), length, int(freq))
         got = self.world.transfer((int(scl), int(sda)), number, sent, length, board.now_ns)
         if got is None:
-            board.note("nack", number)
+            if 0 <= number < _MANY:  # of any other number nothing goes over the wires
+                board.note("nack", number)
             raise BoardFault("OSError", "[Errno 19] ENODEV")
         board.note("i2c", number, sent.hex(), got.hex())
         return got.hex().encode()

@@ -13,10 +13,11 @@ import hmac
 import re
 import secrets
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..errors import KitError
 from ..radio import tug_name
+from ..radio.door import Limits
 
 __all__ = ["GUEST", "OFFICE", "ROOM", "Access", "Seat", "make_password", "mosquitto_files"]
 
@@ -27,6 +28,20 @@ OFFICE = "office"
 """The user name of whoever leads the class."""
 ROOM = "harbour/room"
 """What a guest publishes lies two levels below this topic."""
+_KIB, _MIB = 1024, 1024 * 1024
+_OFFICE = Limits(
+    message=16 * _KIB, packet=20_000, text=256, filters=100, retained=10_000,
+    retained_bytes=8 * _MIB, waiting=20_000, waiting_bytes=8 * _MIB, connections=250, absent=20,
+)  # fmt: skip
+_SEAT = replace(
+    _OFFICE, filters=20, retained=50, retained_bytes=64 * _KIB, waiting=1000,
+    waiting_bytes=256 * _KIB, connections=10, absent=4,
+)  # fmt: skip
+_GUEST = replace(
+    _OFFICE, message=_KIB, packet=2 * _KIB, filters=0, retained_bytes=4 * _MIB, absent=0
+)
+"""What a full room tells fits (a test holds it): each laptop may have a message a task retained."""
+_MEMORY = 128 * _MIB
 _ROUNDS, _SALT = 101, 12
 """Rounds and length of the salt in bytes that Mosquitto's own tool takes (its source, from memory;
 a test has the real Mosquitto read them)."""
@@ -113,6 +128,12 @@ class Access:
         open_to = [f"harbour/{tug_name(seat.serial)}"] + ([] if publish else ["harbour/all"])
         return any(topic.startswith(f"{place}/") for place in open_to)
 
+    def limits(self, user: str | None) -> Limits:
+        """Give what someone may take of the broker; a class shares the guest's."""
+        if not self.password or user == OFFICE:
+            return _OFFICE
+        return _GUEST if self.guest and user == GUEST else _SEAT
+
     def pairs(self) -> list[tuple[str, str]]:
         """Give everyone's user name and password, the office's first."""
         guest = [(GUEST, self.guest)] if self.guest else []
@@ -147,7 +168,11 @@ def mosquitto_files(access: Access, port: int, listen: str) -> dict[str, str]:
     ]
     return {
         "mosquitto.conf": f"listener {port} {listen}\nallow_anonymous false\n"
-        "password_file passwords.txt\nacl_file access.txt\n",
+        f"max_connections {_OFFICE.connections + _GUEST.connections}\n"
+        "password_file passwords.txt\nacl_file access.txt\n"
+        f"message_size_limit {_OFFICE.message}\nmax_packet_size {_OFFICE.packet}\n"
+        f"max_queued_messages {_OFFICE.waiting}\nmax_queued_bytes {_OFFICE.waiting_bytes}\n"
+        f"persistent_client_expiration 1d\nmemory_limit {_MEMORY}\n",
         "access.txt": "\n".join(lists),
         "passwords.txt": "".join(_hashed(access.pairs())),
     }

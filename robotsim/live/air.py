@@ -15,6 +15,7 @@ from typing import Protocol
 
 from ..radio import Airwaves, BadOrder, HarbourRadio, log_topic, order_topic, read_order, tug_name
 from ..radio.broker import Broker
+from ..radio.harbour import air_door
 from ..radio.packets import Publish
 from ..radio.sessions import Session
 from ..units import MS, SECOND
@@ -53,9 +54,9 @@ class _OpenBroker(Broker):
     outward: Callable[[Publish], None]
     asked: Callable[[], None]
 
-    def publish(self, message: Publish) -> None:
+    def publish(self, message: Publish, user: str = "") -> None:
         """Hand a message of the tug to all who want it, here and outside."""
-        super().publish(message)
+        super().publish(message, user)
         self.outward(message)
 
     def bring(self, message: Publish) -> None:
@@ -88,7 +89,7 @@ class LiveRadio(HarbourRadio):
         self, air: Airwaves, seed: int, serial: int, hold: Callable[[int], None], post: Post | None
     ) -> None:
         super().__init__(air, seed, serial)
-        self.broker = _OpenBroker(self.agenda, self._note, air.logins, air.message_limit)
+        self.broker = _OpenBroker(self.agenda, self._note, air_door(air))
         self.broker.listeners.append(partial(self.tell, "told"))
         self.broker.outward, self.broker.asked = self._outward, self._asked
         self.inbox: SimpleQueue[News] = post.inbox if post else SimpleQueue()

@@ -26,7 +26,7 @@ SILENT_S = 2 * KEEP_ALIVE_S + 1
 keep-alive until the question, one for the answer, and paho looks once a second."""
 EVERYBODY = "harbour/all/#"
 """What every tug hears besides its own orders."""
-_PATIENCE_S = 5.0
+_PATIENCE_S = 10.0
 _AGAIN_S = (0.5, 4)
 
 

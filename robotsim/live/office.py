@@ -1,45 +1,48 @@
-"""Office: a broker inside this process, started by one call."""
+"""Office: a broker inside this process, started by one call.
+
+It always asks for a password.  On a computer that several people share the loopback is everybody's,
+and whoever may publish may drive a tug.
+"""
 
 from __future__ import annotations
 
 import asyncio
 import atexit
 import contextlib
-import ipaddress
-import logging
 import os
 import socket
 import threading
 from collections.abc import Iterable
-from typing import Any
 
 from ..errors import KitError
 from ..radio import PORT
 from .access import OFFICE, Access, Seat, make_password
 from .address import LOOPBACK, Address
+from .house import House
 
 __all__ = ["Office", "open_office"]
 
 _PATIENCE_S = 10.0
+_TYPED = 8
+"""Letters of a password that somebody types from the screen: 40 bits, for an hour."""
 _OPEN: list[Office] = []
 
 
 class Office:
-    """A broker (amqtt) that runs in a thread of its own.
+    """A broker that runs in a thread of its own.
 
     Args:
         address: Where it listens, with the office's own user name and password.
         access: Who may join, and what each may do.
 
     Raises:
-        KitError: amqtt is not installed, or the port is taken.
+        KitError: The port is taken.
     """
 
     def __init__(self, address: Address, access: Access) -> None:
-        _need_amqtt()
         self.address, self.access = address, access
         self._loop = asyncio.new_event_loop()
-        self._broker: Any = None
+        self._house = House(access, self._loop)
         self._fault: BaseException | None = None
         self._ready = threading.Event()
         self._thread = threading.Thread(target=self._serve, name="office", daemon=True)
@@ -53,7 +56,7 @@ class Office:
     def _serve(self) -> None:
         asyncio.set_event_loop(self._loop)
         try:
-            self._loop.run_until_complete(self._start())
+            self._loop.run_until_complete(self._house.open(self.address.host, self.address.port))
         except BaseException as fault:  # told in the thread that asked for it
             self._fault = fault
             self._loop.close()
@@ -62,15 +65,6 @@ class Office:
             self._ready.set()
         self._loop.run_forever()
         self._loop.close()
-
-    async def _start(self) -> None:
-        from .doorman import HouseBroker
-
-        # It tells every lost connection with its call stack; a notebook is no place for that.
-        for name in ("amqtt", "transitions"):
-            logging.getLogger(name).setLevel(logging.CRITICAL + 1)
-        self._broker = HouseBroker(str(self.address), self.access, self._loop)
-        await self._broker.start()
 
     @property
     def running(self) -> bool:
@@ -83,7 +77,7 @@ class Office:
             _OPEN.remove(self)
         if not self.running:
             return
-        ended = asyncio.run_coroutine_threadsafe(self._broker.end(), self._loop)
+        ended = asyncio.run_coroutine_threadsafe(self._house.close(), self._loop)
         with contextlib.suppress(TimeoutError):
             ended.result(_PATIENCE_S)
         self._loop.call_soon_threadsafe(self._loop.stop)
@@ -91,9 +85,8 @@ class Office:
 
     def __repr__(self) -> str:
         """Say where it listens and who may join."""
-        who = "a password" if self.access.password else "no password"
         state = "open" if self.running else "closed"
-        return f"Office at {self.address}, {state}, {who}, {len(self.access.seats)} seats"
+        return f"Office at {self.address}, {state}, {len(self.access.seats)} seats"
 
 
 def open_office(
@@ -102,13 +95,13 @@ def open_office(
 ) -> Office:  # fmt: skip
     """Start a broker in this notebook, or give the one that is running.
 
-    Only this computer can reach it, unless told otherwise; who lets others in gets a password.
+    Only this computer can reach it, unless told otherwise.  It asks everyone for a user name and a
+    password; where none is given one is made and printed.
 
     Args:
         listen: The address to listen on; "0.0.0.0" for every one that this computer has.
         port: The port; None for MQTT's own (1883), or any free one if that is taken.
-        password: The office's password; where others can reach it and none is given, one is made:
-            it stands in `.address.password`.
+        password: The office's password; "" to make one. It stands in `.address.password`.
         seats: The learners, if each is to reach nothing but their own tug.
         guest: The password with which learners may tell the room; "" for none.
 
@@ -116,27 +109,22 @@ def open_office(
         The broker; `.address` says where it is, `.close()` ends it.
 
     Raises:
-        KitError: amqtt is not installed, the port is taken, or an argument is wrong.
+        KitError: The port is taken, or an argument is wrong.
     """
     seated = tuple(seats)
-    if not password and (seated or guest or not _is_loopback(listen)):
-        password = make_password()
-    access = Access(password, seated, guest)
-    if not access.password and port is None and _OPEN:
-        return _OPEN[0]
-    user = OFFICE if password else ""
-    address = Address(listen, _free(listen) if port is None else port, user, password)
-    office = Office(address, access)
-    if not access.password:
-        _OPEN.append(office)
+    plain = not (password or seated or guest) and listen == LOOPBACK
+    if plain and port is None and _OPEN:
+        office = _OPEN[0]
+    else:
+        access = Access(password or make_password(_TYPED), seated, guest)
+        number = _free(listen) if port is None else port
+        office = Office(Address(listen, number, OFFICE, access.password), access)
+        if plain:
+            _OPEN.append(office)
+    if not password:
+        print(f"The broker at {office.address} asks for user {OFFICE}, "
+              f"password {office.address.password}.")  # fmt: skip
     return office
-
-
-def _is_loopback(listen: str) -> bool:
-    try:
-        return ipaddress.ip_address(listen).is_loopback
-    except ValueError:
-        return listen == "localhost"
 
 
 def _free(listen: str) -> int:
@@ -154,17 +142,6 @@ def _free(listen: str) -> int:
         f"This computer has no address {listen!r} to listen on.",
         hint=f"leave listen out: then it is {LOOPBACK}, this computer alone.",
     )
-
-
-def _need_amqtt() -> None:
-    try:
-        import amqtt  # noqa: F401
-    except ImportError as fault:
-        raise KitError(
-            "The broker needs the package amqtt, which is not installed.",
-            hint='pip install "quayside[live]", or give the address of another broker, or '
-            "live(broker=None).",
-        ) from fault
 
 
 @atexit.register

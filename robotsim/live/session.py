@@ -10,6 +10,7 @@ from typing import Any
 from ..board.faults import TimeUp
 from ..board.link import SILENCE_S, Link
 from ..board.ports import Door
+from ..origin import Whose
 from ..parts.battery import START_CHARGE
 from ..parts.quirks import Quirks
 from ..radio import Airwaves
@@ -171,7 +172,7 @@ def open_session(
     pace = Pace(lambda now_ns: session.tick(now_ns))
     radio = LiveRadio(air, seed, serial, pace.hold, post)
     session = LiveSession(
-        world, radio, files, program, engine, SILENCE_S, ns(seconds), serial, seed
+        world, radio, files, program, engine, SILENCE_S, ns(seconds), serial, seed, Whose.OWN
     )
     session.pace, session.linked = pace, post is not None
     session.look = world.look(0.0, "up" if post else "none")

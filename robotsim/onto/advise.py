@@ -7,6 +7,7 @@ from typing import Any
 
 from ..errors import UnknownNameError
 from ..notebook import FLASH, own_serial
+from ..origin import Whose
 from ..recording import Recording
 from ..trial import run_trial
 from .advice import Advice, Report
@@ -37,6 +38,7 @@ def ready(
     seed: int = 0,
     start: tuple[float, float, float] | None = None,
     files: Mapping[str, str] | None = None,
+    whose: Whose = Whose.STRANGER,
 ) -> Report:
     """Say what would fail on a real board, each with its line, cause and cure.
 
@@ -51,6 +53,7 @@ def ready(
         seed: Seed of all noise and of what varies on the table.
         start: Where the tug stands at first.
         files: Files to use in place of the board's, name to text.
+        whose: Whose these files are; what is on this notebook's board is your own.
 
     Raises:
         UnknownNameError: There is no such program on the board.
@@ -61,6 +64,7 @@ def ready(
     around: dict[str, Any] = {
         "table": table, "seconds": seconds, "seed": seed, "start": start,
         "serial": own_serial() if serial is None else serial,
+        "whose": FLASH.whose if files is None else whose,
     }  # fmt: skip
     return advise(program, board, around)
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from ..catalogue import Entry, find, modules, offered
 from ..errors import nearest
+from ..origin import Whose
 from ..trial import run_trial
 from .advice import Advice, source_line
 from .files import parsed
@@ -146,7 +147,7 @@ class _Names(ast.NodeVisitor):
             return False
         if find(module):
             return True
-        problem = run_trial(f"import {module}", seconds=0.1).problem
+        problem = run_trial(f"import {module}", seconds=0.1, whose=Whose.KIT).problem
         hint = problem.hint if problem else ""
         near = nearest(module, [*modules(), *self.modules])
         guess = f"did you mean {near!r}? " if near else ""

@@ -22,15 +22,17 @@ class Feed(NamedTuple):
         peak: The current at the end of driving, where it is farthest the way the
             bridge drives, in A.
         supply: Average current taken from the battery, in A.
+        supply_slope: Fall of that for each volt of back-EMF, in A/V.
     """
 
     amps: float
     slope: float
     peak: float
     supply: float
+    supply_slope: float
 
 
-_NOTHING = Feed(0.0, 0.0, 0.0, 0.0)
+_NOTHING = Feed(0.0, 0.0, 0.0, 0.0, 0.0)
 
 
 def feed(
@@ -67,14 +69,15 @@ def feed(
         freq = max(ahead.freq_hz, back.freq_hz)
         amps = (drive * volts - sign * emf) / total
         peak, supply = _slow_decay(drive, amps, volts / total, inductance / total * freq)
-        return Feed(sign * amps, 1.0 / total, sign * peak, supply)
+        return Feed(sign * amps, 1.0 / total, sign * peak, supply, sign * drive / total)
     # The input that is high for longer sets the pace.
     freq = max(ahead, back).freq_hz
     cycle = _Cycle(volts, total, inductance, 1.0 / max(freq, 1.0), both, drive, coast)
     amps, peak, supply = cycle.average(sign * emf)
     nudge = 1e-3 * max(volts, 0.1)
-    slope = (amps - cycle.average(sign * emf + nudge)[0]) / nudge
-    return Feed(sign * amps, max(slope, 0.0), sign * peak, supply)
+    amps_on, _, supply_on = cycle.average(sign * emf + nudge)
+    slope, supply_slope = (amps - amps_on) / nudge, (supply - supply_on) / nudge
+    return Feed(sign * amps, max(slope, 0.0), sign * peak, supply, sign * supply_slope)
 
 
 def _slow_decay(drive: float, amps: float, stall: float, tau: float) -> tuple[float, float]:

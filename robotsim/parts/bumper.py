@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 import random
 from typing import ClassVar
 
@@ -30,42 +31,44 @@ class Bumper(Part):
     def __init__(self, quirks: Quirks, noise: random.Random) -> None:
         super().__init__(quirks, noise)
         self._pressed = False
-        self._since = 0.0
-        self._edges: tuple[float, ...] = ()
+        self._clock = 0.0
+        self._changes: list[float] = []
 
     def advance(self, duration: float, around: Surroundings) -> None:
         """Let the contacts bounce on for a time in s."""
-        self._since += duration
-        self._look(around)
+        self._clock += duration
+        self._feel(around)
 
     def level(self, role: str, around: Surroundings) -> int | None:
         """Give 0 while the contacts touch, None while they are apart."""
-        self._look(around)
-        return 0 if self._closed() else None
+        self._feel(around)
+        return 0 if self._closed(self._clock + around.ahead) else None
 
-    def next_edge(self) -> float | None:
+    def next_edge(self, around: Surroundings) -> float | None:
         """Give the time in s until the contacts next change by themselves, None if at rest."""
-        for edge in self._edges:
-            if edge > self._since:
-                return edge - self._since
-        return None
+        now = self._clock + around.ahead
+        later = bisect.bisect_right(self._changes, now)
+        return self._changes[later] - now if later < len(self._changes) else None
 
     def readings(self) -> dict[str, float]:
         """Give 1 while the contacts touch."""
-        return {"bumper": 1.0 if self._closed() else 0.0}
+        return {"bumper": 1.0 if self._closed(self._clock) else 0.0}
 
-    def _closed(self) -> bool:
-        passed = sum(1 for edge in self._edges if edge <= self._since)
-        return self._pressed ^ bool(passed % 2)
+    def _closed(self, time: float) -> bool:
+        """Tell whether the contacts touch at a time in s; they were open at first."""
+        return bool(bisect.bisect_right(self._changes, time) % 2)
 
-    def _look(self, around: Surroundings) -> None:
+    def _feel(self, around: Surroundings) -> None:
         """Start a burst if something began or ceased to push."""
         pressed = bool(around.pressed)
         if pressed == self._pressed:
             return
-        self._pressed, self._since = pressed, 0.0
+        self._pressed, now = pressed, self._clock
         lasts = self.noise.uniform(*BOUNCE_S)
         # An even number of changes: it ends as it began, in the new state.
         inner = 2 * self.noise.randint(*_PAIRS) - 1
         early = sorted(self.noise.uniform(0.0, lasts) for _ in range(inner))
-        self._edges = (*early, lasts)
+        del self._changes[bisect.bisect_right(self._changes, now) :]  # an earlier burst ends here
+        if len(self._changes) % 2 != pressed:
+            self._changes.append(now)
+        self._changes += [now + change for change in (*early, lasts)]

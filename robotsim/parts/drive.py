@@ -2,171 +2,178 @@
 
 from __future__ import annotations
 
-import math
 import random
 from typing import ClassVar
 
-from ..wiring import FLOATING, Signal
-from .bridge import ON_RESISTANCE, feed
-from .motor import TUG_MOTOR
+from ..wiring import Signal
 from .part import Part, Surroundings
 from .quirks import Quirks
-from .wheels import WHEEL_RADIUS, Push, Wheels
+from .side import NOTHING, ROTOR_MASS, Flow, Input, Side
+from .wheels import Push, Wheels
 
-__all__ = ["LOW_HZ", "MAX_STEP", "Drive"]
+__all__ = ["SHORT_STEP", "Drive"]
 
-MAX_STEP = 0.020
-"""Longest step in s."""
+SHORT_STEP = 0.0025
+"""Longest step in s while a wheel slides."""
+_TRIES = 3
+_CLOSE = 0.1
+"""So near in V the supply's voltage is found: what is left is taken as a straight line."""
+_SAME_RIM, _SAME_VOLTS = 2e-4, 1e-5
+"""Changes in m/s and V up to which the currents are not worked out anew.
 
+They are straight lines in both, so that is exact but for a bend over so little.
+"""
+_MOMENT = 1e-9
 _FULL_VOLTS = 4.8
-_DRAG_SHARE = 0.75
-"""Friction of turning gears against that of gears at rest (invented)."""
-_GEAR_PLAY = 5e-3
-"""Time constant in s with which gears at rest feel a ripple in the torque (invented)."""
-LOW_HZ = 25.0
-"""Below this many pulses a second the tug feels each pulse by itself."""
-_SHORT_STEP = 0.004
-_RUSH = 1.6
-"""Force in N at a rim above which the steps are short."""
-_RIM_CHANGE = 0.004
-_VOLT_CHANGE = 0.004
-"""Changes in m/s and V after which a bridge's feed is worked out anew."""
-
-_EMF = TUG_MOTOR.constant * TUG_MOTOR.gear / WHEEL_RADIUS
-"""Back-EMF in V for 1 m/s at the rim."""
-_FORCE = TUG_MOTOR.efficiency * _EMF
-"""Force in N at the rim for 1 A."""
-_ROTOR_MASS = TUG_MOTOR.inertia * (TUG_MOTOR.gear / WHEEL_RADIUS) ** 2
 
 
 class Drive(Part):
     """Battery voltage and four pins in, motion out.
 
-    *Model*: bridge -> motor (its current settles within a cycle of the PWM, so
-    only the average counts, and the peak for starting from rest) -> gears ->
-    wheels.  A bridge's feed is worked out anew when its inputs, the supply or
-    the rim's speed have changed enough to matter, and is linear about that
-    speed in between.  A PWM of less than 25 Hz is followed pulse by pulse.
+    *Model*: bridge -> motor -> gears -> wheels (`parts/side.py`).  Currents and
+    the voltage that the battery has left under them are worked out together
+    when a step begins, and are linear about the rims' speeds within it.
     *Source*: the pieces name theirs; the figures of the tug are invented.
+
+    Attributes:
+        wheels: The wheels, with the tug's pose and speeds.
+        drawn: Average current taken from the battery over the last `advance`, in A.
+        terminals: Voltage at the battery's terminals when the last step began, in V.
+        lowest: The lowest of those in the last `advance`.
     """
 
     roles: ClassVar[tuple[str, ...]] = ("left_ahead", "left_back", "right_ahead", "right_back")
 
     def __init__(self, quirks: Quirks, noise: random.Random) -> None:
         super().__init__(quirks, noise)
-        self.wheels = Wheels(0.0, 0.0, 0.0, _ROTOR_MASS)
-        self._left = _Side(quirks.left_strength, quirks.left_start)
-        self._right = _Side(quirks.right_strength, quirks.right_start)
-        self._inputs = dict(
-            zip(self.roles, (*self._left.inputs, *self._right.inputs), strict=True)
-        )
-        self._slow: list[_Input] = []
+        self.wheels = Wheels(0.0, 0.0, 0.0, ROTOR_MASS)
+        self._left = Side(quirks.left_strength, quirks.left_start)
+        self._right = Side(quirks.right_strength, quirks.right_start)
+        inputs: tuple[Input, ...] = (*self._left.inputs, *self._right.inputs)
+        self._inputs = dict(zip(self.roles, inputs, strict=True))
+        self._slow, self._stale = False, True
+        self.terminals = self.lowest = self._near = _FULL_VOLTS
+        self.drawn = 0.0
+        self._flows: tuple[Flow, Flow] = (NOTHING, NOTHING)
+        self._passing = self._flows
+        self._pushes = self._left.push(NOTHING, 0.0, 0.0), self._right.push(NOTHING, 0.0, 0.0)
+        self._made_for = self._supply = (0.0, 0.0, 0.0)
 
     def drive(self, role: str, signal: Signal) -> None:
         """Take a new signal on one of the four bridge inputs."""
-        self._inputs[role].take(signal)
-        self._left.stale = self._right.stale = True
-        self._slow = [i for i in self._inputs.values() if 0.0 < i.signal.freq_hz < LOW_HZ]
+        if not self._slow:
+            self._left.amps, self._right.amps = (flow.amps for flow in self._passing)
+        taker = self._inputs[role]
+        taker.take(signal)
+        self._stale = True
+        self._slow = taker.slow or (self._slow and any(i.slow for i in self._inputs.values()))
 
     def advance(self, duration: float, around: Surroundings) -> None:
         """Drive on for a time in s."""
-        wheels = self.wheels
-        while duration > 1e-12:
-            left, right = self.pushes(around.supply_volts)
-            # When the speed changes fast, short steps keep the arcs and the feed honest.
-            rush = max(abs(left.force), abs(right.force)) > _RUSH
-            step = min(duration, _SHORT_STEP if rush or wheels.sliding else MAX_STEP)
+        wheels, charge, left_s = self.wheels, 0.0, duration
+        self.lowest = around.idle_volts
+        while left_s > 1e-12:
+            step = min(left_s, SHORT_STEP) if wheels.sliding else left_s
             if self._slow:
-                step = min(step, *(i.until_edge() for i in self._slow))
-            wheels.advance(step, left, right)
-            self.pass_time(step)
-            duration -= step
-        self.pushes(around.supply_volts)  # so that `amps` is what flows at the end
+                step = min(step, self._left.until_change(self._near, wheels.left),
+                           self._right.until_change(self._near, wheels.right))  # fmt: skip
+            pushes = self.pushes(around, step)
+            before = wheels.left, wheels.right, wheels.left_way, wheels.right_way
+            wheels.advance(step, *pushes)
+            charge += self._passed(step, *before)
+            left_s -= step
+        if duration > 0.0:
+            self.drawn = charge / duration
 
-    def pushes(self, volts: float) -> tuple[Push, Push]:
-        """Give what turns the two wheels now, and note the current drawn."""
+    def slide(self, duration: float, around: Surroundings) -> None:
+        """Take a short step in which something may touch: the wheels' speeds change, not the pose.
+
+        The drive's part of what `Wheels.slide` does.
+        """
+        wheels, self.lowest = self.wheels, around.idle_volts
+        pushes = self.pushes(around, duration)
+        before = wheels.left, wheels.right, wheels.left_way, wheels.right_way
+        wheels.slide(duration, *pushes)
+        self.drawn = self._passed(duration, *before) / duration
+
+    def stand(self, duration: float) -> None:
+        """Let time in s pass over wheels whose speeds do not change: standing, or spinning."""
         wheels = self.wheels
-        left = self._left.push(volts, wheels.left)
-        right = self._right.push(volts, wheels.right)
-        self.amps = self._left.amps + self._right.amps
-        return left, right
+        wheels.left_way += wheels.left * duration
+        wheels.right_way += wheels.right * duration
+        self.drawn = self._drawn_at(wheels.left, wheels.right)
 
-    def pass_time(self, duration: float) -> None:
-        """Move on within the slow pulse trains."""
-        for slow in self._slow:
-            if slow.pass_time(duration):
-                self._left.stale = self._right.stale = True
+    @property
+    def pulsed(self) -> bool:
+        """Whether a pulse train is so slow that each pulse is followed."""
+        return self._slow
+
+    def pushes(self, around: Surroundings, step: float = _MOMENT) -> tuple[Push, Push]:
+        """Give what turns the two wheels in a step of so many s, and note the current drawn."""
+        wheels, idle = self.wheels, around.idle_volts
+        volts, left, right = self._made_for
+        if (
+            self._stale
+            or self._slow
+            or abs(idle - volts) > _SAME_VOLTS
+            or abs(wheels.left - left) > _SAME_RIM
+            or abs(wheels.right - right) > _SAME_RIM
+        ):
+            self._work_out(idle, around.source_ohm, step)
+        self.amps = self._drawn_at(wheels.left, wheels.right)
+        return self._pushes
+
+    def ahead(self, duration: float, around: Surroundings) -> Wheels:
+        """Give how the wheels will stand and turn after a time in s, and change nothing."""
+        if not self._slow:
+            wheels = self.wheels.twin()
+            wheels.advance(duration, *self.pushes(around))
+            return wheels
+        twin = Drive.__new__(Drive)
+        vars(twin).update(vars(self))
+        twin.wheels = self.wheels.twin()
+        twin._left, twin._right = self._left.twin(), self._right.twin()
+        twin.advance(duration, around)
+        return twin.wheels
 
     def readings(self) -> dict[str, float]:
         """Give pose and speeds."""
         w = self.wheels
         return {"x": w.x, "y": w.y, "heading": w.heading, "left": w.left, "right": w.right}
 
+    def _work_out(self, idle: float, ohm: float, step: float) -> None:
+        """Find the currents and the voltage that they leave: each depends on the other."""
+        rim_l, rim_r = self.wheels.left, self.wheels.right
+        one, other, volts = self._left, self._right, self._near
+        for _ in range(_TRIES):
+            left, right = one.flow(volts, rim_l, step), other.flow(volts, rim_r, step)
+            supply, gain = left.supply + right.supply, left.supply_gain + right.supply_gain
+            more = (idle - ohm * supply - volts) / (1.0 + ohm * gain)
+            volts += more
+            if abs(more) < _CLOSE:
+                break
+        self.terminals, self.lowest = volts, min(self.lowest, volts)
+        self._flows = left, right
+        self._pushes = one.push(left, rim_l, more), other.push(right, rim_r, more)
+        slopes = left.supply_slope * one.emf, right.supply_slope * other.emf
+        self._supply = (supply + more * gain, *slopes)
+        self._made_for, self._stale = (idle, rim_l, rim_r), False
 
-class _Input:
-    """One input of a bridge; a slow pulse train shows as the level of the moment."""
+    def _drawn_at(self, left: float, right: float) -> float:
+        """Give the current in A that is drawn at two speeds in m/s of the rims."""
+        amps, slope_l, slope_r = self._supply
+        _, made_l, made_r = self._made_for
+        return amps - slope_l * (left - made_l) - slope_r * (right - made_r)
 
-    def __init__(self) -> None:
-        self.signal = self.now = FLOATING
-        self.phase = 0.0
-
-    def take(self, signal: Signal) -> None:
-        self.signal, self.phase = signal, 0.0
-        self._settle()
-
-    def _settle(self) -> bool:
-        signal, before = self.signal, self.now
-        if 0.0 < signal.freq_hz < LOW_HZ:
-            signal = Signal(1.0 if self.phase < signal.duty else 0.0, 0.0)
-        self.now = signal
-        return self.now != before
-
-    def until_edge(self) -> float:
-        """Give the time in s until a slow pulse train next changes its level."""
-        edge = self.signal.duty if self.phase < self.signal.duty else 1.0
-        return max((edge - self.phase) / self.signal.freq_hz, 1e-6)
-
-    def pass_time(self, duration: float) -> bool:
-        """Move on within a slow pulse train; tell whether the level has changed."""
-        self.phase = (self.phase + duration * self.signal.freq_hz) % 1.0
-        return self._settle()
-
-
-class _Side:
-    """One bridge, motor and gearbox; keeps its push until something has changed."""
-
-    def __init__(self, strength: float, start_duty: float) -> None:
-        self.inputs = (_Input(), _Input())
-        self.strength = strength
-        stall = _FULL_VOLTS / (TUG_MOTOR.resistance + ON_RESISTANCE)
-        self.hold = start_duty * strength * _FORCE * stall
-        self.stale = True
-        self.amps = 0.0
-        self._volts = self._rim = 0.0
-        self._push = Push(0.0, 0.0, 0.0, self.hold, _DRAG_SHARE * self.hold, 0.0)
-
-    def push(self, volts: float, rim: float) -> Push:
-        if (
-            self.stale
-            or abs(rim - self._rim) > _RIM_CHANGE
-            or abs(volts - self._volts) > _VOLT_CHANGE
-        ):
-            self._push = self._work_out(volts, rim)
-            self._volts, self._rim, self.stale = volts, rim, False
-        return self._push
-
-    def _work_out(self, volts: float, rim: float) -> Push:
-        ahead, back = self.inputs[0].now, self.inputs[1].now
-        drag = _DRAG_SHARE * self.hold
-        if not ahead.duty and not back.duty:
-            self.amps = 0.0
-            return Push(0.0, 0.0, 0.0, self.hold, drag, rim)
-        emf, force = self.strength * _EMF, self.strength * _FORCE
-        fed = feed(ahead, back, volts, emf * rim, TUG_MOTOR.resistance, TUG_MOTOR.inductance)
-        freq = max(ahead.freq_hz, back.freq_hz)
-        felt = 1.0 / math.sqrt(1.0 + (math.tau * freq * _GEAR_PLAY) ** 2)
-        jolt = fed.amps + (fed.peak - fed.amps) * felt
-        self.amps = fed.supply
-        return Push(
-            force * fed.amps, force * fed.slope * emf, force * jolt, self.hold, drag, rim
-        )
+    def _passed(
+        self, step: float, left: float, right: float, left_way: float, right_way: float
+    ) -> float:
+        """Note that a step has passed since the rims had those speeds and ways; give As drawn."""
+        wheels = self.wheels
+        # Kept of steps alone: what somebody looks up in between must not leave a trace.
+        self._near, self._passing = self.terminals, self._flows
+        if self._slow:
+            self._left.pass_time(step, self.terminals, (left, wheels.left))
+            self._right.pass_time(step, self.terminals, (right, wheels.right))
+        way_l, way_r = wheels.left_way - left_way, wheels.right_way - right_way
+        return step * self._drawn_at(way_l / step, way_r / step)

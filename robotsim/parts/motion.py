@@ -100,19 +100,21 @@ class MotionSensor(Part):
         """Feel the motion for a time in s."""
         if not self._awake or duration <= 0.0:
             return
-        now = (around.acceleration, around.speed * around.turn_rate, around.turn_rate)
-        if self._seen is None:
-            self._felt = now
-        else:
-            accel_s, gyro_s = self._filter.accel_s, self._filter.gyro_s
-            was, felt = self._seen, self._felt
-            self._felt = (
-                _follow(felt[0], was[0], now[0], duration, accel_s),
-                _follow(felt[1], was[1], now[1], duration, accel_s),
-                _follow(felt[2], was[2], now[2], duration, gyro_s),
-            )
-        self._seen = now
+        self._felt = self._feel(duration, around)
+        self._seen = _motion(around)
         self._clock += duration
+
+    def _feel(self, duration: float, around: Surroundings) -> tuple[float, float, float]:
+        """Give what has come through the filters a time in s after the last step."""
+        now, was, felt = _motion(around), self._seen, self._felt
+        if was is None:
+            return now
+        accel_s, gyro_s = self._filter.accel_s, self._filter.gyro_s
+        return (
+            _follow(felt[0], was[0], now[0], duration, accel_s),
+            _follow(felt[1], was[1], now[1], duration, accel_s),
+            _follow(felt[2], was[2], now[2], duration, gyro_s),
+        )
 
     def transfer(self, written: bytes, count: int, around: Surroundings) -> bytes:
         """Carry out one I2C transfer.
@@ -121,12 +123,12 @@ class MotionSensor(Part):
             written: Bytes written: the register's number, then values for it
                 and for those that follow.
             count: How many bytes to read, from where the pointer stands.
-            around: The world; `advance` has brought the sensor up to it.
+            around: The world at that moment.
 
         Returns:
             The bytes read.
         """
-        self._sample()
+        self._sample(around)
         if written:
             self._pointer = written[0]
             for value in written[1:]:
@@ -149,10 +151,10 @@ class MotionSensor(Part):
         if register in (_DIVIDER, _CONFIG, _POWER):
             self._settle()
 
-    def _sample(self) -> None:
+    def _sample(self, around: Surroundings) -> None:
         """Bring the data registers up to the last tick of the sample rate."""
         # A hair is added so that a tick is not lost to the rounding of summed times.
-        ticks = int(self._clock / self._period + 1e-6)
+        ticks = int((self._clock + around.ahead) / self._period + 1e-6)
         if not self._awake or ticks == self._taken:
             return
         self._taken = ticks
@@ -161,7 +163,8 @@ class MotionSensor(Part):
         per_deg = _LSB_PER_DEG[self._registers[_GYRO_CONFIG] >> 3 & 3]
         accel_noise = _ACCEL_NOISE * math.sqrt(filt.accel_hz)
         gyro_noise = _GYRO_NOISE * math.sqrt(filt.gyro_hz)
-        ahead, aside, turning = self._felt
+        felt = self._feel(around.ahead, around) if around.ahead > 0.0 else self._felt
+        ahead, aside, turning = felt
         raw = [
             ((value + bias) / GRAVITY + gauss(0.0, accel_noise)) * per_g
             for value, bias in zip((ahead, aside, GRAVITY), quirks.accel_bias, strict=True)
@@ -173,6 +176,11 @@ class MotionSensor(Part):
         ]
         data = b"".join(_word(value) for value in raw)
         self._registers[_DATA : _DATA + len(data)] = data
+
+
+def _motion(around: Surroundings) -> tuple[float, float, float]:
+    """Give what there is to feel: acceleration ahead and to port (m/s^2), rate of turn (rad/s)."""
+    return around.acceleration, around.speed * around.turn_rate, around.turn_rate
 
 
 def _follow(felt: float, was: float, now: float, duration: float, delay: float) -> float:

@@ -25,7 +25,6 @@ class Motor:
         inertia: J of the armature in kg m^2.
         damping: b in N m s/rad.
         gear: Turns of the motor for one turn of the wheel.
-        efficiency: Share of the torque that the gearbox passes on.
     """
 
     constant: float
@@ -34,7 +33,6 @@ class Motor:
     inertia: float
     damping: float = 0.0
     gear: float = 1.0
-    efficiency: float = 1.0
 
     def steady_speed(self, volts: float) -> float:
         """Give the speed in rad/s at which the free motor settles."""
@@ -68,8 +66,12 @@ TUG_MOTOR = Motor(
     constant=0.0042,
     resistance=4.5,
     inductance=0.5e-3,
-    inertia=5e-8,
+    inertia=8e-8,
     gear=48.0,
-    efficiency=0.7,
 )
-"""The tug's motors (invented figures of the size of a small toy motor)."""
+"""The tug's motors (invented figures of the size of a small toy motor).
+
+The inertia is that of the armature and of the gears next to it.  What the gears lose is
+their friction (`drive.DRAG_SHARE`), whichever way they are driven: at half the torque at
+which the motor stalls they pass on about 0.7 of it.
+"""

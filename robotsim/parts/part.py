@@ -25,8 +25,17 @@ class Surroundings(Protocol):
     """Change of `speed`, m/s^2."""
     supply_volts: float
     """Voltage at the battery's terminals."""
+    source_ohm: float
+    """By how much that falls for each ampere, in V/A."""
+    ahead: float
+    """How long before the moment that is looked at a part was last told to `advance`, in s."""
     pressed: bool
     """Whether something pushes on the bumper."""
+
+    @property
+    def idle_volts(self) -> float:
+        """What the voltage there would be if the motors drew nothing."""
+        ...
 
     def floor(self, x: float, y: float) -> float:
         """Give the share of infrared light that the floor returns at a point, 0 to 1."""
@@ -40,8 +49,14 @@ class FakeSurroundings:
         self.x = self.y = self.heading = 0.0
         self.speed = self.turn_rate = self.acceleration = 0.0
         self.supply_volts = 4.8
+        self.source_ohm = self.ahead = 0.0
         self.pressed = False
         self.shade = shade
+
+    @property
+    def idle_volts(self) -> float:
+        """The supply's voltage, which nothing pulls down here."""
+        return self.supply_volts
 
     def floor(self, x: float, y: float) -> float:
         """Give the same shade everywhere."""
@@ -55,6 +70,7 @@ class Part:
     `drive`, lives on by `advance`, and is asked by `volts` (analogue pins),
     `level` (digital pins) and `readings` (columns for the recording).  All it
     ever does follows from its quirks, its random source and these calls.
+    Being asked changes nothing but the noise of what it is asked next.
 
     Attributes:
         roles: The pins of the part, by their names in `robotsim.wiring.PINS`.
@@ -82,7 +98,7 @@ class Part:
         """Give the level (0 or 1) that the part puts on a digital pin, None for open."""
         return None
 
-    def next_edge(self) -> float | None:
+    def next_edge(self, around: Surroundings) -> float | None:
         """Give the time in s until a level changes by itself, None if it will not."""
         return None
 

@@ -68,11 +68,18 @@ class Wheels:
     Args:
         x, y, heading: Where the tug stands at first, in m and rad.
         rotor_mass: An armature's inertia as a mass at the rim, in kg.
+
+    Attributes:
+        left, right: Speeds of the rims in m/s.
+        left_way, right_way: How far the rims have turned since the beginning, in m.
+        speed, turn_rate: Of the hull, in m/s and rad/s.
+        acceleration: Change of `speed` over the last step, in m/s^2.
+        sliding: Whether a wheel slides over the floor.
     """
 
     def __init__(self, x: float, y: float, heading: float, rotor_mass: float) -> None:
         self.x, self.y, self.heading = x, y, heading
-        self.left = self.right = 0.0
+        self.left = self.right = self.left_way = self.right_way = 0.0
         self.speed = self.turn_rate = self.acceleration = 0.0
         self.sliding = False
         self.rotor_mass = rotor_mass
@@ -89,9 +96,17 @@ class Wheels:
                 duration = self._roll(duration, left, right)
             if self.sliding:
                 step = min(duration, SLIDE_STEP)
+                before = self.speed, self.turn_rate
                 self.slide(step, left, right)
-                self.move(step)
+                speed, turn_rate = before[0] + self.speed, before[1] + self.turn_rate
+                self._arc(0.5 * step * speed, 0.5 * step * turn_rate)
                 duration -= step
+
+    def twin(self) -> Wheels:
+        """Give others that stand and turn as these do."""
+        twin = Wheels.__new__(Wheels)
+        vars(twin).update(vars(self))
+        return twin
 
     def move(self, duration: float) -> None:
         """Move the hull along an arc at its present speeds for a time in s."""
@@ -144,6 +159,8 @@ class Wheels:
                 after, path = advance(matrix, before, rate, lasted)
                 after = (0.0, after[1]) if side == 0 else (after[0], 0.0)
         self.left, self.right = after
+        self.left_way += path[0]
+        self.right_way += path[1]
         self._arc(0.5 * (path[0] + path[1]), (path[1] - path[0]) / TRACK)
         speed = 0.5 * (self.left + self.right)
         self.acceleration = (speed - self.speed) / lasted if lasted else self.acceleration
@@ -167,28 +184,33 @@ class Wheels:
         """
         rim_l = self._free_rim(duration, self.left, left)
         rim_r = self._free_rim(duration, self.right, right)
+        # An impulse acts on a rim all through the step, and the motor's push answers half of it.
+        ease_l = 1.0 / (self.rotor_mass + 0.5 * duration * left.slope)
+        ease_r = 1.0 / (self.rotor_mass + 0.5 * duration * right.slope)
         # Impulses that would bring both rims to the floor's speed ...
         slip_l = rim_l - (self.speed - 0.5 * TRACK * self.turn_rate)
         slip_r = rim_r - (self.speed + 0.5 * TRACK * self.turn_rate)
         turn = TRACK**2 / (4.0 * TURNING_INERTIA)
-        own = 1.0 / MASS + turn + 1.0 / self.rotor_mass
-        cross = 1.0 / MASS - turn
-        det = own * own - cross * cross
-        want_l = (own * slip_l - cross * slip_r) / det
-        want_r = (own * slip_r - cross * slip_l) / det
+        own, cross = 1.0 / MASS + turn, 1.0 / MASS - turn
+        own_l, own_r = own + ease_l, own + ease_r
+        det = own_l * own_r - cross * cross
+        want_l = (own_r * slip_l - cross * slip_r) / det
+        want_r = (own_l * slip_r - cross * slip_l) / det
         # ... of which the floor gives what its grip allows.
         aside = 0.5 * MASS * self.speed * self.turn_rate
         limit = duration * math.sqrt(max(grip_limit() ** 2 - aside * aside, 0.0))
         give_l = min(max(want_l, -limit), limit)
         give_r = min(max(want_r, -limit), limit)
-        if give_l != want_l and give_r == want_r:  # one slides: the other takes its own part
-            want_r = (slip_r - cross * give_l) / own
-            give_r = min(max(want_r, -limit), limit)
-        elif give_r != want_r and give_l == want_l:
-            want_l = (slip_l - cross * give_r) / own
-            give_l = min(max(want_l, -limit), limit)
-        self.left = rim_l - give_l / self.rotor_mass
-        self.right = rim_r - give_r / self.rotor_mass
+        if give_l != want_l or give_r != want_r:  # what one cannot pass changes the other's part
+            for _ in range(3):
+                want_r = (slip_r - cross * give_l) / own_r
+                give_r = min(max(want_r, -limit), limit)
+                want_l = (slip_l - cross * give_r) / own_l
+                give_l = min(max(want_l, -limit), limit)
+        rim_l, rim_r = rim_l - give_l * ease_l, rim_r - give_r * ease_r
+        self.left_way += 0.5 * duration * (self.left + rim_l)
+        self.right_way += 0.5 * duration * (self.right + rim_r)
+        self.left, self.right = rim_l, rim_r
         before = self.speed
         self.speed += (give_l + give_r) / MASS
         self.turn_rate += (give_r - give_l) * 0.5 * TRACK / TURNING_INERTIA
@@ -201,7 +223,7 @@ class Wheels:
         if not way:
             return 0.0
         force = push.force - push.slope * (rim - push.rim) - way * push.drag
-        gained = duration * force / (self.rotor_mass + duration * push.slope)
+        gained = duration * force / (self.rotor_mass + 0.5 * duration * push.slope)
         after = rim + gained
         if not rim or after * way >= 0.0:
             return after

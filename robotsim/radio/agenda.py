@@ -21,9 +21,10 @@ class Agenda:
         self._noted += 1
         heapq.heappush(self._due, (max(time_ns, self.now_ns), self._noted, do))
 
-    def after(self, delay_ns: int, do: Callable[[], None]) -> None:
-        """Note something to do after a while."""
+    def after(self, delay_ns: int, do: Callable[[], None]) -> Callable[[], None]:
+        """Note something to do after a while; here nothing can be called off."""
         self.at(self.now_ns + delay_ns, do)
+        return _too_late
 
     @property
     def next_ns(self) -> int | None:
@@ -37,3 +38,7 @@ class Agenda:
             self.now_ns = due_ns
             do()
         self.now_ns = max(self.now_ns, time_ns)
+
+
+def _too_late() -> None:
+    """Call nothing off: a trial ends soon, and who is reminded in vain does nothing."""

@@ -14,11 +14,12 @@ from ..units import MS, SECOND, ns
 from .agenda import Agenda
 from .airwaves import BROKER, PORT, Airwaves, Order, tug_name
 from .broker import Broker, Peer
+from .door import Limits, OpenDoor
 from .packets import PUBLISH, BadPacket, PacketReader, Publish
 from .pipes import Way
 from .station import Station, heard
 
-__all__ = ["ADDRESSES", "HarbourRadio"]
+__all__ = ["ADDRESSES", "HarbourRadio", "air_door"]
 
 ADDRESSES = {"tug": "192.168.7.20", "gate": "192.168.7.1", BROKER: "192.168.7.2"}
 _MASK = "255.255.255.0"
@@ -37,6 +38,11 @@ _RESET, _CLOSED, _NO_NAME = (104, "ECONNRESET"), (128, "ENOTCONN"), (-202, "EAI_
 _SECURED, _OPEN = 3, 0
 
 
+def air_door(air: Airwaves) -> OpenDoor:
+    """Give the door of the harbour's broker: what the trial's script says of it."""
+    return OpenDoor(air.logins, Limits(message=air.message_limit))
+
+
 class HarbourRadio:
     """What the board's radio finds on the air.
 
@@ -52,7 +58,7 @@ class HarbourRadio:
         self.agenda = Agenda()
         self.happened: list[Event] = []
         self.station = Station(air.networks, self.agenda, self.rng, self._note)
-        self.broker = Broker(self.agenda, self._note, air.logins, air.message_limit)
+        self.broker = Broker(self.agenda, self._note, air_door(air))
         self.broker.listeners.append(partial(self.tell, "told"))
         self.broker_up = True
         self._waiting: list[Publish] = []
@@ -374,6 +380,10 @@ class _Connection:
     def send(self, data: bytes) -> None:
         """Send bytes to the tug."""
         self._back.push(data)
+
+    def takes(self) -> bool:
+        """Tell that more can be sent: in simulated time nothing piles up."""
+        return True
 
     def close(self) -> None:
         """End the connection from the broker's side."""

@@ -34,8 +34,17 @@ def logbook(recording: Recording) -> str:
 
 
 def told(event: Event) -> str:
-    """Tell one event of the radio in a line, "" if it is not worth one."""
-    return _message(event) if event.kind == "message" else _radio(event)
+    """Tell one event of the radio in a line, "" if it is not worth one.
+
+    Topics, client ids and payloads are strangers': what moves a cursor, breaks a line or turns
+    letters round is spelt out.
+    """
+    line = _message(event) if event.kind == "message" else _radio(event)
+    return "".join(map(_spelt, line))
+
+
+def _spelt(sign: str) -> str:
+    return sign if sign.isprintable() else sign.encode("unicode_escape").decode("ascii")
 
 
 def _message(event: Event) -> str:

@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import struct
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -37,7 +38,10 @@ __all__ = [
 CONNECT, CONNACK, PUBLISH, PUBACK = 1, 2, 3, 4
 SUBSCRIBE, SUBACK, UNSUBSCRIBE, UNSUBACK = 8, 9, 10, 11
 PINGREQ, PINGRESP, DISCONNECT = 12, 13, 14
-_FLAGS = {SUBSCRIBE: 2, UNSUBSCRIBE: 2}
+PUBREC, PUBREL, PUBCOMP = 5, 6, 7
+_FLAGS = {PUBREL: 2, SUBSCRIBE: 2, UNSUBSCRIBE: 2}
+"""The flags of those kinds where they are fixed and not 0; PUBLISH alone says something by them."""
+_KINDS = range(CONNECT, DISCONNECT + 1)
 LONGEST_PACKET = 268_435_455
 """Most bytes that may follow a packet's head: four groups of seven bits."""
 
@@ -134,6 +138,24 @@ class _Fields:
         return len(self.body) - self.at
 
 
+def _check_head(kind: int, flags: int) -> None:
+    """Refuse a first byte that no packet has, before anything that follows is waited for.
+
+    *Source*: MQTT 3.1.1, table 2.1 (kinds 0 and 15 are forbidden), table 2.2 and [MQTT-2.2.2-1],
+    [MQTT-2.2.2-2] (flags); [MQTT-3.3.1-2] (DUP is 0 at QoS 0), [MQTT-3.3.1-4] (no QoS 3).
+    """
+    if kind not in _KINDS:
+        raise BadPacket(f"there is no packet of kind {kind}")
+    if kind != PUBLISH:
+        if flags != _FLAGS.get(kind, 0):
+            raise BadPacket(f"a packet of kind {kind} has the flags {_FLAGS.get(kind, 0)}")
+        return
+    if flags >> 1 & 3 == 3:
+        raise BadPacket("there is no QoS 3")
+    if flags & 8 and not flags & 6:
+        raise BadPacket("nothing is sent again at QoS 0")
+
+
 class PacketReader:
     """Makes packets of the bytes of a stream, however they are cut up.
 
@@ -145,29 +167,31 @@ class PacketReader:
         self.limit = limit
         self._data = bytearray()
 
-    def feed(self, data: bytes) -> list[Packet]:
-        """Take more bytes and give the packets that are whole now.
+    def feed(self, data: bytes) -> Iterator[Packet]:
+        """Take more bytes and give the packets that are whole now, one by one.
+
+        What comes before a fault is given first, so that nothing depends on how the stream was
+        cut up on its way.
 
         Raises:
             BadPacket: What came is none, or one beyond the limit.
         """
         self._data += data
-        packets = []
         while self._data:
             head = self._data[0]
+            _check_head(head >> 4, head & 15)
             read = read_length(self._data, 1)
             if read is None:
-                break
+                return
             length, took = read
             if length > self.limit:
                 raise BadPacket(f"a packet of {length} bytes; at most {self.limit} are taken")
             end = 1 + took + length
             if len(self._data) < end:
-                break
+                return
             packet = Packet(head >> 4, head & 15, bytes(self._data[1 + took : end]))
             del self._data[:end]
-            packets.append(packet)
-        return packets
+            yield packet
 
 
 @dataclass(frozen=True)
@@ -205,8 +229,6 @@ class Publish:
         """
         fields = _Fields(packet.body)
         qos = packet.flags >> 1 & 3
-        if qos == 3:
-            raise BadPacket("there is no QoS 3")
         topic = fields.text()
         number = fields.number() if qos else 0
         if qos and not number:
@@ -265,6 +287,8 @@ class Connect:
         level, flags, keep_alive = fields.byte(), fields.byte(), fields.number()
         if flags & 1 or (flags >> 3 & 3) == 3 or (not flags & 4 and flags & 56):
             raise BadPacket("flags that may not be set")
+        if flags & 64 and not flags & 128:
+            raise BadPacket("a password without a user name")  # [MQTT-3.1.2-22]
         client, will = fields.text(), None
         if flags & 4:
             will = Publish(fields.text(), fields.field(), flags >> 3 & 3, bool(flags & 32))
@@ -288,7 +312,7 @@ def read_subscribe(packet: Packet) -> tuple[int, list[tuple[str, int]]]:
         if qos > 2:
             raise BadPacket(f"there is no QoS {qos}")
         wanted.append((topic_filter, qos))
-    if packet.flags != 2 or not number or not wanted:
+    if not number or not wanted:
         raise BadPacket("a SUBSCRIBE without number or filter")
     return number, wanted
 
@@ -303,6 +327,6 @@ def read_unsubscribe(packet: Packet) -> tuple[int, list[str]]:
     number, wanted = fields.number(), []
     while fields.left:
         wanted.append(fields.text())
-    if packet.flags != 2 or not number or not wanted:
+    if not number or not wanted:
         raise BadPacket("an UNSUBSCRIBE without number or filter")
     return number, wanted

@@ -14,6 +14,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from ..errors import KitError
+from ..origin import Whose
 from ..trial import run_trial
 from ..wiring import PINS
 from .colours import INK, OKABE_ITO, PAPER, QUIET, RULE, readable
@@ -88,8 +89,9 @@ def measure(serial: int, decay: str, freq_hz: int = 1000) -> Curve:
         put="65535 - duty" if slow else "duty",
     )  # fmt: skip
     recording = run_trial(
-        program, serial=serial, seconds=_STEP_S * (_STEPS + 1.5), start=(0.6, 0.4, 0.0)
-    )
+        program, serial=serial, seconds=_STEP_S * (_STEPS + 1.5), start=(0.6, 0.4, 0.0),
+        whose=Whose.KIT,
+    )  # fmt: skip
     ends = [_STEP_S * (k + 1) - 0.02 for k in range(_STEPS + 1)]
     left, right = (
         tuple(max(0.0, sign * recording.at(side, t)) for t in ends)

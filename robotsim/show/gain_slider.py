@@ -13,6 +13,7 @@ import math
 from matplotlib.figure import Figure
 
 from ..errors import KitError
+from ..origin import Whose
 from ..recording import Recording
 from ..table import make_table
 from ..trial import run_trial
@@ -107,7 +108,9 @@ def steered(
             x + back * math.cos(heading) - port * math.sin(heading),
             y + back * math.sin(heading) + port * math.cos(heading), heading,
         )  # fmt: skip
-    return run_trial(program, table=table, serial=serial, seconds=seconds, start=start)
+    return run_trial(
+        program, table=table, serial=serial, seconds=seconds, start=start, whose=Whose.KIT
+    )
 
 
 def gain_figure(

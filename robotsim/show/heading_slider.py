@@ -17,6 +17,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from ..errors import KitError
+from ..origin import Whose
 from ..trial import run_trial
 from ..wiring import PINS
 from .colours import INK, OKABE_ITO, RULE, readable
@@ -78,7 +79,9 @@ def measure(serial: int) -> Turn:
         pins=", ".join(str(PINS[role]) for role in roles), scl=PINS["scl"], sda=PINS["sda"],
         count=round(100 * _SECONDS) - 20,
     )  # fmt: skip
-    recording = run_trial(program, serial=serial, seconds=_SECONDS, start=(0.6, 0.4, 0.0))
+    recording = run_trial(
+        program, serial=serial, seconds=_SECONDS, start=(0.6, 0.4, 0.0), whose=Whose.KIT
+    )
     reads = [event for event in recording.of("i2c") if event.data[1] == "47"]
     t = tuple(event.seconds for event in reads)
     rate = tuple(

@@ -13,6 +13,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from ..errors import KitError
+from ..origin import Whose
 from ..radio import Airwaves
 from ..trial import run_trial
 from .colours import INK, OKABE_ITO, PAPER, RULE, readable
@@ -61,7 +62,7 @@ def keep_silent(keep_alive: int, ping: int) -> Silence:
     """Let a tug ping every so many s with a keep-alive in s, and cut its link for good."""
     made = run_trial(
         _PROGRAM.format(keep_alive=keep_alive, ping=ping), seconds=_END_S,
-        air=Airwaves(cuts=((CUT_S, _END_S),)),
+        air=Airwaves(cuts=((CUT_S, _END_S),)), whose=Whose.KIT,
     )  # fmt: skip
     told = {what: [e.seconds for e in made.of("radio") if e.what == what]
             for what in ("connected", "ping", "closed")}  # fmt: skip

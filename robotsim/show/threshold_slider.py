@@ -16,6 +16,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from ..errors import KitError
+from ..origin import Whose
 from ..table import make_table
 from ..trial import run_trial
 from ..wiring import PINS
@@ -82,7 +83,9 @@ def cross(serial: int, seed: int = 0) -> Crossing:
         ahead=f"{PINS['left_ahead']}, {PINS['right_ahead']}",
         back=f"{PINS['left_back']}, {PINS['right_back']}",
     )
-    made = run_trial(program, table="quay", seed=seed, serial=serial, seconds=1.3, start=start)
+    made = run_trial(
+        program, table="quay", seed=seed, serial=serial, seconds=1.3, start=start, whose=Whose.KIT
+    )
     reads = [[e for e in made.of("adc", pin=pin)] for pin in roles]
     looks = min(map(len, reads))
     times = [event.seconds for event in reads[0][:looks]]

@@ -29,7 +29,9 @@ TABLES: dict[str, Callable[[int], Table]] = {
     "dock": dock,
     "harbour": harbour,
 }
-"""Table name to the function that lays it out; seed 0 is the one that lessons show."""
+"""Table name to the function that lays it out; seed 0 is the one that lessons show.
+
+So is one below 0: the same table on another day, on which only noise is another."""
 
 
 def make_table(name: str, seed: int = 0) -> Table:
@@ -47,18 +49,22 @@ def make_table(name: str, seed: int = 0) -> Table:
 def held_out(name: str, seed: int, variant: int) -> int:
     """Give the seed of another table of the same kind: the same way round, and with the same ink.
 
+    The plain table has no other; it is given another day, with noise of its own.
+
     So what a table is there to find out, such as whether a program knows but one side, another
     one finds out as well.
 
     Args:
         name: The table's name.
         seed: The seed of the one that is known.
-        variant: Which of the others; 0 is the known one itself.
+        variant: Which of the others, from 0 up; 0 is the known one itself.
 
     Raises:
         UnknownNameError: There is no such table.
         KitError: The seed is not a whole number.
     """
+    if seed == 0:
+        return -variant
     lots = make_table(name, seed).lots
     others = itertools.count(seed + 1000 * variant)
     return next(other for other in others if make_table(name, other).lots == lots)

@@ -38,7 +38,7 @@ _GATE = (0.20, 0.14)
 
 
 class _Variant:
-    """Draws what a seed varies; seed 0 gives the values that lessons show."""
+    """Draws what a seed varies; seed 0, or below, gives the values that lessons show."""
 
     def __init__(self, name: str, seed: int) -> None:
         if isinstance(seed, bool) or not isinstance(seed, int):
@@ -47,7 +47,7 @@ class _Variant:
                 where=f"make_table({name!r}, {seed!r})",
                 hint="take 0 for the table that the lessons show.",
             )
-        self.shown = seed == 0
+        self.shown = seed <= 0
         self._draw = random.Random(f"{name} {seed}").random
         self.lots: list[bool] = []
         self.mirrored = self.chance(0.5)

@@ -35,7 +35,7 @@ __all__ = ["drive"]
 STEP = 1e-3
 VOLTS = 4.7
 EMF = TUG_MOTOR.constant * TUG_MOTOR.gear / WHEEL_RADIUS
-FORCE = TUG_MOTOR.efficiency * EMF
+FORCE = EMF
 DRAG = 0.75 * 0.18 * FORCE * 4.8 / (TUG_MOTOR.resistance + ON_RESISTANCE)
 ROTOR = TUG_MOTOR.inertia * (TUG_MOTOR.gear / WHEEL_RADIUS) ** 2
 

@@ -17,9 +17,9 @@ import pytest
 from checks.course import grader
 from checks.course.classroom import open_class
 from checks.course.config import make_course
-from checks.course.demo import graded_lessons, hand_in
-from checks.course.demo_class import ENDLESS, TYPICAL, Learner
 from checks.course.lessons import LESSONS, Lesson, find_lessons
+from checks.demo.made_up import ENDLESS, TYPICAL, Learner
+from checks.demo.marked import graded_lessons, hand_in
 from checks.marking.crew import LocalCrew
 from checks.marking.marker import mark
 

@@ -18,7 +18,7 @@ from typing import Any
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from robotsim import KitError, Recording, run_trial
+from robotsim import KitError, Recording, Whose, run_trial
 from robotsim.board.board import Board
 from robotsim.board.engines import ENGINES, command
 from robotsim.board.link import Link
@@ -141,7 +141,7 @@ def test_a_round_trip_over_the_link(
 
     def bare() -> float:
         """Answer without looking: pipes and the program's end of the link alone."""
-        with Link({"main.py": text}, "main.py", engine) as link:
+        with Link({"main.py": text}, "main.py", engine, whose=Whose.KIT) as link:
             assert link.next() == b"T"
             began = time.perf_counter()
             for _ in range(TRIPS - 1):
@@ -150,7 +150,7 @@ def test_a_round_trip_over_the_link(
             return (time.perf_counter() - began) / (TRIPS - 1)
 
     def served() -> float:
-        with Link({"main.py": text}, "main.py", engine) as link:
+        with Link({"main.py": text}, "main.py", engine, whose=Whose.KIT) as link:
             board = Board(FakeWorld(), link, 10 * SECOND)
             began = time.perf_counter()
             assert board.serve() == {"kind": "finished"}

@@ -1,4 +1,4 @@
-"""Slips: small edits that turn right programs into wrong ones, each with its cause and its cost.
+r"""Slips: small edits that turn right programs into wrong ones, each with its cause and its cost.
 
 A task's slips stand beside its right programs, in `tests/programs/<lesson>/<task>/slips.py`, as a
 tuple `SLIPS`.  A slip is applied to every right program in which it makes sense, whatever its
@@ -14,6 +14,7 @@ changes a program counts.  Where none does, the program has not got what the sli
 
 from __future__ import annotations
 
+import functools
 import re
 import runpy
 from collections.abc import Callable, Iterator
@@ -72,9 +73,10 @@ def swap(one: str, other: str) -> Edit:
 
 def drop(pattern: str, count: int = 0) -> Edit:
     """Make an edit that takes the statements out whose line matches; `pass` stands for them."""
-    return put(rf"^(\s*).*(?:{pattern}).*$", r"\1pass", count)
+    return put(rf"^([ \t]*).*(?:{pattern}).*$", r"\1pass", count)
 
 
+@functools.cache
 def slips_of(task: str) -> tuple[Slip, ...]:
     """Give a task's slips; none where its folder has no `slips.py`."""
     file = PROGRAMS.joinpath(*task.split("."), "slips.py")

@@ -16,6 +16,7 @@ from packaging.requirements import Requirement
 
 from checks import doctor
 from checks.doctor import Finding
+from robotsim import Whose
 
 DOCTOR = Path(doctor.__file__)
 
@@ -125,7 +126,7 @@ def test_the_lessons_folder_is_tried_and_left_as_it_was(tmp_path: Path) -> None:
 
 def use_board(monkeypatch: pytest.MonkeyPatch, run_trial: Callable[..., object]) -> None:
     fake = types.ModuleType("robotsim")
-    fake.run_trial = run_trial  # type: ignore[attr-defined]
+    fake.run_trial, fake.Whose = run_trial, Whose  # type: ignore[attr-defined]
     monkeypatch.setitem(sys.modules, "robotsim", fake)
 
 

@@ -5,18 +5,17 @@ from __future__ import annotations
 import pytest
 from PIL import Image, ImageCms
 
-from checks.readings.light import (
+from checks.readings.colour import (
     DARK,
-    Step,
-    flashing,
-    held,
-    history,
+    Colour,
+    colour_name,
+    described,
+    exchanged,
     lightness,
-    lit,
-    longest,
     luminance,
     white,
 )
+from checks.readings.light import Step, flashing, held, history, lit, longest
 from robotsim import Event, Recording
 
 
@@ -75,6 +74,50 @@ def test_luminance_weighs_the_three_colours_as_wcag_does() -> None:
     weights = [luminance(c) for c in ((255, 0, 0), (0, 255, 0), (0, 0, 255))]
     assert weights == pytest.approx([0.2126, 0.7152, 0.0722])
     assert luminance((255, 255, 255)) == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize(
+    ("name", "colours"),
+    [
+        ("white", [(1, 1, 1), (100, 100, 100), (70, 100, 100), (100, 70, 70), (100, 100, 70)]),
+        ("red", [(255, 0, 0), (100, 12, 0), (100, 0, 12), (100, 12, 12)]),
+        ("green", [(0, 128, 0), (12, 100, 0), (0, 100, 12), (12, 100, 12)]),
+        ("amber", [(100, 20, 0), (120, 50, 0), (255, 165, 0), (255, 191, 0), (100, 40, 10)]),
+        (
+            "violet",
+            [
+                (60, 0, 90),
+                (30, 0, 90),
+                (238, 130, 238),
+                (148, 0, 211),
+                (128, 0, 128),
+                (138, 43, 226),
+            ],
+        ),
+        ("pale red", [(150, 50, 50)]),
+        ("pale amber", [(150, 70, 50)]),
+        ("yellow", [(100, 100, 0)]),
+        ("blue", [(0, 0, 100), (15, 0, 90)]),
+        ("dark", [(0, 0, 0)]),
+    ],
+)
+def test_a_colour_has_the_name_that_the_lessons_words_give_it(
+    name: str, colours: list[Colour]
+) -> None:
+    assert {colour_name(colour) for colour in colours} == {name}
+
+
+def test_equal_within_seven_tenths_is_always_white() -> None:
+    levels = range(70, 101, 6)
+    some = ((r, g, b) for r in levels for g in levels for b in levels)
+    assert all(white(colour) for colour in some)
+
+
+def test_a_colour_that_is_hardly_seen_is_told_as_faint() -> None:
+    assert described((1, 1, 1)) == "faint white (1, 1, 1)"
+    assert described((40, 40, 40)) == "white (40, 40, 40)"
+    assert described((0, 0, 0)) == "dark"
+    assert exchanged((120, 50, 0)) == (50, 120, 0)
 
 
 @pytest.mark.parametrize(("freq_hz", "most"), [(1.0, 1), (2.0, 2), (3.0, 3), (4.0, 4), (10.0, 10)])

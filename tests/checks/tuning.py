@@ -32,8 +32,7 @@ from typing import NamedTuple
 
 from checks import TASKS
 from checks.course.source import solved
-from checks.readings.motion import Way
-from checks.tasks.drive.ways import legs
+from checks.readings.motion import Way, moves
 from robotsim import Recording, run_trial
 
 __all__ = ["AIMS", "WORKED", "Tunable", "kept", "put", "search", "tunables", "tuned", "worked"]
@@ -87,11 +86,11 @@ def _mean(values: Sequence[float]) -> float:
 
 
 def _side(recording: Recording) -> float:
-    return _mean([length for straight, length, _ in legs(recording) if straight])
+    return _mean([move.length for move in moves(recording) if move.straight])
 
 
 def _bend(recording: Recording) -> float:
-    return _mean([turn for straight, _, turn in legs(recording) if straight])
+    return _mean([move.turned for move in moves(recording) if move.straight])
 
 
 AIMS: dict[str, Aim] = {

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import pytest
 
-from robotsim import run_trial
+from robotsim import Whose, run_trial
 from robotsim.board.adc import FULL_SCALE, counts, microvolts
 from robotsim.board.link import Link
 from tests.published.table import Between, Tell
@@ -91,7 +91,7 @@ def test_the_battery_reads_as_half_its_voltage() -> None:
 def test_twelve_bits_are_spread_over_sixteen_as_published(raw: int, u16: int, tell: Tell) -> None:
     # R: a program on its board, whose converter gives the raw number.
     text = "from machine import ADC, Pin\nprint(ADC(Pin(36)).read_u16())\n"
-    with Link({"main.py": text}, "main.py", "cpython") as link:
+    with Link({"main.py": text}, "main.py", "cpython", whose=Whose.KIT) as link:
         assert [link.next(), link.next()] == [b"a 36 0", b"A 36"]
         link.reply(b"=%d" % raw)
         printed = int(link.next().split(b'"')[1][:-2])

@@ -3,8 +3,10 @@
 *Source*: COLREGs, rules 21 and 23(d) (R = read): starboard green, port red, stern white, masthead
 white.  WCAG 2.2 (R): contrast (L1 + 0.05) / (L2 + 0.05), no more than three flashes in any one
 second; the contrasts of these pairs follow from its formula (A).  Okabe and Ito, Color Universal
-Design (T).  The sectors of rule 21 (112.5 and 135 degrees) have no check: the toy lamps shine all
-round, and the lesson says so.
+Design (T).  IEC 61966-2-1 (M = from memory): chromaticities of a screen's primaries and white.
+COLREGs, Annex I, 7 (R): the corners of the white of ships' lights.  CSS Color (M): violet is
+(238, 130, 238).  The sectors of rule 21 (112.5 and 135 degrees) have no check: the toy lamps shine
+all round, and the lesson says so.
 """
 
 from __future__ import annotations
@@ -13,6 +15,7 @@ from functools import cache
 
 import pytest
 
+from checks.readings.colour import chromaticity, colour_name
 from checks.readings.light import flashing, history
 from checks.tasks import TASKS
 from robotsim import Recording, run_trial
@@ -50,10 +53,66 @@ def test_the_check_asks_for_the_running_lights_of_the_rule(lamp: str, tell: Tell
     accepted = [
         name
         for name, colour in COLOURS.items()
-        if asks.judge((shown(10**7, colour),)).share == 1.0
+        if asks.judge(TASKS["lamps.side"].facts((shown(10**7, colour),))).share == 1.0
     ]
     rule = "COLREGs 21, 23(d) (R)"
     assert tell(f"the {lamp} lamp", RULE[lamp], " ".join(accepted), rule) == RULE[lamp]
+
+
+# -- colours -----------------------------------------------------------------
+
+IEC_61966_2_1 = {
+    (255, 0, 0): (0.6400, 0.3300),
+    (0, 255, 0): (0.3000, 0.6000),
+    (0, 0, 255): (0.1500, 0.0600),
+    (255, 255, 255): (0.3127, 0.3290),
+}
+WHITE_OF_SHIPS = ((0.525, 0.382), (0.525, 0.440), (0.452, 0.440), (0.310, 0.348), (0.310, 0.283),
+                  (0.443, 0.382))  # fmt: skip
+
+
+def xy(colour: tuple[int, int, int]) -> tuple[float, float]:
+    """Give x and y for our u' and v': CIE 15, x = 9 u' / (6 u' - 16 v' + 12), y = 4 v' / (...)."""
+    u, v = chromaticity(colour)
+    whole = 6 * u - 16 * v + 12
+    return 9 * u / whole, 4 * v / whole
+
+
+@pytest.mark.parametrize("colour", IEC_61966_2_1)
+def test_the_lamps_primaries_are_those_of_a_screen(
+    colour: tuple[int, int, int], tell: Tell
+) -> None:
+    published, source = IEC_61966_2_1[colour], "IEC 61966-2-1 (M)"
+    ours = tell(f"x, y of {colour}", published, xy(colour), source)
+    assert ours == pytest.approx(published, abs=5e-4)
+
+
+@pytest.mark.parametrize(
+    ("colour", "inside"),
+    [
+        ((100, 100, 100), True), ((100, 90, 90), True), ((150, 50, 50), False),
+        ((100, 100, 0), False),
+    ],
+)  # fmt: skip
+def test_white_is_white_where_the_rule_of_the_road_says_so(
+    colour: tuple[int, int, int], inside: bool, tell: Tell
+) -> None:
+    """Ships' white reaches far towards amber, as filament lamps do; ours stays near the middle."""
+    x, y = xy(colour)
+    sides = zip(WHITE_OF_SHIPS, WHITE_OF_SHIPS[1:] + WHITE_OF_SHIPS[:1], strict=True)
+    crossed = sum(
+        (a[1] > y) != (b[1] > y) and x < a[0] + (y - a[1]) * (b[0] - a[0]) / (b[1] - a[1])
+        for a, b in sides
+    )
+    assert (crossed % 2 == 1) is inside, "the case stands where the rule has it"
+    ours = colour_name(colour) == "white"
+    assert tell(f"{colour} is white", inside, ours, "COLREGs Annex I, 7 (R)") is inside
+
+
+def test_violet_of_named_screen_colours_is_violet(tell: Tell) -> None:
+    assert (
+        tell("(238, 130, 238)", "violet", colour_name((238, 130, 238)), "CSS Color (M)") == "violet"
+    )
 
 
 @pytest.mark.parametrize(("freq_hz", "passes"), [(2, True), (3, True), (4, False)])
@@ -63,7 +122,7 @@ def test_more_than_three_flashes_in_a_second_are_too_many(
     told = shown(500_000 // freq_hz, COLOURS["white"], (0, 0, 0))
     most = flashing(history(told, LAMPS.index("mast"))).most
     (asks,) = [c for c in TASKS["lamps.signal"].criteria if c.title == "No lamp flashes too fast"]
-    passed = asks.judge((told,)).share == 1.0
+    passed = asks.judge(TASKS["lamps.signal"].facts((told,))).share == 1.0
     if freq_hz != 3:
         due = Between(None, 3) if passes else Between(4, None)
         tell(f"flashes in a second at {freq_hz} Hz", due, most, "WCAG 2.3.1 (R)")

@@ -3,13 +3,16 @@
 *Source*: OASIS Standard "MQTT Version 3.1.1" (2014): remaining length (section 2.2.3), topics
 and filters (4.7), delivered QoS (3.8.4, 4.3), keep-alive (3.1.2.10), will (3.1.2.5), retain
 (3.3.1.3), duplicate client ids (3.1.4), strings (1.5.3).  All read in a transcription (T); the
-examples of section 4.7 are the standard's own.
+examples of section 4.7 are the standard's own.  The clauses on a packet's first byte and on
+CONNECT's flags ([MQTT-2.2.2-1], [MQTT-2.2.2-2], [MQTT-3.3.1-2], [MQTT-3.3.1-4], [MQTT-3.1.2-22])
+were read as several public implementations quote them, not in the document itself (Q).
 """
 
 from __future__ import annotations
 
 import socket
 from importlib.util import module_from_spec, spec_from_file_location
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -26,6 +29,7 @@ from robotsim.radio.packets import (
 from robotsim.radio.topics import LONGEST, filter_fault, matches, topic_fault
 from robotsim.units import SECOND
 from tests.robotsim.radio.harness import Client, make_broker
+from tests.robotsim.radio.real import RealBroker
 
 LENGTHS = [
     (0, "00"), (127, "7F"), (128, "8001"), (16383, "FF7F"), (16384, "808001"),
@@ -236,3 +240,77 @@ def test_a_second_client_of_an_id_disconnects_the_first() -> None:
     second = Client(broker, "a")
     assert first.closed and not second.closed
     assert second.answer[1] == 0
+
+
+# -- a packet's first byte, and CONNECT's flags ------------------------------------------------
+
+FIXED = {1: 0, 2: 0, 4: 0, 5: 0, 6: 2, 7: 0, 8: 2, 9: 0, 10: 2, 11: 0, 12: 0, 13: 0, 14: 0}
+"""Kind of packet to the only flags that it may have: table 2.2 (Q); PUBLISH, 3, is apart."""
+PUBLISH_FLAGS = {dup << 3 | qos << 1 | retain for dup in (0, 1) for qos in (0, 1, 2)
+                 for retain in (0, 1) if qos or not dup}  # fmt: skip
+"""DUP is 0 at QoS 0 [MQTT-3.3.1-2]; there is no QoS 3 [MQTT-3.3.1-4]."""
+
+
+@pytest.mark.parametrize("kind", range(16))
+def test_of_all_256_first_bytes_those_of_the_table_are_taken_and_no_others(kind: int) -> None:
+    for flags in range(16):
+        allowed = flags in PUBLISH_FLAGS if kind == 3 else FIXED.get(kind) == flags
+        try:
+            list(PacketReader().feed(bytes([kind << 4 | flags])))
+        except BadPacket:
+            assert not allowed, (kind, flags)
+        else:
+            assert allowed, (kind, flags)
+
+
+LET_PASS = ("PUBACK with", "PINGREQ with", "DUP at")
+"""What Mosquitto 2.0.11 lets pass (tried), against the clause; later ones may not."""
+
+
+def with_flags(data: bytes, flags: int) -> bytes:
+    return bytes([data[0] & 0xF0 | flags]) + data[1:]
+
+
+HELLO = Connect("x").encode()
+PASSWORD_ALONE = Connect("x", user=None, password=b"secret").encode()
+AGAINST_THE_RULES = {
+    "CONNECT with flags [MQTT-2.2.2-2]": (with_flags(HELLO, 1), b""),
+    "PUBACK with flags [MQTT-2.2.2-2]": (HELLO, with_flags(bytes([0x40, 2, 0, 1]), 4)),
+    "PINGREQ with flags [MQTT-2.2.2-2]": (HELLO, with_flags(bytes([0xC0, 0]), 2)),
+    "DISCONNECT with flags [MQTT-2.2.2-2]": (HELLO, with_flags(bytes([0xE0, 0]), 1)),
+    "SUBSCRIBE without its flags [MQTT-3.8.1-1]": (
+        HELLO, with_flags(bytes([0x82, 6, 0, 1, 0, 1, 0x74, 0]), 0)
+    ),
+    "DUP at QoS 0 [MQTT-3.3.1-2]": (HELLO, with_flags(Publish("t", b"x").encode(), 8)),
+    "QoS 3 [MQTT-3.3.1-4]": (HELLO, with_flags(Publish("t", b"x", 1, number=1).encode(), 6)),
+    "a password without a user name [MQTT-3.1.2-22]": (PASSWORD_ALONE, b""),
+    "CONNECT's reserved flag [MQTT-3.1.2-3]": (
+        HELLO[:9] + bytes([HELLO[9] | 1]) + HELLO[10:], b""
+    ),
+    "a second CONNECT [MQTT-3.1.0-2]": (HELLO, HELLO),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("what", AGAINST_THE_RULES)
+def test_the_broker_closes_the_connection_of_whoever_sends(what: str) -> None:
+    first, then = AGAINST_THE_RULES[what]
+    broker = make_broker()
+    client = Client(broker, "x", connect=False)
+    client.peer.received(first)
+    if then:
+        assert not client.closed, "until here it was right"
+        client.peer.received(then)
+    assert client.closed and not broker.peers
+
+
+@pytest.mark.parametrize("what", [row for row in AGAINST_THE_RULES if not row.startswith(LET_PASS)])
+def test_mosquitto_closes_it_too(what: str, mosquitto: str, tmp_path: Path) -> None:
+    """What another broker makes of the same bytes."""
+    first, then = AGAINST_THE_RULES[what]
+    with RealBroker(mosquitto, tmp_path) as real:
+        with socket.create_connection(("127.0.0.1", real.port), timeout=20) as line:
+            line.sendall(first)
+            if then:
+                assert line.recv(4) == bytes([0x20, 2, 0, 0])
+                line.sendall(then)
+            assert not line.recv(4)

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from robotsim import run_trial
+from robotsim import Whose, run_trial
 from robotsim.board.board import Board
 from robotsim.board.faults import TimeUp
 from robotsim.board.link import Link
@@ -112,7 +112,7 @@ class _Counting:
 
 
 def messages(text: str, engine: str) -> list[bytes]:
-    with Link({"main.py": text}, "main.py", engine) as link:
+    with Link({"main.py": text}, "main.py", engine, whose=Whose.KIT) as link:
         door = _Counting(link)
         world = FakeWorld()
         world.answer = b"\0"

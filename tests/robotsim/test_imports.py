@@ -12,7 +12,7 @@ HEAVY = {
     "matplotlib", "pymunk", "numpy", "scipy", "IPython", "ipywidgets", "anywidget", "nbgrader",
     "nbformat", "nbconvert", "jupytext", "traitlets", "asyncio", "multiprocessing", "unittest",
 }  # fmt: skip
-FEW = 260
+FEW = 300
 """Modules beyond those of a bare interpreter.  Python loads some 3000 a second from a warm disk."""
 
 

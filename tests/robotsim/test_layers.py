@@ -10,11 +10,24 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-GROUND = {"recording", "errors", "units", "wiring"}
+GROUND = {"recording", "errors", "origin", "saved", "units", "wiring"}
 STORIES = {"board", "parts", "table", "radio"}
 """They stand side by side: none may know another."""
 JOINERS = {"world", "trial"}
 TOP = {"catalogue", "completion", "live", "notebook", "onto", "show"}
+CHECKS = (
+    {"words", "shown", "whole", "faults", "environment", "doctor"},
+    {"readings"},
+    {"task"},
+    {"mistakes"},
+    {"scorecard", "tasks"},
+    {"course"},
+    {"room"},
+    {"judge"},
+    {"marking"},
+    {"demo"},
+)
+"""The floors of checks, from the ground up: each may know those below it."""
 SHIM_OR_BOOT = ("board/shims", "board/engines/boot_")
 
 
@@ -80,8 +93,9 @@ def test_the_ground_floor_has_an_order_of_its_own() -> None:
         names = imported(ROOT / "robotsim" / f"{name}.py")
         return {story(n) for n in names if n.startswith("robotsim")}
 
-    assert below("units") == below("wiring") == below("errors") == set()
-    assert below("recording") <= {"errors", "units", "wiring"}
+    for name in ("units", "wiring", "errors", "origin", "saved"):
+        assert below(name) == set()
+    assert below("recording") <= {"errors", "origin", "saved", "units", "wiring"}
 
 
 def test_pictures_read_recordings_and_move_nothing() -> None:
@@ -99,6 +113,18 @@ def test_checks_take_public_names_only() -> None:
             if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("robotsim"):
                 private = [alias.name for alias in node.names if alias.name.startswith("_")]
                 assert not private, f"{path} imports {private} from {node.module}"
+
+
+@pytest.mark.parametrize("path", modules("checks"), ids=lambda p: str(p.relative_to(ROOT)))
+def test_within_checks_imports_only_point_down(path: Path) -> None:
+    mine = path.relative_to(ROOT).with_suffix("").parts[1]
+    if mine in ("__init__", "__main__"):  # the doors
+        return
+    (floor,) = [k for k, names in enumerate(CHECKS) if mine in names]
+    for name in imported(path):
+        package, other, *_ = (*name.split("."), "")
+        if package == "checks" and other and other != mine and other not in ("TASKS", "check"):
+            assert other in set().union(*CHECKS[:floor]), f"{path} imports {name}"
 
 
 @pytest.mark.parametrize("path", ALL, ids=lambda path: str(path.relative_to(ROOT)))

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import json
 import os
 import pickle
 import subprocess
 import sys
+import zlib
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from robotsim import Event, KitError, Problem, Recording, UnknownNameError
+from robotsim import Event, KitError, Problem, Recording, UnknownNameError, saved
 from robotsim.recording import _MAGIC, EVENT_KINDS
 from robotsim.units import MS, SECOND
 
@@ -20,31 +24,47 @@ ROOT = Path(__file__).parents[2]
 
 # -- whatever a recording may hold ---------------------------------------------
 
-plain = st.one_of(
-    st.integers(-(2**63), 2**63), st.text(max_size=12), st.booleans(), st.none(),
-    st.floats(allow_nan=False),
-)  # fmt: skip
-data = st.recursive(plain, lambda inner: st.lists(inner, max_size=4).map(tuple), max_leaves=8)
-events = st.sampled_from(sorted(EVENT_KINDS)).flatmap(
-    lambda kind: st.builds(
-        Event, st.integers(0, 600 * SECOND), st.just(kind),
-        st.tuples(*(data for _ in EVENT_KINDS[kind])),
-    )
-)  # fmt: skip
+counts = st.integers(0, 2**62)
+numbers = st.floats(allow_nan=False, allow_infinity=False) | st.integers(-(2**62), 2**62)
+colours = st.lists(st.tuples(*[st.integers(0, 255)] * 3), max_size=5).map(tuple)
+NAMED = {
+    "colours": colours, "impulse": numbers, "retain": st.booleans(), "duplicate": st.booleans(),
+    **dict.fromkeys(("pin", "level", "freq_hz", "duty_u16", "timing", "raw", "address", "number",
+                     "duration_ns", "line", "size", "qos"), counts),
+}  # fmt: skip
+words = st.text(max_size=12)
+events = st.lists(
+    st.sampled_from(sorted(EVENT_KINDS)).flatmap(
+        lambda kind: st.builds(
+            Event, st.integers(0, 600 * SECOND), st.just(kind),
+            st.tuples(*(NAMED.get(name, words) for name in EVENT_KINDS[kind])),
+        )
+    ), max_size=6,
+).map(lambda found: tuple(sorted(found, key=lambda event: event.time_ns)))  # fmt: skip
 problems = st.builds(
-    Problem, st.text(), st.text(), st.text(), st.integers(0, 99), st.text(),
-    st.lists(st.tuples(st.text(), st.integers(0, 99), st.text()), max_size=3).map(tuple),
-    st.text(),
+    Problem, words, words, words, st.integers(0, 99), words,
+    st.lists(st.tuples(words, st.integers(0, 99), words), max_size=3).map(tuple), words,
 )  # fmt: skip
-columns = st.lists(st.floats(allow_nan=False), min_size=1, max_size=5).map(tuple)
+
+
+@st.composite
+def tracks(draw: st.DrawFn) -> dict[str, tuple[float, ...]]:
+    rows = draw(st.integers(1, 5))
+    column = st.lists(numbers, min_size=rows, max_size=rows).map(tuple)
+    more = draw(st.dictionaries(words, column, max_size=3))
+    poses = {name: draw(column) for name in ("x", "y", "heading")}
+    return {**more, **poses, "t": tuple(k / 100 for k in range(rows))}
+
+
 recordings = st.builds(
-    Recording, program=st.text(), files=st.dictionaries(st.text(), st.text(), max_size=3),
-    table=st.text(), serial=st.integers(0), seed=st.integers(), seconds=st.floats(0.001, 600.0),
-    engine=st.sampled_from(["cpython", "micropython"]),
+    Recording, program=st.just("main.py"),
+    files=st.dictionaries(words, words, max_size=3).map(lambda more: {"main.py": "1", **more}),
+    table=words, serial=counts, seed=st.integers(-(2**62), 2**62),
+    seconds=st.floats(0.001, 600.0), engine=st.sampled_from(["cpython", "micropython"]),
     ended=st.sampled_from(["finished", "time is up", "error", "stopped"]),
-    ended_ns=st.integers(0), problem=st.none() | problems,
-    events=st.lists(events, max_size=6).map(tuple),
-    tracks=st.dictionaries(st.text(), columns, max_size=3),
+    ended_ns=counts, problem=st.none() | problems, events=events, tracks=tracks(),
+    lines=st.lists(st.tuples(counts, st.just("main.py"), counts), max_size=3).map(tuple),
+    kept=st.dictionaries(words, words, max_size=2),
 )  # fmt: skip
 
 
@@ -98,6 +118,75 @@ def test_damaged_bytes_are_told_and_never_read_as_another_recording(
         assert way == "change" or bytes(data) == one.to_bytes()
 
 
+anything = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=5),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=5), inner,
+                                                                max_size=3),
+    max_leaves=5,
+)  # fmt: skip
+
+
+def places(value: Any) -> Iterator[tuple[Any, Any]]:
+    """Give every place in a value of JSON: what holds it, and its name or number there."""
+    items = value.items() if isinstance(value, dict) else enumerate(value)
+    for key, inner in list(items):
+        yield value, key
+        if isinstance(inner, (dict, list)):
+            yield from places(inner)
+
+
+def look(one: Recording) -> None:
+    """Look at all that there is in a recording."""
+    _ = repr(one), one.printed, one.end, one.lamps_at(1.0), str(one.problem)
+    _ = [one.pwm_at(pin, 1.0) for pin in (14, 25)]
+    _ = [one.at(column, 0.5) for column in one.tracks]
+    assert Recording.from_bytes(one.to_bytes()) == one
+
+
+@given(recordings, st.data())
+@settings(suppress_health_check=[HealthCheck.too_slow], deadline=None, max_examples=120)
+def test_a_changed_recording_gets_one_clear_error_or_can_be_looked_at(
+    one: Recording, draw: st.DataObject
+) -> None:
+    plain = json.loads(zlib.decompress(one.to_bytes()[len(_MAGIC) :]))
+    holder, key = draw.draw(st.sampled_from(list(places(plain))))
+    way = draw.draw(st.sampled_from(["another", "gone", "one more"]))
+    if way == "gone":
+        del holder[key]
+    elif way == "one more" and isinstance(holder, list):
+        holder.insert(key, draw.draw(anything))
+    else:
+        holder[key] = draw.draw(anything)
+    try:
+        found = Recording.from_bytes(_MAGIC + zlib.compress(json.dumps(plain).encode()))
+    except KitError as told:
+        assert told.what.startswith("The recording is damaged: ") and told.hint
+        assert len(told.what) < 500 and "\n" not in told.what
+    else:
+        look(found)
+
+
+@given(st.binary(max_size=200))
+@settings(deadline=None)
+def test_bytes_of_any_kind_get_one_clear_error(data: bytes) -> None:
+    for whole in (data, _MAGIC + data, _MAGIC + zlib.compress(data)):
+        with pytest.raises(KitError):
+            Recording.from_bytes(whole)
+
+
+def test_a_recording_that_would_fill_the_memory_is_told_by_its_size(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    small = 100_000
+    monkeypatch.setattr(saved, "MOST_UNPACKED", small)
+    with pytest.raises(KitError, match="unpacked it has more than"):
+        Recording.from_bytes(_MAGIC + zlib.compress(b" " * (small + 1)))
+    monkeypatch.setattr(saved, "MOST_PACKED", small)
+    (tmp_path / "long").write_bytes(_MAGIC + os.urandom(small + 1))
+    with pytest.raises(KitError, match="it has more than"):
+        Recording.load(tmp_path / "long")
+
+
 @pytest.mark.parametrize(
     "text",
     ["", "5", "[]", "{}", '{"events": 3}', '{"events": [5], "tracks": {}, "problem": null}',
@@ -106,8 +195,6 @@ def test_damaged_bytes_are_told_and_never_read_as_another_recording(
      '{"events": [], "tracks": {"t": 5}, "problem": null}', "not JSON", "\\ud800"],
 )  # fmt: skip
 def test_bytes_that_hold_something_else_are_told(text: str) -> None:
-    import zlib
-
     with pytest.raises(KitError, match="damaged"):
         Recording.from_bytes(_MAGIC + zlib.compress(text.encode("ascii")))
     with pytest.raises(KitError, match="is no recording"):

@@ -6,31 +6,23 @@ with the settings of other tugs: other quirks, another wiring, and no settings a
 
 from __future__ import annotations
 
-import functools
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import NamedTuple
 
-from robotsim import PINS, Recording, run_trial
+from robotsim import PINS, Recording
 from robotsim.onto.habits import SECRETS, SETTINGS
+from robotsim.recording import once
 
-from ...readings.motion import Way
-from ...task import patience
+from ...readings.motion import SIDES, Way
+from ...readings.waking import first_drive
+from ...task import run_again
 
-__all__ = [
-    "FLEET",
-    "REWIRED",
-    "Member",
-    "alone",
-    "drift",
-    "driven_ahead",
-    "fleet",
-    "run_with",
-    "strange_pins",
-    "worst",
-]
+__all__ = ["FLEET", "OPEN", "REWIRED", "SAILED", "SECONDS", "Member", "Sailing", "alone", "sail"]
 
 SECONDS = 6.0
-_OPEN = (0.20, 0.40, 0.0)
+"""How long each of them runs, in s."""
+OPEN = (0.20, 0.40, 0.0)
+"""Where they begin: x and y in m, heading in rad."""
 _MARGIN = 0.02
 """Difference of two inputs' duties above which a motor is driven."""
 
@@ -70,64 +62,75 @@ REWIRED = Member(
 
 Its efforts do not add up to 1, so that an effort and what is left of 1 can be told apart.
 """
-FLEET = (
+SAILED = (
     Member("tug 12", 12, "RGB", 0.515, 0.485),
     Member("tug 55", 55, "GRB", 0.458, 0.542),
-    REWIRED,
 )
+"""The tugs that are wired as drawn: on these the program can be seen to drive."""
+FLEET = (*SAILED, REWIRED)
 
 
-def fleet(recording: Recording) -> tuple[Recording, ...]:
-    """Run the program of a recording on the tugs of the fleet, in order."""
-    return tuple(run_with(recording, member.settings, member.serial) for member in FLEET)
+class Sailing(NamedTuple):
+    """What the program did on one tug of the fleet.
+
+    Attributes:
+        member: The tug.
+        recording: What it left.
+    """
+
+    member: Member
+    recording: Recording
+
+    @property
+    def way(self) -> tuple[float, float]:
+        """How far ahead it came, and how far aside, port positive, in m."""
+        return Way.of(self.recording).end
+
+    @property
+    def begun(self) -> float | None:
+        """When a motor was first driven, as the tugs are drawn, in s; None for never."""
+        return first_drive(self.recording)
+
+    @property
+    def seconds_ahead(self) -> dict[str, float]:
+        """For how long each side's inputs, as wired, drove it ahead, in s."""
+        steps = [k * 0.05 for k in range(int(self.recording.seconds / 0.05))]
+        return {side: 0.05 * sum(self._effort(side, t) > _MARGIN for t in steps) for side in SIDES}
+
+    @property
+    def strange_pins(self) -> list[int]:
+        """The pins that the program used and that are none of the wiring's."""
+        made = self.recording
+        used = {e.data[0] for e in made.of("pin", "pwm", "frame")}
+        used |= {e.data[0] for e in made.of("mode") if e.data[1] == "out"}
+        return sorted(used - {*self.member.pins.values()})
+
+    def efforts(self, begun: float | None) -> tuple[float, float] | None:
+        """Give the efforts of left and right a second after it began; None if it never did."""
+        if begun is None:
+            return None
+        return self._effort("left", begun + 1.0), self._effort("right", begun + 1.0)
+
+    def duty(self, role: str, time_s: float) -> float:
+        """Give the duty at one of its inputs ("left_ahead") at a time in s."""
+        return self.recording.pwm_at(self.member.pins[role], time_s)[0]
+
+    def _effort(self, side: str, time_s: float) -> float:
+        return self.duty(f"{side}_ahead", time_s) - self.duty(f"{side}_back", time_s)
+
+
+def sail(recording: Recording, member: Member) -> Sailing:
+    """Run the program of a recording on a tug of the fleet."""
+    return Sailing(member, _with(recording, member.settings, member.serial))
 
 
 def alone(recording: Recording) -> Recording:
     """Run the program of a recording on a board without settings."""
-    return run_with(recording, "", 0)
+    return _with(recording, "", 0)
 
 
-def run_with(recording: Recording, settings: str, serial: int) -> Recording:
-    """Run the program of a recording with other settings; "" for none."""
+@once
+def _with(recording: Recording, settings: str, serial: int) -> Recording:
     own = {n: t for n, t in recording.files.items() if n not in (SETTINGS, SECRETS)}
-    files = tuple(sorted(own.items()))
-    return _run(files, recording.program, settings, serial, patience([recording]))
-
-
-@functools.lru_cache(maxsize=256)
-def _run(
-    own: tuple[tuple[str, str], ...], program: str, settings: str, serial: int, silence_s: float
-) -> Recording:
-    files = {**dict(own), **({SETTINGS: settings} if settings else {})}
-    return run_trial(
-        files, program=program, serial=serial, seconds=SECONDS, start=_OPEN, silence_s=silence_s
-    )
-
-
-def driven_ahead(recording: Recording, pins: Mapping[str, int]) -> dict[str, float]:
-    """Give for how long each side's inputs, as wired, drove it ahead, in s."""
-    steps = [k * 0.05 for k in range(int(recording.seconds / 0.05))]
-    found = {}
-    for side in ("left", "right"):
-        ahead, back = pins[f"{side}_ahead"], pins[f"{side}_back"]
-        found[side] = 0.05 * sum(
-            recording.pwm_at(ahead, t)[0] - recording.pwm_at(back, t)[0] > _MARGIN for t in steps
-        )
-    return found
-
-
-def strange_pins(recording: Recording, pins: Mapping[str, int]) -> list[int]:
-    """Give the pins that the program used and that are none of the wiring's."""
-    used = {e.data[0] for e in recording.of("pin", "pwm", "frame")}
-    used |= {e.data[0] for e in recording.of("mode") if e.data[1] == "out"}
-    return sorted(used - {*pins.values()})
-
-
-def drift(recording: Recording) -> tuple[float, float]:
-    """Give how far ahead the tug came, and how far aside, port positive, in m."""
-    return Way.of(recording).end
-
-
-def worst(values: Sequence[float]) -> int:
-    """Give the place of the smallest of some shares."""
-    return min(range(len(values)), key=values.__getitem__)
+    files = {**own, **({SETTINGS: settings} if settings else {})}
+    return run_again(recording, files, serial=serial, seconds=SECONDS, start=OPEN)

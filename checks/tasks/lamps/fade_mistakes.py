@@ -2,289 +2,282 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from ...readings.colour import DARK, described
+from ...readings.light import slept_through
+from ...task import Clues, Mistake, mistake
+from ...words import counted
+from .fade import (
+    BEGIN,
+    DURATION,
+    FULL,
+    MAST,
+    OFF,
+    SHORTEST,
+    Dawn,
+    comes_up,
+    even,
+    four_seconds,
+    is_full,
+    never_back,
+    others_dark,
+    stays,
+)
+from .slips import SLIPS
 
-from robotsim import Recording
+__all__ = ["MISTAKES"]
 
-from ...readings.light import DARK, Step, counted, history, slept_through, told
-from ...task import Mistake
-from .rise import BEGIN, DURATION, FULL, MAST, Rise, is_full, others_lit
-
-__all__ = ["MISTAKES", "STUCK"]
-
-
-def _wrong_lamp(recordings: Sequence[Recording]) -> str | None:
-    (recording,) = recordings
-    lit = others_lit(recording)
-    if lit and Rise.of(recording) is None:
-        return f"the mast lamp (lamp {MAST}) stays dark; {', '.join(lit)} comes up instead"
-    return None
+SMOOTH = 16
+"""With so many steps and more a rise is not one of too few."""
+SPEED = (
+    "steps and waits do not make four seconds",
+    "number of steps times the wait of each should make 4 s; sleep() takes seconds, "
+    "sleep_ms() milliseconds.",
+)
 
 
-def _wrapped(recordings: Sequence[Recording]) -> str | None:
-    steps = history(recordings[0], MAST)
-    if _begins_again(steps):
-        return None
-    for before, after in zip(steps, steps[1:], strict=False):
+@mistake("seconds and milliseconds mixed up", SPEED[1])
+def never_goes_on(seen: Dawn) -> Clues:
+    wait = slept_through(seen.recording)
+    if wait and (seen.rise is None or len(seen.rise.levels) < 4):
+        yield f"the program waits for {wait:.0f} s at one go, and the trial is over before"
+
+
+@mistake(
+    "write() outside the loop",
+    "each step must be sent: write np.write() into the loop, as far in as np[2] = ...",
+)
+def one_frame(seen: Dawn) -> Clues:
+    frames = list(seen.recording.of("frame"))
+    if len(frames) == 1:
+        waits = sum(event.time_ns < frames[0].time_ns for event in seen.recording.of("sleep"))
+        if waits >= 10:
+            at = frames[0].seconds
+            yield f"after {waits} waits one frame was sent, at {at:.2f} s, and no other"
+
+
+@mistake("wrong lamp", f"counted from 0 the mast is lamp {MAST} of the chain: np[{MAST}].")
+def wrong_lamp(seen: Dawn) -> Clues:
+    if seen.others_lit and seen.rise is None:
+        others = ", ".join(seen.others_lit)
+        yield f"the mast lamp (lamp {MAST}) stays dark; {others} comes up instead"
+
+
+@mistake(
+    "the lamp flickers on its way",
+    "send only the next level, without going dark in between. And a number beyond 255 starts "
+    "again from 0: print the numbers that you send.",
+    explains=[comes_up, even, four_seconds, never_back, stays],
+)
+def flickers(seen: Dawn) -> Clues:
+    if seen.rise is None:
+        return
+    levels = seen.rise.levels
+    downs = sum(b < a - 3.0 for a, b in zip(levels, levels[1:], strict=False))
+    if downs < 3:  # perhaps it is at its brightest at once, and flickers after that
+        numbers = [max(step.colour) for step in seen.steps]
+        downs = sum(b < a - 100 for a, b in zip(numbers, numbers[1:], strict=False))
+    if downs >= 3:
+        yield f"on its way up the lamp gets darker {downs} times"
+
+
+@mistake(
+    "a number beyond 255",
+    "255 is the largest number of a lamp; hold it back with min(255, ...).",
+    explains=[even, four_seconds, never_back, stays],
+)
+def beyond_255(seen: Dawn) -> Clues:
+    again = [step.colour for step in seen.since_full[1:5]]
+    if len(again) == 4 and again == [step.colour for step in seen.steps[: len(again)]]:
+        return  # the whole rise comes a second time
+    for before, after in zip(seen.steps, seen.steps[1:], strict=False):
         fell = max(before.colour) >= 200 and max(after.colour) <= 20
         # From 255 itself to dark for good: put out, it may well be on purpose.
-        put_out = max(before.colour) == 255 and after is steps[-1] and after.colour == DARK
+        put_out = max(before.colour) == 255 and after is seen.steps[-1] and after.colour == DARK
         if fell and not put_out and after.time - before.time < 0.3:
-            return (
+            yield (
                 f"at {after.time:.2f} s the number falls from {max(before.colour)} "
                 f"to {max(after.colour)}: one more than 255 starts again from 0"
             )
-    return None
 
 
-def _begins_again(steps: Sequence[Step]) -> bool:
-    """Say whether the whole rise comes a second time, once the lamp was full."""
-    colours = [step.colour for step in steps]
-    full = next((k for k, colour in enumerate(colours) if is_full(colour)), len(colours))
-    again = colours[full + 1 : full + 5]
-    return len(again) == 4 and again == colours[: len(again)]
+@mistake(*SPEED, costs=[four_seconds, even])
+def over_at_once(seen: Dawn) -> Clues:
+    if seen.rise and len(seen.rise.levels) >= 5 and seen.rise.seconds < SHORTEST:
+        yield f"the rise takes {seen.rise.seconds:.3f} s instead of {DURATION:g} s"
 
 
-def _not_from_dark(recordings: Sequence[Recording]) -> str | None:
-    """Tell a lamp that begins bright, be it to go down from there."""
-    (recording,) = recordings
-    rise = Rise.of(recording)
-    if rise is None or rise.levels[0] <= 12.0 or len(history(recording, MAST)) < 16:
-        return None
-    return f"its first light, at {rise.times[0]:.2f} s, has the lightness {rise.levels[0]:.0f}"
-
-
-def _dark_for_long(recordings: Sequence[Recording]) -> str | None:
-    """Tell levels that begin in time, but are too small to be seen."""
-    (recording,) = recordings
-    rise, frames = Rise.of(recording), [event.seconds for event in recording.of("frame")]
-    if rise is None or not frames or not rise.times[0] - frames[0] > 0.25:
-        return None
-    if abs(rise.times[-1] - frames[0] - DURATION) > 0.4:
-        return None
-    before = sum(time < rise.times[0] for time in frames)
-    if before < 3:
-        return None
-    return (
-        f"for {rise.times[0] - frames[0]:.2f} s all {before} levels that were sent were 0; "
-        f"the first light comes at {rise.times[0]:.2f} s"
-    )
-
-
-def _never_goes_on(recordings: Sequence[Recording]) -> str | None:
-    (recording,) = recordings
-    rise, wait = Rise.of(recording), slept_through(recording)
-    if wait and (rise is None or len(rise.levels) < 4):
-        return f"the program waits for {wait:.0f} s at one go, and the trial is over before"
-    return None
-
-
-def _one_frame(recordings: Sequence[Recording]) -> str | None:
-    (recording,) = recordings
-    frames = list(recording.of("frame"))
-    if len(frames) != 1:
-        return None
-    waits = sum(event.time_ns < frames[0].time_ns for event in recording.of("sleep"))
-    if waits < 10:
-        return None
-    return f"after {waits} waits one frame was sent, at {frames[0].seconds:.2f} s, and no other"
-
-
-def _too_late(recordings: Sequence[Recording]) -> str | None:
-    rise = Rise.of(recordings[0])
-    return (
-        f"the first light comes at {rise.times[0]:.2f} s"
-        if (rise and rise.times[0] > BEGIN)
-        else None
-    )
-
-
-def _jumps(recordings: Sequence[Recording]) -> str | None:
-    rise = Rise.of(recordings[0])
-    if rise is None or len(rise.levels) < 16 or rise.largest_step[0] <= 12.0:
-        return None
-    step, at = rise.largest_step
-    return f"at {at:.2f} s the lightness jumps by {step:.0f} points, while other steps are small"
-
-
-def _wrong_length(recordings: Sequence[Recording]) -> str | None:
-    rise = Rise.of(recordings[0])
-    if rise is not None and abs(rise.seconds - DURATION) > 0.4:
-        return f"the rise takes {rise.seconds:.2f} s instead of {DURATION} s"
-    return None
-
-
-def _flickers(recordings: Sequence[Recording]) -> str | None:
-    rise = Rise.of(recordings[0])
-    if rise is None:
-        return None
-    levels = rise.levels
-    downs = sum(b < a - 3.0 for a, b in zip(levels, levels[1:], strict=False))
-    if downs < 3:  # perhaps it is at its brightest at once, and flickers after that
-        numbers = [max(step.colour) for step in history(recordings[0], MAST)]
-        downs = sum(b < a - 100 for a, b in zip(numbers, numbers[1:], strict=False))
-    return f"on its way up the lamp gets darker {downs} times" if downs >= 3 else None
-
-
-def _wrong_speed(recordings: Sequence[Recording]) -> str | None:
-    rise = Rise.of(recordings[0])
-    if rise is None or len(rise.levels) < 5:
-        return None
-    if not 0.6 < rise.seconds / DURATION < 1.5:
-        return f"the rise takes {rise.seconds:.3f} s instead of {DURATION} s"
-    return None
-
-
-def _raw(recordings: Sequence[Recording]) -> str | None:
-    rise = Rise.of(recordings[0])
+@mistake(
+    "equal steps of the number",
+    "let the lightness rise in equal steps, and work out the number for each.",
+    costs=[even],
+    explains=[comes_up],
+)
+def equal_numbers(seen: Dawn) -> Clues:
+    rise = seen.rise
     if rise is None or len(rise.levels) < 4 or rise.numbers[-1] < FULL:
-        return None
-    numbers = [100 * number / rise.numbers[-1] for number in rise.numbers]
-    off, _ = rise.off_line(numbers)
-    if abs(off) > 8.0 or abs(rise.off_line(rise.levels)[0]) < 20.0:
-        return None
-    half = rise.times[0] + rise.seconds / 2
-    at = max(k for k, time in enumerate(rise.times) if time <= half)
-    return (
-        f"half-way the number is {rise.numbers[at]} of {rise.numbers[-1]}, "
-        f"but the lightness already {rise.levels[at]:.0f} of 100"
-    )
+        return
+    off, _ = rise.off_line([100 * number / rise.numbers[-1] for number in rise.numbers])
+    if abs(off) <= 8.0 and abs(rise.off_line(rise.levels)[0]) >= 20.0:
+        half = rise.times[0] + rise.seconds / 2
+        at = max(k for k, time in enumerate(rise.times) if time <= half)
+        yield (
+            f"half-way the number is {rise.numbers[at]} of {rise.numbers[-1]}, "
+            f"but the lightness already {rise.levels[at]:.0f} of 100"
+        )
 
 
-def _too_few(recordings: Sequence[Recording]) -> str | None:
-    rise = Rise.of(recordings[0])
-    if rise is None or len(rise.levels) >= 16 or rise.numbers[-1] < 95:
-        return None
-    if len(history(recordings[0], MAST)) > 16:  # it goes on after it was brightest
-        return None
-    return f"it comes up in {counted(len(rise.levels), 'step')}"
+@mistake(
+    "lightness sent as it is",
+    "lightness goes to 100, the lamp's number to 255: work out the one from the other.",
+    costs=[stays],
+    explains=[comes_up, even],
+)
+def lightness_sent(seen: Dawn) -> Clues:
+    if seen.rise and 95 <= seen.rise.numbers[-1] <= 105:
+        yield f"the rise ends at {seen.rise.numbers[-1]}, where lightness ends, not at 255"
 
 
-def _bent_wrong(recordings: Sequence[Recording]) -> str | None:
-    rise = Rise.of(recordings[0])
+@mistake(
+    "too few steps",
+    "forty steps or more look smooth.",
+    explains=[comes_up, even, four_seconds],
+)
+def too_few_steps(seen: Dawn) -> Clues:
+    rise = seen.rise
+    # With more changes than that it goes on after it was brightest.
+    if rise and len(rise.levels) < SMOOTH and rise.numbers[-1] >= 95 and len(seen.steps) <= SMOOTH:
+        yield f"it comes up in {counted(len(rise.levels), 'step')}"
+
+
+@mistake(
+    "the curve is bent the wrong way",
+    "the number must grow slowly at first and fast at the end: a power above 1, not below.",
+    costs=[even],
+    explains=[comes_up],
+)
+def bent_the_wrong_way(seen: Dawn) -> Clues:
+    rise = seen.rise
     if rise is None or len(rise.levels) < 4:
-        return None
+        return
     off, at = rise.off_line([100 * number / rise.numbers[-1] for number in rise.numbers])
     if off > 8.0:
-        return f"at {at:.2f} s the number is already {off:.0f} % of the range above a straight line"
-    return None
+        yield f"at {at:.2f} s the number is already {off:.0f} % of the range above a straight line"
 
 
-def _lightness_sent(recordings: Sequence[Recording]) -> str | None:
-    rise = Rise.of(recordings[0])
-    if rise is not None and 95 <= rise.numbers[-1] <= 105:
-        return f"the rise ends at {rise.numbers[-1]}, where lightness ends, not at 255"
-    return None
+@mistake(
+    "it does not begin dark",
+    "begin at 0 and go up; leave out what lights it before.",
+    explains=[comes_up, even, four_seconds, never_back, stays],
+)
+def begins_bright(seen: Dawn) -> Clues:
+    """Tell a lamp that begins bright, be it to go down from there."""
+    rise = seen.rise
+    if rise and rise.levels[0] > 12.0 and len(seen.steps) >= SMOOTH:
+        yield f"its first light, at {rise.times[0]:.2f} s, has the lightness {rise.levels[0]:.0f}"
 
 
-def _not_white(recordings: Sequence[Recording]) -> str | None:
-    rise = Rise.of(recordings[0])
-    last = max((step.colour for step in history(recordings[0], MAST)), key=max)
-    uneven = max(last) - min(last) > 255 - FULL
-    return f"it comes up to {told(last)}" if rise and uneven else None
+@mistake(
+    "not white",
+    "white is red, green and blue in equal parts: (v, v, v).",
+    costs=[stays],
+    explains=[even],
+)
+def not_white(seen: Dawn) -> Clues:
+    last = max((step.colour for step in seen.steps), key=max)
+    if seen.rise and max(last) - min(last) > 255 - FULL:
+        yield f"it comes up to {described(last)}"
 
 
-def _all_rise(recordings: Sequence[Recording]) -> str | None:
-    lit = others_lit(recordings[0])
-    return f"these light up as well: {', '.join(lit)}" if lit else None
+@mistake(
+    "other lamps come up too",
+    f"set np[{MAST}] alone; fill() lights all of them.",
+    costs=[others_dark],
+)
+def others_rise(seen: Dawn) -> Clues:
+    if seen.others_lit:
+        yield f"these light up as well: {', '.join(seen.others_lit)}"
 
 
-def _goes_out(recordings: Sequence[Recording]) -> str | None:
-    steps = history(recordings[0], MAST)
-    if steps[-1].colour == DARK and len(steps) > 1:
-        return f"the lamp goes dark at {steps[-1].time:.2f} s"
-    full = next((k for k, step in enumerate(steps) if is_full(step.colour)), len(steps))
-    for step in steps[full:]:
+@mistake(
+    "the lamp goes out again",
+    "leave it at full: the chip keeps what it was last sent.",
+    costs=[stays],
+)
+def goes_out(seen: Dawn) -> Clues:
+    if seen.steps[-1].colour == DARK and len(seen.steps) > 1:
+        yield f"the lamp goes dark at {seen.steps[-1].time:.2f} s"
+    for step in seen.since_full:
         if not is_full(step.colour):
-            return f"at {step.time:.2f} s, once it was full, it gets darker again"
-    return None
+            yield f"at {step.time:.2f} s, once it was full, it gets darker again"
 
 
-def _stops_short(recordings: Sequence[Recording]) -> str | None:
-    rise = Rise.of(recordings[0])
-    if rise is not None and rise.numbers[-1] < FULL:
-        return f"the largest number that the lamp gets is {rise.numbers[-1]}"
-    return None
-
-
-_SPEED = "steps and waits do not make four seconds"
-_SPEED_HINT = (
-    "number of steps times the wait of each should make 4 s; sleep() takes seconds, "
-    "sleep_ms() milliseconds."
+@mistake(
+    "the rise stops short of full",
+    "the last level is 255: a loop over range(n) ends one before n, and the share of the "
+    "full light is still to be taken times 255.",
+    costs=[stays],
+    explains=[comes_up, even],
 )
-STUCK = (
-    Mistake("seconds and milliseconds mixed up", _SPEED_HINT, _never_goes_on),
-    Mistake(
-        "write() outside the loop",
-        "each step must be sent: write np.write() into the loop, as far in as np[2] = ...",
-        _one_frame,
-    ),
+def stops_short(seen: Dawn) -> Clues:
+    if seen.rise and seen.rise.numbers[-1] < FULL:
+        yield f"the largest number that the lamp gets is {seen.rise.numbers[-1]}"
+
+
+@mistake(
+    "a jump on the way",
+    "where the two parts of the formula meet, at a lightness of 8, both give the number 2; "
+    "a lightness of 50 gives 47, and 100 gives 255.",
+    explains=[comes_up, even],
 )
-"""What stops a program on its way; looked for before all others."""
-MISTAKES = (
-    Mistake("wrong lamp", "counted from 0 the mast is lamp 2 of the chain: np[2].", _wrong_lamp),
-    Mistake(
-        "the lamp flickers on its way",
-        "send only the next level, without going dark in between. And a number beyond 255 starts "
-        "again from 0: print the numbers that you send.",
-        _flickers,
-    ),
-    Mistake(
-        "a number beyond 255",
-        "255 is the largest number of a lamp; hold it back with min(255, ...).",
-        _wrapped,
-    ),
-    Mistake(_SPEED, _SPEED_HINT, _wrong_speed),
-    Mistake(
-        "equal steps of the number",
-        "let the lightness rise in equal steps, and work out the number for each.",
-        _raw,
-    ),
-    Mistake(
-        "lightness sent as it is",
-        "lightness goes to 100, the lamp's number to 255: work out the one from the other.",
-        _lightness_sent,
-    ),
-    Mistake("too few steps", "forty steps or more look smooth.", _too_few),
-    Mistake(
-        "the curve is bent the wrong way",
-        "the number must grow slowly at first and fast at the end: a power above 1, not below.",
-        _bent_wrong,
-    ),
-    Mistake(
-        "it does not begin dark",
-        "begin at 0 and go up; leave out what lights it before.",
-        _not_from_dark,
-    ),
-    Mistake(
-        "not white",
-        "white is red, green and blue in equal parts: (v, v, v).",
-        _not_white,
-    ),
-    Mistake("other lamps come up too", "set np[2] alone; fill() lights all of them.", _all_rise),
-    Mistake(
-        "the lamp goes out again",
-        "leave it at full: the chip keeps what it was last sent.",
-        _goes_out,
-    ),
-    Mistake(
-        "the rise stops short of full",
-        "the last level is 255: a loop over range(n) ends one before n, and the share of the "
-        "full light is still to be taken times 255.",
-        _stops_short,
-    ),
-    Mistake(
-        "a jump on the way",
-        "where the two parts of the formula meet, at a lightness of 8, both give the number 2; "
-        "a lightness of 50 gives 47, and 100 gives 255.",
-        _jumps,
-    ),
-    Mistake(
-        "dark for too long at first",
-        "the first levels come out as the number 0: the curve is bent too much. At a lightness of "
-        "8 the number is 2, at 25 it is 11, at 50 it is 47.",
-        _dark_for_long,
-    ),
-    Mistake(_SPEED, _SPEED_HINT, _wrong_length),
-    Mistake("it begins too late", "the first light comes within the first second.", _too_late),
+def jumps(seen: Dawn) -> Clues:
+    if seen.rise and len(seen.rise.levels) >= SMOOTH and seen.rise.largest_step[0] > 12.0:
+        step, at = seen.rise.largest_step
+        yield f"at {at:.2f} s the lightness jumps by {step:.0f} points, while other steps are small"
+
+
+@mistake(
+    "dark for too long at first",
+    "the first levels come out as the number 0: the curve is bent too much. At a lightness of "
+    "8 the number is 2, at 25 it is 11, at 50 it is 47.",
+    costs=[four_seconds],
+    explains=[even],
 )
+def dark_for_long(seen: Dawn) -> Clues:
+    """Tell levels that begin in time, but are too small to be seen."""
+    rise, frames = seen.rise, [event.seconds for event in seen.recording.of("frame")]
+    if rise is None or not frames or not rise.times[0] - frames[0] > 0.25:
+        return
+    before = sum(time < rise.times[0] for time in frames)
+    if before >= 3 and abs(rise.times[-1] - frames[0] - DURATION) <= OFF:
+        yield (
+            f"for {rise.times[0] - frames[0]:.2f} s all {before} levels that were sent were 0; "
+            f"the first light comes at {rise.times[0]:.2f} s"
+        )
+
+
+@mistake(*SPEED, costs=[four_seconds, stays], explains=[comes_up, even])
+def still_rising(seen: Dawn) -> Clues:
+    rise, end = seen.rise, seen.recording.seconds
+    if rise and rise.seconds > DURATION + OFF and rise.numbers[-1] < FULL and seen.on_its_way:
+        yield f"when the time was up, at {end:g} s, the number was {rise.numbers[-1]} and rising"
+
+
+@mistake(*SPEED, costs=[four_seconds])
+def other_length(seen: Dawn) -> Clues:
+    if seen.rise and abs(seen.rise.seconds - DURATION) > OFF:
+        yield f"the rise takes {seen.rise.seconds:.2f} s instead of {DURATION:g} s"
+
+
+@mistake("it begins too late", "the first light comes within the first second.",
+         costs=[four_seconds])  # fmt: skip
+def begins_late(seen: Dawn) -> Clues:
+    if seen.rise and seen.rise.times[0] > BEGIN:
+        yield f"the first light comes at {seen.rise.times[0]:.2f} s"
+
+
+MISTAKES: tuple[Mistake, ...] = (
+    never_goes_on, one_frame, *SLIPS, wrong_lamp, flickers, beyond_255, over_at_once, equal_numbers,
+    lightness_sent, too_few_steps, bent_the_wrong_way, begins_bright, not_white, others_rise,
+    still_rising, goes_out, stops_short, jumps, dark_for_long, other_length, begins_late,
+)  # fmt: skip
+"""What stops a program on its way comes first."""

@@ -2,331 +2,141 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from typing import NamedTuple
+import functools
 
-from robotsim import LAMPS, Recording
+from robotsim import LAMPS
 
-from ...readings.light import DARK, Colour, held, history, longest, told, white
-from ...task import Criterion, Finding, Mistake, Run, Task, share
-from .slips import SLIPS
+from ...readings.colour import Colour, colour_name, described
+from ...readings.light import Step, held, history, longest
+from ...task import Criterion, Facts, Finding, criterion, share
 
-__all__ = ["SIDE"]
+__all__ = [
+    "ASKED",
+    "CRITERIA",
+    "DIM",
+    "GLARE",
+    "SECONDS",
+    "SHOWS",
+    "SINCE",
+    "RunningLights",
+    "green_off",
+    "green_to_red",
+    "is_amber",
+]
 
-_SECONDS = 3.0
-_SINCE = 0.5
+SECONDS = 3.0
+SINCE = 0.5
 """A short greeting may come first; from this time in s on, the lamps are judged."""
-_DIM, _GLARE = 40, 160
+DIM, GLARE = 40, 160
 """Least and greatest strongest number of a lamp: seen across the table, no dazzle (invented)."""
+MUCH_GREEN, EITHER_WAY = 0.4, 0.1
+"""The deck's amber: how much green there is for one of red, and how far off is free."""
+ASKED = ("red", "green", "white", "white", "amber")
+"""Lamp by lamp. Port red, starboard green, stern and masthead white: COLREGs, rules 21 and 23
+(read). The amber working lamp on deck is the harbour office's own (invented)."""
 
 
-def _red(colour: Colour) -> bool:
-    red, green, blue = colour
-    return red > 0 and 4 * max(green, blue) <= red
+class RunningLights(Facts):
+    """What the five lamps showed."""
+
+    @functools.cached_property
+    def steps(self) -> list[list[Step]]:
+        """What each lamp showed, change by change."""
+        return [history(self.recording, lamp) for lamp in range(len(LAMPS))]
+
+    @functools.cached_property
+    def colours(self) -> list[Colour]:
+        """The colour that each lamp showed for longest in the judged time."""
+        return [longest(steps, SINCE, self.recording.seconds) for steps in self.steps]
+
+    @functools.cached_property
+    def names(self) -> list[str]:
+        """What those are called."""
+        return [colour_name(colour) for colour in self.colours]
+
+    @property
+    def dark(self) -> list[str]:
+        """The lamps that were dark."""
+        return [LAMPS[lamp] for lamp, name in enumerate(self.names) if name == "dark"]
+
+    @property
+    def sides_exchanged(self) -> bool:
+        """Whether port shows green and starboard red."""
+        return self.names[:2] == ["green", "red"]
+
+    @property
+    def chips_take_red_first(self) -> bool:
+        """Whether they do, from bytes sent and colours shown."""
+        pairs = zip(self.recording.of("frame"), self.recording.of("lamps"), strict=False)
+        for frame, lamps in pairs:
+            sent = tuple(bytes.fromhex(frame.data[2])[:3])
+            if len(sent) == 3 and sent[0] != sent[1]:
+                return bool(sent == tuple(lamps.data[0][0]))
+        return False
 
 
-def _green(colour: Colour) -> bool:
-    red, green, blue = colour
-    return green > 0 and 3 * max(red, blue) <= green
+@criterion("The lamps are lit", 1, asks=f"all five lit from {SINCE} s on", essential=True)
+def all_lit(seen: RunningLights) -> Finding:
+    measured = f"dark: {', '.join(seen.dark)}" if seen.dark else "all five are lit"
+    return Finding(1 - len(seen.dark) / len(LAMPS), measured, at=SINCE)
 
 
-def _amber(colour: Colour) -> bool:
-    red, green, blue = colour
-    return red > 0 and 0.2 <= green / red <= 0.8 and 4 * blue <= red
+def _shows(lamp: int, points: float, more: str = "") -> Criterion:
+    name = ASKED[lamp]
+    asks = f"{name}{more}, from {SINCE} s to the end at {SECONDS:g} s"
 
-
-class _Place(NamedTuple):
-    """What one lamp has to show."""
-
-    lamp: int
-    name: str
-    test: Callable[[Colour], bool]
-
-
-_PLACES = (
-    _Place(0, "red", _red),
-    _Place(1, "green", _green),
-    _Place(2, "white", white),
-    _Place(3, "white", white),
-    _Place(4, "amber", _amber),
-)
-"""Port red, starboard green, stern and masthead white: COLREGs, rules 21 and 23 (read).
-The amber working lamp on deck is the harbour office's own (invented)."""
-
-
-def _main_colours(recording: Recording) -> list[Colour]:
-    """Give each lamp's colour that lasts longest in the judged time."""
-    lamps = range(len(LAMPS))
-    return [longest(history(recording, lamp), _SINCE, recording.seconds) for lamp in lamps]
-
-
-def _all_lit(recordings: Sequence[Recording]) -> Finding:
-    (recording,) = recordings
-    shown = _main_colours(recording)
-    dark = [LAMPS[lamp] for lamp, colour in enumerate(shown) if colour == DARK]
-    measured = f"dark: {', '.join(dark)}" if dark else "all five are lit"
-    return Finding(1 - len(dark) / len(LAMPS), measured, f"all five lit from {_SINCE} s on", _SINCE)
-
-
-def _shows(place: _Place) -> Callable[[Sequence[Recording]], Finding]:
-    def judge(recordings: Sequence[Recording]) -> Finding:
-        (recording,) = recordings
-        steps = history(recording, place.lamp)
-        part = held(steps, place.test, _SINCE, recording.seconds)
-        main = longest(steps, _SINCE, recording.seconds)
-        measured = f"shows {f'{place.name} {main}' if place.test(main) else told(main)}"
+    @criterion(f"The {LAMPS[lamp]} shows {name}", points, asks=asks)
+    def shows(seen: RunningLights) -> Finding:
+        steps, until = seen.steps[lamp], seen.recording.seconds
+        part = held(steps, lambda colour: colour_name(colour) == name, SINCE, until)
+        dark = seen.names[lamp] == "dark"
+        measured = "is dark" if dark else f"shows {described(seen.colours[lamp])}"
         if 0.0 < part < 0.999:
-            measured += f"; {place.name} for {100 * part:.0f} % of the time"
-        asked = f"{place.name} from {_SINCE} s to the end"
-        return Finding(share(1 - part, full=0.001, none=1.0), measured, asked, _SINCE)
+            measured += f"; {name} for {100 * part:.0f} % of the time"
+        earned = share(1 - part, full=0.001, none=1.0)
+        if name == "amber" and seen.names[lamp] == name:
+            off = green_off(seen.colours[lamp])
+            earned *= share(off, full=EITHER_WAY, none=2 * EITHER_WAY)
+            if off:
+                measured += f", {green_to_red(seen.colours[lamp]):.2f} as much green as red"
+        return Finding(earned, measured, at=SINCE)
 
-    return judge
-
-
-def _bright(recordings: Sequence[Recording]) -> Finding:
-    (recording,) = recordings
-    strongest = [max(colour) for colour in _main_colours(recording)]
-    fit = sum(_DIM <= number <= _GLARE for number in strongest) / len(strongest)
-    measured = f"strongest numbers {', '.join(map(str, strongest))}"
-    return Finding(fit, measured, f"{_DIM} to {_GLARE} at each lamp", _SINCE)
+    return shows
 
 
-# -- known mistakes ----------------------------------------------------------
+def is_amber(colour: Colour) -> bool:
+    """Say whether a colour is amber."""
+    return colour_name(colour) == "amber"
 
 
-def _places_right(shown: Sequence[Colour]) -> int:
-    return sum(place.test(shown[place.lamp]) for place in _PLACES)
+def green_to_red(colour: Colour) -> float:
+    """Give how much green there is for one of red."""
+    return colour[1] / colour[0]
 
 
-def _exchanged(colour: Colour) -> Colour:
-    return colour[1], colour[0], colour[2]
+def green_off(colour: Colour) -> float:
+    """Give how far that is from what is asked; what is free counts as nothing."""
+    off = abs(green_to_red(colour) - MUCH_GREEN)
+    return 0.0 if off < EITHER_WAY + 0.005 else off
 
 
-def _chips_take_red_first(recording: Recording) -> bool:
-    """Say whether the chips take red first, from bytes sent and colours shown."""
-    frames = recording.of("frame")
-    for frame, lamps in zip(frames, recording.of("lamps"), strict=False):
-        sent = bytes.fromhex(frame.data[2])[:3]
-        if len(sent) == 3 and sent[0] != sent[1]:
-            return bool(tuple(sent) == tuple(lamps.data[0][0]))
-    return False
-
-
-def _order_swapped(recordings: Sequence[Recording]) -> str | None:
-    """Tell exchanged colours from exchanged sides by the deck lamp, and by the chips without it."""
-    (recording,) = recordings
-    shown = _main_colours(recording)
-    sides = _green(shown[0]) and _red(shown[1])
-    deck = _amber(_exchanged(shown[4]))
-    if deck and not _amber(shown[4]) and (sides or not (_red(shown[0]) or _green(shown[1]))):
-        return f"red and green have changed places in every lamp: the deck shows {told(shown[4])}"
-    if sides and not _amber(shown[4]) and _chips_take_red_first(recording):
-        return "port shows green and starboard red, and this tug's chips take red before green"
-    return None
-
-
-def _sides_swapped(recordings: Sequence[Recording]) -> str | None:
-    (recording,) = recordings
-    shown = _main_colours(recording)
-    if _green(shown[0]) and _red(shown[1]):
-        return "the port bow shows green and the starboard bow red"
-    return None
-
-
-def _off_by_one(recordings: Sequence[Recording]) -> str | None:
-    (recording,) = recordings
-    shown = _main_colours(recording)
-    right = _places_right(shown)
-    for places, way in ((1, "up"), (-1, "down")):
-        back = [shown[(lamp + places) % len(shown)] for lamp in range(len(shown))]
-        if _places_right(back) >= max(right + 2, 3) and _red(back[0]) and _green(back[1]):
-            return f"every colour sits one lamp too far {way} the chain"
-    return None
-
-
-def _put_out(recordings: Sequence[Recording]) -> str | None:
-    (recording,) = recordings
-    if any(map(any, recording.lamps_at(recording.seconds))):
-        return None
-    lasts = [history(recording, lamp)[-1].time for lamp in range(len(LAMPS))]
-    return f"all lamps are dark from {max(lasts):.2f} s on" if any(lasts) else None
-
-
-def _blinks(recordings: Sequence[Recording]) -> str | None:
-    (recording,) = recordings
-    for lamp, name in enumerate(LAMPS):
-        changes = sum(step.time > _SINCE for step in history(recording, lamp))
-        if changes >= 3:
-            return f"the {name} lamp changes {changes} times after {_SINCE} s"
-    return None
-
-
-def _one_colour(recordings: Sequence[Recording]) -> str | None:
-    (recording,) = recordings
-    shown = set(_main_colours(recording))
-    if len(shown) == 1 and shown != {DARK}:
-        return f"all lamps show {told(shown.pop())}"
-    return None
-
-
-def _not_white(recordings: Sequence[Recording]) -> str | None:
-    (recording,) = recordings
-    shown = _main_colours(recording)
-    for lamp in (2, 3):
-        if sum(number > 0 for number in shown[lamp]) == 2:
-            return f"the {LAMPS[lamp]} lamp shows {told(shown[lamp])}: one of the three is missing"
-    return None
-
-
-def _left_out(recordings: Sequence[Recording]) -> str | None:
-    (recording,) = recordings
-    shown = _main_colours(recording)
-    dark = [name for name, colour in zip(LAMPS, shown, strict=True) if colour == DARK]
-    return f"dark all the time: {', '.join(dark)}" if 0 < len(dark) < len(LAMPS) else None
-
-
-def _strength(recordings: Sequence[Recording]) -> str | None:
-    (recording,) = recordings
-    for name, colour in zip(LAMPS, _main_colours(recording), strict=True):
-        if colour != DARK and not _DIM <= max(colour) <= _GLARE:
-            return f"the {name} lamp's strongest number is {max(colour)}"
-    return None
-
-
-def _right_only_later(recordings: Sequence[Recording]) -> str | None:
-    """Tell a greeting that takes too long from lamps that blink: all is right once, to the end."""
-    (recording,) = recordings
-    seen = [all(p.test(e.data[0][p.lamp]) for p in _PLACES) for e in recording.of("lamps")]
-    times = [event.seconds for event in recording.of("lamps")]
-    begun = [k for k, right in enumerate(seen) if right and not (k and seen[k - 1])]
-    if len(begun) == 1 and seen[-1] and times[begun[0]] > _SINCE:
-        return f"the lamps are as asked from {times[begun[0]]:.2f} s on only"
-    return None
-
-
-def _misplaced(recordings: Sequence[Recording]) -> str | None:
-    """Tell the right colours on the wrong lamps."""
-    (recording,) = recordings
-    shown = _main_colours(recording)
-    found = [next((p.name for p in _PLACES if p.test(colour)), "") for colour in shown]
-    wrong = [p for p in _PLACES if found[p.lamp] != p.name]
-    if not wrong or sorted(found) != sorted(p.name for p in _PLACES):
-        return None
-    return f"the {LAMPS[wrong[0].lamp]} lamp shows {found[wrong[0].lamp]}, not {wrong[0].name}"
-
-
-def _other_colour(recordings: Sequence[Recording]) -> str | None:
-    (recording,) = recordings
-    for place, colour in zip(_PLACES, _main_colours(recording), strict=True):
-        if colour != DARK and not place.test(colour):
-            return f"the {LAMPS[place.lamp]} lamp shows {told(colour)}, not {place.name}"
-    return None
-
-
-def _late(recordings: Sequence[Recording]) -> str | None:
-    (recording,) = recordings
-    begun = [s[1].time for lamp in range(len(LAMPS)) if len(s := history(recording, lamp)) > 1]
-    if begun and min(begun) > _SINCE:
-        return f"the lamps come on at {min(begun):.2f} s only"
-    return None
-
-
-def _not_amber(recordings: Sequence[Recording]) -> str | None:
-    (recording,) = recordings
-    deck = _main_colours(recording)[4]
-    if deck == DARK or _amber(deck):
-        return None
-    return f"the deck lamp shows {told(deck)}"
-
-
-_MISTAKES = (
-    Mistake(
-        "colour order swapped",
-        "send red alone to one lamp and look. If it comes out green, this tug's chips take red "
-        "first: np.ORDER = (0, 1, 2, 3) tells the driver so, in capitals and before the first "
-        "colour is set. Then exchange nothing else.",
-        _order_swapped,
-    ),
-    Mistake(
-        "port and starboard swapped",
-        "looking ahead from the tug, port is left (lamp 0, red) and starboard right "
-        "(lamp 1, green).",
-        _sides_swapped,
-    ),
-    Mistake(
-        "lamps counted from 1",
-        "the first lamp of the chain is np[0], the last of five np[4].",
-        _off_by_one,
-    ),
-    Mistake(
-        "colours on the wrong lamps",
-        "from 0 to 4: port bow, starboard bow, mast, stern, deck.",
-        _misplaced,
-    ),
-    Mistake(
-        "lit too late",
-        f"send the colours within the first {_SINCE} s; a lamp test before that must be short.",
-        lambda recordings: _right_only_later(recordings) or _late(recordings),
-    ),
-    Mistake(
-        "lamps blink that should be steady",
-        "send the colours once; a running light does not blink.",
-        _blinks,
-    ),
-    Mistake(
-        "lamps put out too early",
-        "the lamps keep what they were last sent, also after the program's end: "
-        "leave out the part that darkens them.",
-        _put_out,
-    ),
-    Mistake(
-        "one colour for all lamps",
-        "fill() gives every lamp the same colour; set np[0] to np[4] one by one.",
-        _one_colour,
-    ),
-    Mistake(
-        "white without one of its three colours",
-        "white is red, green and blue in equal parts, such as (100, 100, 100).",
-        _not_white,
-    ),
-    Mistake(
-        "a lamp left out, or set after the last write()",
-        "set all five, then call np.write(): what is set later waits for the next write(). "
-        "And 255 is the largest number: 256 counts as 0.",
-        _left_out,
-    ),
-    Mistake(
-        "too dim or too bright",
-        f"keep the largest of a lamp's three numbers between {_DIM} and {_GLARE}.",
-        _strength,
-    ),
-    Mistake(
-        "the deck is not amber",
-        "amber is red with about four tenths as much green and no blue, such as (100, 40, 0).",
-        _not_amber,
-    ),
-    Mistake(
-        "another colour than the one asked",
-        "a colour is (red, green, blue): (100, 0, 0) is red, (0, 100, 0) green, "
-        "(100, 100, 100) white.",
-        _other_colour,
-    ),
+SHOWS = (
+    _shows(0, 2),
+    _shows(1, 2),
+    _shows(2, 1),
+    _shows(3, 1),
+    _shows(4, 2, ": red, with three to five tenths as much green"),
 )
 
-SIDE = Task(
-    id="lamps.side",
-    title="Running lights",
-    program="side.py",
-    runs=(Run(_SECONDS),),
-    criteria=(
-        Criterion("The lamps are lit", 1, _all_lit, essential=True),
-        Criterion("The port bow shows red", 2, _shows(_PLACES[0])),
-        Criterion("The starboard bow shows green", 2, _shows(_PLACES[1])),
-        Criterion("The mast shows white", 1, _shows(_PLACES[2])),
-        Criterion("The stern shows white", 1, _shows(_PLACES[3])),
-        Criterion("The deck shows amber", 2, _shows(_PLACES[4])),
-        Criterion("Neither dim nor dazzling", 1, _bright),
-    ),
-    mistakes=(*SLIPS, *_MISTAKES),
+
+@criterion(
+    "Neither dim nor dazzling", 1, asks=f"the strongest number of each lamp from {DIM} to {GLARE}"
 )
+def bright(seen: RunningLights) -> Finding:
+    strongest = [max(colour) for colour in seen.colours]
+    fit = sum(DIM <= number <= GLARE for number in strongest) / len(strongest)
+    return Finding(fit, f"strongest numbers {', '.join(map(str, strongest))}", at=SINCE)
+
+
+CRITERIA = (all_lit, *SHOWS, bright)
 """Ten points."""

@@ -8,13 +8,13 @@ from typing import Any
 
 from robotsim.radio import KEY, NETWORK, AccessPoint, Airwaves, Order, Outage
 
-__all__ = ["GIVEAWAY", "helm_script", "lamp_script", "lost_script", "report_script"]
+from ..orders import GIVEAWAY
 
-GIVEAWAY = "42 times evaluated"
-"""What the console shows if a program runs what arrives."""
-_RUN_ME = 'print(6 * 7, "times evaluated") or {"lamps": [90, 90, 0]}'
+__all__ = ["GIVEAWAY", "PAIR_S", "helm_script", "lamp_script", "lost_script", "report_script"]
+
+_RUN_ME = 'print(6 * 7, "times evaluated") or '
+"""A program in place of an order; run, it gives an order that could be obeyed, and prints."""
 _BAD_LAMPS: tuple[str | bytes, ...] = (
-    _RUN_ME,
     "{'lamps': [0, 0, 90]}",
     '{"lamps": [80, 80, 0]',
     '{"lamps": [300, 300, 0]}',
@@ -30,21 +30,53 @@ _BAD_LAMPS: tuple[str | bytes, ...] = (
     b'{"lamps": [' + b"0, " * 1500 + b"0]}",
     '{"lamps": [true, true, false]}',
     '{"lamps": ["60", "60", "0"]}',
+    '{"lamps": [256, 256, 10]}',
+    '{"lamps": [-1, -1, 95]}',
+    '{"lamps": [75, 75, 5, 0]}',
+    '{"lamps": "abc"}',
+    '{"lamps": null}',
+    '{"lamps": {"red": 85, "green": 85, "blue": 0}}',
+    "[]",
+    "255",
 )
 """Orders for the lamps that must be refused, each for a reason of its own."""
-_BAD_WAYS: tuple[str | bytes, ...] = (
-    'print(6 * 7, "times evaluated") or {"speed": 0.2, "seconds": 2}',
-    '{"speed": 5, "seconds": 2}',
-    '{"speed": 0.2}',
-    '{"speed": "0.2", "seconds": 2}',
-    '{"speed": 0.2, "seconds": 2',
-    '{"speed": 0.2, "seconds": 2, "hurry": true}',
-    '{"speed": 0.2, "radius": 0.01, "seconds": 2}',
-    '{"speed": 0.2, "radius": "0.3", "seconds": 2}',
-    '{"speed": 0.2, "seconds": 600}',
-    '{"speed": 0.2, "seconds": true}',
+_KINDS = (
+    '{"lamps": [50, 50, 0], "hurry": 1}',
+    '{"lamps": [true, true, false]}',
+    "[0, 0, 200]",
+    '{"lamps": [60.5, 60.5, 0]}',
+    '{"lamps": [0, 70]}',
+    '{"lamps": [75, 75, 5, 0]}',
+    '{"lamps": [256, 256, 10]}',
+    '{"lamps": [-1, -1, 95]}',
+    '{"lamps": [80, 80, 0]',
+    b"\xff\xfe\x00",
+    '{"lamps": "abc"}',
+    '{"lights": [40, 40, 0]}',
 )
-"""Orders for the wheels that must be refused."""
+"""One of each kind of them, for a task that is about the answers."""
+_OTHER_NAMES = ('{"lamps": [65, 65, 0], "number": 4}', '{"lamps": [35, 35, 0], "speed": 0}')
+"""Refused where an order has `lamps` and no other name."""
+_BAD_WAYS: tuple[str | bytes, ...] = (
+    '{"speed": 5, "seconds": 0.25}',
+    '{"speed": "0.2", "seconds": 0.25}',
+    '{"speed": 0.2, "seconds": 0.25',
+    '{"speed": 0.2, "seconds": 0.25, "hurry": true}',
+    '{"speed": 0.2, "radius": 0.045, "seconds": 0.25}',
+    '{"speed": 0.2, "radius": "0.3", "seconds": 0.25}',
+    '{"speed": -0.51, "seconds": 0.25}',
+    '{"speed": 0.2, "radius": -101, "seconds": 0.25}',
+    '{"speed": 0.2, "seconds": 0.25, "lamps": [90, 90, 0]}',
+    '{"speed": 0.2, "secnods": 0.25}',
+    '{"radius": 0.3, "seconds": 0.25}',
+    "[0.2, 0.25]",
+    '{"speed": 0.2, "seconds": -1}',
+    '{"speed": 0.2, "seconds": true}',
+    '{"speed": 0.2}',
+    '{"speed": 0.2, "seconds": 61}',
+)
+"""Orders for the wheels that must be refused; those that would move a tug for long stand last."""
+_LONG = 3
 
 
 def _mixed(rng: random.Random, good: Sequence[Any], bad: Sequence[Any]) -> list[Any]:
@@ -54,23 +86,43 @@ def _mixed(rng: random.Random, good: Sequence[Any], bad: Sequence[Any]) -> list[
     return [good[0], *middle, good[-1]]
 
 
-def lamp_script(seed: int, few: int | None = None) -> Airwaves:
-    """Give seven good orders for the lamps among the bad ones: all of these, or only a few.
+def _half(all_of_them: Sequence[Any], seed: int) -> list[Any]:
+    """Give every other one: two seeds, one odd and one even, have them all."""
+    return list(all_of_them[seed % 2 :: 2])
+
+
+def lamp_script(seed: int) -> Airwaves:
+    """Give seven good orders for the lamps among half of the bad ones.
 
     Red and green are equal in every colour, so that it does not matter in which order a tug's
     lamps take them.
     """
     rng = random.Random(f"lamps {seed}")
-    shades = rng.sample(range(100, 250, 10), 7)
+    shades = rng.sample(range(100, 250, 10), 5)
     good = [
         {"lamps": rng.choice([[v, v, 0], [0, 0, v], [v, v, v], [v, v, 30], [15, 15, v]])}
         for v in shades
     ]
-    bad = [_RUN_ME, *rng.sample(_BAD_LAMPS[1:], (few or len(_BAD_LAMPS)) - 1)]
-    messages = _mixed(rng, good, bad)
+    good[1:1] = [{"lamps": [255, 255, 0]}, {"lamps": [0, 0, 0]}]
+    run_me = f'{_RUN_ME}{{"lamps": [90, 90, 0]}}'
+    messages = _mixed(rng, good, [run_me, *_half((*_BAD_LAMPS, *_OTHER_NAMES), seed)])
     times = [0.5] + [4.0 + 0.5 * k for k in range(len(messages) - 1)]
     orders = [Order(at, what, retain=at == 0.5) for at, what in zip(times, messages, strict=True)]
     return Airwaves(orders=orders)
+
+
+def _bad_ways(rng: random.Random, seed: int, since: float) -> list[tuple[float, Any]]:
+    """Give when half of the bad orders for the wheels come, and what they are.
+
+    Each leaves time enough to see whether it was it that moved the tug.
+    """
+    short = [f'{_RUN_ME}{{"speed": 0.2, "seconds": 0.25}}', *_half(_BAD_WAYS[:-_LONG], seed)]
+    rng.shuffle(short)
+    ways: list[tuple[float, Any]] = [(since + 0.45 * k, what) for k, what in enumerate(short)]
+    since += 0.45 * len(short)
+    return ways + [
+        (since + 1.2 * k, what) for k, what in enumerate(_half(_BAD_WAYS[-_LONG:], seed))
+    ]
 
 
 def helm_script(seed: int) -> Airwaves:
@@ -85,28 +137,34 @@ def helm_script(seed: int) -> Airwaves:
     tight = rng.choice([0.18, 0.2])
     ways: list[tuple[float, Any]] = [
         (4.0, {"speed": speed, "seconds": 2}),
-        (7.0, {"speed": -slow, "seconds": 2}),
-        (10.0, {"speed": slow, "radius": side * tight, "seconds": 3}),
-        (17.5, {"speed": -slow, "seconds": 6}),
-        (19.5, {"speed": slow, "radius": side * 0.25, "seconds": 2}),
-        (23.0, {"speed": way * -0.12, "seconds": 20}),
-        (24.0, {"speed": 0}),
+        (7.6, {"speed": -slow, "seconds": 2}),
+        (11.2, {"speed": slow, "radius": side * tight, "seconds": 3}),
+        (21.2, {"speed": -slow, "seconds": 5}),
+        (23.2, {"speed": slow, "radius": side * 0.25, "seconds": 2}),
+        (27.0, {"speed": way * -0.12, "seconds": 60}),
+        (28.0, '{"speed": 0, "hurry": true}'),
+        (28.6, {"speed": 0}),
     ]
-    others = random.Random("ways").sample(_BAD_WAYS[1:], len(_BAD_WAYS) - 1)
-    bad = others[:5] if seed % 2 else others[5:]  # two seeds, one odd and one even, have them all
-    bad.insert(rng.randrange(len(bad) + 1), _BAD_WAYS[0])
-    ways += [(13.8 + 0.6 * k, what) for k, what in enumerate(bad)]
+    ways += _bad_ways(rng, seed, since=15.8)
     return Airwaves(orders=[Order(at, what) for at, what in sorted(ways, key=lambda w: w[0])])
 
 
-def report_script(seed: int, bad: int) -> Airwaves:
-    """Give numbered orders for the lamps, and some bad ones."""
+PAIR_S = 0.02
+"""So close together come two orders that both must be answered, in s."""
+
+
+def report_script(seed: int) -> Airwaves:
+    """Give numbered orders for the lamps, and half of the kinds of bad ones; some come in pairs."""
     rng = random.Random(f"report {seed}")
     first = rng.randrange(10, 500)
-    good = [{"lamps": [20 * k, 20 * k, 50], "number": first + 3 * k} for k in range(6)]
-    wrong = [_RUN_ME, *rng.sample(_BAD_LAMPS[1:11], bad - 1)]
-    messages = _mixed(rng, good, wrong)
-    return Airwaves(orders=[Order(4.5 + 0.7 * k, what) for k, what in enumerate(messages)])
+    good = [{"lamps": [51 * k, 51 * k, 50], "number": first + 3 * k} for k in range(6)]
+    run_me = f'{_RUN_ME}{{"lamps": [90, 90, 0]}}'
+    messages = _mixed(rng, good, [run_me, *_half(_KINDS, seed)])
+    orders, at = [], 4.5
+    for k, what in enumerate(messages):
+        orders.append(Order(at, what))
+        at += PAIR_S if k in (1, 4) else 0.7
+    return Airwaves(orders=orders)
 
 
 def lost_script(seed: int) -> Airwaves:
@@ -117,10 +175,11 @@ def lost_script(seed: int) -> Airwaves:
         (4.0, {"speed": 0.1, "seconds": 30, "number": 1}),
         (15.0, {"speed": -0.1, "seconds": 30, "number": 2}),
         (25.5, {"speed": 0.1, "seconds": 1.5, "number": 3}),
-        (28.0, rng.choice(_BAD_WAYS[1:])),
-        (28.7, _BAD_WAYS[0]),
+        (28.5, f'{_RUN_ME}{{"speed": 0.2, "seconds": 0.25}}'),
         (48.0, {"speed": -0.1, "seconds": 1, "number": 4}),
     ]
+    bad = [_BAD_WAYS[3], *rng.sample([*_BAD_WAYS[:3], *_BAD_WAYS[4:-_LONG]], 4)]
+    ways += [(11.6 + 0.45 * k, what) for k, what in enumerate(bad)]  # after a lost link
     network = AccessPoint(NETWORK, KEY, spells=((off, off + 2.5, None),))
     return Airwaves(
         orders=[Order(at, what) for at, what in ways], networks=(network,),

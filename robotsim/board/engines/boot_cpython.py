@@ -28,7 +28,9 @@ _reserve = [bytes(4 * 1024 * 1024)]
 def main() -> None:
     """Read the program, run it, and tell the host how it ended."""
     order = json.loads(_link.receive_program())
+    _end_with_host()
     files, name = order["files"], order["program"]
+    counted = {**files, **order["counted"]}
     _link.seed, _link.cause = order["seed"], order["cause"]
     for file, content in files.items():
         board_flash.files[file] = content.encode("utf-8", "backslashreplace")
@@ -37,7 +39,7 @@ def main() -> None:
     sys.stdout = sys.stderr = _Console()
     sys.stdin = _Nobody()
     sys.print_exception = lambda fault, file=None: _print_exception(fault, file, files)
-    modules = _Modules(files)
+    modules = _Modules(counted)
     _link.on_fault = lambda fault: _report(fault, files)
     if order.get("lines"):
         _follow_lines(files)
@@ -62,6 +64,30 @@ def main() -> None:
     os._exit(0)
 
 
+def _end_with_host() -> None:
+    """End this process when its host is gone, whatever the program is about.
+
+    A program that never speaks would not notice.  A confined one is ended by the system, and may
+    start no thread.
+    """
+
+    def wait() -> None:
+        import select
+
+        ends = select.poll()
+        ends.register(0, 0)  # only that nobody is left at the other end
+        ends.poll()
+        os._exit(1)
+
+    if hasattr(os, "fork"):  # where pipes can be waited for so
+        import _thread
+
+        try:
+            _thread.start_new_thread(wait, ())
+        except RuntimeError:
+            pass
+
+
 def _last(word: str) -> None:
     """Close what the program left open, as the board does, and send the last word."""
     try:
@@ -83,6 +109,7 @@ class _Modules:
             __import__=self.board_import, print=_print, input=_no_input, repr=represent,
             open=board_flash.open, __told__=_told, __sliced__=sliced, __text__=text,
             __percent__=percent, __formatted__=formatted, __spec__=with_spec, round=rounded,
+            __spent__=_link.spent,
         )  # fmt: skip
         self.within = {**vars(builtins), "__import__": self.shim_import}
 

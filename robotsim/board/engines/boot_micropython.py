@@ -1,10 +1,15 @@
 # Boot file for the real MicroPython interpreter; its language is MicroPython.
+#
+# All that a program may import is loaded before it begins: our own modules, and the few built-in
+# ones that reach nothing but values.  Then the interpreter's importer is put away, so that those
+# which reach this computer (vfs, os, socket, machine ...) cannot be had, whatever files lie on the
+# board and whoever asks.
 
 import builtins
-import io
 import json
 import sys
 from collections import namedtuple
+from io import IOBase as _Stream
 
 sys.path[:] = [sys.argv[1], ".frozen"]
 
@@ -22,13 +27,13 @@ _ALIASES = (
 
 order = json.loads(_link.receive_program())
 files = order["files"]
+_counted = dict(files)
+_counted.update(order["counted"])
 _link.seed, _link.cause = order["seed"], order["cause"]
 for _name, _text in files.items():
     board_flash.files[_name] = _text.encode()
 for _name, _data in order["flash"].items():
     board_flash.files[_name] = bytes.fromhex(_data)
-if order["folder"]:
-    sys.path.insert(0, order["folder"])
 
 
 class _Console:
@@ -48,7 +53,7 @@ class _Sys:
     version = "3.4.0; MicroPython v1.29.0 (simulated)"
     version_info = (3, 4, 0)
     byteorder = "little"
-    modules = sys.modules
+    modules = {}
     _kind = namedtuple("Implementation", ("name", "version"))
     implementation = _kind("micropython", (1, 29, 0, ""))
 
@@ -62,31 +67,70 @@ class _Sys:
 
     def print_exception(self, fault, file=None):
         rows = _told(fault).split("\n")
-        rows = [row.replace(order["folder"] + "/", "") for row in rows if not _ours(row)]
+        rows = [row for row in rows if not _ours(row)]
         _print("\n".join(rows), end="", file=file)
 
 
-_import = builtins.__import__
 _sys = _Sys()
 
 
-def _offer(module, *rest):
+def _load():
+    # Load everything that may be imported, each by the name under which it then is.
+    found = {}
+    for name in order["shims"]:
+        __import__(name)
+        found[name] = sys.modules[name]
+    for name in _BUILT_IN:
+        if name not in found:
+            found[name] = __import__(name)
+    for name in list(found):
+        if name[:6] == "board_":
+            found[name[6:]] = module = found.pop(name)
+            module.__name__ = name[6:]  # as exceptions are to call it
+    found["sys"] = _sys
+    for name in _ALIASES:
+        found["u" + name] = found[name]
+    return found
+
+
+def _make_own():
+    # Make a fresh module for each of the learner's files: that of an empty file, under a name
+    # that nothing else has.
+    own = {}
+    if order["folder"]:
+        sys.path.append(order["folder"])
+        for file in files:
+            if file[-3:] == ".py" and file[:-3] not in ("gc", "micropython", "sys"):
+                own[file[:-3]] = __import__("own_" + file[:-3])
+        sys.path.pop()
+    return own
+
+
+def _run_own(head):
+    # Run a file of the learner's in its module, once.
+    module = _own[head]
+    if head not in _begun:
+        _begun.add(head)
+        module.__name__ = head
+        try:
+            exec(compile(_counted[head + ".py"], head + ".py", "exec"), module.__dict__)
+        except BaseException:
+            _begun.discard(head)
+            raise
+    return module
+
+
+def _offer(module, globals=None, locals=None, fromlist=None, level=0):
     # Import as the board does: the learner's files, then the board's modules.
-    if rest and rest[0] and _ours(rest[0].get("__file__", "")):
-        return _import(module, *rest)  # what our own modules need is not the learner's affair
     head = module.split(".")[0]
-    if head + ".py" not in files or head in ("gc", "micropython", "sys"):
-        if head[0] == "u" and module[1:] in _ALIASES:
-            module = head = module[1:]
-        if head == "sys":
-            return _sys
-        if "board_" + head in order["shims"]:
-            found = _import("board_" + head)
-            found.__name__ = head  # as exceptions are to call it
-            return found
-        if head not in _BUILT_IN and (head not in order["shims"] or head[:6] == "board_"):
-            raise ImportError("no module named '%s'" % head)
-    return _import(module, *rest)
+    if head in _own:
+        found = _run_own(head)
+        if head != module:
+            raise ImportError("no module named '%s'" % module)
+        return found
+    if module not in _offered:
+        raise ImportError("no module named '%s'" % (module if head in _offered else head))
+    return _offered[module if fromlist else head]
 
 
 def _print(*values, sep=" ", end="\n", file=None):
@@ -102,7 +146,7 @@ def _ours(place):
     return sys.argv[1] in place or "boot_micropython.py" in place
 
 
-class _Short(io.IOBase):
+class _Short(_Stream):
     # Keeps the beginning of a text that may not fit into memory twice.
     def __init__(self):
         self.kept = b""
@@ -159,21 +203,42 @@ def _last(word):
 def _run_boot(space):
     # Where boot.py fails the board says so, and goes on to the program.
     try:
-        exec(compile(files["boot.py"], "boot.py", "exec"), space)
+        exec(compile(_counted["boot.py"], "boot.py", "exec"), space)
     except Exception as fault:
         _link.tell("w " + _report(fault))
 
 
+class _Errors:
+    # The kinds of exception that the host can name; all that our own modules need of builtins.
+    pass
+
+
+def _no_file(*_):
+    raise OSError(2)
+
+
+_begun = set()
+_own = _make_own()
+_offered = _load()
+for _name in dir(builtins):
+    _value = getattr(builtins, _name)
+    if isinstance(_value, type) and issubclass(_value, BaseException):
+        setattr(_Errors, _name, _value)
 builtins.print = _print
 builtins.input = _nobody
+builtins.__spent__ = _link.spent
 builtins.open = board_flash.open
+builtins.execfile = _no_file
 builtins.__import__ = _offer
+_link.builtins = _Errors
+del builtins, _value
+sys.modules.clear()
 _link.on_fault = _report
 _space = {"__name__": "__main__"}
 try:
     if "boot.py" in files and order["program"] != "boot.py":
         _run_boot(_space)
-    exec(compile(files[order["program"]], order["program"], "exec"), _space)
+    exec(compile(_counted[order["program"]], order["program"], "exec"), _space)
     _link.live_on()
     _last("q")
 except _link.Gone:

@@ -34,14 +34,19 @@ except ImportError:  # MicroPython
 _waiting = []
 _callbacks = {}
 armed = set()
-_after = {}  # analogue pin to the one that was sampled right after it
-_ahead = []  # samples that the host has given ahead: (pin, count)
+_after = {}  # analogue pin to the one that was sampled right after it, and what was spent between
+_ahead = []  # samples that the host has given ahead: (pin, count, what is to be spent before)
 _sampled = None  # the pin that was just sampled, if nothing has happened since
 _now = _pace = 0  # the clock when last looked at, and what a look takes, both in microseconds
+_seen = 0  # how much of what was spent is in that clock already
 _left = 0  # how many looks the host has allowed ahead, if nothing has happened since
 _looks = 0  # how many of them were taken and are not told yet
 seed = 0  # of the board's random numbers; the boot file puts the trial's here
 cause = "power"  # why the board has started, from the boot file too
+_spent = 0  # microseconds that the program has computed and that are not told yet
+_made = 0  # bytes that it has made since the collector last ran
+_patience = 20000  # how much may be spent until it is told though the program says nothing
+collect_us, collect_bytes = 4000, 80000  # how long the collector runs, and how often
 _soon = []  # what is to run as soon as may be: (function, argument)
 _SOON_MOST = 8
 _inside = False  # a callback is running
@@ -62,13 +67,36 @@ def flush():
 
 
 def put(message):
-    """Have a message wait to be sent, after the looks at the clock that came before it."""
-    global _left, _looks
+    """Have a message wait to be sent, after what was spent and the looks that came before it."""
+    global _left, _looks, _spent
     _left = 0
     if _looks:
         _waiting.append("c %d" % _looks)
         _looks = 0
+    if _spent:
+        message = "+%d %s" % (_spent, message)
+        _spent = 0
     _waiting.append(message)
+
+
+def spent(us, size, place):
+    """Count what the program computes: microseconds, bytes made, and the place where it is.
+
+    The host has put the calls into the program's text; they give nothing, which is false.
+    """
+    global _spent, _made, _patience
+    _spent += us
+    _made += size
+    if _made > collect_bytes:
+        _made = 0
+        _spent += collect_us
+    if _spent > _patience:
+        if armed and not _inside:  # a callback may be due: it waits for the statement that runs
+            _patience = int(ask("Z %d" % place))
+        else:
+            _say("z %d" % place)
+            if len(_waiting) > 60:
+                flush()
 
 
 def _say(message):
@@ -197,19 +225,21 @@ def sample(pin):
     global _sampled
     before = _sampled
     if before is not None:
-        _after[before] = pin
-        if _ahead and _ahead[0][0] == pin:
+        _after[before] = (pin, _spent)
+        if _ahead and _ahead[0][0] == pin and _ahead[0][2] == _spent:
             put("b")
             _sampled = pin
             return _ahead.pop(0)[1]
-    pins = [pin]
-    follower = _after.get(pin)
+    pins, words, pauses = [pin], [str(pin)], [0]
+    follower, pause = _after.get(pin, (None, 0))
     while follower is not None and follower not in pins and not armed:
         pins.append(follower)
-        follower = _after.get(follower)
-    counts = ask("A " + " ".join([str(number) for number in pins])).split(" ")
+        pauses.append(pause)
+        words.append("%d+%d" % (follower, pause))
+        follower, pause = _after.get(follower, (None, 0))
+    counts = ask("A " + " ".join(words)).split(" ")
     for k in range(1, len(counts)):
-        _ahead.append((pins[k], int(counts[k])))
+        _ahead.append((pins[k], int(counts[k]), pauses[k]))
     _sampled = pin
     return int(counts[0])
 
@@ -220,14 +250,15 @@ def now_us():
     A loop may look at the clock again and again and do nothing else.  Nothing can come in between
     then, so the host says how many looks are allowed without asking, and is told of them later.
     """
-    global _now, _pace, _left, _looks
+    global _now, _pace, _left, _looks, _seen
     if _left and not armed and not _soon:
         _left -= 1
         _looks += 1
-        _now += _pace
+        _now += _pace + _spent - _seen
+        _seen = _spent
         return _now
     answer = [int(word) for word in ask("T").split(" ")]
-    _now = answer[0]
+    _now, _seen = answer[0], 0
     if len(answer) > 1:
         _pace, _left = answer[1:]
     return _now
@@ -260,13 +291,18 @@ def tell_last(message):
 
 def arm(source, number, handler):
     """From now on run a handler when the host hands over this callback."""
+    global _patience
     _callbacks[(source, number)] = handler
     armed.add((source, number))
+    _patience = 0
 
 
 def disarm(source, number):
+    global _patience
     _callbacks.pop((source, number), None)
     armed.discard((source, number))
+    if not armed:
+        _patience = 20000
 
 
 def whole(value):

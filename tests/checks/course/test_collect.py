@@ -10,10 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from checks.course import collect as module
-from checks.course import grader
+from checks.course import arrived, grader
 from checks.course.classroom import PACKS, open_class
-from checks.course.collect import collect, file_time
+from checks.course.collect import collect
+from checks.course.owner import file_time
 from robotsim import KitError
 
 CLASS = """\
@@ -171,6 +171,7 @@ def test_archives_within_archives_are_looked_into(course: Path, tmp_path: Path) 
     (tmp_path / "all.zip").write_bytes(outer)
     said = take(course, tmp_path / "all.zip")
     assert said[-1] == "2 taken, 0 were here already, 0 left for you to look at"
+    assert [line.split(":")[0] for line in said[:-1]] == ["taken", "passed over", "taken"]
     assert handed_in(course, "bo-lee") == "one" and handed_in(course, "anna") == "two"
     assert not list(tmp_path.parent.glob("anna*"))
 
@@ -178,10 +179,10 @@ def test_archives_within_archives_are_looked_into(course: Path, tmp_path: Path) 
 def test_a_damaged_archive_and_a_huge_one_cost_a_line_each(
     course: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(module, "_MOST_BYTES", 1000)
-    (tmp_path / "a.zip").write_bytes(b"PK\x03\x04 and no more")
-    (tmp_path / "b.zip").write_bytes(archive(**{"anna_pier.ipynb": "x" * 2000})[:900])
-    with zipfile.ZipFile(tmp_path / "c.zip", "w", zipfile.ZIP_DEFLATED) as pack:
+    monkeypatch.setattr(arrived, "MOST_BYTES", 1000)
+    (tmp_path / "anna_1.zip").write_bytes(b"PK\x03\x04 and no more")
+    (tmp_path / "anna_2.zip").write_bytes(archive(**{"anna_pier.ipynb": "x" * 2000})[:900])
+    with zipfile.ZipFile(tmp_path / "anna_3.zip", "w", zipfile.ZIP_DEFLATED) as pack:
         pack.writestr("anna_pier.ipynb", "x" * 100000)
     put(tmp_path, "zoe_pier.ipynb")
     said = take(course, tmp_path)

@@ -10,12 +10,12 @@ import pytest
 from checks import TASKS
 from checks.course import grader
 from checks.course.config import CONFIG, make_course
-from checks.course.demo import demo, graded_lessons, table
-from checks.course.demo_class import CLASS, ENDLESS, TYPICAL
 from checks.course.execute import execute
 from checks.course.files import read
 from checks.course.grader import Score
 from checks.course.lessons import place_of
+from checks.demo.made_up import CLASS, ENDLESS, TYPICAL
+from checks.demo.marked import demo, graded_lessons, table
 from robotsim import KitError
 
 pytestmark = pytest.mark.slow

@@ -59,3 +59,19 @@ def test_a_table_of_runs_that_nobody_has_made_says_what_is_missing(
 ) -> None:
     assert main(["harbour", str(tmp_path)]) == 1
     assert "Nobody has handed in the lesson harbour" in capsys.readouterr().err
+
+
+def test_names_in_chinese_stop_no_command_on_a_western_console(tmp_path: Path) -> None:
+    (tmp_path / "course").mkdir()
+    (tmp_path / "course" / "roster.csv").write_text("id,name\nanna,李 小龍\n", encoding="utf-8")
+    (tmp_path / "in" / "李 小龍_7").mkdir(parents=True)
+    (tmp_path / "in" / "李 小龍_7" / "lamps.ipynb").write_bytes(b"x")
+    (tmp_path / "in" / "王.ipynb").write_bytes(b"x")
+    done = subprocess.run(
+        [sys.executable, "-P", "-m", "checks", "collect", "course", "in"], cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "latin-1"},
+        capture_output=True, check=True,
+    )  # fmt: skip
+    said = done.stdout.decode("latin-1").splitlines()
+    assert said[0].startswith("left: \\u738b.ipynb: no learner of the roster")
+    assert said[1].startswith("taken: anna, lamps, from \\u674e \\u5c0f\\u9f8d_7/lamps.ipynb")

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from checks.course.lessons import ROOT
+from checks.course.lessons import ROOT, find_lessons
 from checks.course.release import NOTES, release
 from robotsim import KitError
 
@@ -162,3 +162,13 @@ def test_with_nothing_to_do_it_loads_neither_nbgrader_nor_a_plot(mine: Path, les
         [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True
     )
     assert "up to date" in done.stdout
+
+
+def test_a_folder_in_a_lessons_place_costs_that_lesson_a_line(
+    lessons: Path, tmp_path: Path
+) -> None:
+    names = [lesson.file for lesson in find_lessons(lessons)]
+    (tmp_path / "mine" / names[0]).mkdir(parents=True)
+    said = list(release(tmp_path / "mine", lessons))
+    assert f"{names[0]}: a folder has this name; rename it to get the lesson" in said
+    assert all((tmp_path / "mine" / name).is_file() for name in names[1:])

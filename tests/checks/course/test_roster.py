@@ -4,6 +4,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from checks.course.roster import Roster, read_roster
 from robotsim import KitError
@@ -33,7 +35,7 @@ def test_learners_serials_and_dates_are_read(tmp_path: Path) -> None:
 
 def test_a_learner_may_be_marked_on_held_out_tables(tmp_path: Path) -> None:
     ada, ben = roster(tmp_path, "id,variant,serial\nada,3,12\nben,,\n").students
-    assert (ada.variant, ada.serial, ben.variant) == (3, 12, 0)
+    assert (ada.variant, ada.serial, ben.variant) == (3, 12, None)
 
 
 def test_a_day_lasts_until_its_end_here(tmp_path: Path) -> None:
@@ -81,6 +83,11 @@ BAD = {
     "no column id": ("name\nanna\n", "line 1: a column called 'id' is missing"),
     "nobody": ("id\n", "holds no learner"),
     "nothing": ("", "is empty"),
+    "a date far away": ("id,lamps\nanna,9999-12-31\n", "line 2: '9999-12-31' under 'lamps'"),
+    "a date long ago": ("id,lamps\nanna,0001-01-01\n", "is no date"),
+    "a cell without end": ("id,name\nanna,A\nbo," + "x" * 140_000 + "\n", "line 3: a cell has"),
+    "a heading without end": ("id," + "x" * 140_000 + "\nanna,\n", "its first row is wrong"),
+    "a script for an address": ("id,email\nanna,<script>@x\n", "is no e-mail address"),
     "null characters": ("\0\0\n", "is empty"),
 }
 
@@ -102,3 +109,59 @@ def test_all_bad_rows_are_named_at_once(tmp_path: Path) -> None:
 def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:
     with pytest.raises(KitError, match="cannot be read"):
         read_roster(tmp_path / "none.csv")
+
+
+SIGNS = {"a vertical tab": "\x0b", "a form feed": "\x0c", "a separator": "\x1c",
+         "a next line": "\x85",
+         "a line separator": "\u2028", "a paragraph separator": "\u2029"}  # fmt: skip
+
+
+@pytest.mark.parametrize("sign", SIGNS.values(), ids=SIGNS)
+def test_no_sign_in_a_name_makes_a_learner_up(sign: str, tmp_path: Path) -> None:
+    """Each of them is a line break to `str.splitlines`, and to no spreadsheet."""
+    found = roster(tmp_path, f"id,name\nanna,Anna{sign}eve,Eve\n".replace("eve,Eve", "eve"))
+    assert [s.id for s in found.students] == ["anna"]
+    assert found.students[0].name.isprintable()
+    with pytest.raises(KitError, match="line 2: it has 1 cells more"):
+        roster(tmp_path, f"id,name\nanna,Anna{sign}eve,Eve\n")
+
+
+def test_a_name_enters_as_one_that_does_nothing_on_a_page(tmp_path: Path) -> None:
+    """The form grader prints names as they are."""
+    rows = 'id,first_name,last_name\nanna,"Anna<script>x()</script>","Beek\x1b[2J&amp;"\n'
+    (anna,) = roster(tmp_path, rows).students
+    assert not set("<>&\"\x1b") & set(anna.name)
+    assert anna.first_name == "Anna＜script＞x()＜/script＞"
+
+
+@pytest.mark.parametrize("code", ["utf-16", "utf-16-le", "utf-16-be"])
+def test_a_roster_in_utf_16_is_read(code: str, tmp_path: Path) -> None:
+    text = GOOD.replace("Anna van der Beek", "Zoë 李")
+    assert roster(tmp_path, text.encode(code)) == roster(tmp_path, text)
+
+
+CELLS = st.one_of(
+    st.sampled_from(["anna", "bo", "*", "3", "2026-03-31", "9999-12-31", '"', "", "\x0b", "\n"]),
+    st.text(max_size=12), st.text("az09._-", min_size=1, max_size=6),
+)  # fmt: skip
+
+
+@settings(deadline=None, max_examples=100)
+@given(rows=st.lists(st.lists(CELLS, max_size=5), max_size=6), raw=st.binary(max_size=80),
+       code=st.sampled_from(["utf-8", "utf-16", "cp1252"]), which=st.booleans())  # fmt: skip
+def test_any_file_is_a_class_or_one_clear_error(
+    rows: list[list[str]], raw: bytes, code: str, which: bool,
+    tmp_path_factory: pytest.TempPathFactory,
+) -> None:  # fmt: skip
+    text = "id,name,email,serial,lamps\n" + "\n".join(",".join(row) for row in rows)
+    data = raw if which else text.encode(code, "replace")
+    path = tmp_path_factory.getbasetemp() / "any.csv"
+    path.write_bytes(data)
+    try:
+        found = read_roster(path)
+    except KitError as fault:
+        assert "any.csv" in str(fault)
+        return
+    assert len({s.id.lower() for s in found.students}) == len(found.students) > 0
+    for one in found.students:
+        assert one.name.isprintable() and not set("<>&") & set(one.name + one.email)

@@ -8,13 +8,16 @@ spoils it in one way.  A file there says in its first line what it is, and holds
 - `LINE`: words that must stand in the line for a person, who then marks it by hand;
 - `NOTE`: words that must stand among what was put in order;
 - `beside(folder)`: puts more files beside the notebook.
+
+Programs that try one thing each, once they have found their way out, are rows of `reaches`.
 """
 
 from __future__ import annotations
 
+import functools
 import importlib.util
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -24,6 +27,7 @@ from checks.course.files import read
 from checks.course.lessons import find_lessons
 from checks.course.source import solved
 from robotsim.notebook import program_cell
+from tests.checks.marking.reaches import REACHES, Reach, program_of
 
 LESSON = "lamps"
 FULL = {id.replace(".", "-"): task.points for id, task in TASKS.items() if task.lesson == LESSON}
@@ -91,6 +95,20 @@ def cases() -> list[Case]:
                  told.get("NOTE", ""), told.get("beside"), told)
         )  # fmt: skip
     return found
+
+
+def reaching(reaches: Sequence[Reach] = REACHES) -> list[Case]:
+    """Give a submission for each of the things that a program may try."""
+    own = Path(__file__)
+    names = {"SECRET": str(own), "SPARE": str(own), "FOLDER": str(own.parent), "HOST": 1,
+             "DATABASE": str(own), "KIT": str(own.parents[3])}  # fmt: skip
+    return [
+        Case(
+            f"reach-{reach.name}", f"a program that tries to {reach.name.replace('-', ' ')}",
+            functools.partial(program, text=program_of(reach, **names)), {**FULL, SIGNAL: 0.0},
+        )
+        for reach in reaches
+    ]  # fmt: skip
 
 
 def good_work(copy: bytes) -> bytes:

@@ -11,15 +11,18 @@ from pathlib import Path
 import pytest
 
 from checks.course import grader
-from checks.course.classroom import open_class
+from checks.course.classroom import OWN, TABLES, open_class
 from checks.marking import client
 from checks.marking.crew import LocalCrew
 from checks.marking.marker import Marked, mark
-from tests.checks.marking.cases import LESSON, Case, cases, good_work
+from tests.checks.marking.cases import LESSON, Case, cases, good_work, reaching
+from tests.checks.marking.reaches import REACHES
 
 HONEST = ("aa-good", "mm-good", "zz-good")
 """Good pieces of work before, among and after the others."""
 PATIENCE_S = 20.0
+SAMPLE = REACHES[::13]
+"""What an ordinary run marks of the programs that reach out; each is tried in test_confine."""
 
 
 @dataclass
@@ -72,12 +75,13 @@ def open_lamps(course: Path, names: list[str]) -> None:
     roster = course.parent / "class.csv"
     roster.write_text("id\n" + "\n".join(names) + "\n", encoding="utf-8")
     list(open_class(course, roster, ids=[LESSON]))
+    (course / OWN / TABLES).write_text('{"variant": 1}', encoding="ascii")
 
 
 @pytest.fixture(scope="session")
 def hostile(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Class]:
     course = tmp_path_factory.mktemp("school") / "course"
-    found = cases()
+    found = [*cases(), *reaching(SAMPLE)]
     open_lamps(course, [*HONEST, *map(learner, found)])
     fill(course, found)
     before = files(course)

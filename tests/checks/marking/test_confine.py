@@ -1,130 +1,180 @@
-"""What the system itself keeps a marked program from, without the interpreter's guard.
+"""What a stranger's program is kept from, layer by layer, each seen to hold.
 
-A probe runs where a board's process would, with the same steps before it; it is plain Python with
-nothing in its way but the system.
+Programs that have found their way to the interpreter's own modules try what they can where a
+system has all layers, and where it has fewer; see `reaches`.
 """
 
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
+import types
 from pathlib import Path
 
 import pytest
 
 from checks.course.lessons import ROOT
+from robotsim import KitError
+from robotsim.board import confine
+from robotsim.board.confine import LAYERS
+from tests.checks.marking.reaches import COLUMNS, REACHES, Reach, page
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="offered on Linux only")
 
-PROBE = """
-import os, json, resource, _socket, sys
-host, secret, kit = int(sys.argv[1]), sys.argv[2], sys.argv[3]
-tries = {
-    "read a secret": lambda: os.open(secret, os.O_RDONLY),
-    "read the judge": lambda: os.open(kit + "/checks/judge.py", os.O_RDONLY),
-    "read a lesson": lambda: os.open(kit + "/lessons/lamps.md", os.O_RDONLY),
-    "read its host": lambda: os.open(f"/proc/{host}/environ", os.O_RDONLY),
-    "list a folder": lambda: os.listdir(os.path.dirname(secret)),
-    "write a file": lambda: os.open(secret + ".new", os.O_WRONLY | os.O_CREAT),
-    "write to the work folder": lambda: os.open("new", os.O_WRONLY | os.O_CREAT),
-    "remove a file": lambda: os.remove(secret),
-    "touch a file": lambda: os.utime(secret, (1, 1)),
-    "signal its host": lambda: os.kill(host, 0),
-    "limit its host": lambda: resource.prlimit(host, resource.RLIMIT_CORE, (0, 0)),
-    "slow its host": lambda: os.setpriority(os.PRIO_PROCESS, host, 19),
-    "fork": lambda: os.fork() or os._exit(0),
-    "start a program": lambda: os.posix_spawn("/bin/sh", ["sh", "-c", "true"], {}),
-    "become a program": lambda: os.execv("/bin/sh", ["sh", "-c", "true"]),
-    "open a socket": lambda: _socket.socket(),
-    "fill memory": lambda: bytes(700 * 1024 * 1024),
-}
-found = {}
-for name, call in tries.items():
-    try:
-        call()
-    except (OSError, MemoryError) as fault:
-        found[name] = type(fault).__name__
-    else:
-        found[name] = "done"
-print(json.dumps(found))
-"""
-
 HOST = """
-import json, os, subprocess, sys
+import json, os, sqlite3, sys
 from pathlib import Path
-from robotsim import run_trial
-from robotsim.board.confine import before_start, confine_boards
-work, secret, kit = Path(sys.argv[1]), sys.argv[2], sys.argv[3]
+from robotsim import KitError, Whose, run_trial
+from robotsim.board import confine
+from tests.checks.marking.reaches import REACHES, program_of
+home, kit, without = Path(sys.argv[1]), sys.argv[2], sys.argv[3:]
+work = home / "work"
+work.mkdir()
+(home / "spare").write_text("spare")
+(home / "secret").write_text("secret")
+base = sqlite3.connect(home / "gradebook.db")
+base.execute("create table scores (points)")
+base.execute("insert into scores values (12)")
+base.commit()
+base.close()
 os.environ["TMPDIR"] = str(work)
 os.chdir(work)
-open_trial = run_trial("import time\\ntime.sleep(1)\\nprint('ahoy')", seconds=2)
-told = confine_boards(work, [Path(kit) / "robotsim", Path(kit) / "checks"])
-shut_trial = run_trial("import time\\ntime.sleep(1)\\nprint('ahoy')", seconds=2)
-probe = subprocess.run(
-    [sys.executable, "-P", "-s", "-S", "-B", "-c", sys.argv[4], str(os.getpid()), secret, kit],
-    capture_output=True, text=True, preexec_fn=before_start(), cwd=work,
+ahoy = "import time\\ntime.sleep(1)\\nprint('ahoy')"
+open_trial = run_trial(ahoy, seconds=2, whose=Whose.OWN)
+confine.confine_process(work, [Path(kit) / "robotsim"], without)
+refused = confine.refusal()
+confine.let_programs_reach_this_computer()
+shut_trial = run_trial(ahoy, seconds=2)
+text = program_of(
+    *REACHES, SECRET=str(home / "secret"), SPARE=str(home / "spare"), FOLDER=str(home),
+    DATABASE=str(home / "gradebook.db"), KIT=kit, HOST=os.getpid(),
 )
+made = run_trial(text, seconds=9)
+found = dict(line.split(": ", 1) for _, line in made.printed if ": " in line)
 try:
-    own = open(secret).read()
+    own = open(home / "secret").read()
 except OSError:
     own = "kept out"
 print(json.dumps({
-    "told": [[p.name, p.on] for p in told], "probe": probe.stdout, "error": probe.stderr[-500:],
-    "own": own, "same": open_trial == shut_trial, "printed": shut_trial.printed,
+    "told": [[p.name, p.on, p.by] for p in confine.protections()], "found": found, "own": own,
+    "refused": str(refused or ""), "same": open_trial == shut_trial,
+    "printed": shut_trial.printed,
 }))
 """
 
 
-@pytest.fixture(scope="module")
-def found(tmp_path_factory: pytest.TempPathFactory) -> dict[str, object]:
-    """What a probe could do, and what was said to be on."""
-    home = tmp_path_factory.mktemp("home")
-    (home / "work").mkdir()
-    (home / "gradebook.db").write_text("secret", encoding="utf-8")
+def measured(home: Path, column: str) -> dict[str, object]:
+    without = [name for name in LAYERS if name not in COLUMNS[column]]
     done = subprocess.run(
-        [sys.executable, "-P", "-c", HOST, home / "work", home / "gradebook.db", ROOT, PROBE],
-        capture_output=True, text=True, check=False, env={"PYTHONPATH": str(ROOT)},
+        [sys.executable, "-P", "-c", HOST, home, ROOT, *without],
+        capture_output=True, text=True, check=False, env={**os.environ, "PYTHONPATH": str(ROOT)},
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
     told: dict[str, object] = json.loads(done.stdout)
-    assert told["probe"], told["error"]
-    told["probe"] = json.loads(str(told["probe"]))
-    assert Path(home / "gradebook.db").read_text(encoding="utf-8") == "secret"
-    assert not list(home.rglob("*new*"))
     return told
 
 
-GROUPS = {
-    "files": {"read a secret", "read the judge", "read a lesson", "read its host", "list a folder",
-              "write a file", "write to the work folder", "remove a file", "become a program"},
-    "calls": {"touch a file", "signal its host", "limit its host", "slow its host", "fork",
-              "start a program", "open a socket"},
-    "limits": {"fill memory"},
-}  # fmt: skip
+@pytest.fixture(scope="module")
+def table(tmp_path_factory: pytest.TempPathFactory) -> dict[str, dict[str, object]]:
+    """Column to what was found where there are its layers."""
+    found = {}
+    for column in COLUMNS:
+        found[column] = measured(tmp_path_factory.mktemp("home"), column)
+    return found
 
 
-@pytest.mark.parametrize("name", GROUPS)
-def test_what_is_said_to_be_on_keeps_a_program_out(name: str, found: dict[str, object]) -> None:
-    told = dict(found["told"])  # type: ignore[call-overload]
-    if not told[name]:
-        pytest.skip(f"{name}: not offered by this system")
-    probe = found["probe"]
-    assert isinstance(probe, dict)
-    assert {what: probe[what] for what in GROUPS[name] if probe[what] == "done"} == {}
+def lacks(column: str, table: dict[str, dict[str, object]]) -> set[str]:
+    """Give the layers of a column that this computer does not have at all."""
+    on = {name for name, is_on, _ in table[column]["told"] if is_on}  # type: ignore[attr-defined]
+    return COLUMNS[column] - on - {"guard"}
 
 
-def test_every_protection_has_its_line(found: dict[str, object]) -> None:
-    told = dict(found["told"])  # type: ignore[call-overload]
-    assert set(told) == {"guard", "limits", "network", "files", "calls"}
+@pytest.mark.parametrize("column", COLUMNS)
+def test_every_reach_is_contained_where_the_table_says_so(
+    column: str, table: dict[str, dict[str, object]]
+) -> None:
+    if lacking := lacks(column, table):
+        pytest.skip(f"this computer does not have {', '.join(sorted(lacking))}")
+    found = table[column]["found"]
+    assert isinstance(found, dict)
+    through = {
+        reach.name: found.get(reach.name) for reach in REACHES
+        if reach.contained(column) and "kept out" not in found.get(reach.name, "")
+    }  # fmt: skip
+    assert through == {}
+    assert set(found) == {reach.name for reach in REACHES}
 
 
-def test_the_marker_itself_cannot_read_what_is_not_its_own(found: dict[str, object]) -> None:
-    told = dict(found["told"])  # type: ignore[call-overload]
-    if not told["files"]:
-        pytest.skip("this system offers nothing that keeps files out of reach")
-    assert found["own"] == "kept out"
+def test_what_no_layer_holds_is_said_to_get_through(table: dict[str, dict[str, object]]) -> None:
+    """The guard alone holds next to nothing: the table must not claim more than was measured."""
+    found = table["guard alone"]["found"]
+    assert isinstance(found, dict)
+    claimed = [reach for reach in REACHES if not reach.contained("guard alone")]
+    through = [reach.name for reach in claimed if found[reach.name] == "GOT THROUGH"]
+    # The rest needs what not every computer has: another owner, a device, a label on a file.
+    assert len(through) > 0.7 * len(claimed), {r.name: found[r.name] for r in claimed}
 
 
-def test_a_confined_trial_is_the_same_to_the_last_bit(found: dict[str, object]) -> None:
-    assert found["same"] and found["printed"] == [[1.000006, "ahoy"]]
+@pytest.mark.parametrize("column", COLUMNS)
+def test_only_with_the_layers_that_are_needed_is_a_strangers_program_run(
+    column: str, table: dict[str, dict[str, object]]
+) -> None:
+    told = {name: on for name, on, _ in table[column]["told"]}  # type: ignore[attr-defined]
+    assert set(told) == set(LAYERS)
+    refused = str(table[column]["refused"])
+    assert bool(refused) == (not all(told[name] for name in ("limits", "files", "calls")))
+    if refused:
+        assert "--programs-may-reach-this-computer" in refused and "Linux" in refused
+    for name in set(LAYERS) - COLUMNS[column] - {"network"}:
+        assert not told[name]
+
+
+@pytest.mark.parametrize("column", ["full", "container"])
+def test_the_marker_itself_cannot_read_what_is_not_its_own(
+    column: str, table: dict[str, dict[str, object]]
+) -> None:
+    if lacks(column, table):
+        pytest.skip("this computer offers nothing that keeps files out of reach")
+    assert table[column]["own"] == "kept out"
+
+
+@pytest.mark.parametrize("column", COLUMNS)
+def test_a_confined_trial_is_the_same_to_the_last_bit(
+    column: str, table: dict[str, dict[str, object]]
+) -> None:
+    assert table[column]["same"] and table[column]["printed"] == [[1.000006, "ahoy"]]
+
+
+def test_the_table_is_long_and_every_row_has_a_name_of_its_own() -> None:
+    assert len(REACHES) >= 60
+    assert len({reach.name for reach in REACHES}) == len(REACHES)
+    assert all(isinstance(reach, Reach) and reach.contained("full") for reach in REACHES)
+
+
+def test_the_page_says_what_is_measured() -> None:
+    told = (ROOT / "checks/marking/SAFETY.md").read_text(encoding="utf-8")
+    assert page() in told
+
+
+@pytest.mark.parametrize("system", ["darwin", "win32"])
+def test_on_another_system_the_truth_is_told_before_anything_runs(
+    system: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    confine._established.cache_clear()
+    monkeypatch.setattr(confine.sys, "platform", system)
+    if system == "win32":
+        monkeypatch.setattr(confine, "os", types.SimpleNamespace(name="nt"))
+    try:
+        off = {one.name for one in confine.protections() if not one.on}
+        assert off >= {"files", "calls", "sight"}
+        fault = confine.refusal()
+        assert fault is not None and "WSL 2" in fault.hint
+        monkeypatch.setattr(confine._State, "permitted", False)
+        with pytest.raises(KitError, match="cannot be kept in on this computer"):
+            confine.confined_start(True, "cpython")
+        assert confine.confined_start(False, "cpython") is None
+    finally:
+        monkeypatch.undo()
+        confine._established.cache_clear()

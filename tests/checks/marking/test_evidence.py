@@ -42,7 +42,7 @@ def test_a_mentor_is_told_on_which_tables_and_tug_the_learners_number_came_out(
     seen = repr(check(TASK, files=FILES, serial=seen_on[0], variant=seen_on[1]))
     store = Store(tmp_path)
     with Worker() as worker:
-        assert not check_all(worker, store, {request_: seen}, again=False, pictures=False)
+        assert not check_all(worker, store, {request_: seen}, set(), pictures=False)
     result = store.result(request_)
     assert result is not None
     shown = evidence(store, request_, result, seen)

@@ -44,17 +44,28 @@ def page(chromium: str) -> Iterator[Any]:
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
         one = browser.new_page(viewport={"width": 1280, "height": 1000})
+        one.set_default_timeout(180_000)
         # Nothing is fetched from elsewhere, so the tests say the same everywhere.
-        one.route("**/*", lambda route: (
-            route.continue_() if "127.0.0.1" in route.request.url or
-            route.request.url.startswith(("file:", "data:")) else route.abort()))  # fmt: skip
+        outside: list[str] = []
+
+        def let(route: Any) -> None:
+            address = route.request.url
+            if "127.0.0.1" in address or address.startswith(("file:", "data:", "blob:")):
+                route.continue_()
+                return
+            if route.request.resource_type != "document":  # a trap that a test stepped into
+                outside.append(address)
+            route.abort()
+
+        one.route("**/*", let)
         yield one
         browser.close()
+        assert not outside, "a page with a class's names on it asked for these"
 
 
-@pytest.fixture(scope="module")
-def server(hostile: Class) -> Iterator[str]:
-    """A Jupyter server in the course folder, with nbgrader's form grader; gives its address."""
+@contextlib.contextmanager
+def serving(course: Path) -> Iterator[str]:
+    """Run a Jupyter server in a course folder, with nbgrader's form grader; give its address."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
@@ -66,12 +77,12 @@ def server(hostile: Class) -> Iterator[str]:
             "--ServerApp.jpserver_extensions={'nbgrader.server_extensions.formgrader': True,"
             " 'jupyterlab': False, 'notebook': False, 'jupytext': False}",
         ],
-        cwd=hostile.course, env=grader.environment(), stdout=subprocess.DEVNULL,
+        cwd=course, env=grader.environment(), stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,
     )  # fmt: skip
     address = f"http://127.0.0.1:{port}"
     try:
-        for _ in range(600):
+        for _ in range(2400):
             with contextlib.suppress(OSError), urllib.request.urlopen(f"{address}/api", timeout=5):
                 break
             assert process.poll() is None, "the server ended"
@@ -80,6 +91,12 @@ def server(hostile: Class) -> Iterator[str]:
     finally:
         process.terminate()
         process.wait()
+
+
+@pytest.fixture(scope="module")
+def server(hostile: Class) -> Iterator[str]:
+    with serving(hostile.course) as address:
+        yield address
 
 
 def submission(course: Path, learner: str) -> str:

@@ -8,14 +8,24 @@ from pathlib import Path
 import pytest
 
 from checks.course import grader
-from checks.marking.marker import state_of
+from checks.marking.crew import LocalCrew
+from checks.marking.marker import mark, state_of
 from robotsim import Recording
-from tests.checks.marking.cases import FULL, LESSON, NOTHING, Case, cases
-from tests.checks.marking.conftest import HONEST, Class, files, learner
+from tests.checks.marking.cases import FULL, LESSON, NOTHING, SIGNAL, Case, cases, reaching
+from tests.checks.marking.conftest import (
+    HONEST,
+    SAMPLE,
+    Class,
+    files,
+    fill,
+    learner,
+    open_lamps,
+)
+from tests.checks.marking.reaches import REACHES
 
 pytestmark = pytest.mark.slow
 
-CASES = cases()
+CASES = [*cases(), *reaching(SAMPLE)]
 READABLE = [case for case in CASES if not case.line]
 
 
@@ -56,7 +66,12 @@ def test_every_submission_has_a_score_or_a_line(hostile: Class) -> None:
     lines = {who for who, _, _ in hostile.said.for_you}
     scored = {who for who, _ in hostile.points}
     assert {learner(case) for case in CASES} <= lines | scored
-    assert len(CASES) >= 40
+
+
+def test_the_table_is_long() -> None:
+    assert len(cases()) + len(REACHES) >= 120
+    names = [case.name for case in (*cases(), *reaching())]
+    assert len(set(names)) == len(names)
 
 
 def test_no_file_was_changed(hostile: Class) -> None:
@@ -78,8 +93,8 @@ def printed(hostile: Class, name: str) -> str:
     """Give what a learner's programs printed, from the recordings of the checks."""
     marks = state_of(hostile.course, name, LESSON)["checks"].values()
     text = ""
-    for mark in marks:
-        data = hostile.course / ".quayside" / "worked out" / mark[:2] / f"{mark}.result"
+    for name in marks:
+        data = hostile.course / ".quayside" / "worked out" / name[:2] / f"{name}.result"
         raw = data.read_bytes()
         at = raw.find(b"quayside recording")
         while at >= 0:
@@ -100,6 +115,32 @@ def test_a_program_that_finds_its_way_out_reads_and_writes_nothing(
     told = printed(hostile, name)
     assert "kept out" in told
     assert "READ" not in told and "WROTE" not in told
+
+
+@pytest.mark.parametrize("case", reaching(SAMPLE), ids=ids)
+def test_what_a_program_reaches_for_is_out_of_reach(case: Case, hostile: Class) -> None:
+    protections = {what: on for what, on, _ in hostile.said.protections}
+    if not all(protections.values()):
+        pytest.skip("this system does not have all layers")
+    told = printed(hostile, case.name)
+    assert "kept out" in told and "GOT THROUGH" not in told
+
+
+@pytest.mark.long
+def test_every_reach_is_marked_and_kept_in(tmp_path: Path) -> None:
+    course, every = tmp_path / "school" / "course", reaching()
+    course.parent.mkdir()
+    open_lamps(course, [*HONEST, *map(learner, every)])
+    fill(course, every)
+    said = mark(course, crew=LocalCrew(2, pictures=False))
+    made = Class(course, every, said, {})
+    protections = {what: on for what, on, _ in said.protections}
+    for case in every:
+        assert points_of(made, learner(case)) == {**FULL, SIGNAL: 0.0}, case.name
+        if all(protections.values()):
+            assert "GOT THROUGH" not in printed(made, case.name), case.name
+    for name in HONEST:
+        assert points_of(made, name) == FULL
 
 
 def test_empty_work_under_every_disguise_earns_nothing(hostile: Class) -> None:

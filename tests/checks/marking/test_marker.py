@@ -62,6 +62,21 @@ def fresh(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return course
 
 
+def test_where_programs_cannot_be_kept_in_nothing_is_marked_but_by_a_plain_word(
+    fresh: Path, tmp_path: Path
+) -> None:
+    course = Path(shutil.copytree(fresh, tmp_path / "course"))
+    told: list[object] = []
+    with pytest.raises(KitError, match="cannot be kept in on this computer") as fault:
+        mark(course, crew=LocalCrew(1, pictures=False, without=["calls"]), tell=told.append)
+    assert "--programs-may-reach-this-computer" in fault.value.hint and told == []
+    assert not list((course / "autograded").glob("*")) and state_of(course, NAMES[0], LESSON) == {}
+    crew = LocalCrew(1, pictures=False, unprotected=True, without=["calls", "sight"])
+    said = mark(course, learners=NAMES[:1], crew=crew, tell=told.append)
+    assert said.done == 1 and told == [said.protections]
+    assert {name for name, on, _ in said.protections if not on} >= {"calls", "sight"}
+
+
 @pytest.fixture(scope="module")
 def marked(fresh: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Marked]:
     """The same, marked."""

@@ -20,8 +20,14 @@ from robotsim.live.office import Office, open_office
 from tests.robotsim.radio.real import RealBroker, needed_user, until
 
 TASK = "drive.straight"
-NO_PROGRAM = 'from checks import check\ncheck("drive.straight")\n'
-"""A check without a program on the board: the shortest there is."""
+NO_PROGRAM = (
+    "from checks.room import teller\nteller._LAST_S = 60\n"
+    'from checks import check\ncheck("drive.straight")\n'
+)
+"""A check without a program on the board: the shortest there is.  In a kernel of its own: the end
+of that one waits for the last message as long as it takes, however busy this computer is."""
+UNTOLD = NO_PROGRAM.split("\n", 2)[2]
+"""The same, where nothing is told."""
 
 
 class Place:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import json
 import socket
+import struct
 import subprocess
 import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import pytest
@@ -15,9 +17,11 @@ import pytest
 from checks import check
 from checks.room import join, join_room, leave_room, teller
 from checks.room.card import CARD, read_card
+from checks.room.post import post
 from checks.room.teller import Teller
 from robotsim import KitError
-from tests.checks.room.conftest import NO_PROGRAM, TASK, Place, Watch, joined, lines
+from robotsim.live.address import read_address
+from tests.checks.room.conftest import NO_PROGRAM, TASK, UNTOLD, Place, Watch, joined, lines
 from tests.robotsim.radio.real import RealBroker, until
 
 SHOWN = (
@@ -93,24 +97,77 @@ def test_an_address_where_nobody_is_is_told(
     assert told.value.hint and not list(mine.iterdir())
 
 
-def test_who_speaks_no_mqtt_is_told_and_not_waited_for(mine: Path, silent: str) -> None:
-    with pytest.raises(KitError, match="does not answer"):
-        join_room("Gull", silent)
+def test_who_says_nothing_is_waited_for_no_longer_than_was_asked(mine: Path, silent: str) -> None:
+    with pytest.raises(KitError, match="does not answer .timed out"):
+        post(read_address(silent), {"t": b"x"}, patience_s=0.3)
+
+
+@contextmanager
+def answering(play: Callable[[socket.socket], object]) -> Iterator[str]:
+    """The address of something that plays its part with the first who comes, and hangs up."""
     with socket.socket() as door:
         door.bind(("127.0.0.1", 0))
         door.listen()
 
-        def greet() -> None:
+        def serve() -> None:
             line, _ = door.accept()
-            with line:
-                line.sendall(b"SSH-2.0-nobody\r\n")
+            with line, suppress(OSError):
+                play(line)
 
-        greeter = threading.Thread(target=greet)
-        greeter.start()
-        with pytest.raises(KitError, match="does not answer"):
-            join_room("Gull", f"127.0.0.1:{door.getsockname()[1]}")
-        greeter.join()
-    assert not list(mine.iterdir())
+        server = threading.Thread(target=serve)
+        server.start()
+        yield f"127.0.0.1:{door.getsockname()[1]}"
+        server.join()
+
+
+def reset(line: socket.socket) -> None:
+    """Hang up so that the other side is told of a reset, whatever it was about to do."""
+    line.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, struct.pack("ii", 1, 0))
+
+
+NO_BROKER: dict[str, Callable[[socket.socket], object]] = {
+    "hangs up": lambda line: None,
+    "resets": reset,
+    "listens and hangs up": lambda line: line.recv(4096),
+    "greets": lambda line: line.sendall(b"SSH-2.0-nobody\r\n"),
+    "greets and listens": lambda line: (line.sendall(b"SSH-2.0-nobody\r\n"), line.recv(4096)),
+    "greets and resets": lambda line: (line.sendall(b"SSH-2.0-nobody\r\n"), reset(line)),
+    "answers and hangs up": lambda line: (line.recv(4096), line.sendall(b"HTTP/1.1 400\r\n\r\n")),
+    "begins an answer": lambda line: (line.recv(4096), line.sendall(b"\x20\x02\x00")),
+    "answers with more": lambda line: (line.recv(4096), line.sendall(b"\x20\x03\0\x04\0")),
+    "answers another thing": lambda line: (line.recv(4096), line.sendall(b"\xd0\x00")),
+    "takes and hangs up": lambda line: (
+        line.recv(4096), line.sendall(b"\x20\x02\0\0"), line.recv(4096)
+    ),
+}  # fmt: skip
+"""Each of the ways in which a race between two computers may end, played on purpose."""
+
+
+@pytest.mark.parametrize("how", NO_BROKER)
+def test_who_speaks_no_mqtt_is_told_so_however_the_race_ends(
+    mine: Path, no_doctor: list[list[str]], how: str
+) -> None:
+    with answering(NO_BROKER[how]) as address, pytest.raises(KitError) as told:
+        join_room("Gull", address, password="any")
+    assert "does not answer" in told.value.what and "password" not in str(told.value)
+    assert not list(mine.iterdir()) and not no_doctor
+
+
+@pytest.mark.parametrize(
+    ("code", "words"),
+    [(4, "the password is another one"), (5, "the password is another one"), (3, "code 3")],
+)
+def test_a_broker_that_says_no_is_quoted(
+    mine: Path, no_doctor: list[list[str]], code: int, words: str
+) -> None:
+    """The codes: MQTT 3.1.1, 3.2.2.3."""
+    answer = bytes([0x20, 2, 0, code])
+    with (
+        answering(lambda line: (line.recv(4096), line.sendall(answer), line.recv(4096))) as address,
+        pytest.raises(KitError, match=words),
+    ):
+        join_room("Gull", address, password="any")
+    assert not no_doctor
 
 
 @pytest.mark.parametrize("how", ["there", "away", "silent", "damaged"])
@@ -141,7 +198,7 @@ def test_the_last_check_of_a_kernel_that_ends_is_told(
 
 
 def test_without_a_card_nothing_is_loaded_or_started(mine: Path) -> None:
-    code = NO_PROGRAM + (
+    code = UNTOLD + (
         "import sys, threading\n"
         "print([n for n in sys.modules if n.startswith('checks.room')], threading.active_count())"
     )

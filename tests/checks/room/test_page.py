@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import ast
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser
 
+import checks.room
 from checks.room.message import READY
 from checks.room.model import Room
 from checks.room.page import page
-from checks.room.view import view
+from checks.room.view import Held, Person, Visit, view
 from tests.checks.room.classes import NOON, a_class, key, ready
 from tests.robotsim.show.browser import browser, opened
 
@@ -64,6 +67,29 @@ def test_a_hostile_alias_is_a_name_and_nothing_more(started: Browser, tmp_path: 
     assert look.locator("script, img, [onclick], [onerror]").count() == 0
     assert look.title() == "In the room" and not trouble
     look.close()
+
+
+HIDDEN = "".join(map(chr, (*range(9), *range(11, 32), 127, 0x85, 0x200B, 0x2028, 0x202E, 0x2066)))
+
+
+def test_the_page_makes_text_safe_by_itself_whoever_let_it_in() -> None:
+    """The alias is read strictly before; this is the second door, which needs no first one."""
+    name = "<b onclick=x()>" + HIDDEN
+    shown = view(Room(), NOON, 600)
+    people = (Person(name, None, name, {name: name}, name, True),)
+    hostile = replace(shown, people=people, visits=(Visit(name, (name,)),),
+                      lessons={name: {name: 1}}, held=(Held(name, 1, (name, 1)),))  # fmt: skip
+    text = page(hostile, NOON, stuck_s=600, state=name)
+    assert "<b onclick" not in text and not set(HIDDEN) & set(text)
+    assert text.count("&lt;b onclick=x()&gt;") == 12
+
+
+def test_the_room_speaks_by_one_way_to_a_terminal_and_by_one_to_a_page() -> None:
+    for path in sorted(Path(checks.room.__file__).parent.glob("*.py")):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        names = {node.id for node in ast.walk(tree) if isinstance(node, ast.Name)}
+        brought = {node.module for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
+        assert "print" not in names and "html" not in brought, path.name
 
 
 def test_even_a_script_that_got_in_would_not_run(started: Browser, tmp_path: Path) -> None:

@@ -12,9 +12,12 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import paho.mqtt.client as paho
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from checks.__main__ import main
 from checks.course.seats import SEATS, kept_access
@@ -151,6 +154,56 @@ def test_minutes_stuck_are_not_forgotten_when_the_screen_starts_anew(tmp_path: P
     again = Screen(tmp_path, 600.0, NOON + 800)
     again.write(NOON + 840)
     assert f"{TASK} for 14 minutes, 3 tries" in again.page.read_text(encoding="utf-8")
+
+
+spoilt = st.builds(
+    lambda text, place, new: text[: place % (len(text) + 1)] + new + text[place % len(text) :],
+    st.sampled_from([ready(), tried(), tried(tries=4, points=2.5)]), st.integers(0, 300),
+    st.binary(max_size=3),
+)  # fmt: skip
+heard = st.lists(
+    st.tuples(
+        st.integers(1, 4).map(key) | st.text(max_size=5),
+        st.sampled_from([READY, TASK, "drive.curve", "x"]),
+        st.sampled_from([b"", ready(), ready("Tern", ["kernel"]), ready(lacking=None)])
+        | st.builds(tried, st.sampled_from(["Gull", "Möwe 🐦"]), st.integers(-1, 11),
+                    st.integers(0, 9), run=st.sampled_from(["0000000a", "0000000b"]))
+        | spoilt | st.binary(max_size=700),
+        st.integers(0, 40), st.booleans(),  # a journal keeps tenths of a second
+    ), max_size=25,
+)  # fmt: skip
+Story = list[tuple[str, str, bytes, int, bool]]
+
+
+def whatever_is_told_the_page_shows_and_a_new_start_forgets_nothing(story: Story) -> None:
+    with TemporaryDirectory() as folder:
+        first, now = Screen(Path(folder), 600.0, NOON), NOON
+        for name, what, payload, later, kept in story:
+            now += later
+            first.hear(Heard(topic(name, what), payload, kept), now)
+        first.write(now)
+        text = first.page.read_text(encoding="utf-8")
+        assert text.count("<th scope='row'>") == len(first.room.learners) <= 4
+        again = Screen(Path(folder), 600.0, now)
+    assert again.spoilt == 0
+    for name, learner in first.room.learners.items():
+        assert again.room.learners[name].tasks == learner.tasks
+        assert again.room.learners[name].lacking == learner.lacking
+        assert again.room.learners[name].alias == learner.alias
+    assert again.room.learners.keys() == first.room.learners.keys()
+
+
+@settings(max_examples=25)
+@given(heard)
+def test_whatever_is_told_the_page_shows_it_and_a_new_start_forgets_nothing(story: Story) -> None:
+    whatever_is_told_the_page_shows_and_a_new_start_forgets_nothing(story)
+
+
+@pytest.mark.long
+@settings(max_examples=1_000)
+@given(heard)
+def test_whatever_is_told_for_long_the_page_shows_it(story: Story) -> None:
+    whatever_is_told_the_page_shows_and_a_new_start_forgets_nothing(story)
 
 
 def test_another_day_begins_another_journal(tmp_path: Path) -> None:

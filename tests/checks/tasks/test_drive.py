@@ -11,31 +11,31 @@ import pytest
 from checks import TASKS, Finding, check
 from checks.course.lessons import LESSONS
 from checks.course.source import starter
-from checks.readings.motion import (
-    Way,
-    faster_side,
-    hit_wall,
-    motor_phases,
-    start_duties,
-    still_driven,
-)
-from checks.tasks.drive.criteria import CURVE_FROM, SQUARE_FROM, STRAIGHT_FROM
-from checks.tasks.drive.ways import runs_on
-from robotsim import Recording, run_trial
+from checks.readings.bench import faster_side, start_duties
+from checks.readings.motion import Way, hit_wall, motor_phases, moves, still_braked, still_driven
+from checks.tasks import motors as slips
+from checks.tasks.drive.square import no_rest
+from checks.tasks.drive.straight import no_trim, trim_on_the_wrong_side
+from robotsim import PINS, Recording, run_trial
 from robotsim.parts.quirks import Quirks
+from robotsim.parts.wheels import TRACK
 from robotsim.recording import Event
 from tests.robotsim.show.recordings import motors, recording
 
-TRACK = 0.092
 QUARTER = math.pi / 2
 DRIVE = [task for task in TASKS if task.startswith("drive.")]
 SLOW_HALF = ((1.0, 0.5), (1.0, 0.5))
 OFF = ((0.0, 0.0), (0.0, 0.0))
+STRAIGHT_FROM, CURVE_FROM, SQUARE_FROM = (
+    TASKS[f"drive.{name}"].runs[0].start or (0.0, 0.0, 0.0)
+    for name in ("straight", "curve", "square")
+)
 
 
 def findings(task: str, made: Recording) -> dict[str, Finding]:
     """Judge a recording by all criteria of a task."""
-    return {c.title: c.judge([made]) for c in TASKS[task].criteria}
+    seen = TASKS[task].facts([made])
+    return {c.title: c.judge(seen) for c in TASKS[task].criteria}
 
 
 def drove(
@@ -119,7 +119,8 @@ def test_an_exact_metre_earns_all_and_30_cm_too_few_only_a_part() -> None:
     whole = findings("drive.straight", drove([(5.0, 0.2, 0.0)], STRAIGHT_FROM))
     assert all(found.share == 1.0 for found in whole.values())
     short = findings("drive.straight", drove([(3.5, 0.2, 0.0)], STRAIGHT_FROM))
-    assert 0.1 < short["It goes one metre"].share < 0.5
+    part = (0.80 - 0.30) / (0.80 - 0.04)
+    assert short["It goes one metre"].share == pytest.approx(part, abs=0.01)
     assert "0.30 m short" in short["It goes one metre"].measured
     assert 0.5 < short["It keeps to the line"].share < 1.0, "a short way is a short line"
 
@@ -158,7 +159,8 @@ def test_moves_without_a_rest_between_them_are_named_before_the_trim() -> None:
     ]
     made = drove([(2.0, 0.2, 0.05), (0.5, 0.0, 3.2)] * 4, SQUARE_FROM, events=events)
     rested = drove([(2.0, 0.2, 0.05), (0.5, 0.0, 3.2)] * 4, SQUARE_FROM, events=resting)
-    assert runs_on([made]) and not runs_on([rested])
+    square = TASKS["drive.square"].facts
+    assert no_rest.evidence(square([made])) and not no_rest.evidence(square([rested]))
 
 
 def test_a_wall_does_not_stop_the_tug_in_the_learners_place() -> None:
@@ -216,10 +218,18 @@ def test_three_straight_sides_are_no_circle() -> None:
 # -- a square ----------------------------------------------------------------
 
 
-def square(*, side: float = 0.4, turn: float = 90.0, count: int = 4) -> Recording:
+def square(
+    *, side: float = 0.4, turn: float = 90.0, count: int = 4, pause: float = 0.2
+) -> Recording:
     """Give the recording of a polygon driven side by side, with turns on the spot."""
-    legs = [(side / 0.2, 0.2, 0.0), (1.0, 0.0, math.radians(turn))] * count
-    return drove(legs, SQUARE_FROM)
+    legs, events, time = [], [], 0.0
+    both, spin = ((1.0, 0.5), (1.0, 0.5)), ((0.5, 1.0), (1.0, 0.5))
+    moves = ((side / 0.2, 0.2, 0.0), both), ((1.0, 0.0, math.radians(turn)), spin)
+    for leg, inputs in moves * count:
+        legs += [leg, (pause, 0.0, 0.0)]
+        events += [*motors(time, *inputs), *motors(time + leg[0], *OFF)]
+        time += leg[0] + pause
+    return drove(legs, SQUARE_FROM, events=events)
 
 
 def test_an_exact_square_earns_all() -> None:
@@ -234,7 +244,8 @@ def test_an_exact_square_earns_all() -> None:
         (square(side=0.25), {"It comes by the corners", "It keeps to the sides", "It closes",
                              "It goes round to port"}),
         (square(count=3), {"It comes by the corners", "It keeps to the sides", "It closes",
-                           "It heads as it began", "It goes round to port"}),
+                           "It heads as it began", "It goes round to port",
+                             "It rests between the moves"}),
     ],
     ids=["turns too small", "sides too short", "a side too few"],
 )  # fmt: skip
@@ -244,6 +255,12 @@ def test_a_square_with_one_fault_loses_on_what_the_fault_spoils(
     found = findings("drive.square", made)
     assert lost >= {title for title, one in found.items() if one.share < 1.0}
     assert found["It comes by the corners"].share < 1.0
+
+
+@pytest.mark.parametrize(("pause", "share"), [(0.1, 1.0), (0.05, 0.5), (0.02, 0.2)])
+def test_a_rest_that_is_too_short_loses_in_proportion(pause: float, share: float) -> None:
+    rests = findings("drive.square", square(pause=pause))["It rests between the moves"]
+    assert rests.share == pytest.approx(share, abs=0.03)
 
 
 def test_standing_on_the_spot_does_not_close_a_square() -> None:
@@ -256,6 +273,53 @@ def test_standing_on_the_spot_does_not_close_a_square() -> None:
 def test_driving_out_and_back_does_not_close_a_square() -> None:
     found = findings("drive.square", drove([(4.0, 0.2, 0.0), (4.0, -0.2, 0.0)], SQUARE_FROM))
     assert found["It goes round to port"].share == 0.0
+
+
+# -- mistakes ----------------------------------------------------------------
+
+
+def test_an_even_tug_is_never_told_that_one_wheel_is_the_faster() -> None:
+    assert faster_side(0) == ""
+    made = drove([(5.0, 0.2, 0.2)], STRAIGHT_FROM, events=motors(0.0, *SLOW_HALF))
+    assert made.serial == 0
+    seen = TASKS["drive.straight"].facts([made])
+    assert not no_trim.evidence(seen) and not trim_on_the_wrong_side.evidence(seen)
+
+
+def test_a_part_on_another_pin_is_no_wrong_pin_of_a_motor(monkeypatch: pytest.MonkeyPatch) -> None:
+    made = recording(events=[Event(0, "pwm", (2, 50, 5000))])
+    seen = TASKS["drive.straight"].facts([made])
+    assert slips.wrong_pin.evidence(seen)
+    monkeypatch.setitem(PINS, "horn", 2)
+    assert not slips.wrong_pin.evidence(seen)
+
+
+def test_no_card_tells_the_start_duty_to_who_has_not_found_it() -> None:
+    needs = start_duties(7)
+    for effort in (0.0, 0.1, 1.0):
+        program = (
+            "from machine import Pin, PWM\nimport time\n"
+            "pins = [PWM(Pin(n), freq=1000, duty_u16=65535) for n in (25, 26, 27, 14)]\n"
+            f"for pin in pins[1::2]:\n    pin.duty_u16(int(65535 * (1 - {effort})))\n"
+            "time.sleep(2.5)\nfor pin in pins:\n    pin.duty_u16(0)\n"
+        )
+        text = str(check("drive.start", files={"start.py": program}, serial=7))
+        for need in needs.values():
+            assert f"{100 * need:.0f} %" not in text and f"{need:.2f}" not in text, text
+
+
+def test_motors_off_is_neither_driven_nor_braked() -> None:
+    shares = []
+    for inputs in (OFF, ((1.0, 1.0), (0.0, 0.0)), ((1.0, 0.0), (0.0, 0.0))):
+        made = recording(events=[*motors(0.0, *SLOW_HALF), *motors(1.0, *inputs)])
+        shares.append(slips.switched_off(made)[0])
+    assert shares == [1.0, 0.5, 0.0]
+    assert still_braked(recording(events=motors(1.0, (1.0, 1.0), (1.0, 0.0)))) == ["left"]
+
+
+def test_a_way_is_cut_into_sides_and_turns() -> None:
+    kinds = [(move.straight, round(move.length, 1)) for move in moves(square())]
+    assert kinds == [(True, 0.4), (False, 0.0)] * 4
 
 
 # -- the lesson --------------------------------------------------------------

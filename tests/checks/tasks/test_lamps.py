@@ -10,10 +10,11 @@ from pathlib import Path
 import pytest
 
 from checks import TASKS, Finding
-from checks.readings.light import DARK, Colour
+from checks.mistakes import likeliest
+from checks.readings.colour import DARK, Colour
 from checks.tasks.lamps import TASKS as LAMP_TASKS
-from checks.tasks.lamps.slips import SLIPS
 from robotsim import LAMPS, Event, Recording
+from tests.checks.slips import slips_of
 
 PROGRAMS = Path(__file__).parents[2] / "programs" / "lamps"
 IDS = [task.id for task in LAMP_TASKS]
@@ -42,13 +43,14 @@ def recorded(task: str, moments: Iterable[Moment] = (), lines: Iterable[tuple[fl
 
 def shares(task: str, recording: Recording) -> dict[str, float]:
     """Give each criterion's share, by the first words that set it apart."""
-    return {c.title: c.judge((recording,)).share for c in TASKS[task].criteria}
+    seen = TASKS[task].facts((recording,))
+    return {c.title: c.judge(seen).share for c in TASKS[task].criteria}
 
 
 def named(task: str, recording: Recording) -> str:
-    """Give the task's own likeliest mistake."""
-    mistakes = (m for m in TASKS[task].mistakes if m.look((recording,)))
-    return next((m.name for m in mistakes), "")
+    """Give the likeliest mistake."""
+    cause = likeliest(TASKS[task], (recording,))
+    return cause.name if cause else ""
 
 
 # -- every task --------------------------------------------------------------
@@ -58,24 +60,27 @@ def named(task: str, recording: Recording) -> str:
 def test_dark_lamps_earn_nothing_where_it_is_essential(task: str) -> None:
     essential = [c for c in TASKS[task].criteria if c.essential]
     assert essential
-    assert all(c.judge((recorded(task),)).share == 0.0 for c in essential)
+    seen = TASKS[task].facts((recorded(task),))
+    assert all(c.judge(seen).share == 0.0 for c in essential)
 
 
 @pytest.mark.parametrize("task", IDS)
 def test_every_criterion_and_mistake_copes_with_an_empty_recording(task: str) -> None:
     empty = replace(recorded(task), ended_ns=0)
-    findings = [c.judge((empty,)) for c in TASKS[task].criteria]
-    assert all(isinstance(f, Finding) and f.measured and f.asked for f in findings)
-    for mistake in TASKS[task].mistakes:
-        assert mistake.look((empty,)) is None
+    seen = TASKS[task].facts((empty,))
+    for criterion in TASKS[task].criteria:
+        found = criterion.judge(seen)
+        assert isinstance(found, Finding) and found.measured and criterion.asks
+    named = {mistake.name for mistake in TASKS[task].mistakes if mistake.evidence(seen)}
+    assert named == {"nothing is sent to the lamps"}
 
 
 @pytest.mark.parametrize("task", IDS)
-def test_every_known_mistake_has_a_program_that_makes_it(task: str) -> None:
-    texts = [path.read_text(encoding="utf-8") for path in PROGRAMS.glob("*/wrong_*.py")]
-    made = {m[1] for text in texts for m in re.finditer(r"^# mistake: (.*)$", text, re.M)}
-    own = {m.name for m in TASKS[task].mistakes} | {m.name for m in SLIPS}
-    assert own <= made
+def test_every_known_mistake_has_a_program_or_a_slip_that_makes_it(task: str) -> None:
+    made = {slip.cause for one in IDS for slip in slips_of(one)}
+    for path in PROGRAMS.glob("*/wrong_*.py"):
+        made |= {*re.findall(r"^# mistake: (.*)$", path.read_text(encoding="utf-8"), re.M)}
+    assert {m.name for m in TASKS[task].mistakes} <= made
 
 
 # -- side --------------------------------------------------------------------
@@ -92,12 +97,30 @@ def test_side_lamps_as_asked_earn_everything() -> None:
 @pytest.mark.parametrize(
     "colours",
     [
-        ((160, 30, 10), (40, 160, 50), (150, 120, 60), (160, 160, 160), (160, 100, 20)),
-        ((40, 0, 0), (0, 40, 0), (40, 40, 40), (50, 50, 40), (50, 12, 0)),
+        ((160, 15, 10), (20, 160, 15), (150, 120, 110), (160, 160, 160), (160, 80, 0)),
+        ((40, 0, 0), (0, 40, 0), (40, 40, 40), (50, 50, 40), (50, 15, 0)),
     ],
 )
 def test_side_allows_every_honest_shade(colours: tuple[Colour, ...]) -> None:
     assert set(shares("lamps.side", side(colours)).values()) == {1.0}
+
+
+@pytest.mark.parametrize(
+    ("lamp", "colour", "title", "least", "most"),
+    [
+        (2, (150, 50, 50), "The mast shows white", 0.0, 0.0),
+        (3, (150, 70, 50), "The stern shows white", 0.0, 0.0),
+        (4, (100, 20, 0), "The deck shows amber", 0.0, 0.05),
+        (4, (100, 25, 0), "The deck shows amber", 0.4, 0.6),
+        (4, (100, 70, 0), "The deck shows amber", 0.0, 0.0),
+        (0, (160, 60, 10), "The port bow shows red", 0.0, 0.0),
+    ],
+)
+def test_side_takes_no_colour_for_another(
+    lamp: int, colour: Colour, title: str, least: float, most: float
+) -> None:
+    shown = [*RIGHT[:lamp], colour, *RIGHT[lamp + 1 :]]
+    assert least <= shares("lamps.side", side(shown))[title] <= most
 
 
 def test_side_gives_the_share_of_the_time_that_is_right() -> None:
@@ -182,14 +205,15 @@ def test_fade_that_is_switched_on_is_no_fade() -> None:
     task = TASKS["lamps.fade"]
     at_once = recorded("lamps.fade", [(0.3, 2, (255, 255, 255))])
     essential = next(c for c in task.criteria if c.essential)
-    assert essential.judge((at_once,)).share == 0.0
+    assert essential.judge(task.facts((at_once,))).share == 0.0
 
 
 def test_fade_half_way_in_equal_numbers_is_told_with_its_figures() -> None:
     recording = rise(lambda way: round(255 * way), steps=256)
     mistake = next(m for m in TASKS["lamps.fade"].mistakes if m.name == "equal steps of the number")
     # Half the light is a lightness of 76: 116 * 0.5 ** (1/3) - 16 = 76.07.
-    assert "lightness already 76 of 100" in str(mistake.look((recording,)))
+    seen = TASKS["lamps.fade"].facts((recording,))
+    assert "lightness already 76 of 100" in str(mistake.evidence(seen))
 
 
 # -- signal ------------------------------------------------------------------
@@ -241,7 +265,13 @@ def test_signal_names_drift_with_its_rate() -> None:
     drift = signal(period=4.02)
     assert named("lamps.signal", drift) == "time drifts"
     mistake = next(m for m in TASKS["lamps.signal"].mistakes if m.name == "time drifts")
-    assert "20.0 ms too long" in str(mistake.look((drift,)))
+    assert "20.0 ms too long" in str(mistake.evidence(TASKS["lamps.signal"].facts((drift,))))
+
+
+def test_signal_card_counts_the_lengths_that_are_off() -> None:
+    task = TASKS["lamps.signal"]
+    found = task.criteria[0].judge(task.facts((signal(stretch=1.2),)))
+    assert 0 < found.share < 1 and "; 0 of 33 lengths within 0.03 s" in found.measured
 
 
 def test_signal_that_stops_loses_time_as_well_as_pattern() -> None:

@@ -10,21 +10,14 @@ from pathlib import Path
 import pytest
 
 from checks import TASKS, Finding
+from checks.readings.waking import first_drive, never_set_low
 from checks.tasks.powerup import TASKS as POWERUP
-from checks.tasks.powerup.feel import lamps_lit, touches
-from checks.tasks.powerup.join import KNOWN, joined, tries
-from checks.tasks.powerup.states import (
-    SLIPS,
-    amber,
-    blinks,
-    first_drive,
-    never_set_low,
-    state_name,
-    violet,
-    white,
-)
+from checks.tasks.powerup.network import KNOWN, joined, tries
+from checks.tasks.powerup.presses import lamps_lit, touches
+from checks.tasks.powerup.states import blinks, state_name
 from robotsim import Event, Recording
 from robotsim.onto.folder import secrets_template
+from tests.checks.slips import slips_of
 
 PROGRAMS = Path(__file__).parents[2] / "programs" / "powerup"
 IDS = [task.id for task in POWERUP]
@@ -40,7 +33,7 @@ def recorded(events: Iterable[tuple[float, str, tuple]] = (), seconds: float = 9
     made = [Event(round(t * 1e9), kind, data) for t, kind, data in events]
     return Recording(
         program="main.py", files={"main.py": ""}, table="basin", serial=0, seed=0, seconds=seconds,
-        engine="by hand", ended="finished", ended_ns=round(seconds * 1e9), problem=None,
+        engine="cpython", ended="finished", ended_ns=round(seconds * 1e9), problem=None,
         events=tuple(sorted(made, key=lambda e: e.time_ns)),
         tracks={"t": tuple(round(0.01 * k, 2) for k in range(rows)), **tracks},
     )  # fmt: skip
@@ -56,22 +49,22 @@ def deck(time: float, colour: tuple[int, int, int]) -> tuple[float, str, tuple]:
 @pytest.mark.parametrize("task", IDS)
 def test_every_criterion_and_mistake_copes_with_an_empty_recording(task: str) -> None:
     empty = [recorded(seconds=run.seconds) for run in TASKS[task].runs]
+    seen = TASKS[task].facts(empty)
     for criterion in TASKS[task].criteria:
-        found = criterion.judge(empty)
-        assert isinstance(found, Finding) and found.measured and found.asked
+        found = criterion.judge(seen)
+        assert isinstance(found, Finding) and found.measured and criterion.asks
         assert not criterion.essential or found.share == 0.0
     for mistake in TASKS[task].mistakes:
-        mistake.look(empty)
+        mistake.evidence(seen)
 
 
 @pytest.mark.parametrize("task", IDS)
-def test_every_known_mistake_has_a_program_that_makes_it(task: str) -> None:
-    texts = [path.read_text(encoding="utf-8") for path in PROGRAMS.glob("*/wrong_*.py")]
-    made = {m[1] for text in texts for m in re.finditer(r"^# mistake: (.*)$", text, re.M)}
-    rare = {"wrong pin for the lamps", "lamp forgotten", "lamps forgotten",
-            "touches that are not counted"}  # fmt: skip
-    own = {m.name for m in TASKS[task].mistakes} | {m.name for m in SLIPS}
-    assert own - made <= rare
+def test_every_known_mistake_has_a_program_or_a_slip_that_makes_it(task: str) -> None:
+    made = {slip.cause for one in IDS for slip in slips_of(one)}
+    for path in PROGRAMS.glob("*/wrong_*.py"):
+        made |= {*re.findall(r"^# mistake: (.*)$", path.read_text(encoding="utf-8"), re.M)}
+    rare = {"lamp forgotten", "lamps forgotten", "touches that are not counted"}
+    assert {m.name for m in TASKS[task].mistakes} - made <= rare
 
 
 # -- states ------------------------------------------------------------------
@@ -82,19 +75,13 @@ def test_every_known_mistake_has_a_program_that_makes_it(task: str) -> None:
     [
         ((120, 50, 0), "amber"), ((50, 120, 0), "amber"),  # chips that take red first
         ((60, 0, 90), "violet"), ((0, 60, 90), "violet"), ((60, 60, 60), "white"),
-        ((0, 0, 0), "dark"), ((120, 0, 0), "another colour (120, 0, 0)"),
-        ((0, 0, 90), "another colour (0, 0, 90)"),
+        ((238, 130, 238), "violet"), ((130, 238, 238), "violet"), ((255, 191, 0), "amber"),
+        ((0, 0, 0), "dark"), ((120, 0, 0), "red (120, 0, 0)"), ((0, 0, 90), "blue (0, 0, 90)"),
+        ((150, 50, 50), "pale red (150, 50, 50)"),
     ],
 )  # fmt: skip
-def test_a_state_is_known_by_which_parts_are_lit(colour: tuple[int, int, int], name: str) -> None:
+def test_a_state_is_known_by_its_colour(colour: tuple[int, int, int], name: str) -> None:
     assert state_name(colour) == name
-
-
-def test_no_colour_means_two_states() -> None:
-    levels = (0, 15, 40, 90, 160, 255)
-    for colour in ((r, g, b) for r in levels for g in levels for b in levels):
-        lit = max(colour) >= 20
-        assert sum((amber(colour), violet(colour), lit and white(colour))) <= 1, colour
 
 
 def blinking(half_s: float, until: float = 9.0) -> Recording:
@@ -126,6 +113,12 @@ def test_motors_count_as_first_only_before_everything_else() -> None:
     assert never_set_low(recorded([*as_pins, sleep])) == []
     half = [(0.0001 * k, "pwm", (pin, 1000, 32768)) for k, pin in enumerate(MOTORS)]
     assert never_set_low(recorded([*half, sleep])) == sorted(MOTORS)
+    then = [low(0.001 + 0.0001 * k, pin) for k, pin in enumerate(MOTORS)]
+    assert never_set_low(recorded([*half, *then])) == sorted(MOTORS), "at one half first"
+    lamps = (0.0, "mode", (13, "out", ""))
+    assert never_set_low(recorded([lamps, *then])) == sorted(MOTORS), "the lamps' pin came first"
+    high = [(0.0001, "mode", (25, "out", "")), (0.0002, "pin", (25, 1)), (0.0003, "pin", (25, 0))]
+    assert 25 in never_set_low(recorded([*high, *then]))
 
 
 def test_a_drive_of_microseconds_is_noticed() -> None:

@@ -14,7 +14,7 @@ import checks.tasks
 from checks import TASKS, Finding, check
 from checks.course.lessons import LESSONS
 from checks.course.source import starter
-from checks.readings.radio import orders, said
+from checks.readings.radio import orders, published
 from checks.tasks.radio.scripts import (
     GIVEAWAY,
     helm_script,
@@ -55,19 +55,21 @@ def on_air(at: float, what: str, detail: str) -> Event:
 
 
 def judged(task: str, made: Recording) -> dict[str, Finding]:
-    return {c.title: c.judge([made]) for c in TASKS[task].criteria}
+    seen = TASKS[task].facts([made])
+    return {c.title: c.judge(seen) for c in TASKS[task].criteria}
 
 
 def named(task: str, made: Recording) -> list[str]:
     """Give the names of the mistakes that a recording gives away."""
-    return [mistake.name for mistake in TASKS[task].mistakes if mistake.look([made])]
+    seen = TASKS[task].facts([made])
+    return [mistake.name for mistake in TASKS[task].mistakes if mistake.evidence(seen)]
 
 
 # -- scripts -------------------------------------------------------------------
 
 SCRIPTS: dict[str, Callable[[int], Airwaves]] = {
     "radio.lamps": lamp_script, "radio.helm": helm_script,
-    "radio.report": lambda seed: report_script(seed, 6), "radio.lost": lost_script,
+    "radio.report": report_script, "radio.lost": lost_script,
 }  # fmt: skip
 
 
@@ -94,7 +96,7 @@ def test_the_same_seed_gives_the_same_script_and_another_one_another() -> None:
 
 def test_no_colour_of_a_script_depends_on_the_order_of_the_lamps_bytes() -> None:
     for seed in range(30):
-        for air in (lamp_script(seed), report_script(seed, 6)):
+        for air in (lamp_script(seed), report_script(seed)):
             for order in air.orders:
                 if isinstance(order.what, dict):
                     red, green, _ = order.what["lamps"]
@@ -145,14 +147,14 @@ def test_an_order_is_found_with_its_way_to_the_tug() -> None:
 @pytest.mark.parametrize(
     ("shown", "share"),
     [([lit(1.3, (90, 90, 0))], 1.0), ([lit(1.6, (90, 90, 0))], 0.0), ([], 0.0),
-     ([lit(1.3, (90, 90, 0), 1)], 0.0), ([lit(1.3, (90, 91, 0))], 0.0)],
+     ([lit(1.3, (90, 90, 0), 1)], 0.2), ([lit(1.3, (90, 91, 0))], 0.0)],
     ids=["in time", "late", "never", "one lamp", "another colour"],
 )  # fmt: skip
 def test_a_good_order_is_to_be_seen_on_all_lamps_in_time(shown: list[Event], share: float) -> None:
     made = recording(events=[*came(1.0, YELLOW), *shown], ended="time is up")
     found = judged("radio.lamps", made)
-    assert found["It shows what good orders ask"].share == share
-    assert found["It goes on listening"].share == share
+    assert found["It shows what good orders ask"].share == pytest.approx(share)
+    assert found["It goes on listening"].share == pytest.approx(share)
 
 
 def test_a_bad_order_that_shows_is_found_and_named() -> None:
@@ -161,6 +163,19 @@ def test_a_bad_order_that_shows_is_found_and_named() -> None:
     found = judged("radio.lamps", made)["It refuses bad orders"]
     assert found.share == 0.0 and "[1, 2]" in found.measured
     assert "a bad order was carried out" in named("radio.lamps", made)
+
+
+def test_an_order_with_a_name_that_the_task_has_not_is_a_bad_one() -> None:
+    more = {"lamps": [90, 90, 0], "number": 3}
+    events = [*came(1.0, YELLOW), lit(1.1, (90, 90, 0)), *came(2.0, more | {"lamps": [5, 5, 0]})]
+    for shown, share in (([], 1.0), ([lit(2.1, (5, 5, 0))], 0.0)):
+        made = recording(events=[*events, *shown], ended="time is up")
+        assert judged("radio.lamps", made)["It refuses bad orders"].share == share
+
+
+def test_a_good_order_that_is_shown_late_is_no_bad_one_carried_out() -> None:
+    events = [*came(1.0, YELLOW), *came(1.5, b"[1, 2]"), lit(1.6, (90, 90, 0))]
+    assert "a bad order was carried out" not in named("radio.lamps", recording(events=events))
 
 
 def test_who_shows_nothing_earns_nothing_for_leaving_bad_orders_alone() -> None:
@@ -196,9 +211,49 @@ def test_a_good_order_is_reported_done_once_with_its_number(
     assert judged("radio.report", made)["It reports what it has done"].share == share
 
 
+def test_an_answer_with_more_names_than_asked_is_none() -> None:
+    for spare, share in (({}, 1.0), ({"why": "all well"}, 0.0)):
+        answer = message(1.2, "told", {"did": "done", "number": 10, **spare})
+        made = recording(events=[*came(1.0, TEN), answer])
+        assert judged("radio.report", made)["It reports what it has done"].share == share
+        assert ("more names than asked" in named("radio.report", made)) is (share == 0.0)
+
+
+PAIR = [*came(1.0, TEN), *came(1.02, {"lamps": [50, 50, 0], "number": 11})]
+
+
+@pytest.mark.parametrize(("numbers", "share"), [([10, 11], 1.0), ([10], 0.5), ([11], 0.5)])
+def test_of_two_orders_at_once_both_are_answered(numbers: list[int], share: float) -> None:
+    """Who keeps the last message only loses one of them."""
+    answers = [message(1.2 + 0.1 * k, "told", {"did": "done", "number": number})
+               for k, number in enumerate(numbers)]  # fmt: skip
+    made = recording(events=[*PAIR, *answers])
+    assert judged("radio.report", made)["It reports what it has done"].share == share
+    assert ("one of two orders is lost" in named("radio.report", made)) is (share < 1.0)
+
+
+def test_a_report_begun_before_the_last_was_acknowledged_gives_publishing_in_heard_away() -> None:
+    one, other = ({"did": "done", "number": number} for number in (10, 11))
+    for second, share in ((1.25, 1.0), (1.15, 0.5)):
+        events = [message(1.1, "said", one), message(1.2, "told", one),
+                  message(second, "said", other), message(1.3, "told", other)]  # fmt: skip
+        made = recording(events=[*PAIR, *events])
+        assert judged("radio.report", made)["Its reports come at least once"].share == share
+        name = "published while another message was at work"
+        assert (name in named("radio.report", made)) is (share < 1.0)
+
+
+@pytest.mark.parametrize(("at", "share"), [(0.6, 1.0), (0.4, 0.5)])
+def test_joined_is_said_once_it_can_hear_orders(at: float, share: float) -> None:
+    events = [on_air(0.5, "subscribed", f"tug-0 {ORDER}"), message(at, "told", {"did": "joined"})]
+    made = recording(events=[*events, *came(1.0, TEN)])
+    assert judged("radio.report", made)["It says that it is there"].share == share
+    assert ("said too soon that it is there" in named("radio.report", made)) is (share < 1.0)
+
+
 def test_a_will_is_not_taken_for_a_report_of_the_tugs() -> None:
     will = [on_air(2.0, "will", f"tug-0 {LOG}"), message(2.0, "told", {"did": "gone"})]
-    assert said(recording(events=will)) == []
+    assert published(recording(events=will)) == []
 
 
 # -- wheels ------------------------------------------------------------------------
@@ -231,9 +286,38 @@ def test_going_the_other_way_is_no_obeying() -> None:
 
 def test_a_bad_order_that_moves_is_found() -> None:
     bad = {"speed": 0.2, "seconds": 1, "hurry": 1}
-    legs = [*STOPPED, (1.0, 0.0, 0.0), (0.7, 0.2, 0.0)]
+    legs = [*STOPPED, (1.05, 0.0, 0.0), (0.7, 0.2, 0.0)]
     found = helm(legs, (1.0, GO), (4.0, bad))["It refuses bad orders"]
     assert found.share == 0.0 and "hurry" in found.measured
+
+
+def test_a_tug_that_goes_on_has_not_been_moved_by_a_bad_order() -> None:
+    """What it does is no answer to what comes meanwhile: it may not even have been looked at."""
+    bad = {"speed": 0.2, "seconds": 1, "hurry": 1}
+    made = recording(
+        seconds=8.0, legs=[(1.0, 0.0, 0.0), (7.0, 0.2, 0.0)],
+        events=[*motors(1.0, (0.5, 0.0), (0.5, 0.0)), *came(1.0, GO), *came(5.0, bad)],
+    )  # fmt: skip
+    assert judged("radio.helm", made)["It refuses bad orders"].share == 1.0
+    names = named("radio.helm", made)
+    assert "motors left on" in names and "a bad order was carried out" not in names
+
+
+def test_an_order_in_the_place_of_another_that_is_taken_late_was_slept_through() -> None:
+    back = {"speed": -0.2, "seconds": 2}
+    late = [
+        message(2.0, "order", back),
+        message(2.01, "arrived", back),
+        message(3.1, "taken", back),
+    ]
+    legs = [(1.0, 0.0, 0.0), (2.0, 0.2, 0.0), (2.0, -0.2, 0.0)]
+    made = recording(seconds=8.0, legs=legs, events=[*came(1.0, GO), *late])
+    assert "slept through an order" in named("radio.helm", made)
+    prompt = recording(
+        seconds=8.0, legs=[(1.0, 0.0, 0.0), (1.05, 0.2, 0.0), (2.0, -0.2, 0.0)],
+        events=[*came(1.0, GO), *came(2.0, back)],
+    )  # fmt: skip
+    assert "slept through an order" not in named("radio.helm", prompt)
 
 
 # -- a lost link -------------------------------------------------------------------
@@ -241,16 +325,16 @@ def test_a_bad_order_that_moves_is_found() -> None:
 FAR = {"speed": 0.1, "seconds": 30}
 
 
-@pytest.mark.parametrize(("more_s", "share"), [(0.5, 1.0), (0.95, 1.0), (1.2, 0.0), (5.0, 0.0)])
+@pytest.mark.parametrize(("more_s", "share"), [(0.5, 1.0), (0.95, 1.0), (2.0, 0.5), (5.0, 0.0)])
 def test_the_tug_must_stand_within_a_second_of_the_loss(more_s: float, share: float) -> None:
     made = recording(
         seconds=12.0, legs=[(1.0, 0.0, 0.0), (3.0 + more_s, 0.1, 0.0)],
         events=[*came(1.0, FAR), on_air(4.0, "lost", "harbour")],
     )  # fmt: skip
     found = judged("radio.lost", made)
-    assert found["It stops when the network is lost"].share == share
+    assert found["It stops when the network is lost"].share == pytest.approx(share, abs=0.03)
     assert found["It stops when the broker is gone"].share == 0.0, "that was not tried"
-    assert ("goes on driving without a link" in named("radio.lost", made)) is (share == 0.0)
+    assert ("goes on driving without a link" in named("radio.lost", made)) is (share < 1.0)
 
 
 def test_a_tug_that_stood_anyway_earns_nothing_for_standing() -> None:
@@ -264,7 +348,7 @@ def test_a_tug_that_stood_anyway_earns_nothing_for_standing() -> None:
 )
 def test_the_office_must_learn_of_the_silence_in_time(at: float, what: Any, share: float) -> None:
     events = [on_air(1.0, "connected", "tug-0"), on_air(4.0, "cut", "begins"),
-              message(at, "told", what)]  # fmt: skip
+              on_air(at, "will", f"tug-0 {LOG}"), message(at, "told", what)]  # fmt: skip
     made = recording(seconds=16.0, events=events)
     assert judged("radio.lost", made)["The office learns that it is gone"].share == share
 

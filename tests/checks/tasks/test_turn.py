@@ -10,9 +10,17 @@ import pytest
 from checks import TASKS, Finding, check
 from checks.course.lessons import LESSONS
 from checks.course.source import starter
-from checks.readings.sensors import LSB_PER_DEG, Sample, bus, heading_deg, rests, said, true_rate
-from checks.tasks.turn.criteria import MIDDLE, PORT_BIAS, STARBOARD_BIAS
-from checks.tasks.turn.legs import added, legs
+from checks.readings.sensors import (
+    LSB_PER_DEG,
+    Sample,
+    bus,
+    heading_deg,
+    printed,
+    rests,
+    true_rate,
+)
+from checks.tasks.turn.sensing import MIDDLE, PORT_BIAS, STARBOARD_BIAS
+from checks.tasks.turn.turns import added, turns_of
 from robotsim import Recording, run_trial
 from robotsim.parts.quirks import Quirks
 from robotsim.recording import Event
@@ -37,7 +45,8 @@ def line(at: float, text: str) -> Event:
 
 def judged(task: str, made: Sequence[Recording]) -> dict[str, Finding]:
     """Judge recordings by all criteria of a task."""
-    return {c.title: c.judge(made) for c in TASKS[task].criteria}
+    seen = TASKS[task].facts(made)
+    return {c.title: c.judge(seen) for c in TASKS[task].criteria}
 
 
 # -- the bus -----------------------------------------------------------------
@@ -118,12 +127,14 @@ def test_the_bias_that_is_measured_is_the_one_that_the_tug_has() -> None:
     ],
 )  # fmt: skip
 def test_a_number_is_read_behind_its_word(text: str, value: float) -> None:
-    assert [found.value for found in said(recording(events=[line(1.0, text)]), "rate")] == [value]
+    assert [found.value for found in printed(recording(events=[line(1.0, text)]), "rate")] == [
+        value
+    ]
 
 
 @pytest.mark.parametrize("text", ["rates 5", "rate nan", "rate inf", "the rate 5", "rate", "5"])
 def test_other_lines_are_left_alone(text: str) -> None:
-    assert said(recording(events=[line(1.0, text)]), "rate") == []
+    assert printed(recording(events=[line(1.0, text)]), "rate") == []
 
 
 # -- turns -------------------------------------------------------------------
@@ -147,6 +158,20 @@ def test_a_small_correction_belongs_to_the_turn_that_it_corrects() -> None:
     assert [rest.heading for rest in rests(made)] == pytest.approx([0.0, 88.0, -2.0], abs=0.01)
 
 
+@pytest.mark.parametrize("pause", [0.0, 0.03, 0.1, 0.24, 0.26, 0.5])
+def test_where_it_turns_back_it_rested_however_shortly(pause: float) -> None:
+    legs = [(1.0, 0.0, QUARTER), (pause, 0.0, 0.0), (1.0, 0.0, -QUARTER)]
+    found = rests(recording(legs=[(0.5, 0.0, 0.0), *legs]))
+    assert [rest.heading for rest in found] == pytest.approx([0.0, 90.0, 0.0], abs=1.0)
+
+
+@pytest.mark.parametrize(("pause", "heads"), [(0.1, [0.0, 90.0]), (0.4, [0.0, 45.0, 90.0])])
+def test_a_short_rest_on_the_way_is_none(pause: float, heads: list[float]) -> None:
+    legs = [(0.5, 0.0, QUARTER), (pause, 0.0, 0.0), (0.5, 0.0, QUARTER)]
+    found = rests(recording(legs=[(0.5, 0.0, 0.0), *legs]))
+    assert [rest.heading for rest in found] == pytest.approx(heads, abs=1.0)
+
+
 def test_a_turn_is_cut_where_its_sense_changes() -> None:
     events = [
         *motors(1.0, (0.0, 1.0), (1.0, 0.0)),
@@ -154,7 +179,7 @@ def test_a_turn_is_cut_where_its_sense_changes() -> None:
         *motors(3.0, (0.0, 0.0), (0.0, 0.0)),
     ]
     turns = [(1.0, 0.0, 0.0), (1.0, 0.0, QUARTER), (1.0, 0.0, -QUARTER)]
-    found = legs(recording(legs=turns, events=events))
+    found = turns_of(recording(legs=turns, events=events))
     assert [(leg.begin, leg.end, leg.way) for leg in found] == [(1.0, 2.0, 1), (2.0, 3.0, -1)]
 
 
@@ -163,10 +188,8 @@ def test_the_replayed_sum_is_rate_times_time_less_bias() -> None:
     reads = [wire(0.05, "6b00"), wire(0.2, "47", "0083"), wire(0.4, "47", "0083")]
     reads += [wire(1.0 + k / 10, "47", "05a1") for k in range(1, 11)]
     turning = motors(1.0, (0.0, 1.0), (1.0, 0.0)) + motors(2.0, (0.0, 0.0), (0.0, 0.0))
-    made = recording(
-        legs=[(1.0, 0.0, 0.0), (1.0, 0.0, math.radians(10.0))], events=reads + turning
-    )
-    (leg,) = legs(made)
+    made = recording(legs=[(1.0, 0.0, 0.0), (1.0, 0.0, math.radians(10.0))], events=reads + turning)
+    (leg,) = turns_of(made)
     assert added(leg, lambda s: s.raw)[-1] == pytest.approx(10.0, abs=0.01)
     assert added(leg, lambda s: s.raw, bias=False)[-1] == pytest.approx(11.0, abs=0.01)
 
@@ -186,12 +209,51 @@ def _quarters(port: float, back: float, told: tuple[float, float]) -> Recording:
     )  # fmt: skip
 
 
-@pytest.mark.parametrize(("off", "share"), [(0.0, 1.0), (1.9, 1.0), (-1.9, 1.0), (6.0, 0.5)])
-def test_two_degrees_are_free_and_ten_earn_nothing(off: float, share: float) -> None:
+@pytest.mark.parametrize(("off", "share"), [(0.0, 1.0), (1.9, 1.0), (-1.9, 1.0), (4.0, 0.5)])
+def test_two_degrees_are_free_and_six_earn_nothing(off: float, share: float) -> None:
     found = judged("turn.quarter", [_quarters(90 + off, -90, (90 + off, -90))])
     assert found["It turns a quarter to port"].share == pytest.approx(share, abs=0.01)
     assert found["It turns a quarter back"].share == 1.0
     assert found["It knows how far it turned"].share == 1.0
+
+
+@pytest.mark.parametrize(("pause", "share"), [(0.5, 1.0), (0.28, 0.57), (0.23, 0.47), (0.0, 0.0)])
+def test_a_rest_loses_what_it_lacks_and_nothing_else(pause: float, share: float) -> None:
+    port, back = ((0.5, 1.0), (1.0, 0.5)), ((1.0, 0.5), (0.5, 1.0))
+    off = ((0.0, 0.0), (0.0, 0.0))
+    drive = [
+        *motors(1.0, *port), *motors(2.0, *off),
+        *motors(2.0 + pause, *back), *motors(3.0 + pause, *off),
+    ]  # fmt: skip
+    made = recording(
+        seconds=8.0,
+        legs=[
+            (1.0, 0.0, 0.0), (1.0, 0.0, QUARTER), (pause, 0.0, 0.0), (1.0, 0.0, -QUARTER),
+        ],
+        events=[
+            wire(0.1, "6b00"), wire(0.5, "47", "0001"), *drive,
+            line(1.99 + pause, "turned 90.0"), line(4.6, "turned -90.0"),
+        ],
+    )  # fmt: skip
+    found = judged("turn.quarter", [made])
+    assert found["It rests between the turns"].share == pytest.approx(share, abs=0.03)
+    others = {title: one.share for title, one in found.items() if "rests" not in title}
+    assert all(part == 1.0 for part in others.values()), others
+
+
+def test_one_number_for_every_turn_on_every_tug_was_not_added_up() -> None:
+    made = [_quarters(90 + off, -90 - off, (90, -90)) for off in (-1.0, 0.5, 1.5)]
+    found = judged("turn.quarter", made)["It knows how far it turned"]
+    assert found.share == 0.0 and "on every tug" in found.measured
+    own = [_quarters(90 + off, -90 - off, (90 + off, -90 - off)) for off in (-1.0, 0.5, 1.5)]
+    assert judged("turn.quarter", own)["It knows how far it turned"].share == 1.0
+
+
+@pytest.mark.parametrize(("wait", "share"), [(0.1, 1.0), (0.05, 0.75), (0.02, 0.6), (0.0, 0.5)])
+def test_the_wait_after_waking_is_held_as_it_is_asked(wait: float, share: float) -> None:
+    made = recording(events=[wire(0.1, "6b00"), wire(0.1 + wait, "47", "0001")])
+    found = judged("turn.identify", [made])["It wakes the sensor first"]
+    assert found.share == pytest.approx(share, abs=0.02)
 
 
 def test_what_it_says_is_held_against_the_turn_and_the_turn_against_ninety() -> None:
@@ -240,6 +302,13 @@ def test_the_worked_solution_earns_all_and_its_starter_nothing(task: str) -> Non
     cell = source.split(f'program="{task}"\n')[1].split("```")[0].partition("\n")[2]
     card = check(task, files={program: starter(cell)}, serial=7)
     assert card.points == 0.0 and all(r.problem is None for r in card.recordings)
+
+
+def test_to_starboard_first_is_not_the_order_that_was_asked() -> None:
+    text = worked("turn.rate").replace("(0.4, 0, -0.4, 0)", "(-0.4, 0, 0.4, 0)")
+    card = check("turn.rate", files={"rate.py": text}, serial=7)
+    lost = {row.criterion.title for row in card.rows if not row.full}
+    assert lost == {"It turns, rests, turns back and rests"}
 
 
 def test_the_same_numbers_on_every_tug_earn_nothing() -> None:

@@ -1,5 +1,7 @@
 # kind: stopped
 # shows: without touching the board
+# ended: time is up
+# seconds: 2
 # only: cpython
 while True:
     try:

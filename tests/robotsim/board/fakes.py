@@ -20,7 +20,7 @@ EXAMPLES: dict[bytes, bytes] = {
     b"w": b'w {"kind": "KeyError", "message": "gone", "calls": [["main.py", 3, "f"]]}',
     b"b": b"b", b"l": b"l 0 3", b"H": b"H 10", b"W": b"W 19 1 10", b"i": b"i 19 3",
     b"f": b"f 6c6f67 0 61686f79", b"v": b"v 6c6f67", b"r": b"r 6c6f67 6f6c64", b"k": b"k 6461792f",
-    b"C": b"C scan", b"q": b"q",
+    b"C": b"C scan", b"q": b"q", b"z": b"z 3", b"Z": b"Z 3",
     b"x": b'x {"kind": "KeyError", "message": "gone", "calls": []}', b".": b".",
 }  # fmt: skip
 """One message of each kind, as they make sense after `SET_UP`."""
@@ -53,7 +53,7 @@ class FakeWorld:
     def level(self, pin: int, time_ns: int) -> int | None:
         return self.given_level
 
-    def edge(self, pins: tuple[int, ...], until_ns: int) -> int | None:
+    def edge(self, pins: tuple[int, ...], since_ns: int, until_ns: int) -> int | None:
         return None
 
     def frame(self, pin: int, data: bytes, timing: int, time_ns: int) -> Any:

@@ -50,6 +50,9 @@ COSTS = [
     (b"X 22 21 104 400000 - 0", 11 * 2500 + costs.PIN),
     (b"X 22 21 104 400000 75 1", (2 + 18 + 19) * 2500 + costs.PIN),
     (b"X 22 21 104 100000 6b00 0", (2 + 27) * 10_000 + costs.PIN),
+    # What was computed before a message is its cost as well.
+    (b"z 3", costs.NOTICE), (b"Z 3", costs.NOTICE), (b"+250 z 3", 250 * US),
+    (b"+250 d 25 100", costs.DUTY + 250 * US),
 ]  # fmt: skip
 
 

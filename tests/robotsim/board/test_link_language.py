@@ -15,9 +15,13 @@ import robotsim.board
 from robotsim.board.board import Board
 from robotsim.board.faults import Restart, TimeUp
 from robotsim.errors import LinkError
+from robotsim.origin import Whose
 from robotsim.parts.quirks import Quirks
-from robotsim.recording import EVENT_KINDS
+from robotsim.radio import Airwaves, HarbourRadio
+from robotsim.recording import EVENT_KINDS, Recording
+from robotsim.saved import is_event
 from robotsim.table import make_table
+from robotsim.trial import Session, _problem
 from robotsim.units import MS, SECOND
 from robotsim.wiring import PINS
 from robotsim.world import TugWorld
@@ -157,6 +161,9 @@ def converse(world: object, lines: list[bytes], in_callback: list[bytes]) -> Non
     for event in board.events:
         assert event.time_ns >= 0
         assert len(event.data) == len(EVENT_KINDS[event.kind])
+        # Kept and loaded again, it is believed: so a recording made here can always be loaded.
+        kept = json.loads(json.dumps([event.time_ns, event.kind, *event.data]))
+        assert is_event(kept, EVENT_KINDS), event
 
 
 @given(talk, talk)
@@ -204,3 +211,24 @@ def test_no_message_moves_the_motors_but_by_a_duty_between_none_and_all() -> Non
         serve([*SET_UP, head + b" " + value], world)
     assert all(0.0 <= signal.duty <= 1.0 for _, _, signal in world.outputs)
     assert PINS["left_ahead"] == 25
+
+
+@given(st.lists(st.one_of(st.sampled_from(sorted(EXAMPLES.values())), nearly, rubbish), max_size=8))
+@settings(max_examples=60, deadline=None)
+def test_a_trial_of_whatever_was_said_can_be_kept_and_loaded(lines: list[bytes]) -> None:
+    """The link's other end is a stranger's; the recording is the marker's."""
+    session = Session(
+        TugWorld(make_table("basin"), Quirks.of(3), 0, None, 0.5), HarbourRadio(Airwaves(), 0, 3),
+        {"main.py": ""}, "main.py", "cpython", 1.0, 20 * MS, 3, 0, Whose.KIT,
+    )  # fmt: skip
+    board = Board(session.world, Script(lines, lambda _: None, []), 20 * MS, 3, 0,
+                  session.flash, session.radio)  # fmt: skip
+    try:
+        word = board.serve()
+    except (LinkError, Restart, TimeUp):
+        word = {}
+    session.problem = _problem(word, session.files, {}) if word.get("message") else None
+    session._keep_lines(board.lines)
+    session._end("stopped", board.now_ns, board.events)
+    made = session.recording("basin", 0.02)
+    assert Recording.from_bytes(made.to_bytes()) == made

@@ -36,9 +36,6 @@ def test_looks_that_do_not_ask_change_nothing_that_happens(text: str) -> None:
 
 
 def test_each_look_takes_its_time() -> None:
-    recording = made(
-        "first = time.ticks_us()\nfor _ in range(5000):\n    last = time.ticks_us()\n"
-        "print(time.ticks_diff(last, first))\n",
-        lines=False,
-    )
-    assert recording.printed[0][1] == str(5000 * costs.TICKS // US)
+    looks = ", ".join(["time.ticks_us()"] * 40)  # within one statement nothing else is counted
+    recording = made(f"seen = [{looks}]\nprint(seen[-1] - seen[0])\n", lines=False)
+    assert recording.printed[0][1] == str(39 * costs.TICKS // US)

@@ -24,7 +24,7 @@ class Switch(FakeWorld):
         super().__init__()
         self.now_ns = 0
 
-    def edge(self, pins: tuple[int, ...], until_ns: int) -> int | None:
+    def edge(self, pins: tuple[int, ...], since_ns: int, until_ns: int) -> int | None:
         for change in (PRESSED_AT, LET_GO_AT):
             if 19 in pins and self.now_ns < change <= until_ns:
                 self.now_ns = change
@@ -59,7 +59,7 @@ def test_changes_wait_in_a_queue_of_eight() -> None:
         def level(self, pin: int, time_ns: int) -> int | None:
             return 0 if time_ns // MS % 2 else None
 
-        def edge(self, pins: tuple[int, ...], until_ns: int) -> int | None:
+        def edge(self, pins: tuple[int, ...], since_ns: int, until_ns: int) -> int | None:
             following = (self.now_ns // MS + 1) * MS
             self.now_ns = min(following, until_ns)
             return following if following <= until_ns else None

@@ -231,7 +231,7 @@ def test_eyes_read_in_every_round_alike_cost_one_exchange_a_round() -> None:
         host.link.tell("s 20000")
     host.link.flush()
     each = [f"A {pin}" for pin in EYES]
-    ahead = ["A 36 39 34 35", "b", "b", "b", "s 20000"]
+    ahead = ["A 36 39+0 34+0 35+0", "b", "b", "b", "s 20000"]
     assert host.said == [*each, "s 20000", *ahead, *ahead]
 
 
@@ -241,7 +241,7 @@ def test_a_sample_ahead_is_never_taken_for_another_pin_or_after_anything_else() 
         host.link.sample(pin)
     host.link.tell("s 1")
     host.link.sample(36)
-    assert host.said[-1] == "A 36 39 34 35"
+    assert host.said[-1] == "A 36 39+0 34+0 35+0"
     host.link.tell("s 1")  # time has passed: what was sampled ahead is stale
     fresh = host.count
     assert host.link.sample(39) == fresh

@@ -2,89 +2,12 @@
 
 from __future__ import annotations
 
-import threading
-from collections.abc import Iterator
-from pathlib import Path
-from typing import Any
-
-import paho.mqtt.client as paho
 import pytest
-from paho.mqtt.enums import CallbackAPIVersion
 
 from robotsim import KitError
 from robotsim.live.access import GUEST, Access, Seat, make_password, mosquitto_files
-from robotsim.live.office import open_office
-from tests.robotsim.radio.real import RealBroker, needed_user, until
-
-ADA, BEN = Seat("ada", 12, "ada's word"), Seat("ben", 13, "ben's word")
-ACCESS = Access("the office's word", (ADA, BEN), "the guest's word")
-
-
-class Guest:
-    """A client that joins under a name."""
-
-    def __init__(self, port: int, user: str | None, password: str | None = None) -> None:
-        self.heard: list[tuple[str, bytes]] = []
-        self.granted: list[int] = []
-        self.refused = False
-        answered = threading.Event()
-        self.client = client = paho.Client(CallbackAPIVersion.VERSION2)
-        client.reconnect_delay_set(0.05, 0.1)  # type: ignore[arg-type]
-        if user is not None:
-            client.username_pw_set(user, password)
-
-        def connected(client: paho.Client, data: Any, flags: Any, reason: Any, more: Any) -> None:
-            self.refused = reason.is_failure
-            answered.set()
-
-        client.on_connect = connected
-        client.on_message = lambda _c, _d, m: self.heard.append((m.topic, m.payload))
-        client.on_subscribe = lambda _c, _d, _n, codes, _p: self.granted.append(codes[0].value)
-        client.connect("127.0.0.1", port)
-        client.loop_start()
-        assert answered.wait(20)
-
-    def subscribe(self, wanted: str) -> int:
-        before = len(self.granted)
-        self.client.subscribe(wanted, 1)
-        until(lambda: len(self.granted) > before, "an answer")
-        return self.granted[-1]
-
-    def publish(self, topic: str, payload: str) -> None:
-        self.client.publish(topic, payload, 1).wait_for_publish(20)
-
-    def close(self) -> None:
-        self.client.disconnect()
-        self.client.loop_stop()
-
-
-@pytest.fixture(scope="module", params=["our broker", "Mosquitto"])
-def port(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
-    """The port of a broker with two seats."""
-    if request.param == "our broker":
-        office = open_office(
-            port=RealBroker.free_port(), password=ACCESS.password, seats=(ADA, BEN),
-            guest=ACCESS.guest,
-        )  # fmt: skip
-        yield office.address.port
-        office.close()
-        return
-    folder = tmp_path_factory.mktemp("seats")
-    with RealBroker(request.getfixturevalue("mosquitto"), folder, written(folder)) as running:
-        yield running.port
-
-
-def written(folder: Path) -> Any:
-    """Lay the files of the access list in a folder; Mosquitto is not started in it."""
-
-    def conf(port: int) -> str:
-        files = mosquitto_files(ACCESS, port, "127.0.0.1")
-        for name, text in files.items():
-            (folder / name).write_text(text, encoding="utf-8")
-        lines = files["mosquitto.conf"].replace("_file ", f"_file {folder.as_posix()}/")
-        return lines + needed_user()
-
-    return conf
+from tests.robotsim.live.clients import ACCESS, ADA, BEN, Guest
+from tests.robotsim.radio.real import until
 
 
 @pytest.mark.parametrize(

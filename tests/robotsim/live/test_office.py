@@ -1,16 +1,16 @@
-"""The broker within a notebook: for this computer alone, unless told otherwise."""
+"""The broker within a notebook: for this computer alone, and not for everybody at it."""
 
 from __future__ import annotations
 
 import socket
-import sys
 
 import pytest
 
 from robotsim import KitError
-from robotsim.live import office as module
+from robotsim.live import live
 from robotsim.live.office import open_office
 from robotsim.radio.packets import DISCONNECT, PUBACK, Connect, PacketReader, Publish, encode
+from tests.robotsim.live.clients import Guest
 from tests.robotsim.radio.real import Office, RealBroker, until
 
 
@@ -28,7 +28,7 @@ def own_address() -> str | None:
 def test_it_listens_on_the_loopback_alone() -> None:
     office = open_office(port=RealBroker.free_port())
     try:
-        assert office.address.host == "127.0.0.1" and not office.address.password
+        assert office.address.host == "127.0.0.1"
         socket.create_connection(("127.0.0.1", office.address.port), timeout=5).close()
         other = own_address()
         if other:
@@ -41,33 +41,67 @@ def test_it_listens_on_the_loopback_alone() -> None:
         socket.create_connection(("127.0.0.1", office.address.port), timeout=5)
 
 
-def test_who_lets_others_in_gets_a_password_that_no_text_shows() -> None:
-    office = open_office(listen="0.0.0.0", port=RealBroker.free_port())
+@pytest.mark.parametrize("listen", ["127.0.0.1", "0.0.0.0"])
+def test_it_asks_for_a_password_that_is_told_to_whoever_opened_it_and_stands_nowhere_else(
+    listen: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    office = open_office(listen=listen, port=RealBroker.free_port())
     try:
-        assert office.address.user == "office" and len(office.address.password) == 12
-        assert office.address.password not in f"{office!r} {office.address!r}"
-        assert "a password" in repr(office)
+        password = office.address.password
+        assert office.address.user == "office" and len(password) == 8
+        said = capsys.readouterr().out
+        assert f"asks for user office, password {password}." in said
+        assert password not in f"{office!r} {office.address!r}"
+        for user, word in ((None, None), ("office", None), ("office", "another"), ("", "")):
+            stranger = Guest(office.address.port, user, word)
+            stranger.close()
+            assert stranger.refused
     finally:
         office.close()
 
 
-def test_one_call_more_gives_the_same_one() -> None:
+def test_a_password_of_ones_own_is_not_shown(capsys: pytest.CaptureFixture[str]) -> None:
+    office = open_office(port=RealBroker.free_port(), password="a word of my own")
+    office.close()
+    assert not capsys.readouterr().out
+
+
+def test_one_call_more_gives_the_same_one_and_tells_its_password_again(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     first = open_office(port=RealBroker.free_port())
     try:
+        capsys.readouterr()
         assert open_office() is first
+        assert first.address.password in capsys.readouterr().out
     finally:
         first.close()
 
 
+def test_a_tug_of_ones_own_knows_the_password_and_its_cell_tells_it(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    tug = live(broker="own", serial=8, pad=False)
+    try:
+        assert tug.bridge is not None and tug.bridge.up
+        password = tug.bridge.address.password
+        assert f"user office, password {password}." in capsys.readouterr().out
+    finally:
+        tug.stop()
+        open_office().close()
+
+
 def test_what_was_acknowledged_is_not_lost_when_its_sender_says_goodbye_at_once() -> None:
     office = open_office(port=RealBroker.free_port())
-    heard = Office(office.address.port, ["harbour/#", "nothing"])
+    word = office.address.password
+    hello = Connect("hasty", user="office", password=word.encode())
+    heard = Office(office.address.port, ["harbour/#", "nothing"], word)
     try:
         with socket.create_connection(("127.0.0.1", office.address.port), timeout=20) as line:
             many = b"".join(
                 Publish(f"harbour/{n}", b"told", 1, number=n).encode() for n in range(1, 201)
             )
-            line.sendall(Connect("hasty").encode() + many)
+            line.sendall(hello.encode() + many)
             reader, acknowledged = PacketReader(), 0
             while acknowledged < 200:
                 kinds = [packet.kind for packet in reader.feed(line.recv(4096))]
@@ -87,11 +121,3 @@ def test_a_port_that_is_taken_and_an_address_that_is_none_are_told() -> None:
             open_office(port=taken.getsockname()[1])
     with pytest.raises(KitError, match="has no address"):
         open_office(listen="192.0.2.1")
-
-
-def test_without_its_package_it_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(sys.modules, "amqtt", None)
-    monkeypatch.setattr(module, "_OPEN", [])
-    with pytest.raises(KitError, match="amqtt, which is not installed") as told:
-        open_office()
-    assert "broker=None" in told.value.hint

@@ -72,7 +72,6 @@ class Story:
     heard: list[tuple[str, bytes, bool]]
     fault: KitError
     running: float
-    stopping: float
     texts: list[str] = field(default_factory=list)
 
 
@@ -95,18 +94,17 @@ def story(mosquitto: str, tmp_path_factory: pytest.TempPathFactory) -> Iterator[
             until(lambda: tug.look.cut, "the guard")
             with pytest.raises(KitError) as fault:
                 tug.order({"speed": 0})
-            time.sleep(0.6)
+            cut = tug.look.t
+            until(lambda: tug.look.t > cut + 0.6, "time to see that it stands")
             real.start()
             until(lambda: len(done(office.heard)) == COUNT, "all reports")
-            running = time.monotonic() - begin
-            asked = time.monotonic()
             recording = tug.stop()
-            stopping = time.monotonic() - asked
+            running = time.monotonic() - begin
             until(lambda: any(b"gone" in p for _, p, _ in office.heard), "the tug's goodbye")
         finally:
             tug.stop()
             office.close()
-    yield Story(recording, office.heard, fault.value, running, stopping, [repr(tug)])
+    yield Story(recording, office.heard, fault.value, running, [repr(tug)])
 
 
 def radio(tug: Live) -> list[Event]:
@@ -160,8 +158,8 @@ def test_an_order_without_a_link_is_told_and_not_kept_for_later(story: Story) ->
 
 
 def test_a_second_of_the_recording_is_a_second_on_the_wall(story: Story) -> None:
-    """Told loosely: a busy computer gives time up, but none may be won."""
-    assert story.recording.seconds <= story.running + 1.0
+    """A busy computer gives time up, but none may be won."""
+    assert story.recording.seconds <= story.running
     assert story.recording.ended == "time is up" and story.recording.problem is None
     assert story.texts == ["tug-7, live: stopped"]
 

@@ -42,7 +42,7 @@ def test_a_press_and_a_release_bounce_for_about_3_ms_and_then_rest(seed):
         bumper.level("bumper", around)  # the first touch
         changes = 0
         passed = 0.0
-        while (wait := bumper.next_edge()) is not None:
+        while (wait := bumper.next_edge(around)) is not None:
             bumper.advance(wait + 1e-9, around)
             passed += wait
             changes += 1

@@ -5,16 +5,23 @@ from __future__ import annotations
 from robotsim.radio import packets
 from robotsim.radio.agenda import Agenda
 from robotsim.radio.broker import Broker
+from robotsim.radio.door import Door, Limits, OpenDoor
 from robotsim.radio.packets import Connect, Packet, PacketReader, Publish
 
 __all__ = ["Client", "make_broker"]
 
 
-def make_broker(**settings: object) -> Broker:
-    """Make a broker that keeps what it notes in `broker.noted`."""
+def make_broker(
+    logins: dict[str, str] | None = None, door: Door | None = None, **limits: int
+) -> Broker:
+    """Make a broker that keeps what it notes in `broker.noted`; its clock is `broker.agenda`."""
     noted: list[tuple[str, str]] = []
-    broker = Broker(Agenda(), lambda what, detail: noted.append((what, detail)), **settings)  # type: ignore[arg-type]
-    broker.noted = noted  # type: ignore[attr-defined]
+    agenda = Agenda()
+    broker = Broker(
+        agenda, lambda what, detail: noted.append((what, detail)),
+        door or OpenDoor(logins, Limits(**limits)),
+    )  # fmt: skip
+    broker.noted, broker.agenda = noted, agenda  # type: ignore[attr-defined]
     return broker
 
 
@@ -34,6 +41,9 @@ class Client:
 
     def send(self, data: bytes) -> None:
         self.got += self._reader.feed(data)
+
+    def takes(self) -> bool:
+        return True
 
     def close(self) -> None:
         self.closed = True

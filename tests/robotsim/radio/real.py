@@ -21,7 +21,8 @@ import paho.mqtt.client as paho
 
 __all__ = ["Office", "RealBroker", "board", "genuine_client", "needed_user", "until"]
 
-PATIENCE_S = 20.0
+PATIENCE_S = 60.0
+"""Until a test gives something up; no test takes it for a proof of anything."""
 
 
 def until(done: Callable[[], bool], what: str) -> None:
@@ -105,13 +106,17 @@ def needed_user() -> str:
 class Office:
     """The second client, paho: it notes what it hears, and publishes when told to."""
 
-    def __init__(self, port: int, wanted: Sequence[str] = ("harbour/+/log",)) -> None:
+    def __init__(
+        self, port: int, wanted: Sequence[str] = ("harbour/+/log",), password: str = ""
+    ) -> None:
         self.heard: list[tuple[str, bytes, bool]] = []
         self.ready = False
         self._wanted = wanted
         self.client = paho.Client(
             paho.CallbackAPIVersion.VERSION2, client_id="office", clean_session=len(wanted) > 1
         )
+        if password:
+            self.client.username_pw_set("office", password)
         self.client.reconnect_delay_set(0.1, 0.2)
         self.client.on_connect = self._connected
         self.client.on_subscribe = lambda *_: setattr(self, "ready", True)

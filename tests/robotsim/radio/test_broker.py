@@ -6,7 +6,7 @@ import pytest
 
 from robotsim.radio import packets
 from robotsim.radio.packets import Publish
-from robotsim.radio.sessions import IN_FLIGHT, QUEUE
+from robotsim.radio.sessions import IN_FLIGHT
 from robotsim.units import SECOND
 from tests.robotsim.radio.harness import Client, make_broker
 
@@ -33,7 +33,7 @@ def test_what_was_not_acknowledged_comes_again_after_a_new_connect_marked_as_dup
 def test_a_kept_session_gets_what_came_meanwhile_at_qos_1_in_order() -> None:
     broker = make_broker()
     Client(broker, "a", clean=False).subscribe("t", 1)
-    broker.peers["a"].gone()
+    broker.peers["", "a"].gone()
     for k in range(5):
         broker.publish(Publish("t", b"%d" % k, k % 2))
     assert payloads(Client(broker, "a", clean=False)) == [b"1", b"3"]
@@ -42,13 +42,13 @@ def test_a_kept_session_gets_what_came_meanwhile_at_qos_1_in_order() -> None:
 def test_a_clean_session_gets_nothing_of_before_and_leaves_nothing() -> None:
     broker = make_broker()
     Client(broker, "a", clean=False).subscribe("t", 1)
-    broker.peers["a"].gone()
+    broker.peers["", "a"].gone()
     broker.publish(Publish("t", b"1", 1))
     clean = Client(broker, "a", clean=True)
     assert clean.answer == b"\x00\x00" and not clean.messages
     clean.subscribe("t", 1)
     clean.peer.gone()
-    assert "a" not in broker.sessions
+    assert not broker.sessions
 
 
 def test_no_more_messages_are_under_way_at_once_than_allowed_and_none_is_lost() -> None:
@@ -66,10 +66,10 @@ def test_no_more_messages_are_under_way_at_once_than_allowed_and_none_is_lost() 
 
 
 def test_a_queue_that_is_full_drops_and_says_so() -> None:
-    broker = make_broker()
+    broker = make_broker(waiting=7)
     Client(broker, "a", clean=False).subscribe("t", 1)
-    broker.peers["a"].gone()
-    for _ in range(QUEUE + 3):
+    broker.peers["", "a"].gone()
+    for _ in range(10):
         broker.publish(Publish("t", b"x", 1))
     assert broker.noted.count(("dropped", "t")) == 3  # type: ignore[attr-defined]
 
@@ -94,7 +94,7 @@ def test_unsubscribing_ends_it() -> None:
 
 
 def test_a_message_beyond_the_limit_goes_nowhere_but_is_acknowledged() -> None:
-    broker = make_broker(message_limit=10)
+    broker = make_broker(message=10)
     client, other = Client(broker, "a"), Client(broker, "b")
     client.subscribe("t")
     other.publish("t", bytes(11), qos=1)

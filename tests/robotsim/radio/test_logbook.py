@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from robotsim import run_trial
+import pytest
+
+from robotsim import Event, run_trial
+from robotsim.live import pad
 from robotsim.radio import Airwaves, Order, Outage, logbook
+from robotsim.radio.logbook import told
 
 PROGRAM = """
 import network, time
@@ -46,3 +50,23 @@ def test_the_logbook_follows_each_message_and_names_what_went_wrong() -> None:
         "broker is up",
     ]
     assert [float(line[:7]) for line in lines] == sorted(float(line[:7]) for line in lines)
+
+
+FORGED = "\x1b[2J\r\n\x0b\u2028\u202e\u200b\x00"
+
+
+@pytest.mark.parametrize(
+    "event",
+    [
+        Event(0, "message", ("order", f"harbour/{FORGED}/log", FORGED.encode().hex(), 9, 0, False,
+                             False)),
+        Event(0, "message", ("told", f"harbour/{FORGED}", b"\xff".hex(), 1, 0, False, False)),
+        Event(0, "radio", ("refused", f"{FORGED} #: it is empty")),
+        Event(0, "radio", ("order refused", f"it has an unknown name: {FORGED}")),
+    ],
+)  # fmt: skip
+def test_what_strangers_wrote_is_one_line_that_moves_nothing(event: Event) -> None:
+    """In the logbook, which goes to a terminal, and on the pad."""
+    for line in (told(event), pad._line(event)):
+        assert line and line.isprintable(), line
+        assert "\\x1b[2J" in line or "\\u2028" in line or "bytes ff" in line

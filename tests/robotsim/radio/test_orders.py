@@ -5,9 +5,10 @@ from __future__ import annotations
 import json
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import robotsim.radio
@@ -99,6 +100,78 @@ def test_whatever_comes_is_either_refused_or_within_all_limits(payload: bytes) -
     assert 0 <= order.seconds <= 60 and (order.seconds or not order.speed)
     assert order.radius is None or 0.05 <= abs(order.radius) <= 100
     assert order.lamps is None or all(0 <= b <= 255 for lamp in order.lamps for b in lamp)
+
+
+def near(low: float, high: float) -> st.SearchStrategy[float]:
+    return st.floats(low, high, allow_nan=False) | st.sampled_from([low, high])
+
+
+byte = st.integers(0, 255)
+colour = st.lists(byte, min_size=3, max_size=3)
+right = st.fixed_dictionaries(
+    {"speed": near(-0.5, 0.5), "seconds": near(0.001, 60)},
+    optional={
+        "radius": near(0.05, 100) | near(-100, -0.05), "number": st.integers(0, 1_000_000_000),
+        "lamps": colour | st.lists(colour, min_size=5, max_size=5),
+    },
+)  # fmt: skip
+
+
+def what_is_right_is_read(given_order: dict[str, Any], indent: int | None) -> None:
+    text = json.dumps(given_order, indent=indent).encode()
+    if len(text) > LONGEST_ORDER:
+        with pytest.raises(BadOrder, match="at most"):
+            read_order(text)
+        return
+    order = read_order(text)
+    for name in ("speed", "seconds", "radius", "number"):
+        assert getattr(order, name) == given_order.get(name), name
+    lamps = given_order.get("lamps")
+    flat = [b for lamp in order.lamps or () for b in lamp]
+    assert flat == (sum(lamps, []) if lamps and isinstance(lamps[0], list) else lamps or [])
+
+
+@given(right, st.none() | st.integers(0, 8))
+def test_whatever_is_within_the_limits_is_taken_as_it_was_meant(
+    given_order: dict[str, Any], indent: int | None
+) -> None:
+    """The other half of what is refused: a guard that takes nothing would pass every other test."""
+    what_is_right_is_read(given_order, indent)
+
+
+def a_spoilt_order_is_refused_or_still_within_all_limits(
+    given_order: dict[str, Any], place: int, new: bytes, gone: int
+) -> None:
+    text = json.dumps(given_order).encode()
+    at = place % (len(text) + 1)
+    try:
+        order = read_order(text[:at] + new + text[at + gone :])
+    except BadOrder as reason:
+        assert str(reason).isprintable()
+        return
+    assert order.speed is None or -0.5 <= order.speed <= 0.5
+    assert 0 <= order.seconds <= 60 and (order.seconds or not order.speed)
+    assert order.radius is None or 0.05 <= abs(order.radius) <= 100
+    assert order.number is None or 0 <= order.number <= 1_000_000_000
+
+
+spoils = st.integers(0, 999), st.binary(max_size=4), st.integers(0, 4)
+
+
+@given(right, *spoils)
+def test_an_order_that_was_spoilt_on_its_way_moves_no_tug_beyond_its_limits(
+    given_order: dict[str, Any], place: int, new: bytes, gone: int
+) -> None:
+    a_spoilt_order_is_refused_or_still_within_all_limits(given_order, place, new, gone)
+
+
+@pytest.mark.long
+@settings(max_examples=20_000)
+@given(right, *spoils)
+def test_orders_that_were_spoilt_for_long_move_no_tug_beyond_its_limits(
+    given_order: dict[str, Any], place: int, new: bytes, gone: int
+) -> None:
+    a_spoilt_order_is_refused_or_still_within_all_limits(given_order, place, new, gone)
 
 
 def test_reports_are_read_by_the_same_rules() -> None:

@@ -1,3 +1,3 @@
 # criterion: It drives on every tug
-# mistake: the program does nothing yet
+# mistake: the motors are never driven
 print('compiled, ready, exported')

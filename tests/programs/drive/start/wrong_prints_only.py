@@ -1,5 +1,5 @@
 # criterion: Both wheels turn ahead
-# mistake: the program does nothing yet
+# mistake: the motors are never driven
 print("left wheel turns ahead at 0.20")
 print("right wheel turns ahead at 0.20")
 print("10 of 10 points")

@@ -1,5 +1,5 @@
 # criterion: The mast lamp comes up in small steps
-# mistake: the program does nothing yet
+# mistake: nothing is sent to the lamps
 import time
 
 for step in range(101):

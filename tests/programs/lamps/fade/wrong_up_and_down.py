@@ -9,4 +9,4 @@ levels = [round(255 * (((s + 16) / 116) ** 3 if s > 8 else s / 903.3)) for s in 
 for v in levels + levels[::-1]:
     np[2] = (v, v, v)
     np.write()
-    time.sleep_ms(30)
+    time.sleep_ms(40)

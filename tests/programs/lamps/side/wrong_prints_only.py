@@ -1,4 +1,4 @@
 # criterion: The lamps are lit
-# mistake: the program does nothing yet
+# mistake: nothing is sent to the lamps
 print("port red, starboard green, mast white, stern white, deck amber")
 print("10")

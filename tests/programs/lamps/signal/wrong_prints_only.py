@@ -1,5 +1,5 @@
 # criterion: The mast signals: two short, one long
-# mistake: the program does nothing yet
+# mistake: nothing is sent to the lamps
 import time
 
 n = 0

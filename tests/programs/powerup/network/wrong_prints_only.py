@@ -1,4 +1,4 @@
 # criterion: It joins the first on the list
-# mistake: the program does nothing yet
+# mistake: no network asked for
 print('joining pier')
 print('joined pier')

@@ -1,6 +1,6 @@
 # Only what it began with.
 # criterion: It feels for the wall
-# mistake: never comes to the wall
+# mistake: the program does nothing yet
 from machine import Pin, PWM
 
 motors = [PWM(Pin(n), freq=1000, duty_u16=0) for n in (25, 26, 27, 14)]

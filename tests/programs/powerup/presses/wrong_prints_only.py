@@ -1,4 +1,4 @@
 # criterion: It feels for the wall
-# mistake: the program does nothing yet
+# mistake: bumper never read
 for k in range(5):
     print('press', k + 1)

@@ -1,5 +1,5 @@
 # criterion: It gets under way
-# mistake: the program does nothing yet
+# mistake: the motors are never driven
 print('motors off')
 print('amber')
 print('under way, all well')

@@ -1,5 +1,5 @@
 # criterion: It refuses bad orders
-# mistake: a bad order was carried out
+# mistake: the program stopped with an error
 import json
 import time
 

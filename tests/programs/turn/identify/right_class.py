@@ -16,7 +16,7 @@ class Gyro:
     def wake(self):
         old = self.byte(self.POWER)
         self.bus.writeto_mem(self.address, self.POWER, bytes([old & ~0x40 & 0xFF]))
-        time.sleep_ms(50)
+        time.sleep_ms(100)
 
     @property
     def raw(self):

@@ -10,7 +10,7 @@ def γραμμές():
     yield "address", hex(ΔΙΕΥΘΥΝΣΗ)
     yield "identity", hex(δίαυλος.readfrom_mem(ΔΙΕΥΘΥΝΣΗ, 117, 1)[0])
     δίαυλος.writeto_mem(ΔΙΕΥΘΥΝΣΗ, 107, b"\0")
-    time.sleep_ms(20)
+    time.sleep_ms(100)
     πάνω = δίαυλος.readfrom_mem(ΔΙΕΥΘΥΝΣΗ, 71, 1)[0]
     κάτω = δίαυλος.readfrom_mem(ΔΙΕΥΘΥΝΣΗ, 72, 1)[0]
     yield "raw", (πάνω if πάνω < 128 else πάνω - 256) * 256 + κάτω

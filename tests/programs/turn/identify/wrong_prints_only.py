@@ -1,5 +1,5 @@
 # criterion: It asks the sensor who it is
-# mistake: the program does nothing yet
+# mistake: nothing read from the sensor
 print("address 0x68")
 print("identity 0x68")
 print("raw 63")

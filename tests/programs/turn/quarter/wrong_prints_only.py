@@ -1,5 +1,5 @@
 # criterion: It turns, and reads the sensor
-# mistake: the program does nothing yet
+# mistake: nothing read from the sensor
 import time
 time.sleep(1)
 print("turned 90.0")

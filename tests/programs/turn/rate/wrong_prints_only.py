@@ -1,5 +1,5 @@
 # criterion: It turns both ways and prints rates
-# mistake: the program does nothing yet
+# mistake: nothing read from the sensor
 import time
 for value in (150, 0, -150, 0):
     for k in range(10):

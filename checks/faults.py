@@ -1,0 +1,77 @@
+"""Faults: what stops one thing, and what stops a whole command.
+
+A notebook that cannot be read costs a line, and the others go on.  A full disk, a folder that may
+not be written to or a cluster that is gone would spoil each of the others in turn: then the command
+ends at once, with one line, and nothing of it counts as a result.
+"""
+
+from __future__ import annotations
+
+import errno
+import sqlite3
+from collections.abc import Iterator
+from pathlib import Path
+
+from robotsim import KitError
+
+__all__ = ["HaltError", "halting"]
+
+_FULL = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
+_CLOSED = {errno.EROFS, errno.EACCES, errno.EPERM}
+_GOES_ON = "give the same command again then: what is done stays done."
+
+
+class HaltError(KitError):
+    """An error that everything after it would meet too: it ends a command."""
+
+
+def halting(fault: BaseException, within: Path | None = None) -> HaltError | None:
+    """Tell whether a fault is the disk's, which ends a command, and in which words.
+
+    Args:
+        fault: What was raised, by Python's own calls, SQLite or whatever stands on it.
+        within: A folder that somebody handed in: what may not be read there is its own trouble.
+
+    Returns:
+        What to raise in its place, or None if the fault is of another kind.
+    """
+    for one in _causes(fault):
+        if isinstance(one, HaltError):
+            return one
+        if isinstance(one, OSError) and one.errno in _FULL | _CLOSED:
+            place = str(one.filename2 or one.filename or "")
+            if one.errno in _FULL:
+                return _full(place)
+            if within is None or not place or within not in (Path(place), *Path(place).parents):
+                return _closed(place, one.strerror or "")
+        if isinstance(one, sqlite3.Error):
+            code = getattr(one, "sqlite_errorcode", 0) & 0xFF  # the rest tells more of the same
+            if code in (sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR):
+                return _full("the course's gradebook.db")
+            if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM):
+                return _closed("the course's gradebook.db", str(one))
+    return None
+
+
+def _full(place: str) -> HaltError:
+    return HaltError("The disk is full, or this file may grow no further.", where=place,
+                     hint=f"make room; {_GOES_ON}")  # fmt: skip
+
+
+def _closed(place: str, words: str) -> HaltError:
+    return HaltError(
+        f"This may not be used or written to ({words}).", where=place,
+        hint=f"see to it that you may, or name another folder; {_GOES_ON}",
+    )  # fmt: skip
+
+
+def _causes(fault: BaseException) -> Iterator[BaseException]:
+    """Give a fault and what it came of, SQLAlchemy's own way of telling included."""
+    seen: list[BaseException] = []
+    waiting: list[object] = [fault]
+    while waiting:
+        one = waiting.pop()
+        if isinstance(one, BaseException) and one not in seen:
+            seen.append(one)
+            waiting += [one.__context__, one.__cause__, getattr(one, "orig", None)]
+            yield one

@@ -1,0 +1,145 @@
+"""Task `radio.helm`: speed and radius by order, and an end to each."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from ...readings.motion import still_driven
+from ...readings.radio import stirred
+from ...task import Finding, criterion, share
+from ...words import told_apart
+from ..orders import NOTHING_LEFT, SOON_S, Hit, tally
+from .passages import MOVING, HelmOrders, Passage, left_as_it_was, stands_after
+
+__all__ = ["END_S", "SPEED_FULL", "STRAIGHT", "ends", "obeys", "radii", "refuses", "speeds"]
+
+END_S = 1.0
+"""How long after an order's time, or after a stop, a tug may still move, in s."""
+TOO_LATE_S = 2.0
+"""So long after it nothing is left of the points, in s."""
+SPEED_FULL, SPEED_NONE = 0.10, 0.50
+"""How far a speed may be off, as a share of what was asked: for all points, and for none."""
+BEND_FULL, BEND_NONE = 0.15, 0.60
+"""The same for the curvature of the way."""
+STRAIGHT = 0.6
+"""Curvature in 1/m up to which a way is straight."""
+
+
+@criterion(
+    "It obeys orders to move",
+    2,
+    asks=f"each within {SOON_S:g} s of its arrival and the right way, also while another is "
+    "running",
+    essential=True,
+)
+def obeys(seen: HelmOrders) -> Finding:
+    """Judge whether every order to move was obeyed in time."""
+    hits = [Hit(float(p.obeyed), p.trial, p.begin, p.name) for p in seen.moves]
+    return tally(hits, "orders to move were obeyed")
+
+
+Judged = list[tuple[float, Passage, str]]
+"""Orders with the share that each earns, and what came of it in words."""
+
+
+def _mean(parts: Judged) -> float:
+    return sum(part for part, *_ in parts) / len(parts) if parts else 1.0
+
+
+def _worst(parts: Judged, earned: float) -> Finding:
+    """Give a finding that tells of the worst of several orders."""
+    if not parts:
+        return Finding(0.0, "no order was sent")
+    _, passage, words = min(parts, key=lambda one: one[0])
+    where = f"{words} for {passage.name}"
+    return Finding(earned, f"the worst: {where}", at=passage.begin, trial=passage.trial.number)
+
+
+@criterion(
+    "It keeps the speed",
+    3,
+    asks=f"each speed within {100 * SPEED_FULL:g} % from {SOON_S:g} s after the order's arrival to "
+    f"its end, in the mean; nothing for one that is off by {100 * SPEED_NONE:g} %",
+)
+def speeds(seen: HelmOrders) -> Finding:
+    """Judge the mean speed of each order."""
+    parts = []
+    for one in seen.moves:
+        off = abs(one.ratio - 1.0)
+        speed, limit = one.ratio, 1.0 + math.copysign(SPEED_FULL, one.ratio - 1.0)
+        words = told_apart(speed * one.asked, limit * one.asked)
+        part = share(off, full=SPEED_FULL, none=SPEED_NONE) if one.heard.came else 0.0
+        parts.append((part, one, f"{words} m/s"))
+    return _worst(parts, _mean(parts))
+
+
+@criterion(
+    "It keeps the radius",
+    3,
+    asks=f"each curvature, 1 / radius, within {100 * BEND_FULL:g} %, and nothing for one that is "
+    f"off by {100 * BEND_NONE:g} %; straight is a radius of more than {1 / STRAIGHT:.2f} m; the "
+    "share of right curves counts times that of right straight ways",
+)
+def radii(seen: HelmOrders) -> Finding:
+    """Judge the curvature of each order's way."""
+    parts = []
+    for one in seen.moves:
+        full = BEND_FULL * abs(one.bend) or STRAIGHT
+        part = share(abs(one.bent - one.bend), full=full, none=full * BEND_NONE / BEND_FULL)
+        part = part if one.heard.came and abs(one.went) > MOVING else 0.0
+        edge = one.bend + math.copysign(full, one.bent - one.bend)
+        bent = abs(one.bent) > 0.1
+        radius = f"radius {told_apart(1 / one.bent, 1 / edge)} m" if bent and edge else "straight"
+        parts.append((part, one, radius if abs(one.went) > MOVING else "hardly any way"))
+    curves, straight = ([one for one in parts if bool(one[1].bend) is b] for b in (True, False))
+    return _worst(parts, _mean(curves) * _mean(straight))
+
+
+@criterion(
+    "It stops when an order's time is over",
+    2,
+    asks=f"at rest within {END_S:g} s of the end of each order and of a speed of 0, and no motor "
+    f"driven at the end; nothing for one that goes on for {TOO_LATE_S:g} s",
+)
+def ends(seen: HelmOrders) -> Finding:
+    """Judge whether it stood after each order."""
+    return tally(_stops(seen), "times it stopped as asked")
+
+
+def _stops(seen: HelmOrders) -> Iterator[Hit]:
+    for one in seen.passages:
+        if one.quiet_until - one.end < END_S:
+            continue
+        made = one.trial.recording
+        before = one.begin if one.asked else one.begin - 0.5
+        went = stirred(made, before, one.end) > 0.01 and one.heard.came
+        late = stands_after(one.trial, one.end, min(one.quiet_until, one.end + TOO_LATE_S))
+        watched = min(one.quiet_until - one.end - 0.05, TOO_LATE_S)
+        part = share(late, full=END_S, none=TOO_LATE_S) if late < watched else 0.0
+        words = f"{one.name}: it still moved {told_apart(late, END_S, 1)} s after its end"
+        yield Hit(part if went else 0.0, one.trial, one.end, words if went else one.name)
+    for trial in seen.trials:
+        moves = [one for one in seen.moves if one.trial is trial]
+        off = not still_driven(trial.recording)
+        went = bool(moves) and stirred(trial.recording, moves[-1].begin, moves[-1].end) > 0.01
+        yield Hit(float(off and went), trial, trial.recording.seconds, "motors off at the end")
+
+
+@criterion(
+    "It refuses bad orders",
+    2,
+    asks="no wheel moves, and none stops, by an order that breaks a rule of the table or has "
+    "another name than `speed`, `radius` and `seconds`, and nothing of it is run; nothing is "
+    "earned where a third of them are carried out, and it counts as far as good orders are obeyed",
+)
+def refuses(seen: HelmOrders) -> Finding:
+    """Judge whether no bad order moved it."""
+    if seen.was_run:
+        return seen.was_run
+    hits = [
+        Hit(float(left_as_it_was(trial, heard)), trial, heard.since,
+            f"{heard.text} at {heard.sent:.1f} s")
+        for trial, heard in seen.bad
+    ]  # fmt: skip
+    return tally(hits, "bad orders changed nothing", times=seen.obeyed_share, none=NOTHING_LEFT)

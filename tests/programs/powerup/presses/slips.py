@@ -1,0 +1,68 @@
+"""Slips in `powerup.presses`."""
+
+from tests.checks.slips import Slip, drop, put
+
+FEELS, FIVE, ONCE = (
+    "It feels for the wall", "It touches the wall five times", "Each touch counts once"
+)
+WAY, FIRST, STOPS = "It gives way", "Motors off before anything else", "It stops by itself"
+
+
+def back(ms):
+    """Back off for another time."""
+    return (
+        put(r"sleep_ms\((400|420|450)\)", f"sleep_ms({ms})"),
+        put("back_for = 100", f"back_for = {ms // 4}"), put("astern = 400", f"astern = {ms}"),
+    )
+
+
+SLIPS = (
+    Slip(
+        "leaves the pull-up out", "bumper without its pull-up", (ONCE,), put(r", Pin\.PULL_UP", "")
+    ),
+    Slip(
+        "takes 1 for pressed", "counted without a touch", (FEELS, ONCE),
+        put(r"while bumper\.value\(\):", "while not bumper.value():"),
+        put(r"not self\.pin\.value\(\)", "self.pin.value()"),
+        put("before = steady = 1", "before = steady = 0"),
+        put(r'seen\["level"\] and not level', 'level and not seen["level"]'),
+    ),
+    Slip(
+        "stops after four", "another number of touches", (FIVE,),
+        put(r"(count|presses|shown) < 5", r"\1 < 4"), put(r"range\(5\)", "range(4)"),
+    ),
+    Slip(
+        "makes each PWM without a duty", "motors jump when their PWM is made", (FIRST,),
+        put("freq=1000, duty(_u16)?=0", "freq=1000"),
+    ),
+    Slip(
+        "sets the lamps up first", "something else comes before the motors", (FIRST,),
+        put("^(motors|pins|LEFT) = ", r"from neopixel import NeoPixel\nNeoPixel(Pin(13), 5)\n\1 = "),
+    ),
+    Slip("leaves write() out", "write() forgotten", (ONCE,), drop(r"\.write\(\)")),
+    Slip("speaks to pin 12", "wrong pin for the lamps", (ONCE,), put(r"Pin\(13\)", "Pin(12)")),
+    Slip(
+        "lights from the other end", "lamps from another end", (ONCE,),
+        put(r"(lamps|chain)\[(count|presses|press|shown)\] =", r"\1[4 - \2] ="),
+        put(r"lamps\[count - 1\]", "lamps[5 - count]"),
+    ),
+    Slip(
+        "lights the first lamp beforehand", "counted without a touch", (ONCE,),
+        put(r"^(lamps|chain) = (.*)$", r"\1 = \2\n\1[0] = (50, 50, 50)\n\1.write()"),
+    ),
+    Slip("backs off for 0.1 s", "backs off for another time than asked", (WAY,), *back(100)),
+    Slip("backs off for 0.8 s", "backs off for another time than asked", (WAY,), *back(800)),
+    Slip(
+        "does not stop the motors", "motors left on", (STOPS,),
+        put(r"^finally:\n    stop\(\)", "finally:\n    pass"), put(r"^tug\.stop\(\)", "pass"),
+        put(r"^for pwm in (motors|pins):\n.*", "pass"),
+    ),
+    Slip(
+        "brakes at the end", "", (STOPS,),
+        put(r"pwm\.duty_u16\(0\)", "pwm.duty_u16(65535)"), put(r"pwm\.duty\(0\)", "pwm.duty(1023)"),
+    ),
+    Slip(
+        "does not wait for the bounces", "each bounce is counted", (ONCE,),
+        put(r"last\) > 200", "last) >= 0"),
+    ),
+)  # fmt: skip

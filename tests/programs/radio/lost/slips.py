@@ -1,0 +1,63 @@
+"""Slips of `radio.lost`."""
+
+from tests.checks.slips import Slip, drop, put
+
+GOES, NETWORK, BROKER, BACK, JOINED, LEARNS, REFUSES = (
+    "It obeys its first order",
+    "It stops when the network is lost",
+    "It stops when the broker is gone",
+    "It rejoins and obeys again",
+    "It reports each time that it has joined",
+    "The office learns that it is gone",
+    "It refuses bad orders",
+)
+ANY = put(r"except (ValueError|\(ValueError.*\)) as", "except Exception as")
+CARRIED_OUT = "a bad order was carried out"
+DRIVES_ON = "goes on driving without a link"
+SLIPS = (
+    Slip("does not stop at a loss", DRIVES_ON, (NETWORK,),
+         put(r"(except OSError as fault:\n) +stop\(\)\n", r"\1"),
+         put(r"^    motors\.stop\(\)$", "    pass")),
+    Slip("stops late", DRIVES_ON, (NETWORK,),
+         put(r"(except OSError as fault:\n)( +)stop\(\)\n", r"\1\2time.sleep(2.5)\n\2stop()\n"),
+         put(r"^    motors\.stop\(\)$", "    time.sleep(2.5)\n    motors.stop()")),
+    Slip("runs what arrives", "what arrives is evaluated", (REFUSES,),
+         lambda text: ANY(put(r"json\.loads\(", "eval(")(text))),
+    Slip("has a long keep-alive", "the office is not told of a loss", (LEARNS,),
+         put(r"keepalive=\d", "keepalive=30")),
+    Slip("has no will", "the office is not told of a loss", (LEARNS,), drop("set_last_will")),
+    Slip("sends its will elsewhere", "the will goes to the wrong topic", (LEARNS,),
+         put(r"set_last_will\([^,]*", 'set_last_will("harbour/will"')),
+    Slip("leaves other words as its will", "the will is no report", (LEARNS,),
+         put(r"(set_last_will\([^,]*), .*$", r'\1, "lost at sea", qos=1)')),
+    Slip("never drives", "orders do not move it", (GOES,),
+         drop(r"\bdrive\(speed\)$"), drop(r"motors\.go\(")),
+    Slip("never goes astern", "ahead and astern exchanged", (BACK,),
+         put(r"if speed < 0:", "if False:"),
+         put(r"if speed > 0 else \(low, 65535\) \* 2", "if True else 0")),
+    Slip("drives one wheel", "only one wheel is driven", (GOES,),
+         put(r"for motor in \(left, right\)", "for motor in (left,)"),
+         put(r"zip\(self\.pins, duties\)", "zip(self.pins[:2], duties)")),
+    Slip("is over too soon", "stops before the order is over", (NETWORK, BROKER),
+         put(r"int\(1000 \* seconds\)", "int(1000 * min(seconds, 0.9))"),
+         put(r"seconds \* 1000", "min(seconds, 0.9) * 1000")),
+    Slip("is never over", "motors left on", (REFUSES,),
+         put(r"if until is not None and", "if False and"), drop(r"motors\.pass_time")),
+    Slip("does not subscribe again", "did not subscribe again", (BACK,),
+         put(r"^( +)(client|self)(\.subscribe\(.*\))$",
+             r'\1if not globals().get("known"):\n\1    globals()["known"] = True\n\1    \2\3')),
+    Slip("does not rejoin", "does not rejoin", (BACK,),
+         put(r'^( +)print\("lost:", fault\)$', r'\1print("lost")\n\1while True:\n\1    stop()\n'
+             r"\1    time.sleep(1)")),
+    Slip("does not tell that it is back", "did not say that it is there", (JOINED,),
+         drop(r"publish\(.*joined")),
+    Slip("tells it before it has subscribed", "said too soon that it is there", (JOINED,),
+         put(r"^( +(?:client|self)\.subscribe\(.*\))\n( +(?:client|self)\.publish\(.*joined.*)$",
+             r"\2\n\1")),
+    Slip("has a wrong password", "the network was not joined", (GOES, BACK),
+         put('"lighthouse"', '"lighthouse1"')),
+    Slip("takes unknown names", CARRIED_OUT, (REFUSES,),
+         put(r'raise ValueError\("unknown name " \+ name\)', "pass")),
+    Slip("knows no limits", CARRIED_OUT, (REFUSES,),
+         put(r"not -0\.5 <= speed <= 0\.5 or ", "")),
+)  # fmt: skip

@@ -1,0 +1,136 @@
+"""The world: looking at it changes nothing, and its steps are fine enough."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from robotsim.units import SECOND
+from robotsim.wiring import FLOATING, PINS, Signal
+from tests.robotsim.tugs import HIGH, Order, coast, fast, finer, live, slow
+
+END = 1.2
+OPEN = (0.6, 0.55, 0.0)
+"""A place in the basin with room for a circle."""
+
+# -- looking changes nothing -----------------------------------------------------------
+
+signals = st.sampled_from([FLOATING, HIGH]) | st.builds(
+    Signal, st.floats(0.0, 1.0), st.sampled_from([30.0, 150.0, 1000.0, 20_000.0])
+)
+orders = st.lists(
+    st.tuples(
+        st.floats(0.0, END),
+        st.sampled_from(["left_ahead", "left_back", "right_ahead", "right_back", "arm"]),
+        signals,
+    ),
+    min_size=1, max_size=8,
+)  # fmt: skip
+whats = st.sampled_from(["eye", "battery", "level", "gyro", "edge", "glance"])
+looks = st.lists(st.tuples(st.integers(0, round(END * SECOND)), whats), max_size=30)
+places = st.sampled_from(
+    [("basin", OPEN), ("basin", (1.05, 0.3, 0.2)), ("basin", (0.3, 0.1, -1.0)),
+     ("dock", None), ("quay", None)]
+)  # fmt: skip
+
+
+def look(world, what: str, time_ns: int, following: int) -> None:
+    if what in ("eye", "battery"):
+        world.volts(PINS["eye_0" if what == "eye" else what], time_ns)
+    elif what == "glance":
+        world.glance(PINS["eye_2"], time_ns)
+    elif what == "level":
+        world.level(PINS["bumper"], time_ns)
+    elif what == "gyro":
+        world.transfer((PINS["scl"], PINS["sda"]), 0x68, b"\x43", 6, time_ns)
+    else:
+        world.edge((PINS["bumper"],), time_ns, following)
+
+
+def lived(orders: list[Order], looks, table: str, start) -> dict[str, tuple[float, ...]]:
+    """Put outputs out and look in between, all in the order of time, as a board does."""
+    world = live([], table=table, start=start, serial=3)
+    dues = sorted((round(at * SECOND), role, signal) for at, role, signal in orders)
+    acts = [(due, 0, act) for due, *act in dues] + [(at, 1, [what]) for at, what in looks]
+    acts.sort(key=lambda act: act[:2])
+    times = [act[0] for act in acts] + [round(END * SECOND)]
+    for number, (at, kind, act) in enumerate(acts):
+        if kind:
+            look(world, act[0], at, times[number + 1])
+        else:
+            world.output(PINS[act[0]], act[1], at)
+    world.advance_to(round(END * SECOND))
+    return {"happened": tuple(world.happened), "rows": tuple(world._rows)}
+
+
+@given(orders, looks, places)
+@settings(deadline=None, max_examples=40)
+def test_no_look_moves_anything_by_as_much_as_a_bit(orders, looks, place) -> None:
+    assert lived(orders, looks, *place) == lived(orders, [], *place)
+
+
+@pytest.mark.parametrize("every_us", [437, 3_333])
+def test_a_program_that_looks_all_the_time_drives_as_one_that_does_not(every_us: int) -> None:
+    way = [*slow(0.0012, 0.7, 0.4), *fast(0.5, 0.6, 0.8), *coast(0.8), *slow(0.9, 0.5, 0.5, 60.0)]
+    kinds = ["eye", "level", "gyro", "battery", "glance"]
+    looks = [
+        (at, kinds[number % 5])
+        for number, at in enumerate(range(0, round(END * SECOND), every_us * 1000))
+    ]
+    for place in (("basin", OPEN), ("basin", (1.05, 0.3, 0.2))):
+        assert lived(way, looks, *place) == lived(way, [], *place)
+
+
+def test_what_is_seen_between_two_steps_is_what_a_step_there_would_come_to() -> None:
+    seen, stepped = (live(slow(0.003, 0.6, 0.8), start=OPEN) for _ in range(2))
+    time_ns = 237_654_321
+    seen.volts(PINS["eye_0"], time_ns)
+    stepped.frame(PINS["lamps"], b"", 1, time_ns)  # an action, which ends a step
+    for name in ("x", "y", "heading", "speed", "turn_rate"):
+        assert getattr(seen, name) == pytest.approx(getattr(stepped, name), abs=1e-9)
+
+
+# -- steps are fine enough -------------------------------------------------------------
+
+CURVES = {
+    "gentle": slow(0.0012, 0.4, 0.3),
+    "slow decay": slow(0.0012, 0.7, 0.4),
+    "fast decay": fast(0.0012, 0.7, 0.3),
+    "spinning wheels": slow(0.0012, 1.0, 0.6),
+    "stop and go": [o for k in range(8) for o in (*slow(0.0012 + k / 2, 0.6, 0.5),
+                                                 *coast(0.2512 + k / 2))],
+    "turning back": [*slow(0.0012, 0.6, 0.4), *coast(1.5), (1.5, "left_back", HIGH),
+                     (1.5, "right_back", Signal(0.8, 1000.0)), *coast(2.2)],
+}  # fmt: skip
+WALLS = {
+    "head on": (slow(0.0012, 0.5, 0.5), (1.0, 0.3, 0.15)),
+    "uneven": (slow(0.0012, 0.7, 0.6), (0.9, 0.3, 0.5)),
+    "in a curve": (slow(0.0012, 0.4, 0.6), (0.9, 0.3, -0.9)),
+    "gently": (slow(0.0012, 0.3, 0.3), (1.05, 0.3, 0.3)),
+}
+
+
+def ends(orders: list[Order], start, times: int) -> tuple[float, float, float]:
+    with finer(times):
+        world = live(orders, start=start)
+        world.advance_to(4 * SECOND)
+    wheels = world.wheels
+    return 1000 * wheels.x, 1000 * wheels.y, math.degrees(wheels.heading)
+
+
+@pytest.mark.parametrize("curve", CURVES)
+def test_halving_all_steps_moves_the_end_of_a_curve_by_a_hair(curve: str) -> None:
+    start = (0.3, 0.55, 0.0) if curve in ("stop and go", "turning back") else OPEN
+    whole, halves = (ends(CURVES[curve], start, times) for times in (1, 2))
+    assert math.dist(whole[:2], halves[:2]) < 0.2, "mm"
+    assert abs(whole[2] - halves[2]) < 0.05, "degrees"
+
+
+@pytest.mark.parametrize("wall", WALLS)
+def test_halving_all_steps_hardly_turns_a_tug_that_leans_on_a_wall(wall: str) -> None:
+    orders, start = WALLS[wall]
+    whole, halves = (ends(orders, start, times) for times in (1, 2))
+    assert abs(whole[2] - halves[2]) < 0.2, "degrees"
