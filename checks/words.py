@@ -28,10 +28,8 @@ def told_apart(value: float, limit: float, places: int = 2) -> str:
 
     A card that says "0.04 m, asked: within 0.04 m" beside a cross would not be believed.
     """
-    while (
-        value != limit
-        and places < 5
-        and float(f"{value:.{places}f}") == float(f"{limit:.{places}f}")
+    while value != limit and places < 5 and float(f"{value:.{places}f}") == float(
+        f"{limit:.{places}f}"
     ):
         places += 1
     return amount(value, places)
