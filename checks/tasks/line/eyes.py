@@ -9,7 +9,7 @@ from robotsim import Recording
 from ...readings.line import EYE_PINS, TOP_COUNT, round_s
 from ...readings.motion import MOTOR_PINS, SIDES, driven, motor_phases
 from ...readings.rest import busy
-from ...task import Clues, Mistake
+from ...task import Clues, Evidence, Mistake
 from .trial import Line, Trial, known
 
 __all__ = ["DRIVING", "READING", "each", "first_clue", "not_read", "slow_loop"]
@@ -73,7 +73,12 @@ def _never_driven(one: Trial) -> Clues:
         if both is not None:
             yield f"both inputs of a motor got the same duty, {100 * both:.0f} %"
         elif not any(phase.duty for phase in phases):
-            yield "no input of a motor ever got more than 0"
+            looked = max(map(len, one.counts))
+            hint = (
+                "it looks again and again, and never comes to the lines that drive: print what the "
+                "eyes read, and compare that with what you ask for."
+            )
+            yield Evidence("no input of a motor ever got more than 0", hint if looked > 20 else "")
 
 
 @known(

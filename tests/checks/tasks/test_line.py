@@ -20,7 +20,6 @@ from robotsim.notebook import program_cell
 from robotsim.parts.quirks import Quirks
 from robotsim.table import stop_bars
 from robotsim.table.layouts import BLACK, POOR_BLACK
-from tests.checks.tuning import put
 from tests.robotsim.show.recordings import at, motors, recording
 
 LINE = [task for task in TASKS if task.startswith("line.")]
@@ -159,7 +158,10 @@ def test_the_gains_of_a_program_are_worked_out_from_what_it_read_and_did(
     kp: float, kd: float
 ) -> None:
     files = solution()
-    files["follow.py"] = put(files["follow.py"], {"KP": kp, "KD": kd})
+    for name, value in {"KP": kp, "KD": kd}.items():
+        files["follow.py"] = re.sub(
+            rf"^{name} = .*$", f"{name} = {value}", files["follow.py"], flags=re.M
+        )
     made = run_trial(files, program="follow.py", table="channel", serial=7, seconds=6.0)
     found = law(made)
     assert found is not None and found.fit > 0.9

@@ -4,7 +4,7 @@ ROUND, KEEPS, STOPS = "It goes round the quay", "It keeps to the line", "It stop
 
 SLIPS = (
     Slip("leaves the attenuation out", "attenuation not set", (ROUND,),
-         put(r", atten=ADC\.ATTN_11DB", ""), drop(r"\.atten\(ADC")),
+         lambda p: p.replace(", atten=ADC.ATTN_11DB", "") if "26000" in p else p),
     Slip("turns the sign", "correction with the wrong sign", (ROUND,),
          swap("(0.3, 0.7)", "(0.7, 0.3)"), swap("go(SLOW, FAST)", "go(FAST, SLOW)"),
          swap("(0.25, 0.65)", "(0.65, 0.25)"),
@@ -13,8 +13,7 @@ SLIPS = (
     Slip("names the pins by number", "eyes in the wrong order", (ROUND,),
          put(r"\(36, 39, 34, 35\)", "(34, 35, 36, 39)")),
     Slip("puts the threshold too high", "threshold outside the readings", (ROUND,),
-         put(r"\(w \+ b\) / 2", "4000"), put(r"> 1700000", "> 3200000"), put(r"> 2200", "> 4000"),
-         put(r"HALF = 2250", "HALF = 4000")),
+         put(r"\(w \+ b\) / 2", "4000"), put(r"> 1700000", "> 3200000"), put(r"> 2200", "> 4000")),
     Slip("puts the threshold too low", "threshold outside the readings", (ROUND,),
          put(r"\(w \+ b\) / 2", "100"), put(r"> 1700000", "> 100000"), put(r"> 2200", "> 100"),
          put(r"HALF = 2250", "HALF = 100")),
