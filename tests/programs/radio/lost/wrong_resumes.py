@@ -1,5 +1,5 @@
 # Goes on with the old order once it is back.
-# criterion: It rejoins and obeys again
+# criterion: It stops when the network is lost
 # mistake: goes on with the old order
 import json
 import time
