@@ -37,7 +37,7 @@ def test_too_small_a_gain_leaves_the_line_and_a_bend_is_taken_on_its_outer_side(
 
 
 def test_the_straight_tells_a_swing_and_its_time() -> None:
-    wild = gain_figure(0.12, 0.0, 40, "straight").get_label()
+    wild = gain_figure(0.10, 0.0, 40, "straight").get_label()
     assert "At the end it weaves by" in wild and "once in 0.24 s" in wild
     assert "does not weave at the end" in gain_figure(0.05, 0.0, 40, "straight").get_label()
 
