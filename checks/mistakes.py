@@ -72,6 +72,11 @@ def _acts(event: Event) -> bool:
     return event.kind not in _SET_UP
 
 
+def _held(recording: Recording) -> set[int]:
+    """Give the duties at which the arm's pin was held."""
+    return {event.data[2] for event in recording.of("pwm", pin=PINS["arm"])} - {0}
+
+
 _AT_ONCE_S = 0.2
 
 
@@ -82,6 +87,8 @@ def _idle(recordings: Recordings) -> Clues:
     """
     if any(_acts(event) for recording in recordings for event in recording.events):
         return
+    if any(len(_held(recording)) > 1 for recording in recordings):
+        return  # an arm that is sent to and fro, if only without a rest between
     ended = max(recording.ended_ns for recording in recordings) / 1e9
     finished = all(recording.ended == "finished" for recording in recordings)
     joined = [any(e.what == "joined" for e in recording.of("radio")) for recording in recordings]
