@@ -124,8 +124,9 @@ def pushes_on(seen: Presses) -> Clues:
     explains=[five, counts_once, stops],
 )
 def other_way_back(seen: Presses) -> Clues:
-    for long, met, _ in seen.backed:
-        if abs(long - ASTERN) > EITHER_WAY + 0.005:
+    for long, met, trial in seen.backed:
+        left_on_astern = bool(still_driven(seen.recordings[trial]))
+        if abs(long - ASTERN) > EITHER_WAY + 0.005 and not left_on_astern:
             yield f"after the touch at {met:.2f} s it was driven astern for {amount(long)} s"
 
 
