@@ -251,8 +251,7 @@ def _stopped_by_sleep(recordings: Sequence[Recording]) -> Clues:
     angle = _right(recordings)
     if angle is None or abs(angle - QUARTER) < TURN_FULL:
         return
-    found = stopped_turns(recordings)
-    stops = _stops(found, slept=True)
+    stops = _stops(found := stopped_turns(recordings), slept=True)
     if not stops or abs(statistics.fmean(stops) - QUARTER) > 0.4 * abs(angle - QUARTER):
         return
     turn = found[0]
