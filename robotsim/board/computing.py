@@ -20,11 +20,13 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-__all__ = ["COUNTER", "counting", "counting_files", "place"]
+__all__ = ["COUNTER", "FREE", "counting", "counting_files", "place"]
 
 COUNTER = "__spent__"
 """Name of the built-in that counts; its arguments are microseconds, bytes and the place: which
 file it is, and which line (see `place`)."""
+FREE = "_kit_"
+"""What the kit itself puts into a program has names that begin so, and is not counted."""
 _FILE = 1_000_000
 
 _STATEMENT_US = 3.0
@@ -114,6 +116,8 @@ class _Counted:
         for number, statement in enumerate(body):
             if not number and (text and _is_text(statement)) or _must_be_first(statement):
                 continue
+            if _is_free(statement):
+                continue
             simple = isinstance(statement, _SIMPLE)
             if simple:
                 first = first or statement
@@ -160,6 +164,9 @@ class _Counted:
             kind = type(node)
             if kind in _IDLE:
                 continue
+            if isinstance(node, ast.Call) and getattr(node.func, "id", "").startswith(FREE):
+                waiting.extend(node.args)
+                continue
             cost.us += _NODE_US.get(kind, 0.0)
             cost.size += _BYTES.get(kind, 0)
             if kind in _REACHING:
@@ -196,6 +203,12 @@ def _is_text(statement: ast.stmt) -> bool:
         and isinstance(statement.value, ast.Constant)
         and isinstance(statement.value.value, str)
     )
+
+
+def _is_free(statement: ast.stmt) -> bool:
+    if isinstance(statement, ast.Import):
+        return (statement.names[0].asname or "").startswith(FREE)
+    return getattr(statement, "name", "").startswith(FREE)
 
 
 def _must_be_first(statement: ast.stmt) -> bool:

@@ -15,6 +15,7 @@ import struct
 from collections.abc import Mapping
 from typing import Any
 
+from ..board.computing import FREE
 from ..recording import Recording
 from ..trial import run_trial
 from .advice import Advice, source_line
@@ -22,12 +23,12 @@ from .files import parsed
 
 __all__ = ["differs", "look_at_rounding", "rounded"]
 
-_CUT = "cut_to_32_bits"
+_CUT = f"{FREE}cut_to_32_bits"
 _HELPER = f"""
-import struct as _struct_of_{_CUT}
+import struct as {_CUT}_by
 def {_CUT}(value):
     if type(value) is float and -3.4e38 < value < 3.4e38:
-        return _struct_of_{_CUT}.unpack("f", _struct_of_{_CUT}.pack("f", value))[0]
+        return {_CUT}_by.unpack("f", {_CUT}_by.pack("f", value))[0]
     return value
 """
 _APART_M, _APART_RAD = 0.02, math.radians(5)

@@ -142,7 +142,7 @@ def _finding(way: Kept) -> str:
 
 
 def laws_figure(
-    on_off: float = 0.3, kp: float = 0.12, both: tuple[float, float] = (0.10, 0.002),
+    on_off: float = 0.3, kp: float = 0.13, both: tuple[float, float] = (0.10, 0.002),
     serial: int = 7,
 ) -> Figure:  # fmt: skip
     """Draw three laws of steering on the same wave, one below the other.
@@ -161,7 +161,7 @@ def laws_figure(
 
 
 def show_laws(
-    on_off: float = 0.3, kp: float = 0.12, both: tuple[float, float] = (0.10, 0.002), *,
+    on_off: float = 0.3, kp: float = 0.13, both: tuple[float, float] = (0.10, 0.002), *,
     serial: int | None = None,
 ) -> None:  # fmt: skip
     """Show `laws_figure` in the notebook; the tug is the learner's own if none is given."""

@@ -92,7 +92,10 @@ def test_twelve_bits_are_spread_over_sixteen_as_published(raw: int, u16: int, te
     # R: a program on its board, whose converter gives the raw number.
     text = "from machine import ADC, Pin\nprint(ADC(Pin(36)).read_u16())\n"
     with Link({"main.py": text}, "main.py", "cpython", whose=Whose.KIT) as link:
-        assert [link.next(), link.next()] == [b"a 36 0", b"A 36"]
+        heard = [link.next(), link.next()]  # the first after what its import took
+        assert [line.partition(b" ")[2] if line[:1] == b"+" else line for line in heard] == [
+            b"a 36 0", b"A 36",
+        ]  # fmt: skip
         link.reply(b"=%d" % raw)
         printed = int(link.next().split(b'"')[1][:-2])
     assert tell("read_u16 of 0, 1, 2048, 4095", u16, printed, "MicroPython source (R)") == u16

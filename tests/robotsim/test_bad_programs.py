@@ -27,7 +27,7 @@ from pathlib import Path
 
 import pytest
 
-from robotsim import KitError, Recording, run_trial
+from robotsim import KitError, Recording, Whose, run_trial
 from robotsim.board.computing import counting
 from robotsim.board.engines import ENGINES, command
 
@@ -84,7 +84,10 @@ PAIRS = [
 def run(expected: Expected, engine: str) -> Recording:
     """Give the recording; one that never ended would meet pytest's own limit for a test."""
     silence_s = SILENCE_S if expected.shows == SILENT else BUSY_S
-    return run_trial(expected.text, engine=engine, silence_s=silence_s, seconds=expected.seconds)
+    return run_trial(
+        expected.text, engine=engine, silence_s=silence_s, seconds=expected.seconds,
+        whose=Whose.OWN,
+    )  # fmt: skip
 
 
 @pytest.fixture(scope="module")
