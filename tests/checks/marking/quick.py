@@ -37,6 +37,9 @@ class QuickCrew:
         self.trouble = trouble
         self.ran: list[Request] = []
 
+    def look(self) -> list[tuple[str, bool, str]]:
+        return self.protections
+
     def submit(self, call: Callable[..., Any], *arguments: Any) -> Future[Any]:
         future: Future[Any] = Future()
         try:

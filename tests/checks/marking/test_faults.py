@@ -29,8 +29,9 @@ from robotsim import KitError
 from tests.checks.marking.cases import LESSON, answer, good_work, program
 from tests.checks.marking.conftest import hand_in
 from tests.checks.marking.quick import QuickCrew
+from tests.checks.marking.small_disk import mounted
 from tests.checks.marking.test_grader_page import page, serving
-from tests.checks.test_whole import fill, mounted, one_line
+from tests.checks.test_whole import fill, one_line
 
 __all__ = ["page"]
 
@@ -177,7 +178,7 @@ def test_every_command_on_a_disk_that_takes_nothing_ends_with_one_line(
             assert main([command, str(course), *more]) == 1, command
             one_line(capsys.readouterr().err)
 
-    with mounted(tmp_path / "disk", 24 * 2**20) as disk:
+    with mounted(24 * 2**20) as disk:
         course = Path(shutil.copytree(school, disk / "course"))
         shut(disk, closed)
         all_end("course", "collect", "mark", "report", "room")
