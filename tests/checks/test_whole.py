@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
-import shutil
 import sqlite3
 import subprocess
 import sys
@@ -18,26 +17,14 @@ from checks.__main__ import main
 from checks.course.lessons import ROOT
 from checks.faults import HaltError, halting
 from checks.whole import whole_file, write_whole
+from tests.checks.marking.small_disk import mounted
 
 SMALL = 1024 * 1024
 
 
-@contextlib.contextmanager
-def mounted(place: Path, size: int) -> Iterator[Path]:
-    """Give a real file system of so many bytes; only root can make one."""
-    place.mkdir()
-    mount = ["mount", "-t", "tmpfs", "-o", f"size={size}", "none", str(place)]
-    if not shutil.which("mount") or subprocess.run(mount, capture_output=True).returncode:
-        pytest.skip("this user or system lets nobody mount a small file system")
-    try:
-        yield place
-    finally:
-        subprocess.run(["umount", "--lazy", str(place)], check=True)
-
-
 @pytest.fixture
-def small_disk(tmp_path: Path) -> Iterator[Path]:
-    with mounted(tmp_path / "small", SMALL) as place:
+def small_disk() -> Iterator[Path]:
+    with mounted(SMALL) as place:
         yield place
 
 
