@@ -15,6 +15,8 @@ from .trial import Line, Trial, known
 __all__ = ["DRIVING", "READING", "each", "first_clue", "not_read", "slow_loop"]
 
 _PINS = "from port to starboard the eyes hang on the pins 36, 39, 34, 35"
+_OFTEN = 15
+"""A converter that sees all of an eye's volts never reads its top: so often is no accident."""
 
 
 @known(
@@ -35,7 +37,7 @@ def _not_read(one: Trial) -> Clues:
 def _saturated(one: Trial) -> Clues:
     for eye, counts in enumerate(one.counts):
         top = counts.count(TOP_COUNT)
-        if top > 0.05 * len(counts):
+        if top > min(0.05 * len(counts), _OFTEN):
             yield (
                 f"eye {eye} read {TOP_COUNT}, the top of the scale, "
                 f"in {100 * top / len(counts):.0f} % of its readings"

@@ -124,9 +124,11 @@ def pushes_on(seen: Presses) -> Clues:
     explains=[five, counts_once, stops],
 )
 def other_way_back(seen: Presses) -> Clues:
+    last = {trial: met for _, met, trial in seen.backed}
     for long, met, trial in seen.backed:
-        left_on_astern = bool(still_driven(seen.recordings[trial]))
-        if abs(long - ASTERN) > EITHER_WAY + 0.005 and not left_on_astern:
+        # After the last touch it may have been left on, or the time was up meanwhile.
+        unended = met == last[trial] and bool(still_driven(seen.recordings[trial]))
+        if abs(long - ASTERN) > EITHER_WAY + 0.005 and not unended:
             yield f"after the touch at {met:.2f} s it was driven astern for {amount(long)} s"
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from robotsim import Recording
 
@@ -12,7 +12,16 @@ from .quarter import KNOWS_FULL, at_each_rest, knows, to_port, turns_back
 from .sensing import in_any_trial
 from .turns import turns_of
 
-__all__ = ["not_added_up", "printed_as", "printed_early", "stopped_adding", "sum_is_wrong"]
+__all__ = [
+    "not_added_up", "printed_as", "printed_early", "stopped_adding", "sum_is_wrong", "told_rightly",
+]  # fmt: skip
+
+
+def told_rightly(recordings: Sequence[Recording]) -> bool:
+    """Tell whether the sums that were printed are the turns, so that no time was left out."""
+    stood = [one for recording in recordings for one in at_each_rest(recording)]
+    told = [(abs(line.value), abs(turned)) for line, turned in stood if line]
+    return bool(told) and all(abs(value - turned) <= KNOWS_FULL for value, turned in told)
 
 
 @mistake(

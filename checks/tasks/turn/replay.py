@@ -15,6 +15,7 @@ from robotsim import Recording
 from ...readings.sensors import PER_DEG, bus, heading_deg, printed
 from ...task import Clues, Facts, Mistake, mistake
 from ...words import named_trials
+from .printed_angles import told_rightly
 from .quarter import CRITERIA, TURN_FULL, to_port, turns_back
 from .rate_mistakes import BIAS, BIAS_HINT, SCALE, SCALE_HINT, SCALES
 from .sensing import Decode
@@ -249,15 +250,14 @@ def _printed_by_sleep(recordings: Sequence[Recording]) -> list[str]:
 
 def _stopped_by_sleep(recordings: Sequence[Recording]) -> Clues:
     angle = _right(recordings)
-    if angle is None or abs(angle - QUARTER) < TURN_FULL:
+    if angle is None or abs(angle - QUARTER) < TURN_FULL or told_rightly(recordings):
         return
     stops = _stops(found := stopped_turns(recordings), slept=True)
     if not stops or abs(statistics.fmean(stops) - QUARTER) > 0.4 * abs(angle - QUARTER):
         return
-    turn = found[0]
-    count = max(len(turn.samples) - 1, 1)
-    first, last = turn.samples[0].time, turn.samples[-1].time
-    slept = slept_between(turn.recording, first, last) / count
+    samples = found[0].samples
+    first, last, count = samples[0].time, samples[-1].time, max(len(samples) - 1, 1)
+    slept = slept_between(found[0].recording, first, last) / count
     yield (
         f"the motors stopped at {angle:.0f} degrees on the mean; readings came every "
         f"{1000 * (last - first) / count:.2f} ms, of which the program slept {1000 * slept:.2f} "

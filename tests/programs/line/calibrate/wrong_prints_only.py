@@ -1,5 +1,5 @@
 # criterion: Every eye sees paper and line
-# mistake: the program does nothing yet
+# mistake: the eyes are not read
 print("eye 0 white 1360 black 3870")
 print("eye 1 white 1360 black 3870")
 print("eye 2 white 1360 black 3870")

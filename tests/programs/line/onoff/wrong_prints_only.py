@@ -1,5 +1,5 @@
 # criterion: It goes round the quay
-# mistake: the program does nothing yet
+# mistake: the eyes are not read
 print("on the line all the way")
 print("8 of 8 points")
 print("8")

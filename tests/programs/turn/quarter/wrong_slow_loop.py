@@ -48,17 +48,15 @@ def turn(degrees):
     before = time.ticks_us()
     spin(0.4 * way)
     after = 0
-    while after < 6:
-        time.sleep_ms(50)
+    while after < 5:
+        time.sleep_ms(60)
         now = time.ticks_us()
         angle += (rate() - bias) * time.ticks_diff(now, before) / 1000000
         before = now
         left = abs(degrees) - way * angle
-        if left < 1.5:
+        if left <= 0:
             spin(0)
             after += 1
-        elif left < 5:
-            spin(0.3 * way)
     print("turned", angle)
 
 
