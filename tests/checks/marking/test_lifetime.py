@@ -18,7 +18,7 @@ from checks.judge import CHECK_PATIENCE_S
 from robotsim import Whose, run_trial
 from robotsim.board.link import Patience
 
-GOES_ON = "while True:\n    pass\n"
+GOES_ON = "exec('while True: pass')\n"  # which no count of statements ends
 """A program that never speaks, and would notice nothing."""
 MARKER = """
 import json, sys
