@@ -5,18 +5,9 @@ from __future__ import annotations
 from robotsim import Recording
 
 from ..words import listed
-from .motion import SIDES, motor_phases, still_driven
+from .motion import SIDES, still_braked, still_driven
 
-__all__ = ["busy", "sides_named", "still_braked"]
-
-_BRAKED = 0.004
-"""A smaller share of the time is none."""
-
-
-def still_braked(recording: Recording) -> list[str]:
-    """Give the sides whose motor is braked, and not driven, at the end of the trial."""
-    ends = {side: phases[-1] for side in SIDES if (phases := motor_phases(recording, side))}
-    return [side for side, last in ends.items() if last.brake > _BRAKED and not last.duty]
+__all__ = ["busy", "sides_named"]
 
 
 def sides_named(sides: list[str]) -> str:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from robotsim.table import stop_bars
 
 from ...readings.line import junction
-from ...readings.motion import at_rest, still_driven
+from ...readings.motion import at_rest, still_braked, still_driven
+from ...readings.rest import busy
 from ...task import Clues, Criterion, Finding, Run, Task, share
 from . import steering
 from .following import ASKED_LOST, START, came, stopped
@@ -67,9 +68,8 @@ motors_off = Criterion(
     costs=[motors_off],
 )
 def left_braked(one: Trial) -> Clues:
-    found = stopped(one)
-    if found.share < 1.0 and "braked" in found.measured:
-        yield found.measured
+    if still_braked(one.recording) and not still_driven(one.recording):
+        yield busy(one.recording)
 
 
 @known(

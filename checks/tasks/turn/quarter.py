@@ -22,6 +22,7 @@ __all__ = [
     "at_each_rest",
     "knows",
     "motors_off",
+    "one_number",
     "pause_after",
     "rests_between",
     "to_port",
@@ -137,14 +138,20 @@ def _agrees(recording: Recording) -> Judged:
 )
 def knows(seen: Facts) -> Finding:
     """Judge each trial, and refuse one number for all turns on all tugs: that was not added up."""
+    words = one_number(seen)
+    return Finding(0.0, words) if words else _agrees(seen)
+
+
+def one_number(seen: Facts) -> str:
+    """Tell of one number that came after every turn on every tug; "" if there is none."""
     told = [one for recording in seen.recordings for one in at_each_rest(recording)]
     values = [abs(line.value) for line, _ in told if line]
     turned = [abs(angle) for line, angle in told if line]
     same = len(values) > 2 and spread(values) < _SAME and abs(values[0] - QUARTER) < KNOWS_NONE
     if same and spread(turned) > _UNLIKE:
         words = f"printed {amount(values[0], 1)} after every turn on every tug"
-        return Finding(0.0, f"{words}; they turned by {min(turned):.1f} to {max(turned):.1f}")
-    return _agrees(seen)
+        return f"{words}; they turned by {min(turned):.1f} to {max(turned):.1f}"
+    return ""
 
 
 @criterion(
