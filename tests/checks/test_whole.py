@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from checks.__main__ import main
+from checks.commands import main
 from checks.course.lessons import ROOT
 from checks.faults import HaltError, halting
 from checks.whole import whole_file, write_whole

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from checks.__main__ import main
+from checks.commands import main
 from checks.course.lessons import ROOT
 
 
@@ -75,3 +75,13 @@ def test_names_in_chinese_stop_no_command_on_a_western_console(tmp_path: Path) -
     said = done.stdout.decode("latin-1").splitlines()
     assert said[0].startswith("left: \\u738b.ipynb: no learner of the roster")
     assert said[1].startswith("taken: anna, lamps, from \\u674e \\u5c0f\\u9f8d_7/lamps.ipynb")
+
+
+def test_it_starts_from_a_bare_python_in_any_folder(tmp_path: Path) -> None:
+    """Without the kit's packages, and not knowing where the kit is, as a teacher's first try."""
+    done = subprocess.run(
+        [sys.executable, "-I", "-S", str(ROOT / "checks"), "report", "autumn"],
+        cwd=tmp_path, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert (done.returncode, "Traceback" in done.stderr) == (1, False)
+    assert "This is no course folder." in done.stderr and str(tmp_path / "autumn") in done.stderr

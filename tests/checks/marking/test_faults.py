@@ -16,7 +16,7 @@ from typing import Any
 
 import pytest
 
-from checks.__main__ import main
+from checks.commands import main
 from checks.course import grader
 from checks.course.classroom import open_class
 from checks.course.desk import Desk

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from checks import doctor
-from checks.__main__ import main
+from checks.commands import main
 from checks.doctor import Finding
 from checks.room.card import CARD, read_card
 from checks.room.join import tell_findings

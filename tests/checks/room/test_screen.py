@@ -19,7 +19,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from checks.__main__ import main
+from checks.commands import main
 from checks.course.seats import SEATS, kept_access
 from checks.room.message import READY, topic
 from checks.room.screen import Heard, Screen, lan_address
