@@ -8,7 +8,9 @@ CI skips protects nothing.
 from __future__ import annotations
 
 import os
+import re
 import shutil
+from typing import Any
 
 import pytest
 from hypothesis import settings
@@ -78,6 +80,31 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         for name in PROGRAMS:
             if name in getattr(item, "fixturenames", ()):
                 item.add_marker(name)
+
+
+def unit_of(nodeid: str) -> str:
+    """Give what a test shares its worker with: its module, or in it the tests of one task.
+
+    A module that goes through all tasks (`test_programs.py`) is a large part of a whole run; kept
+    on one worker it would leave the other without work.
+    """
+    module = nodeid.rsplit("::", 1)[0]
+    task = re.search(r"[\[-]([a-z]+\.[a-z]+)[-\]]", nodeid)
+    return f"{module} {task[1]}" if task else module
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """Share the tests out by `unit_of`, where they would be shared out by module."""
+    if config.getvalue("dist") != "loadscope":
+        return None
+    from xdist.scheduler import LoadScopeScheduling
+
+    class ByUnit(LoadScopeScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            return unit_of(nodeid)
+
+    return ByUnit(config, log)
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:

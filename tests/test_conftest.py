@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.conftest import unit_of
+
 CONFTEST = Path(__file__).with_name("conftest.py")
 PROGRAM = """
 import pytest
@@ -58,3 +60,10 @@ def test_users_of_the_fixture_can_be_left_out_by_its_marker(tmp_path: Path) -> N
 def test_the_fixtures_give_programs_that_are_there(request: pytest.FixtureRequest) -> None:
     for name in ("chromium", "mosquitto"):
         assert Path(request.getfixturevalue(name)).exists()
+
+
+def test_the_tests_of_one_task_share_a_worker_and_those_of_a_module_without_tasks_too() -> None:
+    first, other = (f"tests/checks/test_programs.py::test_it[{t}-some]" for t in ("a.b", "a.c"))
+    assert unit_of(first) == unit_of(first.replace("test_it", "test_that")) != unit_of(other)
+    plain = "tests/published/test_motor.py::test_it"
+    assert unit_of(plain) == unit_of(f"{plain}[1.5-left]") == "tests/published/test_motor.py"
