@@ -150,6 +150,11 @@ def _read(
             due, variant = days, _variant(cells)
         else:
             students.append(_student(cells, days))
+    bad += [
+        f"line {seen[one.id.lower()]}: {one.id!r} has a date for {lesson!r}, and there is none for "
+        f"everybody: put one into the row {EVERYBODY}, or nobody can be late"
+        for one in students for lesson in one.due if lesson not in due
+    ]  # fmt: skip
     return Roster(tuple(students), due, variant), bad
 
 

@@ -19,7 +19,6 @@ from .submitted import handed_out
 __all__ = ["Look", "looks", "results_of"]
 
 _NEAR = 0.8
-_LONG_S = 10.0
 _ALIKE = 0.9
 _PIECE = 5
 _LEAST = 40
@@ -35,7 +34,7 @@ class Look:
         learner: Whose it is.
         lesson: The lesson.
         cell: The check, or "" for the whole submission.
-        kind: "by hand", "error", "long run", "near miss", "put in order" or "alike".
+        kind: "by hand", "error", "near miss", "put in order" or "alike".
         words: The evidence.
         others: Learners whom the words speak of.
     """
@@ -91,9 +90,6 @@ def _of_result(learner: str, lesson: str, cell: str, about: Mapping[str, Any]) -
         return
     if about["problem"]:
         yield Look(learner, lesson, cell, "error", about["problem"].replace("\n", " "))
-    if about.get("real_s", 0.0) > _LONG_S:
-        words = f"its trials took {about['real_s']:.0f} s of real time"
-        yield Look(learner, lesson, cell, "long run", words)
     points, most = float(about["points"]), about["most"]
     if _NEAR * most <= points < most:
         lost = [row for row in about["rows"] if row["points"] < row["most"]]

@@ -22,13 +22,15 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from robotsim import KitError
+from robotsim import KitError, UnknownNameError
 
-from ..course.classroom import OWN, marked_on, write_whole
+from ..course.classroom import OWN, marked_on, roster_of, write_whole
+from ..course.collect import SUBMITTED
 from ..course.desk import Desk
 from ..course.roster import Roster
 from ..faults import halting
 from ..shown import rows_of
+from .by_hand import given_by_hand, keep_looked_at, leave_to_person, looked_at
 from .crew import Crew, LocalCrew
 from .progress import Progress
 from .requests import Request, requests_of
@@ -81,6 +83,7 @@ def mark(
         HaltError: It cannot be marked further; what is done stays done.
     """
     desk = Desk(course)
+    _know(desk, lessons, learners)
     with _alone(desk.course), crew or LocalCrew() as hands:
         found = Marked()
         todo = list(_todo(desk, found, lessons, learners, again))
@@ -102,6 +105,24 @@ def mark(
         bar.end()
         _note(desk.course, found)
     return found
+
+
+def _know(desk: Desk, lessons: Sequence[str], learners: Sequence[str]) -> None:
+    """See that all that is to be marked is there by name.
+
+    Raises:
+        UnknownNameError: There is no such lesson or learner in this course.
+    """
+    with desk.gradebook() as book:
+        taught = {assignment.name for assignment in book.assignments}
+    handed = {path.name for path in (desk.course / SUBMITTED).glob("*") if path.is_dir()}
+    class_ids = {student.id for student in roster_of(desk.course).students}
+    for kind, named, known in (
+        ("lesson", lessons, taught), ("learner", learners, handed | class_ids),
+    ):  # fmt: skip
+        for name in named:
+            if name not in known:
+                raise UnknownNameError(kind, name, known)
 
 
 def state_of(course: Path, learner: str, lesson: str) -> dict[str, Any]:
@@ -165,15 +186,8 @@ def _is_marked(desk: Desk, one: Submission) -> bool:
     except (KitError, OSError):
         return False  # marking it tells why
     return same and place.is_file() and all(
-        _given_by_hand(desk, one, cell) for cell in state.get("faults", ())
+        given_by_hand(desk, one, cell) for cell in state.get("faults", ())
     )  # fmt: skip
-
-
-def _given_by_hand(desk: Desk, one: Submission, cell: str) -> bool:
-    """Tell whether a person has given the points of a check that could not be run."""
-    with desk.gradebook() as book:
-        grade = book.find_grade(cell, one.lesson, one.lesson, one.learner)
-        return grade.manual_score is not None
 
 
 @dataclass
@@ -235,9 +249,11 @@ def _enter(
         mark = one.mark(desk.course)
         found = future.result()
         _extend(desk, roster, one)
+        before = looked_at(desk, one)
         desk.autograde(one.lesson, one.learner)
+        keep_looked_at(desk, one, before)
         if found.faults:
-            _leave_to_person(desk, one, found.faults)
+            leave_to_person(desk, one, found.faults)
     except Exception as fault:
         if halt := halting(fault, one.file.parent):
             raise halt from fault
@@ -269,15 +285,6 @@ def _extend(desk: Desk, roster: Roster, one: Submission) -> None:
         book.update_or_create_student(one.learner)
         submission = book.update_or_create_submission(one.lesson, one.learner)
         submission.extension = own - usual if own else None
-        book.db.commit()
-
-
-def _leave_to_person(desk: Desk, one: Submission, faults: dict[str, str]) -> None:
-    """Note that a person has to mark the checks that could not be run."""
-    with desk.gradebook() as book:
-        for name in faults:
-            grade = book.find_grade(name, one.lesson, one.lesson, one.learner)
-            grade.needs_manual_grade = True
         book.db.commit()
 
 

@@ -18,7 +18,7 @@ __all__ = ["page", "report", "score_rows"]
 
 _KINDS = {
     "by hand": "To be marked by hand", "error": "Programs that stopped with an error",
-    "near miss": "Near misses", "long run": "Long runs", "put in order": "Put in order",
+    "near miss": "Near misses", "put in order": "Put in order",
     "alike": "Nearly the same program",
 }  # fmt: skip
 _BINS = 5
@@ -51,10 +51,13 @@ def report(course: Path, *, anonymous: bool = False) -> list[Path]:
 
 
 def score_rows(told: Gathered) -> list[list[str]]:
-    """Give one row a learner: points of each lesson, what was taken off for lateness, the sum."""
+    """Give one row a learner: points of each lesson, what was taken off for lateness, the sum.
+
+    The last column has the points that a person has still to give, at most: they count 0 so far.
+    """
     most = [sum(m for _, m in _cells(told, lesson)) for lesson in told.lessons]
     heads = [f"{lesson} (of {m:g})" for lesson, m in zip(told.lessons, most, strict=True)]
-    rows = [["id", "last_name", "first_name", "email", *heads, "late", "total"]]
+    rows = [["id", "last_name", "first_name", "email", *heads, "late", "total", "to_mark"]]
     for person in told.people:
         points = [_points(told, person.id, lesson) for lesson in told.lessons]
         late = sum(
@@ -63,8 +66,13 @@ def score_rows(told: Gathered) -> list[list[str]]:
         total = sum(p for p in points if p is not None) - late
         shown = ["" if p is None else f"{p:g}" for p in points]
         rows.append([person.id, person.last_name, person.first_name, person.email, *shown,
-                     f"{late:g}", f"{total:g}"])  # fmt: skip
+                     f"{late:g}", f"{total:g}", f"{_to_mark(told, person.id):g}"])  # fmt: skip
     return rows
+
+
+def _to_mark(told: Gathered, learner: str) -> float:
+    """Give the most that a learner's answers can still earn that wait for a person."""
+    return sum(s.most for s in told.scores if s.learner == learner and s.by_hand)
 
 
 def _task_rows(told: Gathered) -> list[list[str]]:

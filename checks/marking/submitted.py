@@ -16,6 +16,7 @@ from nbconvert.exporters import NotebookExporter
 from robotsim import KitError
 
 from ..course.collect import SUBMITTED
+from ..course.config import CONFIG
 from ..course.roster import Roster, Student, is_id
 from ..faults import halting
 from ..whole import write_whole
@@ -36,6 +37,7 @@ class Submission:
         file: The notebook.
         serial: The learner's tug; None for the kit's usual one.
         variant: The tables that it is marked on; 0 for the lesson's own.
+        due: Until when it was to be handed in, by everybody and by this learner, in words.
     """
 
     learner: str
@@ -43,6 +45,7 @@ class Submission:
     file: Path
     serial: int | None
     variant: int
+    due: str = ""
 
     @property
     def name(self) -> str:
@@ -55,6 +58,8 @@ class Submission:
         parts = [
             self.file.read_bytes(), handed_out(course, self.lesson), kit_mark().encode(),
             f"{self.serial} {self.variant}".encode(), note.read_bytes() if note.is_file() else b"",
+            # What lateness costs rests on the dates, and on the plugin that the teacher has set.
+            self.due.encode(), (course / CONFIG).read_bytes(),
         ]  # fmt: skip
         return hashlib.sha256(b"".join(hashlib.sha256(p).digest() for p in parts)).hexdigest()
 
@@ -93,7 +98,8 @@ def submissions(course: Path, roster: Roster) -> Iterator[Submission | tuple[str
                 raise halt from fault
             yield learner, lesson, f"It cannot be read: {fault.strerror or fault}."
         else:
-            yield Submission(learner, lesson, file, student.serial, student.variant or 0)
+            due = f"{roster.due.get(lesson)} {student.due.get(lesson)}"
+            yield Submission(learner, lesson, file, student.serial, student.variant or 0, due)
 
 
 def _notebook(folder: Path, lesson: str) -> Path:

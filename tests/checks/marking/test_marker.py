@@ -122,7 +122,45 @@ def test_a_score_given_by_hand_outlives_marking_again(
         grade.manual_score = 7.5
         book.db.commit()
     mark(course, learners=[NAMES[1]], again=True, crew=LocalCrew(1))
-    assert points(course)[NAMES[1], SIGNAL] == (7.5, True)
+    assert points(course)[NAMES[1], SIGNAL] == (7.5, False)
+    file = course / "submitted" / NAMES[1] / LESSON / f"{LESSON}.ipynb"
+    hand_over = json.loads(file.read_text(encoding="utf-8"))
+    program(hand_over, WEAK.format(wait=30))
+    file.write_text(json.dumps(hand_over), encoding="utf-8")
+    mark(course, learners=[NAMES[1]], crew=LocalCrew(1))
+    assert points(course)[NAMES[1], SIGNAL] == (7.5, True), "another program is to be looked at"
+
+
+def test_dates_and_penalties_that_change_later_count_for_what_is_marked_already(
+    marked: tuple[Path, Marked], tmp_path: Path
+) -> None:
+    from checks.course.desk import Desk
+
+    course = Path(shutil.copytree(marked[0], tmp_path / "course"))
+    config = course / "nbgrader_config.py"
+    penalty = 'c.LateSubmissionPlugin.penalty_method = "zero"\n'
+    config.write_text(config.read_text(encoding="utf-8") + penalty, encoding="utf-8")
+    assert mark(course, crew=LocalCrew(1)).done == len(NAMES)
+    roster = (course / "roster.csv").read_text(encoding="utf-8")
+    longer = roster.replace(f"{NAMES[1]},8,", f"{NAMES[1]},8,2026-04-30")
+    (tmp_path / "class.csv").write_text(longer, encoding="utf-8")
+    with Desk(course).gradebook() as book:
+        assert book.find_submission(LESSON, NAMES[1]).late_submission_penalty > 0
+    list(open_class(course, tmp_path / "class.csv", ids=[LESSON]))
+    assert mark(course, crew=LocalCrew(1)).done == 1
+    with Desk(course).gradebook() as book:
+        assert book.find_submission(LESSON, NAMES[1]).late_submission_penalty == 0
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"), [({"lessons": ["lamp"]}, "lesson called 'lamp'"),
+                        ({"learners": ["learner-9"]}, "learner called 'learner-9'")],
+)  # fmt: skip
+def test_what_is_not_there_by_name_is_no_quiet_nothing(
+    fresh: Path, asked: dict[str, list[str]], told: str
+) -> None:
+    with pytest.raises(KitError, match=told):
+        mark(fresh, crew=LocalCrew(1), **asked)  # type: ignore[arg-type]
 
 
 def test_late_penalties_are_nbgraders_and_an_own_day_is_heeded(

@@ -1,0 +1,67 @@
+"""By hand: what a person has marked, and what is left to one."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+
+from nbgrader.api import MissingEntry
+
+from ..course.desk import Desk
+from .submitted import Submission
+
+__all__ = ["given_by_hand", "keep_looked_at", "leave_to_person", "looked_at"]
+
+
+def given_by_hand(desk: Desk, one: Submission, cell: str) -> bool:
+    """Tell whether a person has given the points of a check that could not be run."""
+    with desk.gradebook() as book:
+        grade = book.find_grade(cell, one.lesson, one.lesson, one.learner)
+        return grade.manual_score is not None
+
+
+def _answers(desk: Desk, one: Submission) -> dict[str, str]:
+    """Give what was marked of each graded cell the last time: its text, or its program's."""
+    place = desk.course / "autograded" / one.learner / one.lesson / f"{one.lesson}.ipynb"
+    if not place.is_file():
+        return {}
+    cells = json.loads(place.read_text(encoding="utf-8"))["cells"]
+    texts = {
+        cell["metadata"]["nbgrader"]["grade_id"]: "".join(cell["source"])
+        for cell in cells if "grade_id" in cell["metadata"].get("nbgrader", {})
+    }  # fmt: skip
+    return {name: texts.get(f"{name}-program", text) for name, text in texts.items()}
+
+
+def looked_at(desk: Desk, one: Submission) -> dict[str, str]:
+    """Give what a person has marked already: the names of cells to their texts."""
+    texts = _answers(desk, one)
+    with desk.gradebook() as book:
+        try:
+            grades = book.find_submission_notebook(one.lesson, one.lesson, one.learner).grades
+        except MissingEntry:
+            return {}
+        done = [g.name for g in grades if g.manual_score is not None and not g.needs_manual_grade]
+    return {name: texts[name] for name in done if name in texts}
+
+
+def keep_looked_at(desk: Desk, one: Submission, before: dict[str, str]) -> None:
+    """Ask nobody to look again at an answer that is the same as the one that was marked."""
+    now = _answers(desk, one)
+    same = [name for name, text in before.items() if now.get(name) == text]
+    if not same:
+        return
+    with desk.gradebook() as book:
+        for name in same:
+            grade = book.find_grade(name, one.lesson, one.lesson, one.learner)
+            grade.needs_manual_grade = False
+        book.db.commit()
+
+
+def leave_to_person(desk: Desk, one: Submission, cells: Iterable[str]) -> None:
+    """Note that a person has to mark the checks that could not be run."""
+    with desk.gradebook() as book:
+        for name in cells:
+            grade = book.find_grade(name, one.lesson, one.lesson, one.learner)
+            grade.needs_manual_grade = True
+        book.db.commit()
