@@ -202,5 +202,5 @@ def by_the_eyes(at_bar: Criterion, explains: Sequence[Criterion] = ()) -> tuple[
         _over_bar,
         _goes_away,
         _left_on,
-        motors.bound(motors.left_braked, costs=[at_bar], explains=explains),
+        motors.left_braked.bound(costs=[at_bar], explains=explains),
     )

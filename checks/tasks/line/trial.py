@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from functools import cached_property
 
 from robotsim import Recording
@@ -69,5 +68,4 @@ def bound(
     explains: Sequence[Criterion] = (),
 ) -> tuple[Mistake, ...]:
     """Give mistakes of several tasks with what they cost in one of them."""
-    must, may = (frozenset(one.title for one in which) for which in (costs, explains))
-    return tuple(replace(one, costs=must, explains=may) for one in some)
+    return tuple(one.bound(costs=costs, explains=explains) for one in some)

@@ -29,7 +29,6 @@ from .start_mistakes import not_written
 from .states import (
     MOST_FLASHES,
     blinks,
-    bound,
     deck_share,
     flashes,
     motors_jump,
@@ -255,10 +254,11 @@ def silent(seen: Search) -> Clues:
 
 
 MISTAKES: tuple[Mistake, ...] = (
-    bound(motors_jump, motors_off), bound(wrong_lamp_pin, lamp_tells, calls),
-    bound(wrong_lamp, lamp_tells, calls), none_asked, stranger, wrong_password, white_too_soon,
+    motors_jump.bound(explains=[motors_off]), wrong_lamp_pin.bound(explains=[lamp_tells, calls]),
+    wrong_lamp.bound(explains=[lamp_tells, calls]), none_asked, stranger, wrong_password,
+    white_too_soon,
     other_order, calls_too_soon, waits_for_ever, same_again, goes_on_asking, waits_too_long,
-    gives_up, motors_left_alone, bound(too_much_before, motors_off),
-    bound(not_written, lamp_tells, calls), other_state, own_list, stops_elsewhere,
+    gives_up, motors_left_alone, too_much_before.bound(explains=[motors_off]),
+    not_written.bound(explains=[lamp_tells, calls]), other_state, own_list, stops_elsewhere,
     password_printed, too_fast, silent,
 )  # fmt: skip

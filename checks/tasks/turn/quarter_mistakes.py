@@ -10,7 +10,6 @@ from robotsim import Recording
 from ...readings.sensors import PER_DEG, bus
 from ...task import Clues, Facts, Run, Task, mistake
 from .. import motors
-from ..motors import bound
 from . import replay
 from .printed_angles import (
     not_added_up,
@@ -220,7 +219,7 @@ QUARTERS = Task(
             "one wheel back, the other ahead: motor(left_ahead, left_back, -0.4) and "
             "motor(right_ahead, right_back, 0.4).",
         )(in_any_trial(stands(8.0))),
-        bound(faster_than_the_range, explains=_ALL),
+        faster_than_the_range.bound(explains=_ALL),
         by_the_clock,
         wrong_way,
         *(replay.bytes_added(*how) for how in (*DECODINGS[2:4], DECODINGS[0])),
@@ -231,9 +230,9 @@ QUARTERS = Task(
         sum_kept,
         no_end_back,
         replay.step_assumed,
-        bound(motors.left_on, costs=[motors_off], explains=_ALL),
-        bound(motors.not_ended, costs=[motors_off], explains=[to_port, turns_back, knows]),
-        bound(motors.left_braked, costs=[motors_off]),
+        motors.left_on.bound(costs=[motors_off], explains=_ALL),
+        motors.not_ended.bound(costs=[motors_off], explains=[to_port, turns_back, knows]),
+        motors.left_braked.bound(costs=[motors_off]),
         no_rest,
         mistake(
             "turns to one side only", "after a rest turn back: the same loop with the other sign.",
