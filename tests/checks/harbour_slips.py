@@ -8,7 +8,7 @@ __all__ = ["AT_BAR", "REPORTS", "chained", "early", "orders", "patched", "radio"
 
 REPORTS, AT_BAR = "It reports each step", "It stops at the bar"
 JOINED = r'^report\("joined"\)$'
-STOPPED = r'(report\("stopped", (?:number=)?(?:order\.get\("number"\)|number)\)\n +)state = "waiting"'
+STOPPED = r'(report\("stopped", (?:number=)?order\.get\("number"\)\)\n +)state = "waiting"'
 MARK = r"strokes (?:== 2|> 1) and min\(dark\) > 0\.5"
 BRAKE = r"^( +)drive\(0, 0\)\n( +)time\.sleep_ms\(300\)\n"
 DONE = r'^( +)report\("done", (number=)?number\)\n'
@@ -74,12 +74,12 @@ def orders(waits: str, refuses: str) -> tuple[Slip, ...]:
              drop(r'what\["why"\] = why')),
         Slip("only reports a stop", "does not obey the order to stop", (waits,),
              put(r'^ +(?:stop\(\)|drive\(0, 0\))\n( +report\("stopped", (?:number=)?'
-                 r'(?:order\.get\("number"\)|number)\)\n) +state = "waiting"\n', r"\1"),
+                 r'order\.get\("number"\)\)\n) +state = "waiting"\n', r"\1"),
              put(r'self\.halt\(\)\n +(self\.office\.tell\(did="stopped".*)\n +self\.state = .*$', r"\1"),
              put(r'self\.halt\(order\.get\("number"\)\)',
                  'self.office.tell(did="stopped", number=order.get("number"))')),
         Slip("reports no start", "a step is not reported", (REPORTS,),
-             drop(r'report\("started"|did="started"')),
+             put(r'report\("started", (?:number=)?\w+\)|self\.office\.tell\(did="started".*\)', "pass")),
     )  # fmt: skip
 
 
@@ -89,7 +89,7 @@ def way(follows: str) -> tuple[Slip, ...]:
         Slip("turns the sign", "correction with the wrong sign", (follows,),
              swap("EFFORT - steer", "EFFORT + steer"), swap("0.5 - turn", "0.5 + turn")),
         Slip("does not calibrate", "the eyes are not calibrated", (follows,),
-             drop(r"^            calibrate\(\)$|self\.learn\(\)|^                calibrate\(\)$")),
+             put(r"\bcalibrate\(\)(?!:)|self\.learn\(\)$", "pass")),
         Slip("never looks for the bar", "runs over the bar", (AT_BAR,),
              put(MARK, "strokes > 9"), put(r"self\.strokes > 1", "self.strokes > 9")),
         Slip("waits for a third stroke", "runs over the bar", (AT_BAR,),
