@@ -115,9 +115,9 @@ def _obey(frame: Frame) -> tuple[dict[str, Any], list[bytes]]:
 
 
 def _read(head: dict[str, Any], parts: list[bytes]) -> tuple[dict[str, Any], list[bytes]]:
-    from .straighten import straighten
+    from .repair import repair
 
-    done = straighten(parts[0], parts[1], head["lesson"])
+    done = repair(parts[0], parts[1], head["lesson"])
     plain = json.dumps(done.notebook, ensure_ascii=True).encode("ascii")
     return {"notes": done.notes, "seen": done.seen}, [plain]
 

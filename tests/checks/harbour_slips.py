@@ -1,4 +1,4 @@
-"""Slips of the three tasks of the lesson `harbour`: with orders, with reports, on the way to the bar."""
+"""Slips of the lesson `harbour`: with orders, with reports, on the way to the bar."""
 
 from __future__ import annotations
 
@@ -30,7 +30,8 @@ def chained(*edits: Edit) -> Edit:
 
 def patched(line: str) -> Edit:
     """Make an edit that puts a line behind the import of the lesson's `wireless`."""
-    return put(r"^from wireless import (.*)$", rf"import wireless\nfrom wireless import \1\n\n{line}")
+    both = rf"import wireless\nfrom wireless import \1\n\n{line}"
+    return put(r"^from wireless import (.*)$", both)
 
 
 def early(line: str) -> Edit:
@@ -75,11 +76,13 @@ def orders(waits: str, refuses: str) -> tuple[Slip, ...]:
         Slip("only reports a stop", "does not obey the order to stop", (waits,),
              put(r'^ +(?:stop\(\)|drive\(0, 0\))\n( +report\("stopped", (?:number=)?'
                  r'order\.get\("number"\)\)\n) +state = "waiting"\n', r"\1"),
-             put(r'self\.halt\(\)\n +(self\.office\.tell\(did="stopped".*)\n +self\.state = .*$', r"\1"),
+             put(r'self\.halt\(\)\n +(self\.office\.tell\(did="stopped".*)\n +self\.state = .*$',
+                 r"\1"),
              put(r'self\.halt\(order\.get\("number"\)\)',
                  'self.office.tell(did="stopped", number=order.get("number"))')),
         Slip("reports no start", "a step is not reported", (REPORTS,),
-             put(r'report\("started", (?:number=)?\w+\)|self\.office\.tell\(did="started".*\)', "pass")),
+             put(r'report\("started", (?:number=)?\w+\)|self\.office\.tell\(did="started".*\)',
+                 "pass")),
     )  # fmt: skip
 
 
@@ -93,7 +96,8 @@ def way(follows: str) -> tuple[Slip, ...]:
         Slip("never looks for the bar", "runs over the bar", (AT_BAR,),
              put(MARK, "strokes > 9"), put(r"self\.strokes > 1", "self.strokes > 9")),
         Slip("waits for a third stroke", "runs over the bar", (AT_BAR,),
-             put(r"strokes == 2 and", "strokes == 3 and"), put(r"strokes > 1 and", "strokes > 2 and")),
+             put(r"strokes == 2 and", "strokes == 3 and"),
+             put(r"strokes > 1 and", "strokes > 2 and")),
         Slip("takes the mark for the bar", "the side mark is taken for the bar", (follows,),
              put(MARK, "total > 2.2")),
         Slip("goes on after it was done", "goes on after it was done", (AT_BAR,),
