@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from robotsim import Recording
 
 from ...readings.sensors import PER_DEG, bus
-from ...task import Clues, Facts, Run, Task, mistake
+from ...task import Clues, Facts, Task, mistake
 from .. import motors
 from . import replay
 from .printed_angles import (
@@ -35,15 +35,13 @@ from .quarter import (
 )
 from .sensing import (
     DECODINGS,
-    MIDDLE,
-    PORT_BIAS,
     READING,
-    STARBOARD_BIAS,
+    does_not_turn,
     faster_than_the_range,
     in_any_trial,
     line_missing,
     one_side_only,
-    stands,
+    three_tugs,
 )
 from .turns import AGREE, QUARTER, Turn, added, all_turns, raw, spread, stopped_turns, turns_of
 
@@ -201,11 +199,7 @@ QUARTERS = Task(
     id="turn.quarter",
     title="A quarter turn, and back",
     program="quarter.py",
-    runs=(
-        Run(SECONDS, start=MIDDLE),
-        Run(SECONDS, start=MIDDLE, seed=6, serial=PORT_BIAS),
-        Run(SECONDS, start=MIDDLE, seed=11, serial=STARBOARD_BIAS),
-    ),
+    runs=three_tugs(SECONDS, 6, 11),
     facts=Facts,
     criteria=CRITERIA,
     mistakes=(
@@ -214,11 +208,7 @@ QUARTERS = Task(
         no_new_reading,
         replay.never_renewed,
         replay.wrong_unit,
-        mistake(
-            "the tug does not turn",
-            "one wheel back, the other ahead: motor(left_ahead, left_back, -0.4) and "
-            "motor(right_ahead, right_back, 0.4).",
-        )(in_any_trial(stands(8.0))),
+        does_not_turn(8.0),
         faster_than_the_range.bound(explains=_ALL),
         by_the_clock,
         wrong_way,
