@@ -11,7 +11,7 @@ from pathlib import Path
 from ..course.classroom import write_whole
 from ..course.grader import Score
 from ..shown import on_line, on_page
-from .gathered import Gathered, Person, TaskView, gather
+from .class_results import ClassResults, Person, TaskView, read_results
 from .served import FETCHES_NOTHING
 
 __all__ = ["page", "report", "score_rows"]
@@ -34,7 +34,7 @@ def report(course: Path, *, anonymous: bool = False) -> list[Path]:
     Returns:
         The files.
     """
-    told = gather(course, anonymous=anonymous)
+    told = read_results(course, anonymous=anonymous)
     folder = course / "report"
     mark = "-anonymous" if anonymous else ""
     files = {
@@ -50,7 +50,7 @@ def report(course: Path, *, anonymous: bool = False) -> list[Path]:
 # -- CSV -------------------------------------------------------------------------
 
 
-def score_rows(told: Gathered) -> list[list[str]]:
+def score_rows(told: ClassResults) -> list[list[str]]:
     """Give one row a learner: points of each lesson, what was taken off for lateness, the sum.
 
     The last column has the points that a person has still to give, at most: they count 0 so far.
@@ -70,12 +70,12 @@ def score_rows(told: Gathered) -> list[list[str]]:
     return rows
 
 
-def _to_mark(told: Gathered, learner: str) -> float:
+def _to_mark(told: ClassResults, learner: str) -> float:
     """Give the most that a learner's answers can still earn that wait for a person."""
     return sum(s.most for s in told.scores if s.learner == learner and s.by_hand)
 
 
-def _task_rows(told: Gathered) -> list[list[str]]:
+def _task_rows(told: ClassResults) -> list[list[str]]:
     """Give one row a learner and task, for whoever wants to look closer."""
     rows = [["id", "lesson", "task", "points", "most", "state"]]
     for s in told.scores:
@@ -105,7 +105,7 @@ def _plain(cell: str) -> str:
 # -- the page --------------------------------------------------------------------
 
 
-def page(told: Gathered) -> str:
+def page(told: ClassResults) -> str:
     """Give the report as HTML that stands alone; every text in it is escaped."""
     parts = [
         "<!DOCTYPE html>", '<html lang="en"><head><meta charset="utf-8">',
@@ -119,7 +119,7 @@ def page(told: Gathered) -> str:
     return "\n".join(parts)
 
 
-def _summary(told: Gathered) -> str:
+def _summary(told: ClassResults) -> str:
     handed = {(s.learner, s.lesson) for s in told.scores if s.handed_in} | set(told.faults)
     waiting = sum(s.by_hand for s in told.scores)
     words = [
@@ -130,7 +130,7 @@ def _summary(told: Gathered) -> str:
     return f"<p>{' · '.join(words)}</p>"
 
 
-def _matrix(told: Gathered) -> str:
+def _matrix(told: ClassResults) -> str:
     most = {lesson: sum(m for _, m in _cells(told, lesson)) for lesson in told.lessons}
     heads = "".join(f"<th scope='col'>{on_page(n)}<br><small>of {m:g}</small></th>"
                     for n, m in most.items())  # fmt: skip
@@ -143,7 +143,7 @@ def _matrix(told: Gathered) -> str:
     )
 
 
-def _row(told: Gathered, person: Person, most: dict[str, float]) -> str:
+def _row(told: ClassResults, person: Person, most: dict[str, float]) -> str:
     cells, total = [], 0.0
     for lesson, full in most.items():
         points = _points(told, person.id, lesson)
@@ -203,7 +203,7 @@ def _histogram(shares: Sequence[float]) -> str:
     )
 
 
-def _looks(told: Gathered) -> list[str]:
+def _looks(told: ClassResults) -> list[str]:
     names = {person.id: person.name for person in told.people}
     parts = []
     for kind, title in _KINDS.items():
@@ -220,7 +220,7 @@ def _looks(told: Gathered) -> list[str]:
     return parts or ["<p>Nothing.</p>"]
 
 
-def _how(told: Gathered) -> str:
+def _how(told: ClassResults) -> str:
     if not told.protections:
         return "<p>Nothing is marked yet.</p>"
     rows = "".join(
@@ -234,11 +234,11 @@ def _how(told: Gathered) -> str:
     )
 
 
-def _cells(told: Gathered, lesson: str) -> list[tuple[str, float]]:
+def _cells(told: ClassResults, lesson: str) -> list[tuple[str, float]]:
     return list(dict.fromkeys((s.cell, s.most) for s in told.scores if s.lesson == lesson))
 
 
-def _points(told: Gathered, learner: str, lesson: str) -> float | None:
+def _points(told: ClassResults, learner: str, lesson: str) -> float | None:
     """Give a learner's points in a lesson; None if it was not handed in."""
     own: list[Score] = [s for s in told.scores
                         if (s.learner, s.lesson) == (learner, lesson) and s.handed_in]  # fmt: skip

@@ -1,11 +1,10 @@
 """Motors: words for them, and the mistakes with them that any task's recordings may give away.
 
-A mistake here explains any loss; a task binds it to its criteria: `bound(left_on, costs=[...])`.
+A mistake here explains any loss; a task binds it to its criteria: `left_on.bound(costs=[...])`.
 """
 
 from __future__ import annotations
 
-import dataclasses
 import math
 from collections.abc import Sequence
 
@@ -22,12 +21,11 @@ from ..readings.motion import (
     still_braked,
     still_driven,
 )
-from ..task import Clues, Criterion, Evidence, Facts, Mistake, mistake
+from ..task import Clues, Evidence, Facts, mistake
 from ..words import named_trials
 
 __all__ = [
     "ahead_and_back_swapped",
-    "bound",
     "duty_inverted_at_the_stop",
     "left_braked",
     "left_on",
@@ -51,14 +49,6 @@ _AT_ONCE_S = 0.02
 """What is driven for less was not meant to be driven for any time."""
 _FAST_DECAY_HZ = 3000.0
 """From so many pulses a second on the current can hardly rise before it dies again."""
-
-
-def bound(
-    known: Mistake, *, costs: Sequence[Criterion] = (), explains: Sequence[Criterion] = ()
-) -> Mistake:
-    """Give a mistake with the criteria of a task that it must cost, and that it may cost."""
-    must, may = (frozenset(one.title for one in some) for some in (costs, explains))
-    return dataclasses.replace(known, costs=must, explains=may)
 
 
 def percent(duty: float) -> str:

@@ -12,7 +12,7 @@ from ...readings.motion import SIDES
 from ...task import Clues, Finding, Run, Task, criterion, mistake, share
 from ...words import amount, told_apart
 from .. import motors
-from ..motors import bound, percent
+from ..motors import percent
 from .driving import ANY_TASK, Driving, one_side_backwards, stops, to_port
 from .straight import ran_into_the_wall
 
@@ -221,17 +221,17 @@ CURVE = Task(
     mistakes=(
         *ANY_TASK,
         one_side_backwards,
-        bound(motors.duty_inverted_at_the_stop, costs=[stops_by_itself], explains=_ALL),
+        motors.duty_inverted_at_the_stop.bound(costs=[stops_by_itself], explains=_ALL),
         duty_inverted,
-        bound(motors.not_ended, costs=[stops_by_itself], explains=_ALL),
-        bound(motors.left_on, costs=[stops_by_itself], explains=_ALL),
+        motors.not_ended.bound(costs=[stops_by_itself], explains=_ALL),
+        motors.left_on.bound(costs=[stops_by_itself], explains=_ALL),
         no_difference,
         sides_swapped,
         turned_on_the_spot,
         not_even,
         radius_not_right,
         wrong_time,
-        bound(ran_into_the_wall, costs=[stops_by_itself], explains=_ALL),
+        ran_into_the_wall.bound(costs=[stops_by_itself], explains=_ALL),
     ),
     targets=(
         ArcTarget(

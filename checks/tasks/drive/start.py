@@ -8,7 +8,7 @@ from ...readings.motion import SIDES
 from ...task import Clues, Criterion, Finding, Run, Task, criterion, mistake, share
 from ...words import told_apart
 from .. import motors
-from ..motors import bound, percent
+from ..motors import percent
 from .driving import ANY_TASK, Driving, below_the_start_duty, one_side_backwards, stops
 
 __all__ = ["START"]
@@ -204,14 +204,12 @@ START = Task(
         fast_decay_stands,
         *ANY_TASK[5:],
         one_side_backwards,
-        bound(
-            motors.duty_inverted_at_the_stop,
-            costs=[stops_by_itself],
+        motors.duty_inverted_at_the_stop.bound(costs=[stops_by_itself],
             explains=[both_turn, creeps, *_DUTIES],
         ),
         duty_inverted,
-        bound(motors.not_ended, costs=[stops_by_itself], explains=[both_turn]),
-        bound(motors.left_on, costs=[stops_by_itself], explains=[both_turn]),
+        motors.not_ended.bound(costs=[stops_by_itself], explains=[both_turn]),
+        motors.left_on.bound(costs=[stops_by_itself], explains=[both_turn]),
         fast_decay_jumps,
         more_than_needed,
         wrong_time,

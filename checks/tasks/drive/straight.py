@@ -11,7 +11,7 @@ from ...readings.motion import SIDES, Way
 from ...task import Clues, Finding, Run, Task, criterion, mistake, share
 from ...words import told_apart
 from .. import motors
-from ..motors import bound, percent
+from ..motors import percent
 from .driving import ANY_TASK, Driving, one_side_backwards, stops
 
 __all__ = ["STRAIGHT", "TRIM_HINT", "TRIM_SIDE_HINT", "ran_into_the_wall"]
@@ -194,9 +194,9 @@ STRAIGHT = Task(
     mistakes=(
         *ANY_TASK,
         one_side_backwards,
-        bound(motors.duty_inverted_at_the_stop, costs=[stops_by_itself], explains=_ALL),
-        bound(motors.not_ended, costs=[stops_by_itself], explains=_ALL),
-        bound(motors.left_on, costs=[stops_by_itself], explains=_ALL),
+        motors.duty_inverted_at_the_stop.bound(costs=[stops_by_itself], explains=_ALL),
+        motors.not_ended.bound(costs=[stops_by_itself], explains=_ALL),
+        motors.left_on.bound(costs=[stops_by_itself], explains=_ALL),
         unequal_times,
         no_trim,
         trim_on_the_wrong_side,

@@ -10,9 +10,10 @@ from ...readings.line import EYE_PINS, SEEN, TOP_COUNT
 from ...readings.motion import at_rest
 from ...readings.rest import busy
 from ...task import Clues, Criterion, Finding, Run, Task, criterion, share
+from ..trials import judged, known
 from . import eyes
 from .report import reported
-from .trial import Line, Trial, bound, judged, known
+from .trial import Line, Trial, bound
 
 __all__ = ["CALIBRATE"]
 

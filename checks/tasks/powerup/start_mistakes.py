@@ -34,7 +34,6 @@ from .states import (
     DECK,
     MOST_FLASHES,
     blinks,
-    bound,
     flashes,
     motors_jump,
     state_name,
@@ -274,9 +273,12 @@ def braked(seen: SafeStart) -> Clues:
 
 
 MISTAKES: tuple[Mistake, ...] = (
-    bound(motors_jump, hands_off, motors_first), bound(wrong_lamp_pin, lamp_tells, calls),
-    bound(wrong_lamp, lamp_tells, calls), no_pull_up, upside_down, never_driven,
-    bound(too_much_before, motors_first), too_early, astern, turns, too_weak, left_on, deaf,
-    too_hard, bound(not_written, lamp_tells, calls), stays_dark, other_state, too_fast, cries_wolf,
+    motors_jump.bound(explains=[hands_off, motors_first]),
+    wrong_lamp_pin.bound(explains=[lamp_tells, calls]),
+    wrong_lamp.bound(explains=[lamp_tells, calls]), no_pull_up, upside_down, never_driven,
+    too_much_before.bound(explains=[motors_first]), too_early, astern, turns, too_weak, left_on,
+    deaf,
+    too_hard, not_written.bound(explains=[lamp_tells, calls]), stays_dark, other_state, too_fast,
+    cries_wolf,
     silent, too_short, too_far, braked,
 )  # fmt: skip

@@ -8,15 +8,13 @@ green exchanged, as chips that take red first show it where nobody has told the 
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from robotsim import LAMPS, Recording
 
 from ...readings.colour import Colour, colour_name, described, exchanged
 from ...readings.light import flashing, held, history, lit
 from ...readings.motion import MOTOR_PINS
 from ...readings.waking import never_set_low
-from ...task import Clues, Criterion, Facts, Finding, Mistake, criterion, mistake, share
+from ...task import Clues, Criterion, Facts, Finding, criterion, mistake, share
 from ...words import listed
 
 __all__ = [
@@ -25,7 +23,6 @@ __all__ = [
     "LEAST",
     "MOST_FLASHES",
     "blinks",
-    "bound",
     "deck_share",
     "flashes",
     "motors_jump",
@@ -105,11 +102,6 @@ def quiet_first(seen: Facts) -> Finding:
 
 
 # -- mistakes that any program of this lesson may make -------------------------
-
-
-def bound(made: Mistake, *explains: Criterion) -> Mistake:
-    """Give a mistake with the criteria of a task that it may cost."""
-    return replace(made, explains=frozenset(one.title for one in explains))
 
 
 @mistake(

@@ -78,4 +78,6 @@ SLIPS = (
          put("period=250", "period=600")),
     Slip("does not catch the missing file", "the program stopped with an error", (SAFE,),
          put(r"except ImportError:", "except KeyError:")),
+    Slip("leaves the motors braked", "", (STOPS,),
+         put(r"\bpwm\.duty_u16\(0\)", "pwm.duty_u16(65535)")),
 )  # fmt: skip

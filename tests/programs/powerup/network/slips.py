@@ -99,4 +99,6 @@ SLIPS = (
         "takes one password for all", "wrong password", (ON,),
         put(r"\.connect\((\w+), (key|ключ)\)", r'.connect(\1, "gull-and-herring")'),
     ),
+    Slip("puts the list into a dict", "the networks in a dict", (SECRETS,),
+         *listed("dict({}).items()")),
 )  # fmt: skip

@@ -60,4 +60,6 @@ SLIPS = (
          put(r'raise ValueError\("unknown name " \+ name\)', "pass")),
     Slip("knows no limits", CARRIED_OUT, (REFUSES,),
          put(r"not -0\.5 <= speed <= 0\.5 or ", "")),
+    Slip("leaves the motors braked", "motors braked at the end, not off", (REFUSES,),
+         put(r"\bpwm\.duty_u16\(0\)", "pwm.duty_u16(65535)")),
 )  # fmt: skip

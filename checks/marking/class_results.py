@@ -1,4 +1,4 @@
-"""Gathered: everything that a report on a class tells, read once from gradebook and notes."""
+"""Class results: everything that a report on a class tells, read once from gradebook and notes."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from ..shown import as_name
 from .looks import Look, looks, results_of
 from .marker import state_of
 
-__all__ = ["Gathered", "Person", "TaskView", "gather"]
+__all__ = ["ClassResults", "Person", "TaskView", "read_results"]
 
 
 @dataclass(frozen=True)
@@ -65,7 +65,7 @@ class TaskView:
 
 
 @dataclass(frozen=True)
-class Gathered:
+class ClassResults:
     """What is known of a class.
 
     Attributes:
@@ -91,7 +91,7 @@ class Gathered:
     protections: tuple[tuple[str, bool, str], ...]
 
 
-def gather(course: Path, *, anonymous: bool = False) -> Gathered:
+def read_results(course: Path, *, anonymous: bool = False) -> ClassResults:
     """Read everything that a report tells.
 
     Args:
@@ -106,7 +106,7 @@ def gather(course: Path, *, anonymous: bool = False) -> Gathered:
         key: str(state["fault"]) for key in handed if "fault" in (state := state_of(course, *key))
     }
     lessons = tuple(dict.fromkeys(s.lesson for s in found))
-    told = Gathered(
+    told = ClassResults(
         course.name, _people(desk), lessons, tuple(found), _penalties(desk), faults,
         tuple(_tasks(course, found)), tuple(looks(course, handed)), _protections(course),
     )  # fmt: skip
@@ -198,7 +198,7 @@ def _numbers(course: Path, people: Sequence[Person]) -> dict[str, str]:
     return {id: f"learner-{number:0{width}}" for number, id in enumerate(order, 1)}
 
 
-def _without_names(told: Gathered, number: dict[str, str]) -> Gathered:
+def _without_names(told: ClassResults, number: dict[str, str]) -> ClassResults:
     """Put numbers in the place of names, in the order of the numbers."""
     return replace(
         told,

@@ -1,4 +1,4 @@
-"""Straighten: whatever a learner's file has become, the lesson's cells in it are in order again.
+"""Repair: whatever a learner's file has become, the lesson's cells in it are in order again.
 
 The copy that was handed out is the measure.  Of the learner's file only the texts are taken: the
 programs and answers of its cells, and any cells of the learner's own.  What a cell is worth, its
@@ -20,7 +20,7 @@ from robotsim import KitError
 from ..shown import on_line, whole_text
 from .requests import program_of
 
-__all__ = ["MOST_BYTES", "Straightened", "straighten"]
+__all__ = ["MOST_BYTES", "Repaired", "repair"]
 
 MOST_BYTES = 64 * 1024 * 1024
 """A larger file is not read."""
@@ -35,7 +35,7 @@ Cell = dict[str, Any]
 
 
 @dataclass
-class Straightened:
+class Repaired:
     """A learner's notebook in order.
 
     Attributes:
@@ -49,7 +49,7 @@ class Straightened:
     seen: dict[str, str] = field(default_factory=dict)
 
 
-def straighten(data: bytes, handed_out: bytes, lesson: str) -> Straightened:
+def repair(data: bytes, handed_out: bytes, lesson: str) -> Repaired:
     """Bring a learner's file in order.
 
     Args:
@@ -80,7 +80,7 @@ def straighten(data: bytes, handed_out: bytes, lesson: str) -> Straightened:
     notebook = {
         "cells": cells, "metadata": pattern["metadata"], "nbformat": 4, "nbformat_minor": 5
     }  # fmt: skip
-    return Straightened(notebook, notes, seen)
+    return Repaired(notebook, notes, seen)
 
 
 def _text(data: bytes, notes: list[str]) -> str:

@@ -1,4 +1,4 @@
-"""Crew: who does the reading and checking; here, workers on this machine."""
+"""Pool: who does the reading and checking; here, workers on this machine."""
 
 from __future__ import annotations
 
@@ -17,12 +17,12 @@ from .evidence import lost_trial, unlike
 from .requests import Request
 from .store import Store
 
-__all__ = ["Crew", "LocalCrew", "check_all", "failed"]
+__all__ = ["LocalPool", "Pool", "check_all", "failed"]
 
 T = TypeVar("T")
 
 
-class Crew(Protocol):
+class Pool(Protocol):
     """What marking asks of whoever does the work."""
 
     size: int
@@ -47,17 +47,17 @@ class Crew(Protocol):
         """See to it that the results of all requests are in the store; give what went wrong.
 
         A request comes with the points that the learner's own file shows, "" for none.  One that
-        could not be run before is tried again, once by each crew.
+        could not be run before is tried again, once by each pool.
         """
 
-    def __enter__(self) -> Crew:
+    def __enter__(self) -> Pool:
         """Begin."""
 
     def __exit__(self, *_: object) -> None:
         """End all workers."""
 
 
-class LocalCrew:
+class LocalPool:
     """A worker for each core, each with a thread that waits for it.
 
     Args:
@@ -101,8 +101,8 @@ class LocalCrew:
         """Have checks run whose results are not in the store yet."""
         return check_all(self._worker(), store, asked, self._tried, pictures=self.pictures)
 
-    def __enter__(self) -> LocalCrew:
-        """Give the crew itself."""
+    def __enter__(self) -> LocalPool:
+        """Give the pool itself."""
         return self
 
     def __exit__(self, *_: object) -> None:
@@ -132,7 +132,7 @@ def check_all(
     Args:
         worker: Who runs them.
         store: Where results are, and where they go.
-        asked: See `Crew.results`.
+        asked: See `Pool.results`.
         tried: What could not be run this time: no neighbour's copy of it is waited for again.
         pictures: Whether to draw.
     """

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from checks.marking.frames import read_frame, write_frame
 from checks.marking.harmless import markdown
-from checks.marking.straighten import straighten
+from checks.marking.repair import repair
 from robotsim import KitError
 
 PNG = base64.b64encode(b"\x89PNG\r\n\x1a\n" + bytes(40)).decode()
@@ -35,7 +35,7 @@ def handed_in(**answer: Any) -> bytes:
 
 
 def answer_of(data: bytes) -> dict[str, Any]:
-    (found,) = (c for c in straighten(data, GIVEN, "lamps").notebook["cells"]
+    (found,) = (c for c in repair(data, GIVEN, "lamps").notebook["cells"]
                 if c["id"] == "lamps-words")  # fmt: skip
     return dict(found)
 
@@ -50,7 +50,7 @@ def test_a_picture_in_a_text_of_the_learners_own_stays() -> None:
     own = {"cell_type": "markdown", "metadata": {}, "source": "![](attachment:a.png)",
            "attachments": {"a.png": {"image/png": [PNG[:20], PNG[20:]]}}}  # fmt: skip
     data = json.dumps({"cells": [QUESTION, ANSWER, own, PROGRAM]}).encode()
-    found = [c for c in straighten(data, GIVEN, "lamps").notebook["cells"] if "attachments" in c]
+    found = [c for c in repair(data, GIVEN, "lamps").notebook["cells"] if "attachments" in c]
     assert [c["attachments"] for c in found] == [{"a.png": {"image/png": PNG}}]
 
 
@@ -63,7 +63,7 @@ def test_a_picture_in_a_text_of_the_learners_own_stays() -> None:
     ],
 )  # fmt: skip
 def test_what_is_no_picture_is_left_out_and_told(attached: Any) -> None:
-    done = straighten(handed_in(source="x", attachments=attached), GIVEN, "lamps")
+    done = repair(handed_in(source="x", attachments=attached), GIVEN, "lamps")
     assert "attachments" not in str(done.notebook)
     assert any("A picture in a text was left out" in note for note in done.notes)
 
@@ -93,10 +93,10 @@ def test_half_a_letter_in_a_cells_name_reaches_no_page_and_no_file() -> None:
         about = {"nbgrader": {"grade_id": odd}}
         other = {"cell_type": "code", "metadata": about, "source": odd, "id": odd}
         data = json.dumps({"cells": [QUESTION, other, ANSWER]}).encode()
-        done = straighten(data, GIVEN, "lamps")
+        done = repair(data, GIVEN, "lamps")
         json.dumps([done.notebook, done.notes], ensure_ascii=False).encode("utf-8")
         with pytest.raises(KitError) as caught:
-            straighten(json.dumps({"cells": [other]}).encode(), GIVEN, "lamps")
+            repair(json.dumps({"cells": [other]}).encode(), GIVEN, "lamps")
         str(caught.value).encode("utf-8")
 
 
@@ -130,7 +130,7 @@ FILES = st.one_of(
 
 def in_order_or_one_error(data: bytes) -> None:
     try:
-        done = straighten(data, GIVEN, "lamps")
+        done = repair(data, GIVEN, "lamps")
     except KitError as fault:
         str(fault).encode("utf-8")
         return
@@ -140,7 +140,7 @@ def in_order_or_one_error(data: bytes) -> None:
     text = json.dumps([done.notebook, done.notes, done.seen], ensure_ascii=False)
     text.encode("utf-8")
     assert done.notebook["cells"][0]["source"] == "Why?" or names[0] == "lamps-why"
-    again = straighten(json.dumps(done.notebook).encode(), GIVEN, "lamps")
+    again = repair(json.dumps(done.notebook).encode(), GIVEN, "lamps")
     assert again.notebook["cells"] == done.notebook["cells"], "what is in order stays as it is"
 
 
