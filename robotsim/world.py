@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import Any
 
 from .board.faults import Restart
-from .parts import IDEAL, PARTS, Battery, Day, Drive, Lamps, MotionSensor, Servo
+from .parts import IDEAL, PARTS, Battery, Day, Drive, Lamps, MotionSensor, Servo, seed_day
 from .parts.battery import BROWN_OUT_VOLTS, RESISTANCE
 from .parts.part import Part
 from .parts.quirks import Quirks
@@ -73,7 +73,7 @@ class TugWorld:
         self.day, self.charge = day, day.charge if charge is None else charge
         self.battery = Battery(self.charge)
         self.parts: dict[str, Part] = {
-            name: kind(quirks, random.Random(f"{seed} {quirks.serial} {name}"))
+            name: kind(quirks, random.Random(f"{_luck(seed, day)} {quirks.serial} {name}"))
             for name, kind in PARTS.items()
         }
         for part in self.parts.values():
@@ -374,6 +374,11 @@ class TugWorld:
             name: tuple(round(value, 6) for value in column)
             for name, column in zip(self._names, columns, strict=True)
         }
+
+
+def _luck(seed: int, day: Day) -> str:
+    """Give what the parts' noise is drawn from: on a day that is not the seed's own, that too."""
+    return f"{seed}" if day.name in (IDEAL.name, seed_day(seed)) else f"{seed} {day.name}"
 
 
 def _today(table: Table, day: Day) -> Table:

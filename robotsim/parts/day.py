@@ -36,9 +36,10 @@ class Grain:
     """Something about the floor that differs from place to place: dust, paper, seams.
 
     *Model*: values at the corners of a grid of 40 mm that lies where the day has
-    put it, each as likely from `-most` to `most`, and between them straight in both directions.  It is a
-    function of the place and of nothing else, so it does not matter who looks
-    when, or how long the simulator's steps are.  After 2.56 m it repeats.
+    put it, each as likely from `-most` to `most`, and between them straight in
+    both directions.  It is a function of the place and of nothing else, so it
+    does not matter who looks when, or how long the simulator's steps are.
+    After 2.56 m it repeats.
     *Source*: invented, sized by where runs end (see `Day`).
 
     Args:

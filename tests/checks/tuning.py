@@ -258,7 +258,7 @@ def _lowest(
     values: Mapping[str, float],
     starts: Sequence[Tunable],
 ) -> dict[str, float]:
-    """Find the lowest of twenty steps at which each wheel turns (by halving), and add the reserve."""
+    """Find the lowest of twenty steps at which each wheel turns by halving, and add a reserve."""
     bounds = {t.name: (0, 20) for t in starts}
 
     def at(t: Tunable, step: int) -> float:

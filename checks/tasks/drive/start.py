@@ -165,7 +165,8 @@ def duty_inverted(seen: Start) -> Clues:
 def more_than_needed(seen: Start) -> Clues:
     side = max(SIDES, key=seen.over.__getitem__)
     if seen.over[side] > OVER_FULL and seen.moved(side):
-        yield f"the {side} motor got {percent(seen.top[side])}, {seen.far(side)} above its usual start"
+        far = f"{seen.far(side)} above its usual start"
+        yield f"the {side} motor got {percent(seen.top[side])}, {far}"
 
 
 @mistake(
