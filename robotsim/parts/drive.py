@@ -159,8 +159,9 @@ class Drive(Part):
         drag, scrub = self._day.drag, self._day.scrub
         if drag is None or scrub is None:
             return left, right
-        cos, sin = math.cos(wheels.heading), math.sin(wheels.heading)
-        ahead = 0.5 * step * wheels.speed
+        half = 0.5 * step
+        heading, ahead = wheels.heading + half * wheels.turn_rate, half * wheels.speed
+        cos, sin = math.cos(heading), math.sin(heading)
         x, y = wheels.x + ahead * cos, wheels.y + ahead * sin
         wheels.turn_on(TRACK * (1.0 + scrub.at(x, y)))
         aside, along = 0.5 * TRACK * sin, 0.5 * TRACK * cos
