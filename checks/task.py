@@ -66,7 +66,7 @@ def run_again(
 ) -> Recording:
     """Run the program of a recording on another board, in all else as it was run before.
 
-    Whose it is, what interprets it and how long it is waited for come from the recording.
+    Whose it is, what interprets it, its day and how long it is waited for come from the recording.
 
     Args:
         recording: What the program left before.
@@ -80,6 +80,7 @@ def run_again(
         files, program=recording.program, seconds=seconds, start=start, air=air,
         serial=recording.serial if serial is None else serial, engine=recording.engine,
         silence_s=patience([recording]), whose=recording.whose or Whose.STRANGER,
+        day=recording.day,
     )  # fmt: skip
 
 

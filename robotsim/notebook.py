@@ -16,6 +16,7 @@ from typing import Any
 
 from .errors import KitError, UnknownNameError
 from .origin import Whose
+from .parts import seed_day
 from .radio import Airwaves
 from .recording import Recording
 from .table import make_table
@@ -27,6 +28,8 @@ __all__ = [
 ]  # fmt: skip
 
 MAGIC = "%%program"
+MOST_RUNS = 6
+"""So many paths can be told apart on one picture."""
 OWN_SERIAL = 7
 """The serial number of a learner's tug where no card says otherwise."""
 _CARD = "tug.json"
@@ -114,6 +117,7 @@ def own_serial(folder: Path | None = None) -> int:
 def run(
     program: str,
     *,
+    runs: int = 1,
     table: str = "basin",
     seconds: float = 5.0,
     serial: int | None = None,
@@ -126,15 +130,16 @@ def run(
     replay: bool = False,
     air: Airwaves | None = None,
     whose: Whose = Whose.STRANGER,
-) -> Recording:
+) -> Recording | tuple[Recording, ...]:
     """Run a program that is on the board, and show what came of it.
 
     Args:
         program: The file's name, as in `%%program drive.py`.
+        runs: How often, each time as another day has it: 1, or up to 6 laid over each other.
         table: The table's name.
         seconds: Simulated time in s.
         serial: The tug's serial number; None for your own tug.
-        seed: Seed of all noise and of what varies on the table.
+        seed: Seed of all noise, of what varies on the table and of what no two runs share.
         start: Where the tug stands at first: x, y in m, heading in rad.
         engine: What interprets the program.
         files: Files to use in place of the board's.
@@ -145,16 +150,60 @@ def run(
         whose: Whose the files are, if some are given; those on this notebook's board are its own.
 
     Returns:
-        The recording.
+        The recording; of several runs a tuple of them.
+
+    Raises:
+        UnknownNameError: No such program is on the board.
+        KitError: So many runs cannot be shown, or other arguments are bad.
     """
     board = FLASH if files is None else files
     if program not in board:
         raise UnknownNameError("program on the board", program, board)
-    recording = run_trial(
-        board, program=program, table=table, seconds=seconds, seed=seed, start=start, engine=engine,
-        air=air, lines=replay, serial=own_serial() if serial is None else serial,
-        whose=FLASH.whose if files is None else whose,
+    _ask_runs(runs, replay)
+    recordings = tuple(
+        run_trial(
+            board, program=program, table=table, seconds=seconds, seed=seed, start=start,
+            engine=engine, air=air, lines=replay, day=_day(seed, number),
+            serial=own_serial() if serial is None else serial,
+            whose=FLASH.whose if files is None else whose,
+        )
+        for number in range(runs)
     )  # fmt: skip
+    if runs == 1:
+        _show(recordings[0], seed, targets, picture, replay)
+        return recordings[0]
+    failed = next((made for made in recordings if made.problem), None)
+    if failed and picture:
+        _show(failed, seed, targets, picture, replay)
+    elif picture:
+        from .show.repeats import show_repeats
+
+        show_repeats(recordings, table=make_table(table, seed), targets=targets)
+    return recordings
+
+
+def _day(seed: int, number: int) -> str:
+    """Give the name of a run's day; the first one is that of a single run."""
+    return seed_day(seed) + (f", run {number + 1}" if number else "")
+
+
+def _ask_runs(runs: object, replay: bool) -> None:
+    """Refuse what cannot be shown.
+
+    Raises:
+        KitError: It cannot.
+    """
+    if isinstance(runs, bool) or not isinstance(runs, int) or not 1 <= runs <= MOST_RUNS:
+        raise KitError(
+            f"A program is run 1 to {MOST_RUNS} times, not {runs!r}.",
+            hint="give a number such as runs=5; another seed= gives other runs.",
+        )
+    if runs > 1 and replay:
+        raise KitError("A replay shows one run.", hint="leave out replay=True, or runs=.")
+
+
+def _show(recording: Recording, seed: int, targets: Any, picture: bool, replay: bool) -> None:
+    """Show one run."""
     if replay:
         from .show.console import console
         from .show.replay import show_replay
@@ -165,8 +214,7 @@ def run(
     elif picture:
         from .show import show
 
-        show(recording, table=make_table(table, seed), targets=targets)
-    return recording
+        show(recording, table=make_table(recording.table, seed), targets=targets)
 
 
 def replay(

@@ -20,7 +20,7 @@ from typing import Any, NamedTuple, TypeVar, TypeVarTuple
 
 from .errors import KitError, UnknownNameError
 from .origin import Whose
-from .saved import MOST_PACKED, unpack
+from .saved import MOST_PACKED, OLD_CHARGE, OLD_DAY, unpack
 from .units import SECOND, ns
 from .wiring import duty_share
 
@@ -156,6 +156,8 @@ class Recording:
         lines: Which line of the program was running, where the trial was asked to follow it and
             the engine could: (time in ns, file, line) whenever it changed.  Not compared.
         kept: The files that the program wrote on its board, as they were at the end.
+        day: Name of what the run had of its own, see `robotsim.parts.day`; "" for the ideal day.
+        charge: How full the battery was at first, 0 to 1.
         whose: Whose program it was, if the trial was run here; a recording that was loaded does
             not know, and its program is a stranger's.  Neither kept nor compared.
     """
@@ -174,6 +176,8 @@ class Recording:
     tracks: Mapping[str, tuple[float, ...]]
     lines: tuple[tuple[int, str, int], ...] = field(default=(), compare=False)
     kept: Mapping[str, str] = field(default_factory=dict)
+    day: str = OLD_DAY
+    charge: float = OLD_CHARGE
     whose: Whose | None = field(default=None, compare=False)
 
     # -- reading -------------------------------------------------------------

@@ -16,10 +16,10 @@ from .board.link import SILENCE_S, Link, Patience
 from .board.ports import Door
 from .errors import KitError, LinkError, UnknownNameError
 from .origin import Whose
-from .parts.battery import START_CHARGE
-from .parts.quirks import Quirks
+from .parts import Day, Quirks, seed_day
 from .radio import Airwaves, HarbourRadio
 from .recording import Event, Problem, Recording
+from .saved import LONGEST_DAY
 from .table import make_table
 from .units import MS, SECOND, ns
 from .world import TugWorld
@@ -44,7 +44,8 @@ def run_trial(
     seed: int = 0,
     seconds: float = 5.0,
     start: tuple[float, float, float] | None = None,
-    charge: float = START_CHARGE,
+    charge: float | None = None,
+    day: str | None = None,
     engine: str = "cpython",
     silence_s: float = SILENCE_S,
     lines: bool = False,
@@ -65,7 +66,9 @@ def run_trial(
         seed: Seed of all noise, and of what varies on the table.
         seconds: Simulated time in s, more than 0 and at most 600.
         start: Where the tug stands at first: x and y in m, heading in rad.
-        charge: How full the battery is, 0 to 1.
+        charge: How full the battery is, 0 to 1; None for as the day has it.
+        day: Name of what this run has of its own (see `robotsim.parts.day`); None for the day
+            that goes with the seed, "" for the ideal one.
         engine: "cpython", or "micropython" where it is installed.
         silence_s: Real time in s that the program may go without touching its board.
         lines: Whether to note which line of the program is running; costs a little real time,
@@ -95,7 +98,8 @@ def run_trial(
             hint="leave it out to start at the table's own place.",
         )
     limit = ns(seconds)
-    world = TugWorld(make_table(table, seed), Quirks.of(serial), seed, start, charge)
+    today = Day.of(_day_name(day, seed), serial)
+    world = TugWorld(make_table(table, seed), Quirks.of(serial), seed, start, charge, today)
     radio = HarbourRadio(air or Airwaves(), seed, serial)
     session = Session(
         world, radio, files, program, engine, silence_s, limit, serial, seed, whose,
@@ -110,9 +114,9 @@ def with_lines(
 ) -> Recording:
     """Give a recording with the lines that were running, by running its trial again.
 
-    The same trial does the same again, so only the lines are new.  Where it does not (a charge
-    of its own, another engine), or the engine cannot tell its lines, the recording comes back
-    as it was; and so does one that was not made here, unless that is asked for.
+    The same trial does the same again, so only the lines are new.  Where it does not, or the
+    engine cannot tell its lines, the recording comes back as it was; and so does one that was not
+    made here, unless that is asked for.
 
     Args:
         recording: What is to be followed.
@@ -130,6 +134,7 @@ def with_lines(
         recording.files, program=recording.program, table=recording.table,
         serial=recording.serial, seed=recording.seed, seconds=recording.seconds,
         start=(start[0], start[1], start[2]), air=air, lines=True, whose=whose,
+        day=recording.day, charge=recording.charge,
     )  # fmt: skip
     # The start was rounded to a millionth, so the poses may be off by as little.
     apart = math.dist(again.end[:2], recording.end[:2])
@@ -152,6 +157,18 @@ def _kept(flash: Mapping[str, bytes], files: Mapping[str, str]) -> dict[str, str
     """Give the files that a program has written, as text."""
     texts = {name: data.decode("utf-8", "backslashreplace") for name, data in flash.items()}
     return {name: text for name, text in texts.items() if files.get(name) != text}
+
+
+def _day_name(day: str | None, seed: int) -> str:
+    """Give the name of the day of a trial."""
+    if day is None:
+        return seed_day(seed)
+    if not isinstance(day, str) or len(day) > LONGEST_DAY:
+        raise KitError(
+            f"A day's name is a text of at most {LONGEST_DAY} characters, not {day!r}.",
+            hint="leave it out for the day of the seed; '' is the ideal day.",
+        )
+    return day
 
 
 def _is_pose(start: object) -> bool:
@@ -221,7 +238,7 @@ class Session:
             seed=self.seed, seconds=seconds, engine=self.engine, ended=self.ended,
             ended_ns=self.ended_ns, problem=self.problem, events=self.events,
             tracks=self.world.tracks, lines=tuple(self.lines), kept=_kept(self.flash, self.files),
-            whose=self.whose,
+            whose=self.whose, day=self.world.day.name, charge=self.world.charge,
         )  # fmt: skip
 
     def door(self, link: Link) -> Door:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import bisect
 import math
 import random
+from dataclasses import replace
 from typing import Any
 
 from .board.faults import Restart
-from .parts import PARTS, Battery, Drive, Lamps, MotionSensor, Servo
+from .parts import IDEAL, PARTS, Battery, Day, Drive, Lamps, MotionSensor, Servo, seed_day
 from .parts.battery import BROWN_OUT_VOLTS, RESISTANCE
 from .parts.part import Part
 from .parts.quirks import Quirks
@@ -53,7 +54,8 @@ class TugWorld:
         seed: Seed of everything random.
         start: Where the tug stands, (x in m, y in m, heading in rad); None for
             the table's own place.
-        charge: How full the battery is, 0 to 1.
+        charge: How full the battery is, 0 to 1; None for as the day has it.
+        day: What this run has of its own.
     """
 
     def __init__(
@@ -62,16 +64,20 @@ class TugWorld:
         quirks: Quirks,
         seed: int,
         start: tuple[float, float, float] | None,
-        charge: float,
+        charge: float | None = None,
+        day: Day = IDEAL,
     ) -> None:
         self.table = table
         self.floor = table.floor
         self.now_ns = 0
-        self.battery = Battery(charge)
+        self.day, self.charge = day, day.charge if charge is None else charge
+        self.battery = Battery(self.charge)
         self.parts: dict[str, Part] = {
-            name: kind(quirks, random.Random(f"{seed} {quirks.serial} {name}"))
+            name: kind(quirks, random.Random(f"{_luck(seed, day)} {quirks.serial} {name}"))
             for name, kind in PARTS.items()
         }
+        for part in self.parts.values():
+            part.meet(day)
         self._by_role = {role: part for part in self.parts.values() for role in part.roles}
         self._drive: Drive = self._part(Drive)
         self._lamps: Lamps = self._part(Lamps)
@@ -86,7 +92,8 @@ class TugWorld:
         self.wheels.x, self.wheels.y, self.wheels.heading = start or table.start
         wheels = self.wheels
         self._hull = Hull(wheels.x, wheels.y, wheels.heading)
-        self._bodies = Bodies(table, HULL_RADIUS, MASS, TURNING_INERTIA, grip=2 * grip_limit())
+        solids = _today(table, day), HULL_RADIUS, MASS, TURNING_INERTIA
+        self._bodies = Bodies(*solids, grip=2 * grip_limit())
         self._docked = self._bodies.docked
         self.happened: list[Event] = []
         self.pressed = False
@@ -367,3 +374,16 @@ class TugWorld:
             name: tuple(round(value, 6) for value in column)
             for name, column in zip(self._names, columns, strict=True)
         }
+
+
+def _luck(seed: int, day: Day) -> str:
+    """Give what the parts' noise is drawn from: on a day that is not the seed's own, that too."""
+    return f"{seed}" if day.name in (IDEAL.name, seed_day(seed)) else f"{seed} {day.name}"
+
+
+def _today(table: Table, day: Day) -> Table:
+    """Give a table with the float where it happens to lie today."""
+    if table.float_start is None or day is IDEAL:
+        return table
+    x, y = (at + off for at, off in zip(table.float_start, day.float_off, strict=True))
+    return replace(table, float_start=(x, y))

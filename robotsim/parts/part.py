@@ -6,6 +6,7 @@ import random
 from typing import ClassVar, Protocol
 
 from ..wiring import Signal
+from .day import Day
 from .quirks import Quirks
 
 __all__ = ["FakeSurroundings", "Part", "Surroundings"]
@@ -83,6 +84,9 @@ class Part:
         self.quirks = quirks
         self.noise = noise
         self.amps = 0.0
+
+    def meet(self, day: Day) -> None:
+        """Take what is different today, once, before anything else."""
 
     def drive(self, role: str, signal: Signal) -> None:
         """Take a new signal on one of the part's input pins."""

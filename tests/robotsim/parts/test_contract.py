@@ -17,7 +17,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import robotsim.parts
-from robotsim.parts import PARTS
+from robotsim.parts import PARTS, Day
 from robotsim.parts.part import FakeSurroundings, Part
 from robotsim.parts.quirks import Quirks
 from robotsim.wiring import FLOATING, PINS, Signal, duty_share
@@ -87,7 +87,9 @@ def _acts(kind):
 
 
 def _fresh(kind, serial=5, seed=1):
-    return kind(Quirks.of(serial), random.Random(seed))
+    part = kind(Quirks.of(serial), random.Random(seed))
+    part.meet(Day.of(f"seed {seed}", serial))
+    return part
 
 
 def _perform(part, acts):
