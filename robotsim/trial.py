@@ -242,8 +242,9 @@ class Session:
         ) as link:  # fmt: skip
             door = self.door(link)
             board = self.board = Board(
-                self.world, door, self.limit, self.serial, start_ns, self.flash, self.radio
-            )
+                self.world, door, self.limit, self.serial, start_ns, self.flash, self.radio,
+                self.world.converter,
+            )  # fmt: skip
             try:
                 ended, self.problem = _serve(board, link, self.files)
                 if self.problem is None and board.faults:

@@ -8,6 +8,8 @@ import random
 from typing import Any
 
 from .board.faults import Restart
+from .chance import Noise
+from .converter import Converter
 from .parts import PARTS, Battery, Drive, Lamps, MotionSensor, Servo
 from .parts.battery import BROWN_OUT_VOLTS, RESISTANCE
 from .parts.part import Part
@@ -16,6 +18,7 @@ from .parts.wheels import HULL_RADIUS, MASS, TURNING_INERTIA, Wheels, grip_limit
 from .recording import SAMPLE_NS, Event
 from .table import Table
 from .table.bodies import Bodies, Hull
+from .table.room import Room
 from .units import SECOND
 from .wiring import FLOATING, PINS, Signal
 
@@ -74,6 +77,9 @@ class TugWorld:
         }
         self._by_role = {role: part for part in self.parts.values() for role in part.roles}
         self._drive: Drive = self._part(Drive)
+        noise = Noise(random.Random(f"{seed} {quirks.serial} converter"))
+        self.converter = Converter(quirks.adc_reference, quirks.adc_off, noise)
+        self._room = Room(random.Random(f"{seed} room"), (0.5 * table.width, 0.5 * table.height))
         self._lamps: Lamps = self._part(Lamps)
         self._arm: Servo = self._part(Servo)
         self._motion: MotionSensor = self._part(MotionSensor)
@@ -255,6 +261,10 @@ class TugWorld:
             self.x += wheels.speed * ahead * math.cos(wheels.heading)
             self.y += wheels.speed * ahead * math.sin(wheels.heading)
             self.heading += wheels.turn_rate * ahead
+
+    def lit(self, x: float, y: float) -> float:
+        """Give the room's light at a place, at the moment that is looked at; 1 is its mean."""
+        return self._room.light(x, y, self.now_ns / SECOND + self.ahead)
 
     def _is_busy(self) -> bool:
         """Tell whether anything may touch in the step that begins now."""

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
@@ -21,7 +22,7 @@ from ..wiring import PINS
 from .bus import CLOCK_HZ, bus_waves, read_bus
 from .colours import INK, OKABE_ITO, PAPER, QUIET, RULE, readable
 from .compose import head
-from .notice import ADC_VOLTS, in_hertz, in_time, notices
+from .notice import adc_volts, in_hertz, in_time, notices
 from .style import SIZE, SMALL, new_figure, styled, text_inches
 from .waves import Wave, bytes_of_frame, frames, pin_wave, pulses
 
@@ -314,16 +315,20 @@ def _draw_counts(axes: Axes, recording: Recording, pin: int, window: Window) -> 
     axes.set_yticks([0, 2048, 4095])
     axes.grid(axis="y")
     volts = axes.secondary_yaxis("right", functions=(_volts, _counts))
-    volts.set_yticks([0, 1, 2, 3], ["0", "1", "2", "3 V"])
+    volts.set_yticks([1, 2, 3], ["1", "2", "3 V"])
     axes.spines["bottom"].set_visible(False)
 
 
+_COUNTS = (-500.0, *range(0, 4096, 105))
+_VOLTS = tuple(adc_volts(count) for count in _COUNTS)
+
+
 def _volts(counts: Any) -> Any:
-    return counts * ADC_VOLTS / 4095
+    return np.interp(counts, [*_COUNTS, 8190], [*_VOLTS, 2 * _VOLTS[-1]])
 
 
 def _counts(volts: Any) -> Any:
-    return volts * 4095 / ADC_VOLTS
+    return np.interp(volts, [*_VOLTS, 2 * _VOLTS[-1]], [*_COUNTS, 8190])
 
 
 def _draw_time(axes: Axes, window: Window) -> None:
