@@ -184,7 +184,8 @@ class Session:
     lines: list[tuple[int, str, int]] = dataclasses.field(default_factory=list)
 
     def __post_init__(self) -> None:
-        """Lay the files on the board's flash, which outlasts every restart."""
+        """Lay the files on the board's flash, which outlasts every restart; plug in the radio."""
+        self.world.radio_draws, self.radio.supply = self.radio.draws, self.world.advance_to
         self.cause = "power"
         self.board: Board | None = None
         self.flash = {
