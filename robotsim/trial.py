@@ -201,7 +201,8 @@ class Session:
     lines: list[tuple[int, str, int]] = dataclasses.field(default_factory=list)
 
     def __post_init__(self) -> None:
-        """Lay the files on the board's flash, which outlasts every restart."""
+        """Lay the files on the board's flash, which outlasts every restart; plug in the radio."""
+        self.world.radio_draws, self.radio.supply = self.radio.draws, self.world.advance_to
         self.cause = "power"
         self.board: Board | None = None
         self.flash = {
@@ -259,8 +260,9 @@ class Session:
         ) as link:  # fmt: skip
             door = self.door(link)
             board = self.board = Board(
-                self.world, door, self.limit, self.serial, start_ns, self.flash, self.radio
-            )
+                self.world, door, self.limit, self.serial, start_ns, self.flash, self.radio,
+                self.world.converter,
+            )  # fmt: skip
             try:
                 ended, self.problem = _serve(board, link, self.files)
                 if self.problem is None and board.faults:

@@ -5,10 +5,13 @@ from __future__ import annotations
 import bisect
 import math
 import random
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
 from .board.faults import Restart
+from .chance import Noise
+from .converter import Converter
 from .parts import IDEAL, PARTS, Battery, Day, Drive, Lamps, MotionSensor, Servo, seed_day
 from .parts.battery import BROWN_OUT_VOLTS, RESISTANCE
 from .parts.part import Part
@@ -17,6 +20,7 @@ from .parts.wheels import HULL_RADIUS, MASS, TURNING_INERTIA, Wheels, grip_limit
 from .recording import SAMPLE_NS, Event
 from .table import Table
 from .table.bodies import Bodies, Hull
+from .table.room import Room
 from .units import SECOND
 from .wiring import FLOATING, PINS, Signal
 
@@ -27,7 +31,7 @@ _BUS = (PINS["scl"], PINS["sda"])
 _BURST_NS = 1_000_000
 """Within this time in ns the same signal on the same pin is not taken anew."""
 _BOARD_AMPS = 0.08
-"""What the board itself draws in A (invented; such boards draw 50 to 240 mA with Wi-Fi)."""
+"""What the board itself draws in A, its radio off (invented)."""
 STEP_NS, TOUCH_NS = SAMPLE_NS, 1_000_000
 """Steps end at whole multiples of these times in ns, and where an output changes: of the second
 while something may touch, else of the first."""
@@ -38,6 +42,11 @@ _BUMPER_REACH = math.radians(50.0)
 _GLANCE_NS = 500_000
 """How far ahead of where it last looked a sensor's reading takes the motion as even: 0.5 ms.
 At the tug's hardest 15 m/s^2 that is off by less than 2 um."""
+
+
+def _no_radio(begin_ns: int, end_ns: int) -> tuple[float, float]:
+    """Give what no radio draws between two times: the mean and the highest current in A."""
+    return 0.0, 0.0
 
 
 class TugWorld:
@@ -72,14 +81,18 @@ class TugWorld:
         self.now_ns = 0
         self.day, self.charge = day, day.charge if charge is None else charge
         self.battery = Battery(self.charge)
+        luck = _luck(seed, day)
         self.parts: dict[str, Part] = {
-            name: kind(quirks, random.Random(f"{_luck(seed, day)} {quirks.serial} {name}"))
+            name: kind(quirks, random.Random(f"{luck} {quirks.serial} {name}"))
             for name, kind in PARTS.items()
         }
         for part in self.parts.values():
             part.meet(day)
         self._by_role = {role: part for part in self.parts.values() for role in part.roles}
         self._drive: Drive = self._part(Drive)
+        noise = Noise(random.Random(f"{luck} {quirks.serial} converter"))
+        self.converter = Converter(quirks.adc_reference, quirks.adc_off, noise)
+        self._room = Room(random.Random(f"{luck} room"), (0.5 * table.width, 0.5 * table.height))
         self._lamps: Lamps = self._part(Lamps)
         self._arm: Servo = self._part(Servo)
         self._motion: MotionSensor = self._part(MotionSensor)
@@ -98,6 +111,8 @@ class TugWorld:
         self.happened: list[Event] = []
         self.pressed = False
         self.source_ohm = RESISTANCE
+        self.radio_draws: Callable[[int, int], tuple[float, float]] = _no_radio
+        self._radio_amps = 0.0
         self._feed_others()
         self.supply_volts, self.amps = self.idle_volts, self._rest_amps
         self._busy: bool | None = None
@@ -263,6 +278,10 @@ class TugWorld:
             self.y += wheels.speed * ahead * math.sin(wheels.heading)
             self.heading += wheels.turn_rate * ahead
 
+    def lit(self, x: float, y: float) -> float:
+        """Give the room's light at a place, at the moment that is looked at; 1 is its mean."""
+        return self._room.light(x, y, self.now_ns / SECOND + self.ahead)
+
     def _is_busy(self) -> bool:
         """Tell whether anything may touch in the step that begins now."""
         if self._busy is None:
@@ -278,12 +297,16 @@ class TugWorld:
         """Take one step."""
         if time_ns <= self.now_ns:
             return
+        mean, highest = self.radio_draws(self.now_ns, time_ns)
+        if mean != self._radio_amps:
+            self._radio_amps = mean
+            self._feed_others()
         self._step((time_ns - self.now_ns) / SECOND, self._is_busy())
         self.now_ns = time_ns
         self._busy = self._view = None
         if time_ns % SAMPLE_NS == 0:
             self._sample()
-        if self._drive.lowest < BROWN_OUT_VOLTS:
+        if self._drive.lowest - RESISTANCE * (highest - mean) < BROWN_OUT_VOLTS:
             raise Restart(time_ns, "brown-out")
 
     def _step(self, duration: float, touching: bool) -> None:
@@ -310,7 +333,7 @@ class TugWorld:
 
     def _feed_others(self) -> None:
         """Work out what all but the drive draw, and what voltage they leave it."""
-        amps = _BOARD_AMPS
+        amps = _BOARD_AMPS + self._radio_amps
         for part in self._others:
             amps += part.amps
         self._rest_amps, self.idle_volts = amps, self.battery.volts(amps)

@@ -16,6 +16,7 @@ from ..readings.motion import (
     Phase,
     at_rest,
     driven,
+    motor_duties,
     motor_phases,
     rolled,
     still_braked,
@@ -89,11 +90,11 @@ def wrong_pin(seen: Facts) -> Clues:
     """A pin got pulses on which no motor hangs, while a motor's pin was never set."""
     mine = {pin for pair in MOTOR_PINS.values() for pin in pair}
     for name, recording in named_trials(seen.recordings):
-        unset = mine - {event.data[0] for event in recording.of("pwm", "pin")}
-        for event in recording.of("pwm", "pin"):
-            pin, *_, level = event.data
-            fast = event.kind == "pwm" and event.data[1] >= _MOTOR_HZ
-            if unset and level and pin not in mine and (fast or pin not in PINS.values()):
+        ordered = [told for told in recording.outputs() if told.ordered]
+        unset = mine - {told.pin for told in ordered}
+        for pin, signal in ((told.pin, told.signal) for told in ordered if told.duty_u16):
+            fast = signal.freq_hz >= _MOTOR_HZ
+            if unset and pin not in mine and (fast or pin not in PINS.values()):
                 yield f"{name}pin {pin} was driven, where no motor hangs, and {min(unset)} never"
 
 
@@ -103,9 +104,8 @@ def wrong_pin(seen: Facts) -> Clues:
 )
 def wrong_scale(seen: Facts) -> Clues:
     """All duties are as small as those of another scale."""
-    pins = {pin for pair in MOTOR_PINS.values() for pin in pair}
     for name, recording in named_trials(seen.recordings):
-        given = {e.data[2] for e in recording.of("pwm") if e.data[0] in pins} - {0, 65535}
+        given = motor_duties(recording) - {0, 65535}
         if given and max(given) <= _MOST_OTHER_SCALE:
             top = max(given)
             share = f"{top / 655.36:.1f} % of 65535"

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from ..converter import Converter
 from ..errors import LinkError
 from ..recording import Event
 from ..units import MS, SECOND, US
@@ -47,11 +48,13 @@ class Board:
         start_ns: When it has started; its ticks count from there.
         files: What its flash holds, name to bytes; changed in place.
         radio: What is on the air; None for a board without a radio.
+        converter: Its analogue-to-digital converter; left out, one without noise.
     """
 
     def __init__(
         self, world: World, door: Door, limit_ns: int, serial: int = 0, start_ns: int = 0,
         files: dict[str, bytes] | None = None, radio: Radio | None = None,
+        converter: Converter | None = None,
     ) -> None:  # fmt: skip
         self.world, self.door, self.limit_ns, self.serial = world, door, limit_ns, serial
         self.start_ns = self.now_ns = start_ns
@@ -62,7 +65,8 @@ class Board:
         self.computing_at = 0
         self._in_callback = False
         self._ended: dict[str, Any] | None = None
-        self.pins, self.analog, self.wires = Pins(self), Analog(self), Wires(self)
+        self.pins, self.wires = Pins(self), Wires(self)
+        self.analog = Analog(self, converter or Converter())
         self.callbacks = Callbacks(self, self.pins)
         self.flash = FlashUnit(self, {} if files is None else files)
         self.radio = RadioUnit(self, radio)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from ..outputs import next_cycle
 from ..units import SECOND
 from ..wiring import duty_share
 from .faults import BoardFault
@@ -47,13 +48,8 @@ class Channel:
         return self.duty_u16 >> spare << spare
 
     def next_cycle(self, now_ns: int) -> int:
-        """Give when the next pulse begins: only then does a new duty come out.
-
-        The unit takes a duty over at the end of a cycle, so that no pulse is
-        cut (common practice, no source).  All timers count from power-up.
-        """
-        cycles = -(-now_ns * self.freq_hz // SECOND)
-        return -(-cycles * SECOND // self.freq_hz)
+        """Give when the next pulse begins: only then does a new duty come out."""
+        return next_cycle(now_ns, self.freq_hz)
 
     @property
     def duty(self) -> int:

@@ -6,6 +6,7 @@ import math
 import random
 from typing import ClassVar, NamedTuple
 
+from ..chance import Noise
 from ..units import GRAVITY
 from .part import Part, Surroundings
 from .quirks import Quirks
@@ -28,6 +29,7 @@ _GYRO_NOISE = 0.05 / math.sqrt(98.0)
 """In (deg/s)/sqrt(Hz): the sheet has 0.05 deg/s rms with the filter at 98 Hz."""
 _ACCEL_NOISE = 400e-6
 """In g/sqrt(Hz)."""
+_AXES = 6
 _CELSIUS = 26.0
 """Temperature of the chip (invented)."""
 _AWAKE_AMPS, _ASLEEP_AMPS = 0.0039, 0.000005
@@ -63,7 +65,7 @@ class MotionSensor(Part):
     *Model*: a register file with a pointer that moves on by itself.  Awake, it
     takes a new sample at each tick of its sample rate: the motion through a
     first-order low-pass with the published delay, plus the tug's bias and
-    white noise that grows with the bandwidth, scaled by the range, rounded and
+    noise of the filter's bandwidth, scaled by the range, rounded and
     held at the ends of 16 bits.  All bytes of one transfer come from one
     sample.  Asleep, as after a reset, the data registers stay as they were.
     *Source*: MPU-6050, register map RM-MPU-6000A r4.2 and specification
@@ -75,7 +77,8 @@ class MotionSensor(Part):
 
     def __init__(self, quirks: Quirks, noise: random.Random) -> None:
         super().__init__(quirks, noise)
-        self._pointer = 0
+        self.hiss = Noise(noise)
+        self._pointer = self._settled = 0
         self._registers = bytearray(256)
         self._reset()
 
@@ -92,6 +95,7 @@ class MotionSensor(Part):
         self._period = (1 + registers[_DIVIDER]) / self._filter.rate_hz
         self._awake = not registers[_POWER] & _SLEEP
         self._clock, self._taken = 0.0, 0
+        self._settled += _AXES
         self._seen: tuple[float, float, float] | None = None
         self._felt = (0.0, 0.0, 0.0)
         self.amps = _AWAKE_AMPS if self._awake else _ASLEEP_AMPS
@@ -158,21 +162,32 @@ class MotionSensor(Part):
         if not self._awake or ticks == self._taken:
             return
         self._taken = ticks
-        gauss, quirks, filt = self.noise.gauss, self.quirks, self._filter
+        quirks, filt = self.quirks, self._filter
         per_g = _LSB_PER_G[self._registers[_ACCEL_CONFIG] >> 3 & 3]
         per_deg = _LSB_PER_DEG[self._registers[_GYRO_CONFIG] >> 3 & 3]
         accel_noise = _ACCEL_NOISE * math.sqrt(filt.accel_hz)
         gyro_noise = _GYRO_NOISE * math.sqrt(filt.gyro_hz)
         felt = self._feel(around.ahead, around) if around.ahead > 0.0 else self._felt
         ahead, aside, turning = felt
+        rough = [
+            noise * self.hiss.wander(self._settled + axis, ticks * self._period, band)
+            for axis, noise, band in (
+                *((axis, accel_noise, filt.accel_hz) for axis in range(3)),
+                *((axis, gyro_noise, filt.gyro_hz) for axis in range(3, _AXES)),
+            )
+        ]
         raw = [
-            ((value + bias) / GRAVITY + gauss(0.0, accel_noise)) * per_g
-            for value, bias in zip((ahead, aside, GRAVITY), quirks.accel_bias, strict=True)
+            ((value + bias) / GRAVITY + off) * per_g
+            for value, bias, off in zip(
+                (ahead, aside, GRAVITY), quirks.accel_bias, rough[:3], strict=True
+            )
         ]
         raw.append((_CELSIUS - 36.53) * 340.0)
         raw += [
-            (math.degrees(value + bias) + gauss(0.0, gyro_noise)) * per_deg
-            for value, bias in zip((0.0, 0.0, turning), quirks.gyro_bias, strict=True)
+            (math.degrees(value + bias) + off) * per_deg
+            for value, bias, off in zip(
+                (0.0, 0.0, turning), quirks.gyro_bias, rough[3:], strict=True
+            )
         ]
         data = b"".join(_word(value) for value in raw)
         self._registers[_DATA : _DATA + len(data)] = data

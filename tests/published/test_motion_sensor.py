@@ -12,6 +12,7 @@ import struct
 import pytest
 
 from robotsim import run_trial
+from robotsim.chance import Silence
 from robotsim.parts.motion import ADDRESS, MotionSensor
 from robotsim.parts.part import FakeSurroundings
 from robotsim.parts.quirks import Quirks
@@ -23,7 +24,10 @@ MAP, SHEET = "RM-MPU-6000A r4.2 (R)", "PS-MPU-6000A r3.4 (R)"
 
 
 def _sensor(noise=None, serial=0):
-    return MotionSensor(Quirks.of(serial), noise or Quiet())
+    sensor = MotionSensor(Quirks.of(serial), noise or Quiet())
+    if noise is None:
+        sensor.hiss = Silence()
+    return sensor
 
 
 def _awake(noise=None, serial=0, **settings):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ...readings.line import EYE_PINS, TOP_COUNT, round_s
-from ...readings.motion import MOTOR_PINS, SIDES, driven, motor_phases
+from ...readings.motion import SIDES, driven, motor_duties, motor_phases
 from ...readings.rest import busy
 from ...task import Clues, Evidence
 from ..trials import known
@@ -54,8 +54,7 @@ def no_eye(one: Trial) -> Clues:
     "`duty_u16()` counts from 0 to 65535: for 40 % write `int(0.40 * 65535)`.",
 )
 def _wrong_scale(one: Trial) -> Clues:
-    pins = {pin for pair in MOTOR_PINS.values() for pin in pair}
-    given = {e.data[2] for e in one.recording.of("pwm") if e.data[0] in pins} - {0, 65535}
+    given = motor_duties(one.recording) - {0, 65535}
     if given and max(given) <= 1023:
         top = max(given)
         yield f"no duty between off and full was above {top}, {top / 655.36:.1f} % of 65535"

@@ -190,7 +190,7 @@ def motors_left_alone(seen: Search) -> Clues:
         moved = first_drive(made)
         if moved is not None:
             yield f"a motor was driven at {moved:.2f} s"
-        touched = {event.data[0] for event in made.of("mode", "pin", "pwm")}
+        touched = {told.pin for told in made.outputs()}
         never = sorted({pin for pair in MOTOR_PINS.values() for pin in pair} - touched)
         if never:
             yield f"never set up: pins {listed([*map(str, never)])}"

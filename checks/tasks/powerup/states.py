@@ -112,9 +112,9 @@ def motors_jump(seen: Facts) -> Clues:
     """Tell a PWM made without a duty: half power for a moment."""
     pins = {pin for pair in MOTOR_PINS.values() for pin in pair}
     for made in seen.recordings:
-        for event in made.of("pwm"):
-            if event.data[0] in pins and event.seconds < 0.1 and event.data[2] == 32768:
-                yield f"pin {event.data[0]} began at 50 % duty, {1000 * event.seconds:.1f} ms in"
+        for told in made.outputs(*pins):
+            if told.pulsed and told.seconds < 0.1 and told.duty_u16 == 32768:
+                yield f"pin {told.pin} began at 50 % duty, {1000 * told.seconds:.1f} ms in"
 
 
 @mistake("wrong lamp", f"the deck lamp is the last of the five, lamps[{DECK}].")
