@@ -14,7 +14,9 @@ GROUND = {"recording", "errors", "origin", "saved", "units", "wiring"}
 STORIES = {"board", "parts", "table", "radio"}
 """They stand side by side: none may know another."""
 JOINERS = {"world", "trial"}
-TOP = {"catalogue", "completion", "live", "notebook", "onto", "show"}
+TOP = {
+    "catalogue", "completion", "live", "locker", "notebook", "onto", "shell", "show", "versions",
+}  # fmt: skip
 CHECKS = (
     {"words", "shown", "whole", "faults", "environment", "doctor"},
     {"readings"},
