@@ -26,6 +26,7 @@ CHECKS = (
     {"course"},
     {"room"},
     {"judge"},
+    {"home", "kernel"},
     {"marking"},
     {"demo"},
 )
