@@ -13,16 +13,21 @@ from pathlib import Path
 from robotsim import KitError
 from robotsim.locker import BOARDS
 
+from ..course.files import as_bytes
 from ..course.lessons import LESSONS, Lesson, pick_lessons
 from ..course.release import release
+from ..course.source import plain_notebook
 from ..whole import write_whole
 from .progress import look
 
-__all__ = ["KEPT", "MOST_SERIAL", "begin_anew", "hand_in", "set_serial"]
+__all__ = [
+    "KEPT", "MOST_SERIAL", "PLAYGROUND", "begin_anew", "hand_in", "make_playground", "set_serial",
+]  # fmt: skip
 
 KEPT = "earlier-work"
 """The folder that a lesson's old work goes to when it is begun anew."""
 MOST_SERIAL = 9999
+PLAYGROUND = "playground.ipynb"
 
 
 def begin_anew(folder: Path, lesson_id: str, lessons: Path = LESSONS) -> Path | None:
@@ -59,6 +64,25 @@ def begin_anew(folder: Path, lesson_id: str, lessons: Path = LESSONS) -> Path | 
     for _ in release(folder, lessons):
         pass
     return kept
+
+
+def make_playground(folder: Path) -> str:
+    """See to it that there is a playground; give its file's name. One that is there is left alone.
+
+    Raises:
+        KitError: It cannot be written.
+    """
+    place = folder / PLAYGROUND
+    if not place.exists():
+        text = Path(__file__).with_name("playground.md").read_text(encoding="utf-8")
+        try:
+            write_whole(place, as_bytes(plain_notebook(text)))
+        except OSError as fault:
+            raise KitError(
+                f"The playground could not be made: {fault.strerror or fault}.", where=str(place),
+                hint="may you write to this folder?",
+            ) from fault  # fmt: skip
+    return PLAYGROUND
 
 
 def hand_in(folder: Path, lessons: Path = LESSONS) -> bytes:

@@ -98,6 +98,7 @@ def _tug(serial: int | str, base: str, token: str) -> str:
 def _more(base: str) -> str:
     links = {
         "quayside/hand-in": "Hand in: all lessons that you have begun, as one file",
+        "quayside/playground": "Playground: tables, tasks and races of your own; nothing is marked",
         "quayside/summary": "A summary of what you have learnt, to print",
         "quayside/reference/tug": "Reference: the tug, its pins and figures",
         "quayside/reference/board": "Reference: the board's calls, with examples",

@@ -14,7 +14,7 @@ from robotsim import KitError
 from robotsim.notebook import own_serial
 
 from ..course.lessons import pick_lessons
-from .deeds import begin_anew, hand_in, set_serial
+from .deeds import begin_anew, hand_in, make_playground, set_serial
 from .pages import home_page, summary_page
 from .progress import look
 from .reference import board_page, tug_page
@@ -133,6 +133,19 @@ class HandIn(_Page):
         self.finish(data)
 
 
+class Playground(_Page):
+    """Opens the playground, which is made when it is first asked for."""
+
+    @web.authenticated
+    def get(self) -> None:
+        """Make it if need be, and lead to it."""
+        try:
+            self.redirect(f"{self.base_url}lab/tree/{make_playground(self.folder)}")
+        except KitError as trouble:
+            self.set_status(400)
+            self.home(str(trouble))
+
+
 class Summary(_Page):
     """One page on what was learnt."""
 
@@ -156,6 +169,7 @@ def _load_jupyter_server_extension(app: Any) -> None:
     base = app.web_app.settings["base_url"].rstrip("/") + "/quayside"
     places = {
         "": Home, "/anew": Anew, "/tug": Tug, "/hand-in": HandIn, "/summary": Summary,
+        "/playground": Playground,
         "/reference/(tug|board)": Reference,
     }  # fmt: skip
     app.web_app.add_handlers(".*$", [(base + place, page) for place, page in places.items()])

@@ -11,11 +11,20 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from nbclient import NotebookClient
 
 from checks import TASKS
+from checks.course.files import read
 from checks.course.lessons import find_lessons
 from checks.course.source import ANSWER
-from checks.home.deeds import KEPT, begin_anew, hand_in, set_serial
+from checks.home.deeds import (
+    KEPT,
+    PLAYGROUND,
+    begin_anew,
+    hand_in,
+    make_playground,
+    set_serial,
+)
 from checks.home.pages import home_page, summary_page
 from checks.home.progress import Progress, go_on, look
 from checks.home.reference import EXAMPLES, SETTING_UP, board_page, figures, tug_page
@@ -193,3 +202,26 @@ def test_the_tugs_figures_are_the_designs() -> None:
     page = tug_page()
     for pin, role in ((13, "lamps"), (25, "left_ahead"), (36, "eye_0"), (22, "scl")):
         assert re.search(rf"<td>{pin}</td><td><code>{role}</code>", page)
+
+
+# -- the playground --------------------------------------------------------------
+
+
+@pytest.mark.slow
+def test_the_playground_runs_from_its_first_cell_to_its_last(folder: Path) -> None:
+    """Under a plain kernel, as somebody would who has no launcher."""
+    name = make_playground(folder)
+    notebook = read(folder / name)
+    client = NotebookClient(notebook, timeout=120, kernel_name="python3",
+                            resources={"metadata": {"path": str(folder)}},
+                            extra_arguments=["--log-level=ERROR"])  # fmt: skip
+    client.execute()
+    told = json.dumps([cell.get("outputs", []) for cell in notebook.cells])
+    assert "Yes: within 10 cm of 0.6, 0.2" in told and "your first time here" in told
+    assert (folder / "my-tables" / "pond.json").is_file()
+
+
+def test_a_playground_that_is_there_is_left_alone(folder: Path) -> None:
+    (folder / PLAYGROUND).write_text("mine", encoding="utf-8")
+    make_playground(folder)
+    assert (folder / PLAYGROUND).read_text(encoding="utf-8") == "mine"
