@@ -67,7 +67,8 @@ def check(
     findings = tuple(criterion.judge(seen) for criterion in asked.criteria)
     lost = lost_points(asked.criteria, findings)
     cause = likeliest(asked, recordings, lost) if lost else None
-    return _told(Scorecard.of(asked, recordings, findings, cause), files)
+    card = Scorecard.of(asked, recordings, findings, cause)
+    return _told(replace(card, judged=FLASH.note(asked.program) if files is None else ""), files)
 
 
 def _trials(

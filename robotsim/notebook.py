@@ -14,7 +14,8 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from .errors import KitError, UnknownNameError
+from .errors import KitError, UnknownNameError, nearest
+from .locker import Locker, ago, own_locker
 from .origin import Whose
 from .parts import seed_day
 from .radio import Airwaves
@@ -23,8 +24,8 @@ from .table import make_table
 from .trial import run_trial, with_lines
 
 __all__ = [
-    "FLASH", "MAGIC", "OWN_SERIAL", "Flash", "find_card", "own_serial", "program_cell", "replay",
-    "run",
+    "FLASH", "MAGIC", "OWN_SERIAL", "Flash", "find_card", "missing", "own_serial", "program_cell",
+    "replay", "run",
 ]  # fmt: skip
 
 MAGIC = "%%program"
@@ -39,7 +40,57 @@ _NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_]*\.py")
 
 
 class Flash(dict[str, str]):
-    """The files on the board, name to text."""
+    """The files on the board, name to text.
+
+    Attributes:
+        locker: Where they are kept from one day to the next; None where they are not.
+    """
+
+    locker: Locker | None = None
+    _kept: frozenset[str] = frozenset()
+
+    def keep_in(self, locker: Locker | None) -> None:
+        """Take up what lies in a locker, and keep there what is put from now on."""
+        self.locker = locker
+        self.refresh()
+
+    def refresh(self, *_: object) -> None:
+        """Read the locker again: someone may have edited its files, or deleted one."""
+        if self.locker is not None:
+            try:
+                there = self.locker.read()
+            except OSError:  # what cannot be read now stays as it was
+                return
+            for name in self._kept - set(there):
+                self.pop(name, None)
+            self.update(there)
+            self._kept = frozenset(there)
+
+    def note(self, program: str) -> str:
+        """Say since when a program and what it imports are on the board; "" where it is not kept.
+
+        Says also where a cell has been changed since, if the notebook was saved after that.
+        """
+        if self.locker is None or self.locker.when(program) is None:
+            return ""
+        words = set(re.findall(r"\w+", self.get(program, "")))
+        others = [n for n in self if n != program and n.removesuffix(".py") in words]
+        told = [(n, self._changed(n)) for n in (program, *others)]
+        since = ago(self.locker.when(program) or 0.0)
+        more = "".join(f"; {'' if n == program else n + ': '}{what}" for n, what in told if what)
+        return f"{program}, put on the board {since}{more}."
+
+    def _changed(self, name: str) -> str:
+        cells = self.locker.cells_since(name) if self.locker else None
+        if cells is None:
+            return ""
+        programs = [found for cell in cells if (found := program_cell(cell.lstrip("\n")))]
+        texts = [text.rstrip() for file, text in programs if file == name]
+        if not texts:
+            return "no cell of this notebook holds it now, so it would not be handed in"
+        if self[name].rstrip() in texts:
+            return ""
+        return "its cell has been changed since: run that cell to put the new text on the board"
 
     @property
     def whose(self) -> Whose:
@@ -60,6 +111,9 @@ class Flash(dict[str, str]):
         self[name] = text
         lines = len(text.splitlines())
         told = f"{name} is on the board ({lines} line{'' if lines == 1 else 's'})."
+        if not text.strip():
+            told = f"{name} is on the board, but empty: write the program below the first line."
+        told += self._keep(name, text)
         try:
             with warnings.catch_warnings():
                 warnings.simplefilter("ignore")
@@ -72,8 +126,29 @@ class Flash(dict[str, str]):
         return told
 
 
+    def _keep(self, name: str, text: str) -> str:
+        """Put a file into the locker; give a line on what could not be done."""
+        if self.locker is None:
+            return ""
+        try:
+            self.locker.put(name, text)
+            self._kept |= {name}
+        except OSError as fault:
+            why = fault.strerror or fault
+            return f"\nIt could not be kept for another day ({why}). Where: {self.locker.folder}"
+        return ""
+
+
 FLASH = Flash()
 """The board that this notebook writes to."""
+
+
+def missing(program: str, board: Mapping[str, str]) -> UnknownNameError:
+    """Give the error for a program that is not on the board: it names the cell to run."""
+    cell = f"the cell that begins with `{MAGIC} {program}`"
+    guess = nearest(str(program), sorted(board))
+    hint = f"did you mean {guess!r}? If not, run {cell} first." if guess else f"run {cell} first."
+    return UnknownNameError("program on the board", program, board, hint)
 
 
 def program_cell(source: str) -> tuple[str, str] | None:
@@ -158,8 +233,10 @@ def run(
     """
     board = FLASH if files is None else files
     if program not in board:
-        raise UnknownNameError("program on the board", program, board)
+        raise missing(program, board)
     _ask_runs(runs, replay)
+    if files is None and (picture or replay) and (since := FLASH.note(program)):
+        print(since)
     recordings = tuple(
         run_trial(
             board, program=program, table=table, seconds=seconds, seed=seed, start=start,
@@ -261,8 +338,12 @@ def _register() -> None:
     shell.register_magic_function(program, magic_kind="cell", magic_name="program")
     if getattr(shell, "kernel", None) is not None:
         from .completion import attach
+        from .shell import explain_to
 
         attach(shell.kernel, MAGIC, FLASH)
+        explain_to(shell, MAGIC)
+        FLASH.keep_in(own_locker())
+        shell.events.register("pre_run_cell", FLASH.refresh)
 
 
 _register()

@@ -11,8 +11,8 @@ from nbgrader.converters import GenerateAssignment
 from nbgrader.preprocessors import IncludeHeaderFooter, InstantiateTests, SaveCells
 from traitlets.config import Config
 
-from .files import as_bytes, from_bytes
-from .lessons import Lesson, find_lessons
+from .files import as_bytes, from_bytes, markdown_cell
+from .lessons import Lesson, find_lessons, place_of
 from .source import ANSWER, STUB
 
 __all__ = ["ClearWidgets", "copy_settings", "learner_copy", "release_preprocessors"]
@@ -58,6 +58,7 @@ def learner_copy(built: bytes, lesson: Lesson) -> bytes:
     """
     notebook = from_bytes(built)
     _link_flat(notebook, lesson)
+    _link_on(notebook, lesson)
     settings = Config()
     copy_settings(settings)
     resources: dict[str, Any] = {}
@@ -66,6 +67,17 @@ def learner_copy(built: bytes, lesson: Lesson) -> bytes:
         if kind not in (IncludeHeaderFooter, SaveCells):
             notebook, resources = kind(config=settings, enabled=True)(notebook, resources)
     return as_bytes(notebook)
+
+
+def _link_on(notebook: NotebookNode, lesson: Lesson) -> None:
+    """End a copy with the way to the next lesson, and to what the notebook cannot say itself."""
+    others = [one for one in find_lessons(lesson.folder) if one.notebook.exists()]
+    after = [one for one in others if place_of(one.id) == place_of(lesson.id) + 1]
+    words = [f"The next lesson: [{one.title}]({one.file})." for one in after]
+    words += ["The page that `python3 lessons` opens shows all lessons, and your points so far."]
+    cell = markdown_cell("---\n\n" + " ".join(words))
+    cell["id"] = f"{lesson.id}-goes-on"
+    notebook.cells.append(cell)
 
 
 def _link_flat(notebook: NotebookNode, lesson: Lesson) -> None:

@@ -193,3 +193,9 @@ def test_as_a_command_it_ends_with_1_if_the_program_is_not_ready(tmp_path: Path)
     )  # fmt: skip
     assert ran.returncode == 1 and ran.stderr == ""
     assert "Where: main.py, line 2: import requests" in ran.stdout and "'tug'" not in ran.stdout
+
+
+@pytest.mark.parametrize("text", ["", "\n", "# your lines here\n", '"""My program."""\npass\n'])
+def test_a_program_that_does_nothing_is_not_ready(text: str) -> None:
+    report = ready("main.py", files={"main.py": text})
+    assert not report.ready and "is empty" in str(report)
