@@ -17,7 +17,9 @@ import _link  # a shim: its folder is on the path, as is this one
 import board_flash
 from boot_dialect import compiled, sliced
 from boot_modules import restricted
+from boot_tables import table
 from boot_text import formatted, percent, represent, rounded, text, with_spec
+from boot_values import CHANGED, HOOKS
 from offered import ALIASES, BUILTINS, FIXED, NAMES
 
 _SHIMS = sys.argv[1]
@@ -108,8 +110,8 @@ class _Modules:
         self.offered.update(
             __import__=self.board_import, print=_print, input=_no_input, repr=represent,
             open=board_flash.open, __told__=_told, __sliced__=sliced, __text__=text,
-            __percent__=percent, __formatted__=formatted, __spec__=with_spec, round=rounded,
-            __spent__=_link.spent,
+            __percent__=percent, __formatted__=formatted, __with_spec__=with_spec, round=rounded,
+            __spent__=_link.spent, __table__=table, **HOOKS, **CHANGED,
         )  # fmt: skip
         self.within = {**vars(builtins), "__import__": self.shim_import}
 
@@ -264,19 +266,15 @@ class _Nobody:
 def _print(*values, sep=" ", end="\n", file=None, **more) -> None:
     if more:
         raise TypeError("extra keyword arguments given")
-    line = (" " if sep is None else sep).join(map(_str, values)) + ("\n" if end is None else end)
+    line = (" " if sep is None else sep).join(map(text, values)) + ("\n" if end is None else end)
     (sys.stdout if file is None else file).write(line)
-
-
-def _str(value) -> str:
-    return _words(value)[1] if isinstance(value, BaseException) else text(value)
 
 
 def _told(fault: BaseException) -> BaseException:
     """Give an exception that a program catches the board's words."""
-    if type(fault).__module__ != "builtins" or not fault.args:
+    if getattr(builtins, type(fault).__name__, None) is not type(fault) or not fault.args:
         return fault
-    if isinstance(fault, UnicodeError):  # whose words cannot be changed
+    if isinstance(fault, (UnicodeDecodeError, UnicodeEncodeError)):  # whose words cannot be changed
         return UnicodeError().with_traceback(fault.__traceback__)
     words = _words(fault)[1]
     if isinstance(fault, SyntaxError):

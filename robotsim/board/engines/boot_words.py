@@ -4,10 +4,12 @@
 (`tests/robotsim/board/test_words.py` asks again, where it is installed).
 """
 
+import builtins
 import re
 
-__all__ = ["board_words"]
+__all__ = ["board_kind", "board_words"]
 
+_MODULES = ("array", "binascii", "json.decoder", "re", "struct", "_struct", "zlib")
 _FINER = {
     "UnboundLocalError": "NameError", "RecursionError": "RuntimeError", "TabError": "SyntaxError",
     "ModuleNotFoundError": "ImportError", "UnicodeDecodeError": "UnicodeError",
@@ -79,7 +81,20 @@ _RULES = (
     (r"'(\w+)' object does not support the (?:asynchronous )?context manager protocol",
      r"'\1' object has no attribute '__exit__'"),
     (r"index out of range", "bytes index out of range"),
-    (r"list assignment index out of range", "list index out of range"),
+    (r"(?:list assignment|pop) index out of range", "list index out of range"),
+    (r"property '(\w+)' of '(\w+)' object has no setter", r"'\2' object has no attribute '\1'"),
+    (r"cannot convert float (infinity|NaN) to integer",
+     lambda m: "can't convert %s to int" % {"infinity": "inf", "NaN": "NaN"}[m[1]]),
+    (r"can't multiply sequence by non-int of type '(\w+)'",
+     lambda m: _types("*", m[1], m[1])),
+    (r"cannot convert dictionary update sequence element #0 to a sequence",
+     "'int' object isn't iterable"),
+    (r"cannot switch from (.*)", r"can't switch from \1"),
+    (r"(?:Single '|expected ')([{}])'? .*|expected '(})' before end of string",
+     lambda m: "unmatched '{' in format" if (m[1] or "{") == "{" else "single '}' encountered in format string"),
+    (r"must be str or None, not (\w+)|replace\(\) argument \d must be str, not (\w+)",
+     lambda m: "can't convert '%s' object to str implicitly" % (m[1] or m[2])),
+    (r"'\w+' is an invalid keyword argument for \w+\(\)", "function doesn't take keyword arguments"),
     (r"list\.remove\(x\): x not in list|.* is not in (?:list|tuple)", "object not in sequence"),
     (r"tuple\.index\(x\): x not in tuple", "object not in sequence"),
     (r"(?:min|max)\(\) (?:arg|iterable argument) is an? empty(?: sequence)?",
@@ -113,22 +128,30 @@ _CALL = re.compile(
 )
 
 
+def _is_own(kind):
+    """Tell whether a kind of exception is this computer's, and not a learner's."""
+    return getattr(builtins, kind.__name__, None) is kind or kind.__module__ in _MODULES
+
+
+def board_kind(kind):
+    """Give the kind that the board raises in the place of one of this computer's."""
+    if issubclass(kind, OSError) and (_is_own(kind) or kind.__name__ == "OSError"):
+        return OSError
+    return getattr(builtins, _FINER.get(kind.__name__, ""), kind) if _is_own(kind) else kind
+
+
 def board_words(fault):
     """Give an exception's kind and message as the board words them."""
-    kind = type(fault).__name__
-    builtin = type(fault).__module__ in ("builtins", "binascii", "re")
+    kind, builtin = board_kind(type(fault)).__name__, _is_own(type(fault))
     if isinstance(fault, RecursionError):
         return "RuntimeError", "maximum recursion depth exceeded"
-    if isinstance(fault, OSError) and builtin:
+    if isinstance(fault, OSError) and kind == "OSError":
         return "OSError", _os_message(fault)
-    if isinstance(fault, ImportError):
-        kind = "ImportError"
-    if builtin:
-        kind = _FINER.get(kind, kind)
-    if isinstance(fault, UnicodeError) and builtin:
+    if isinstance(fault, (UnicodeDecodeError, UnicodeEncodeError)):
         return "UnicodeError", ""
     if isinstance(fault, SyntaxError) and builtin:
-        return kind, _syntax(fault)
+        message = _syntax(fault)
+        return kind if message.startswith("un") else "SyntaxError", message
     message = _message(fault)
     if isinstance(fault, MemoryError):  # how much was asked for, this computer does not tell
         message = message.partition(",")[0] or "memory allocation failed"
@@ -153,6 +176,10 @@ def _syntax(fault):
     from offered import SYNTAX
 
     told = fault.msg or ""
+    if told.startswith(("invalid decimal literal", "leading zeros")):
+        before, after = (fault.text or "")[: fault.offset or 0], (fault.text or "")[fault.offset or 0 :]
+        token = re.search(r"\w*$", before)[0] + re.match(r"\w*", after)[0]
+        return "invalid syntax for integer with base %d: '%s'" % (0 if told[0] == "l" else 10, token)
     if told in [ours for _, ours in SYNTAX]:  # it has the board's words already
         return told
     return next((ours for theirs, ours in SYNTAX if told.startswith(theirs)), "invalid syntax")
@@ -166,8 +193,9 @@ def _os_message(fault):
         number = fault.args[0]
     if number is None:
         return _message(fault)
-    name = fault.args[1] if type(fault).__name__ == "OSError" and len(fault.args) > 1 else ""
-    name = name or errno.errorcode.get(number, "")
+    name = getattr(fault, "name", "") or errno.errorcode.get(number, "")
+    if type(fault) is OSError and len(fault.args) > 1:
+        name += ": " + str(fault.args[1])
     # As on the board: a number without a name stands alone.
     return "[Errno %d] %s" % (number, name) if name else str(number)
 
