@@ -17,9 +17,9 @@ import _link  # a shim: its folder is on the path, as is this one
 import board_flash
 from boot_dialect import compiled, sliced
 from boot_modules import restricted
-from boot_tables import table
+from boot_tables import gathered, table
 from boot_text import formatted, percent, represent, rounded, text, with_spec
-from boot_values import CHANGED, HOOKS
+from boot_values import CHANGED, HOOKS, like_the_boards
 from offered import ALIASES, BUILTINS, FIXED, NAMES
 
 _SHIMS = sys.argv[1]
@@ -111,7 +111,7 @@ class _Modules:
             __import__=self.board_import, print=_print, input=_no_input, repr=represent,
             open=board_flash.open, __told__=_told, __sliced__=sliced, __text__=text,
             __percent__=percent, __formatted__=formatted, __with_spec__=with_spec, round=rounded,
-            __spent__=_link.spent, __table__=table, **HOOKS, **CHANGED,
+            __spent__=_link.spent, __table__=table, __gathered__=gathered, **HOOKS, **CHANGED,
         )  # fmt: skip
         self.within = {**vars(builtins), "__import__": self.shim_import}
 
@@ -166,6 +166,9 @@ class _Modules:
             module.__dict__["__builtins__"] = self.within
             code = SourceFileLoader(name, found[0]).get_code(name)
             exec(code, module.__dict__)
+            for value in list(vars(module).values()):
+                if isinstance(value, type) and value.__module__ == name:
+                    like_the_boards(value)
         head, _, last = name.rpartition(".")
         if head:
             setattr(self._shim(head), last, module)

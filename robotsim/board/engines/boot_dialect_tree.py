@@ -77,13 +77,37 @@ class _Dialect(ast.NodeTransformer):
             node.format_spec = None
         return node
 
+    def visit_FunctionDef(self, node):
+        self.generic_visit(node)
+        named = node.args.kwarg
+        if named:  # a dict, too
+            first = node.body[0]
+            value = _name(named.arg, first)
+            number = _call("len", first, value)
+            target = ast.copy_location(ast.Name(named.arg, ast.Store()), first)
+            call = _call("__table__", first, value, number)
+            node.body.insert(0, ast.copy_location(ast.Assign([target], call), first))
+        return node
+
+    visit_AsyncFunctionDef = visit_FunctionDef
+
     def visit_Dict(self, node):
         self.generic_visit(node)
-        return _call("__table__", node, node, ast.copy_location(ast.Constant(len(node.keys)), node))
+        return _call("__table__", node, node, _constant(len(node.keys), node))
 
     def visit_DictComp(self, node):
         self.generic_visit(node)
-        return _call("__table__", node, node, ast.copy_location(ast.Constant(0), node))
+        return _call("__table__", node, node, _constant(0, node))
+
+    def visit_Set(self, node):
+        self.generic_visit(node)
+        values = ast.copy_location(ast.List(node.elts, ast.Load()), node)
+        return _call("__gathered__", node, values, _constant(len(node.elts), node))
+
+    def visit_SetComp(self, node):
+        self.generic_visit(node)
+        values = ast.copy_location(ast.ListComp(node.elt, node.generators), node)
+        return _call("__gathered__", node, values, _constant(0, node))
 
     def visit_Attribute(self, node):
         self.generic_visit(node)
@@ -155,7 +179,11 @@ def _calls(node, name):
 
 
 def _method(hook, node):
-    return _call(hook, node, node.value, ast.copy_location(ast.Constant(node.attr), node))
+    return _call(hook, node, node.value, _constant(node.attr, node))
+
+
+def _constant(value, place):
+    return ast.copy_location(ast.Constant(value), place)
 
 
 def _call(name, place, *values):

@@ -1,18 +1,17 @@
-"""Dicts whose items come in the board's order, which is that of its table and not of their making.
+"""Dicts and sets whose items come in the board's order: that of its table, not of their making.
 
-The board keeps a dict as a table of open addresses: a key lies at its hash modulo the table's
-size or in the next free place, and the table grows only when it is full.  Here a dict keeps its
-items as ever; the table is worked out when somebody goes through it.
+The board keeps both as a table of open addresses: a key lies at its hash modulo the table's
+size or in the next free place, and the table grows only when it is full.
 
 *Source*: the public source of MicroPython's map (read), and the real interpreter, asked with the
-same dicts (`tests/robotsim/board/test_tables.py`).  Keys that are tuples or objects have a
-hash that is an address there: those come in an order of no meaning on either.
+same programs (`tests/robotsim/snippets`).  Keys that are tuples or objects have a hash that is an
+address there: those come in an order of no meaning on either.
 """
 
 import builtins
 from itertools import islice
 
-__all__ = ["Dict", "board_hash", "table"]
+__all__ = ["Dict", "Set", "Steps", "board_hash", "gathered", "table"]
 
 _SIZES = (
     0, 1, 2, 4, 6, 8, 10, 12, 17, 23, 29, 37, 47, 59, 73, 97, 127, 167, 223, 293, 389, 521, 691,
@@ -37,34 +36,20 @@ def board_hash(value):
     return builtins.hash(value)
 
 
-class Dict(dict):
-    """The board's dict."""
+class _Table:
+    """Where the keys lie."""
 
-    __slots__ = ("_places", "_used")
+    __slots__ = ("places",)
 
-    def __new__(cls, *given, **named):
-        made = dict.__new__(cls)
-        made._places, made._used = [], 0
-        return made
+    def __init__(self, places=()):
+        self.places = list(places)
 
-    def __init__(self, *given, **named):
-        if given or named:
-            self.update(*given, **named)
-
-    def _synced(self):
-        """Give the table, with whatever has been put in since it was last looked at."""
-        new = len(self) - self._used
-        if new:
-            for key in reversed(list(islice(dict.__reversed__(self), new))):
-                self._put(key)
-            self._used = len(self)
-        return self._places
-
-    def _put(self, key):
-        places, code = self._places, board_hash(key) & _WORD
+    def put(self, key):
+        """Give a key that is not there its place."""
+        code = board_hash(key) & _WORD
         while True:
-            size = len(places)
-            free = None
+            places = self.places
+            size, free = len(places), None
             for step in range(size):
                 place = (code + step) % size
                 if places[place] is _FREE:
@@ -76,34 +61,55 @@ class Dict(dict):
                 places[free] = key
                 return
             self._grow()
-            places = self._places
 
     def _grow(self):
-        old, wanted = self._places, len(self._places) + 1
-        size = next((n for n in _SIZES if n >= wanted), wanted + wanted // 2 | 1)
-        self._places = [_FREE] * size
+        wanted = len(self.places) + 1
+        old = [key for key in self.places if key is not _FREE and key is not _LEFT]
+        self.places = [_FREE] * next((n for n in _SIZES if n >= wanted), wanted + wanted // 2 | 1)
         for key in old:
-            if key is not _FREE and key is not _LEFT:
-                self._put(key)
+            self.put(key)
 
-    def _drop(self, key):
-        """Take a key, which is there, out of the table."""
-        places = self._synced()
-        size = len(places)
+    def drop(self, key):
+        """Take a key out that is there."""
+        places, size = self.places, len(self.places)
         place = next(n for n in range(size) if places[n] is key or places[n] == key)
         places[place] = _FREE if places[(place + 1) % size] is _FREE else _LEFT
-        self._used -= 1
+
+    def next(self, place):
+        """Give the first place from this one on in which a key lies; -1 where there is none."""
+        places = self.places
+        while place < len(places):
+            if places[place] is not _FREE and places[place] is not _LEFT:
+                return place
+            place += 1
+        return -1
+
+
+class Dict(dict):
+    """The board's dict.  Its table is worked out when somebody goes through it."""
+
+    __slots__ = ("_table", "_used")
+
+    def __new__(cls, *given, **named):
+        made = dict.__new__(cls)
+        made._table, made._used = _Table(), 0
+        return made
+
+    def __init__(self, *given, **named):
+        if given or named:
+            self.update(*given, **named)
+
+    def _synced(self):
+        """Give the table, with whatever has been put in since it was last looked at."""
+        new = len(self) - self._used
+        if new:
+            for key in reversed(list(islice(dict.__reversed__(self), new))):
+                self._table.put(key)
+            self._used = len(self)
+        return self._table
 
     def __iter__(self):
-        place = 0
-        while True:
-            places = self._synced()
-            while place < len(places) and (places[place] is _FREE or places[place] is _LEFT):
-                place += 1
-            if place >= len(places):
-                return
-            place += 1
-            yield places[place - 1]
+        return Steps(self._synced)
 
     def keys(self):
         return _View(self, "dict_keys", lambda key: key)
@@ -114,14 +120,17 @@ class Dict(dict):
     def items(self):
         return _View(self, "dict_items", lambda key: (key, self[key]))
 
-    def __delitem__(self, key):
+    def _drop(self, key):
         if key in self:
-            self._drop(key)
+            self._synced().drop(key)
+            self._used -= 1
+
+    def __delitem__(self, key):
+        self._drop(key)
         dict.__delitem__(self, key)
 
     def pop(self, key, *other):
-        if key in self:
-            self._drop(key)
+        self._drop(key)
         return dict.pop(self, key, *other)
 
     def popitem(self):
@@ -131,21 +140,19 @@ class Dict(dict):
 
     def clear(self):
         dict.clear(self)
-        self._places, self._used = [], 0
+        self._table, self._used = _Table(), 0
 
     def update(self, *given, **named):
         for pairs in (*given, named):
-            if isinstance(pairs, dict) or hasattr(pairs, "keys"):
-                for key in pairs.keys():
-                    self[key] = pairs[key]
-            else:
-                for pair in pairs:
-                    key, value = pair
-                    self[key] = value
+            if hasattr(pairs, "keys"):
+                pairs = [(key, pairs[key]) for key in pairs.keys()]
+            for pair in pairs:
+                key, value = pair
+                self[key] = value
 
     def copy(self):
         twin = Dict()
-        twin._places = list(self._synced())
+        twin._table = _Table(self._synced().places)
         for key in self:
             dict.__setitem__(twin, key, self[key])
         twin._used = self._used
@@ -163,17 +170,24 @@ class Dict(dict):
         return self
 
 
-Dict.__name__ = Dict.__qualname__ = "dict"
-Dict.__module__ = "builtins"
+class Steps:
+    """Goes through a table as it is at each step."""
 
+    __slots__ = ("_place", "_table")
 
-def table(pairs, room):
-    """Make a dict of one that was written down, or gathered, with room for so many at first."""
-    made = Dict()
-    made._places = [_FREE] * room
-    for key in pairs:
-        dict.__setitem__(made, key, pairs[key])
-    return made
+    def __init__(self, table):
+        self._table, self._place = table, 0
+
+    def __iter__(self):
+        return self
+
+    def __next__(self):
+        table = self._table()
+        place = table.next(self._place)
+        if place < 0:
+            raise StopIteration
+        self._place = place + 1
+        return table.places[place]
 
 
 class _View:
@@ -195,3 +209,136 @@ class _View:
         from boot_text import represent
 
         return "%s(%s)" % (self._name, represent(list(self)))
+
+
+class Set(set):
+    """The board's set."""
+
+    __slots__ = ("_table",)
+
+    def __new__(cls, *given):
+        made = set.__new__(cls)
+        made._table = _Table()
+        return made
+
+    def __init__(self, *given):
+        self.update(*given)
+
+    def __iter__(self):
+        return Steps(lambda: self._table)
+
+    def add(self, value):
+        if value not in self:
+            set.add(self, value)
+            self._table.put(value)
+
+    def discard(self, value):
+        if value in self:
+            self._table.drop(value)
+            set.discard(self, value)
+
+    def remove(self, value):
+        if value not in self:
+            raise KeyError(value)
+        self.discard(value)
+
+    def pop(self):
+        for value in self:
+            self.discard(value)
+            return value
+        raise KeyError("pop from an empty set")
+
+    def clear(self):
+        set.clear(self)
+        self._table = _Table()
+
+    def copy(self):
+        twin = Set()
+        set.update(twin, set.__iter__(self))
+        twin._table = _Table(self._table.places)
+        return twin
+
+    def update(self, *others):
+        for other in others:
+            for value in other:
+                self.add(value)
+
+    def difference_update(self, *others):
+        for other in others:
+            for value in list(other):
+                self.discard(value)
+
+    def symmetric_difference_update(self, other):
+        for value in list(other):
+            (self.discard if value in self else self.add)(value)
+
+    def intersection_update(self, other):
+        kept = self.intersection(other)
+        self.clear()
+        set.update(self, set.__iter__(kept))
+        self._table = kept._table
+
+    def intersection(self, other):
+        return Set(value for value in other if value in self)
+
+    def union(self, *others):
+        return self._changed(self.copy().update, *others)
+
+    def difference(self, *others):
+        return self._changed(self.copy().difference_update, *others)
+
+    def symmetric_difference(self, other):
+        return self._changed(self.copy().symmetric_difference_update, other)
+
+    def _changed(self, change, *others):
+        change(*others)
+        return change.__self__
+
+    def __repr__(self):
+        from boot_text import represent
+
+        return "{" + ", ".join(map(represent, self)) + "}" if self else "set()"
+
+
+def _operator(method):
+    def operate(self, other):
+        return getattr(self, method)(other) if isinstance(other, (set, frozenset)) else (
+            NotImplemented)  # fmt: skip
+
+    return operate
+
+
+def _in_place(method):
+    def operate(self, other):
+        if not isinstance(other, (set, frozenset)):
+            return NotImplemented
+        getattr(self, method + "_update" if method != "union" else "update")(other)
+        return self
+
+    return operate
+
+
+_NAMES = {"or": "union", "and": "intersection", "sub": "difference", "xor": "symmetric_difference"}
+for _name, _method in _NAMES.items():
+    setattr(Set, "__%s__" % _name, _operator(_method))
+    setattr(Set, "__i%s__" % _name, _in_place(_method))
+for _each in (Dict, Set):
+    _each.__name__ = _each.__qualname__ = _each.__name__.lower()
+    _each.__module__ = "builtins"
+
+
+def table(pairs, room):
+    """Make a dict of one that was written down, or gathered, with room for so many at first."""
+    made = Dict()
+    made._table.places = [_FREE] * room
+    for key in pairs:
+        dict.__setitem__(made, key, pairs[key])
+    return made
+
+
+def gathered(values, room):
+    """Make a set of values that were written down, or gathered, with room for so many at first."""
+    made = Set()
+    made._table.places = [_FREE] * room
+    made.update(values)
+    return made

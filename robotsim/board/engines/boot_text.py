@@ -13,7 +13,7 @@ from types import (
 )  # fmt: skip
 from weakref import ref
 
-from boot_tables import Dict
+from boot_tables import Dict, Steps
 
 __all__ = ["address", "formatted", "percent", "represent", "rounded", "shown", "text", "with_spec"]
 
@@ -171,8 +171,8 @@ def shown(value):
 def _function(value):
     owner = getattr(value, "__self__", None)
     if owner is not None and type(owner) is not ModuleType:
-        inner = _function(value.__func__) if type(value) is MethodType else "<function>"
-        return "<bound_method %x %s.%s>" % (address(value), represent(owner), inner)
+        head = "<bound_method %x %s." % (address(value), represent(owner))
+        return head + (_function(value.__func__) if type(value) is MethodType else "<function>") + ">"
     if type(value) is FunctionType:
         return "<function %s at 0x%x>" % (value.__name__, address(value))
     return "<function>"
@@ -186,7 +186,7 @@ _SHOWN = {
     float: number,
     list: lambda value: "[" + _joined(value) + "]",
     tuple: lambda value: "(" + _joined(value) + (",)" if len(value) == 1 else ")"),
-    dict: _pairs, Dict: _pairs,
+    dict: _pairs, Dict: _pairs, Steps: lambda _: "<iterator>",
     OrderedDict: lambda value: "OrderedDict(" + _pairs(value) + ")",
     object: lambda _: "<object>",
     re.Match: lambda value: "<match num=%d>" % (1 + len(value.groups())),

@@ -7,11 +7,11 @@ import builtins
 import types
 from functools import partial
 
-from boot_tables import Dict, board_hash
+from boot_tables import Dict, Set, board_hash
 from boot_text import address, shown
 from offered import METHODS
 
-__all__ = ["CHANGED", "HOOKS", "METHOD_NAMES"]
+__all__ = ["CHANGED", "HOOKS", "METHOD_NAMES", "Missing", "like_the_boards"]
 
 _SIMPLE = (int, str, float)
 _ASCII = frozenset("upper lower isalpha isdigit isspace isupper islower".split())
@@ -37,11 +37,13 @@ def _lacking(kind):
 
 
 def _made_by_learner(kind):
-    return () if getattr(builtins, kind.__name__, None) is kind else vars(kind)
+    return vars(kind) if kind in _from else ()
 
 
 _known = {}
-METHOD_NAMES = _ASCII | _SPECIAL | {"sort", "hexdigest"} | frozenset(
+_from = {}
+"""Class of the learner's to the module that it stands in."""
+METHOD_NAMES = _ASCII | _SPECIAL | {"sort", "hexdigest", "__module__"} | frozenset(
     name
     for each in (str, bytes, list, dict, set, int, float, complex)
     for name in dir(each)
@@ -55,6 +57,8 @@ def method(value, name):
     kind = type(value)
     if name in _lacking(kind):
         raise AttributeError(_no_attribute(value, name))
+    if name == "__module__":
+        return _from.get(value) or _from.get(kind) or value.__module__
     if kind is str and name in _ASCII and not value.isascii():
         data = getattr(value.encode("utf-8", "surrogatepass"), name)
         return (lambda: data().decode("utf-8", "surrogatepass")) if name[:2] != "is" else data
@@ -66,7 +70,8 @@ def method(value, name):
 def _no_attribute(value, name):
     if isinstance(value, type):
         return "type object '%s' has no attribute '%s'" % (value.__name__, name)
-    return "'%s' object has no attribute '%s'" % (type(value).__name__, name)
+    kind = type(value).__name__
+    return "'%s' object has no attribute '%s'" % (value.name if kind == "HASH" else kind, name)
 
 
 def _getattr(value, name, *other):
@@ -139,7 +144,7 @@ class Type(type):
 for _each in (Bytearray, Type):
     _each.__module__, _each.__qualname__ = "builtins", _each.__name__.lower()
     _each.__name__ = _each.__qualname__
-_REAL = {Dict: dict, Bytearray: bytearray, Type: type}
+_REAL = {Dict: dict, Set: set, Bytearray: bytearray, Type: type}
 _BOARDS = {
     **{real: ours for ours, real in _REAL.items()},
     types.BuiltinFunctionType: types.FunctionType, types.CoroutineType: types.GeneratorType,
@@ -180,12 +185,18 @@ def build_class(body, name, *bases, **more):
         made = type(name, *bases)
     else:
         made = builtins.__build_class__(body, name, *bases, **more)
-    made.__module__, made.__qualname__ = "builtins", name
-    if made.__repr__ is object.__repr__:
-        made.__repr__ = shown
+    _from[made] = made.__module__
+    like_the_boards(made)
     if made.__init__ is object.__init__ and made.__new__ is object.__new__:
         made.__init__ = _take_anything
     return made
+
+
+def like_the_boards(kind):
+    """Have a class and what is made of it print as on the board."""
+    kind.__module__, kind.__qualname__ = "builtins", kind.__name__
+    if kind.__repr__ is object.__repr__:
+        kind.__repr__ = shown
 
 
 def _take_anything(self, *given, **named):
@@ -277,8 +288,8 @@ def _by_halves(pairs, low, high, before):
 
 CHANGED = {
     "bytearray": Bytearray, "dict": Dict, "getattr": _getattr, "hasattr": _hasattr, "hash": _hash,
-    "id": address, "isinstance": _isinstance, "issubclass": _issubclass, "sorted": _sorted,
-    "type": Type, "__build_class__": build_class,
+    "id": address, "isinstance": _isinstance, "issubclass": _issubclass, "set": Set,
+    "sorted": _sorted, "type": Type, "__build_class__": build_class,
 }  # fmt: skip
 """Built-in names in whose place the board has its own."""
 HOOKS = {

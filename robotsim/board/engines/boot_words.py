@@ -180,7 +180,7 @@ def _syntax(fault):
         before, after = (fault.text or "")[: fault.offset or 0], (fault.text or "")[fault.offset or 0 :]
         token = re.search(r"\w*$", before)[0] + re.match(r"\w*", after)[0]
         return "invalid syntax for integer with base %d: '%s'" % (0 if told[0] == "l" else 10, token)
-    if told in [ours for _, ours in SYNTAX]:  # it has the board's words already
+    if told in [ours for _, ours in SYNTAX] or told.startswith("invalid syntax for"):  # it has the board's words already
         return told
     return next((ours for theirs, ours in SYNTAX if told.startswith(theirs)), "invalid syntax")
 
