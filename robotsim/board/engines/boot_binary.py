@@ -57,9 +57,9 @@ def _packed(fmt, values):
 
 
 def _struct_error(told, values):
-    if "not an integer" in told or "must be real number" in told:
-        wrong = [v for v in values if not isinstance(v, (int, bytes, bytearray, memoryview))]
+    if "not an integer" in told or "must be real number" in told or "not a float" in told:
         kind = "int" if "integer" in told else "float"
+        wrong = [v for v in values if not isinstance(v, int if kind == "int" else (int, float))]
         return TypeError("can't convert %s to %s" % (type((wrong or [None])[0]).__name__, kind))
     return ValueError(told)
 

@@ -72,7 +72,7 @@ class _Dialect(ast.NodeTransformer):
             node.value, node.conversion = _call("repr", node.value, node.value), -1
         elif node.conversion == 115 or node.format_spec is None and node.conversion == -1:
             node.value, node.conversion = _call("__text__", node.value, node.value), -1
-        elif node.conversion == -1 and _ends_in_f(node.format_spec):
+        elif node.conversion == -1:
             node.value = _call("__with_spec__", node.value, node.value, node.format_spec)
             node.format_spec = None
         return node
@@ -130,8 +130,8 @@ class _Dialect(ast.NodeTransformer):
         sides = (node.left, node.right)
         if isinstance(node.op, ast.Add) and any(map(_is_bytes, sides)):
             return _call("__added__", node, *sides)
-        if isinstance(node.op, _BITS) and all(map(_is_truth, sides)):
-            return ast.copy_location(ast.UnaryOp(ast.UAdd(), node), node)
+        if isinstance(node.op, _BITS) and any(map(_is_truth, sides)):
+            return _call("__bits__", node, node)
         if isinstance(node.op, ast.Mod) and _is_text(node.left):
             return _call("__percent__", node, node.left, node.right)
         return node
@@ -153,11 +153,6 @@ class _Dialect(ast.NodeTransformer):
         elif _calls(node, "slice"):
             way.id = "__no_slice__"
         return node
-
-
-def _ends_in_f(spec):
-    last = spec.values[-1] if spec.values else None
-    return _is_text(last) and last.value.endswith(("f", "F"))
 
 
 def _is_text(node):

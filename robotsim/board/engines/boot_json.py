@@ -27,7 +27,7 @@ def dumps(value, between=", ", after=": "):
         if value is None or value is True or value is False:
             return {None: "null", True: "true", False: "false"}[value]
         if isinstance(value, (str, bytes)):
-            value = value if isinstance(value, str) else value.decode("latin-1")
+            value = value if isinstance(value, str) else value.decode("utf-8", "replace")
             return encode_basestring(value)
         if isinstance(value, (list, tuple)):
             return "[" + between.join(map(write, value)) + "]"

@@ -147,8 +147,10 @@ class Dict(dict):
             if hasattr(pairs, "keys"):
                 pairs = [(key, pairs[key]) for key in pairs.keys()]
             for pair in pairs:
-                key, value = pair
-                self[key] = value
+                pair = tuple(pair)
+                if len(pair) != 2:
+                    raise ValueError("dict update sequence has wrong length")
+                self[pair[0]] = pair[1]
 
     def copy(self):
         twin = Dict()
@@ -226,6 +228,10 @@ class Set(set):
 
     def __iter__(self):
         return Steps(lambda: self._table)
+
+    def __contains__(self, value):
+        hash(value)  # a set in a set is an error, where this computer looks for a frozen one
+        return set.__contains__(self, value)
 
     def add(self, value):
         if value not in self:

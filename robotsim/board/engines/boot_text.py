@@ -99,7 +99,22 @@ def _off_the_middle(value, spec):
 
 def with_spec(value, spec):
     """Do what format() does."""
-    return format(_off_the_middle(value, spec), spec)
+    kind = type(value)
+    if kind is int or kind is str:
+        return format(value, spec)
+    if kind is float:
+        # Without a letter the board writes six digits.
+        spec += "" if not spec or spec[-1].isalpha() or spec[-1] == "%" else "g"
+        return format(_off_the_middle(value, spec), spec)
+    try:
+        return format(value, spec)
+    except TypeError as fault:
+        if not str(fault).startswith("unsupported format string"):
+            raise
+    if spec[-1].isalpha() and spec[-1] != "s":
+        told = "unknown format code '%s' for object of type '%s'" % (spec[-1], kind.__name__)
+        raise ValueError(told) from None
+    raise TypeError("can't convert '%s' object to str implicitly" % kind.__name__) from None
 
 
 def rounded(value, places=None):
@@ -225,15 +240,36 @@ def percent(pattern, values):
 
 def formatted(pattern, *values, **named):
     """Do what pattern.format(...) does."""
-    if type(pattern) is str and any(type(v) not in (str, int) for v in values):
-        from string import Formatter
+    if all(type(value) in (str, int) for value in (*values, *named.values())):
+        return pattern.format(*values, **named)
+    fields = _fields(pattern, values, named)
+    if fields is None:  # this computer's own says what is wrong
+        return pattern.format(*values, **named)
+    made = []
+    for before, value, spec, way in fields:
+        if way:
+            value = represent(value) if way == "r" else text(value)
+        made += [before, with_spec(value, spec) if spec else text(value)]
+    return "".join(made)
 
-        fields = [f for f in Formatter().parse(pattern) if f[1] is not None]
-        if len(fields) == len(values) and all(f[1] == "" for f in fields):
-            values = tuple(
-                text(v)
-                if not f[2] and f[3] in (None, "s") and type(v) is not str
-                else _off_the_middle(v, f[2])
-                for f, v in zip(fields, values, strict=True)
-            )
-    return pattern.format(*values, **named)
+
+def _fields(pattern, values, named):
+    """Give the pieces of a pattern, each with its value; None where there is more to it."""
+    from string import Formatter
+
+    found, count = [], 0
+    try:
+        for before, field, spec, way in Formatter().parse(pattern):
+            if field is None:
+                found.append((before, "", "", None))
+                continue
+            if "{" in spec or count and field.isdigit():
+                return None
+            if field == "" or field.isdigit():
+                found.append((before, values[int(field or count)], spec, way))
+                count += field == ""
+            else:
+                found.append((before, named[field], spec, way))
+    except (IndexError, KeyError, ValueError):
+        return None
+    return found

@@ -110,11 +110,16 @@ class Bytearray(bytearray):
     del _name
 
     def __init__(self, *given):
-        if given and isinstance(given[0], (list, tuple)):
-            given = ([each & 255 if isinstance(each, int) else each for each in given[0]],)
+        if given and type(given[0]) is bool:
+            raise TypeError("'bool' object isn't iterable")
+        if given and not isinstance(given[0], (int, str, bytes, bytearray, memoryview)):
+            if hasattr(given[0], "__iter__") and not hasattr(given[0], "typecode"):
+                given = ([each & 255 if isinstance(each, int) else each for each in given[0]],)
         super().__init__(*given)
 
     def __setitem__(self, place, value):
+        if not isinstance(value, int) and isinstance(place, int):
+            self[place]  # a place that is not there is told first
         super().__setitem__(place, value & 255 if isinstance(value, int) else value)
 
     def __delitem__(self, place):
@@ -224,6 +229,11 @@ def _same(left, right):
     return left is right if isinstance(left, range) and isinstance(right, range) else left == right
 
 
+def _bits(value):
+    """Do what value does, which is the outcome of &, | or ^: of truths the board makes a number."""
+    return int(value) if type(value) is bool else value
+
+
 def _no_slice(*_):
     raise TypeError("can't create 'slice' instances")
 
@@ -293,7 +303,7 @@ CHANGED = {
 }  # fmt: skip
 """Built-in names in whose place the board has its own."""
 HOOKS = {
-    "__added__": _added, "__method__": method, "__no_keywords__": _no_keywords,
+    "__added__": _added, "__bits__": _bits, "__method__": method, "__no_keywords__": _no_keywords,
     "__no_slice__": _no_slice, "__same__": _same,
 }  # fmt: skip
 """What `boot_dialect_tree` puts calls of into a program."""

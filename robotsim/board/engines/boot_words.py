@@ -25,7 +25,8 @@ _OPERATORS = {
 }  # fmt: skip
 
 
-def _types(operator, left, right):
+def _types(operator, *sides):
+    left, right = ["int" if side == "bool" else side for side in sides]
     return "unsupported types for __%s__: '%s', '%s'" % (_OPERATORS[operator], left, right)
 
 
@@ -45,7 +46,7 @@ _RULES = (
     (r"float\(\) argument must be .*, not '(\w+)'", r"can't convert \1 to float"),
     (r"must be real number, not (\w+)", r"can't convert \1 to float"),
     (r"'(\w+)' object cannot be interpreted as an integer", r"can't convert \1 to int"),
-    (r"%\w format: a (?:real number|integer) is required, not (\w+)", r"can't convert \1 to int"),
+    (r"%\w format: an? (?:real number|integer) is required, not (\w+)", r"can't convert \1 to int"),
     (r"type (\w+) doesn't define __round__ method", r"can't convert \1 to float"),
     (r"name '(\w+)' is not defined", r"name '\1' isn't defined"),
     (r"cannot access (?:local|free) variable .*", "local variable referenced before assignment"),
@@ -89,6 +90,12 @@ _RULES = (
      lambda m: _types("*", m[1], m[1])),
     (r"cannot convert dictionary update sequence element #0 to a sequence",
      "'int' object isn't iterable"),
+    (r"%c requires int or char", "integer needed"),
+    (r"(?:a bytes-like object is required|argument should be integer or bytes-like object), "
+     r"not '(\w+)'", r"can't convert '\1' object to bytes implicitly"),
+    (r"ord\(\) expected string of length 1, but (\w+) found",
+     r"can't convert '\1' object to str implicitly"),
+    (r"cannot convert '(\w+)' object to (?:bytes|bytearray)", r"'\1' object isn't iterable"),
     (r"cannot switch from (.*)", r"can't switch from \1"),
     (r"(?:Single '|expected ')([{}])'? .*|expected '(})' before end of string",
      lambda m: "unmatched '{' in format" if (m[1] or "{") == "{" else "single '}' encountered in format string"),
@@ -97,7 +104,7 @@ _RULES = (
     (r"'\w+' is an invalid keyword argument for \w+\(\)", "function doesn't take keyword arguments"),
     (r"list\.remove\(x\): x not in list|.* is not in (?:list|tuple)", "object not in sequence"),
     (r"tuple\.index\(x\): x not in tuple", "object not in sequence"),
-    (r"(?:min|max)\(\) (?:arg|iterable argument) is an? empty(?: sequence)?",
+    (r"(?:min|max)\(\) (?:arg|iterable argument) is (?:an )?empty(?: sequence)?",
      "arg is an empty sequence"),
     (r"range\(\) arg 3 must not be zero", "zero step"),
     (r"bytes must be in range\(0, 256\)", "bytes value out of range"),
@@ -114,6 +121,9 @@ _RULES = (
     (r"catching classes that do not inherit from BaseException is not allowed",
      "unsupported types for : 'Exception', 'type'"),
     (r"exceptions must derive from BaseException", "exceptions must derive from BaseException"),
+    (r"('\w+' object has no attribute '\w+') and no __dict__ .*", r"\1"),
+    (r"(?:int|float|str|list|tuple|bytes)\(\) got an unexpected keyword argument .*",
+     "function doesn't take keyword arguments"),
     (r"\w[\w.]*\(\) got an unexpected keyword argument (.*)", r"unexpected keyword argument \1"),
     (r"\w[\w.]*\(\) got multiple values for argument (.*)",
      r"function got multiple values for argument \1"),
@@ -223,10 +233,13 @@ def _call_words(call, fault):
         return "function missing %s required positional arguments" % missing
     code = found.__code__
     most = code.co_argcount - len(found.__defaults__ or ())
-    given = most - int(missing)
-    if code.co_kwonlyargcount or code.co_flags & 0x0C:  # *args, **kwargs
-        return "function missing required positional argument #%d" % (given + 1)
-    return _given(function, most, given)
+    wanted = code.co_varnames[:most]
+    lacking = re.findall(r"'(\w+)'", str(fault).partition(":")[2])
+    # Where one that comes later was given, it was given by its name.
+    if found.__kwdefaults__ or lacking and lacking[-1] != wanted[-1]:
+        place = wanted.index(lacking[0]) if lacking and lacking[0] in wanted else 0
+        return "function missing required positional argument #%d" % place
+    return _given(function, most, most - int(missing))
 
 
 def _called(name, fault):

@@ -80,6 +80,7 @@ METHODS: dict[str, str] = {
 """Kind to the methods that its values have on the board."""
 
 SYNTAX = (
+    ("positional argument follows keyword", "positional arg after keyword arg"),
     ("no binding for nonlocal", "no binding for nonlocal found"),
     ("duplicate argument", "argument name reused"),
     ("non-default argument follows", "non-default argument follows default argument"),
