@@ -11,7 +11,7 @@ from collections import OrderedDict
 from types import (
     BuiltinFunctionType, CoroutineType, FunctionType, GeneratorType, MethodType, ModuleType,
 )  # fmt: skip
-from weakref import ref
+from _weakref import ref
 
 from boot_tables import Dict, Steps
 
@@ -106,15 +106,12 @@ def with_spec(value, spec):
         # Without a letter the board writes six digits.
         spec += "" if not spec or spec[-1].isalpha() or spec[-1] == "%" else "g"
         return format(_off_the_middle(value, spec), spec)
-    try:
+    if isinstance(value, (int, float, str, complex)):
         return format(value, spec)
-    except TypeError as fault:
-        if not str(fault).startswith("unsupported format string"):
-            raise
     if spec[-1].isalpha() and spec[-1] != "s":
         told = "unknown format code '%s' for object of type '%s'" % (spec[-1], kind.__name__)
-        raise ValueError(told) from None
-    raise TypeError("can't convert '%s' object to str implicitly" % kind.__name__) from None
+        raise ValueError(told)
+    raise TypeError("can't convert '%s' object to str implicitly" % kind.__name__)
 
 
 def rounded(value, places=None):

@@ -43,12 +43,10 @@ def _made_by_learner(kind):
 _known = {}
 _from = {}
 """Class of the learner's to the module that it stands in."""
-METHOD_NAMES = _ASCII | _SPECIAL | {"sort", "hexdigest", "__module__"} | frozenset(
-    name
-    for each in (str, bytes, list, dict, set, int, float, complex)
-    for name in dir(each)
-    if name[:2] != "__" and name not in METHODS[each.__name__].split()
-)  # fmt: skip
+METHOD_NAMES = _ASCII | _SPECIAL | {"sort", "hexdigest", "__module__"}
+for _each in (str, bytes, list, dict, set, int, float, complex):
+    _here = {name for name in dir(_each) if name[:2] != "__"}
+    METHOD_NAMES |= _here.difference(METHODS[_each.__name__].split())
 """Attributes after which a program's text is looked through."""
 
 
