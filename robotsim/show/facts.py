@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 
 from ..recording import Event, Recording, once
 from ..units import ns, seconds
-from ..wiring import PINS
+from ..wiring import PINS, duty_share
 from .colours import RGB
 
 __all__ = [
@@ -159,7 +159,7 @@ def _put_out(event: Event) -> float | None:
     if event.kind == "pin":
         return float(event.data[1])
     if event.kind == "pwm":
-        return float(event.data[2]) / 65535
+        return duty_share(event.data[2])
     return 0.0 if event.data[1] == "in" else None
 
 

@@ -80,7 +80,8 @@ def test_the_table_of_all_programs_is_written() -> None:
 
 def test_a_difference_would_be_noticed_and_told() -> None:
     """What one engine alone has (here functions with attributes) must not pass for equal."""
-    trial = Trial("none", "apart", {"main.py": "def f(): pass\nf.x = 1"}, "main.py", {"seconds": 0.1})
+    files = {"main.py": "def f(): pass\nf.x = 1"}
+    trial = Trial("none", "apart", files, "main.py", {"seconds": 0.1})
     results = {trial: trial.difference()}
     assert told(results)
     assert "| none | 1 | 0 | apart |" in table(results)

@@ -18,7 +18,7 @@ import board_flash
 from boot_dialect import compiled, sliced
 from boot_modules import restricted
 from boot_tables import gathered, table
-from boot_text import formatted, percent, represent, rounded, text, with_spec
+from boot_text import formatted, numbered, percent, represent, rounded, text, with_spec
 from boot_values import CHANGED, HOOKS, like_the_boards
 from offered import ALIASES, BUILTINS, FIXED, NAMES
 
@@ -256,7 +256,7 @@ class _Console:
     """What programs find as sys.stdout."""
 
     def write(self, text: str) -> int:
-        _link.write(text)
+        _link.write(numbered(text))
         return len(text)
 
     def flush(self) -> None:

@@ -50,7 +50,7 @@ def _address(number):
 
 def _renumbered(found):
     digits = found.group(2)
-    if len(digits) < 8:
+    if len(digits) < 9:
         return found.group(0)
     return "%s%x%s" % (found.group(1), _address(int(digits, 16)), found.group(3))
 

@@ -7,19 +7,21 @@ With this the two agree for all of 40 000 numbers drawn (run).  A real board cou
 
 import math
 import re
-from collections import OrderedDict
-from types import (
-    BuiltinFunctionType, CoroutineType, FunctionType, GeneratorType, MethodType, ModuleType,
-)  # fmt: skip
+import types
 from _weakref import ref
+from collections import OrderedDict
+from types import FunctionType, MethodType
 
 from boot_tables import Dict, Steps
 
-__all__ = ["address", "formatted", "percent", "represent", "rounded", "shown", "text", "with_spec"]
+__all__ = [
+    "address", "formatted", "numbered", "percent", "represent", "rounded", "shown", "text",
+    "with_spec",
+]  # fmt: skip
 
-FIRST, STEP = 0x3FFB0000, 32
+_FIRST, _STEP = 0x3FFB0000, 32
 """Where addresses begin, and how far the next one is; invented."""
-_state = [FIRST]
+_state = [0x7F0000000000]
 _SPEC = re.compile(r"%(%|[-#0 +]*(?:\d+|\*)?(?:\.(?:\d+|\*))?[a-zA-Z])")
 
 
@@ -159,10 +161,12 @@ def _pairs(value):
 
 
 _given = {}
+_numbers = {}
+_SEEN = re.compile(r"( at (?:0x)?|<bound_method )([0-9a-f]{9,})([> ])")
 
 
-def address(value):
-    """Give the number that id() gives a value: they are given out by a counter."""
+def _place(value):
+    """Give a number that no other value has or had."""
     found = _given.get(id(value))
     if found is not None and found[1]() is value:
         return found[0]
@@ -170,28 +174,47 @@ def address(value):
         keeper = ref(value)
     except TypeError:
         keeper = lambda: value  # noqa: E731  what nobody can look at otherwise is kept
-    _state[0] += STEP
+    _state[0] += _STEP
     _given[id(value)] = (_state[0], keeper)
     return _state[0]
 
 
+def address(value):
+    """Do what id() does: addresses are given out by a counter, to whom asks first."""
+    return _number(_place(value))
+
+
+def _number(place):
+    return _numbers.setdefault(place, _FIRST + _STEP * (len(_numbers) + 1))
+
+
+def numbered(line):
+    """Give a text for the console, with the addresses in it in the order in which they are seen."""
+    if " at " in line or "<bound_method " in line:
+        return _SEEN.sub(lambda m: "%s%x%s" % (m[1], _number(int(m[2], 16)), m[3]), line)
+    return line
+
+
 def shown(value):
     """Tell a value that has no words of its own."""
-    return "<%s object at %x>" % (type(value).__name__, address(value))
+    return "<%s object at %x>" % (type(value).__name__, _place(value))
 
 
 def _function(value):
     owner = getattr(value, "__self__", None)
-    if owner is not None and type(owner) is not ModuleType:
-        head = "<bound_method %x %s." % (address(value), represent(owner))
-        return head + (_function(value.__func__) if type(value) is MethodType else "<function>") + ">"
+    if owner is not None and type(owner) is not types.ModuleType:
+        head = "<bound_method %x %s." % (_place(value), represent(owner))
+        inner = _function(value.__func__) if type(value) is MethodType else "<function>"
+        return head + inner + ">"
+    if type(value) is FunctionType and value.__code__.co_flags & _GENERATES:
+        return "<generator>"
     if type(value) is FunctionType:
-        return "<function %s at 0x%x>" % (value.__name__, address(value))
+        return "<function %s at 0x%x>" % (value.__name__, _place(value))
     return "<function>"
 
 
 def _generator(value):
-    return "<generator object '%s' at %x>" % (value.__name__, address(value))
+    return "<generator object '%s' at %x>" % (value.__name__, _place(value))
 
 
 _SHOWN = {
@@ -202,8 +225,8 @@ _SHOWN = {
     OrderedDict: lambda value: "OrderedDict(" + _pairs(value) + ")",
     object: lambda _: "<object>",
     re.Match: lambda value: "<match num=%d>" % (1 + len(value.groups())),
-    FunctionType: _function, BuiltinFunctionType: _function, MethodType: _function,
-    GeneratorType: _generator, CoroutineType: _generator,
+    FunctionType: _function, types.BuiltinFunctionType: _function, MethodType: _function,
+    types.GeneratorType: _generator, types.CoroutineType: _generator,
     **dict.fromkeys((type(iter(each)) for each in ([], (), "", "é", b"", range(1))),
                     lambda _: "<iterator>"),
     **{kind: lambda value: "<%s>" % type(value).__name__
@@ -211,6 +234,8 @@ _SHOWN = {
     type(reversed([])): lambda _: "<reversed>",
 }  # fmt: skip
 """Kind to how the board shows a value of it, where that is not this computer's way."""
+_GENERATES = 0x20 | 0x80
+"""Flags of what makes a generator or a coroutine."""
 _OWN_WORDS = (BaseException.__str__, KeyError.__str__, OSError.__str__, SyntaxError.__str__)
 
 

@@ -98,10 +98,12 @@ _RULES = (
     (r"cannot convert '(\w+)' object to (?:bytes|bytearray)", r"'\1' object isn't iterable"),
     (r"cannot switch from (.*)", r"can't switch from \1"),
     (r"(?:Single '|expected ')([{}])'? .*|expected '(})' before end of string",
-     lambda m: "unmatched '{' in format" if (m[1] or "{") == "{" else "single '}' encountered in format string"),
+     lambda m: ("single '}' encountered in format string" if m[1] == "}" and "S" in m[0][:1]
+                else "unmatched '{' in format")),
     (r"must be str or None, not (\w+)|replace\(\) argument \d must be str, not (\w+)",
      lambda m: "can't convert '%s' object to str implicitly" % (m[1] or m[2])),
-    (r"'\w+' is an invalid keyword argument for \w+\(\)", "function doesn't take keyword arguments"),
+    (r"'\w+' is an invalid keyword argument for \w+\(\)",
+     "function doesn't take keyword arguments"),
     (r"list\.remove\(x\): x not in list|.* is not in (?:list|tuple)", "object not in sequence"),
     (r"tuple\.index\(x\): x not in tuple", "object not in sequence"),
     (r"(?:min|max)\(\) (?:arg|iterable argument) is (?:an )?empty(?: sequence)?",
@@ -187,9 +189,10 @@ def _syntax(fault):
 
     told = fault.msg or ""
     if told.startswith(("invalid decimal literal", "leading zeros")):
-        before, after = (fault.text or "")[: fault.offset or 0], (fault.text or "")[fault.offset or 0 :]
-        token = re.search(r"\w*$", before)[0] + re.match(r"\w*", after)[0]
-        return "invalid syntax for integer with base %d: '%s'" % (0 if told[0] == "l" else 10, token)
+        line, place = fault.text or "", fault.offset or 0
+        token = re.search(r"\w*$", line[:place])[0] + re.match(r"\w*", line[place:])[0]
+        base = 0 if told[0] == "l" else 10
+        return "invalid syntax for integer with base %d: '%s'" % (base, token)
     if told in [ours for _, ours in SYNTAX] or told.startswith("invalid syntax for"):  # it has the board's words already
         return told
     return next((ours for theirs, ours in SYNTAX if told.startswith(theirs)), "invalid syntax")

@@ -1,7 +1,7 @@
 """Short programs of the kind that learners write, each with what the board's interpreter says.
 
-`by_hand.txt` and `drawn.py` are where they come from, `outputs.json` is the outcome; it is made by
-`python -m tests.robotsim.snippets` (with the real interpreter).  A reason that stands there is kept.
+`by_hand.txt` and `drawn.py` are where they come from, `outputs.json` is the outcome; it is made
+by `python -m tests.robotsim.snippets` (with the real interpreter).  A reason in it is kept.
 """
 
 from __future__ import annotations
@@ -68,7 +68,7 @@ def _outputs(programs: list[str], engine: str) -> list[str]:
             parts.append([])
         else:
             parts[-1].append(line)
-    # Which address is the next one hangs on which snippets stand before it.
+    # Which address is the next one hangs on which programs stand before it.
     return [_ADDRESS.sub("ADDRESS", _unplaced("\n".join(part))) for part in parts]
 
 

@@ -46,7 +46,7 @@ _METHODS = st.sampled_from(
      "title()", "isalpha()", "center(7)", "reverse()", "format(1)", "decode()", "values()"]
 )  # fmt: skip
 _PLACES = st.sampled_from(["[0]", "[-1]", "[1:]", "[:2]", "[5]", "['a']", "[::-1]", "[1:3]"])
-_SPECS = st.sampled_from(["", "d", "5d", "05d", ".2f", "8.3f", "x", "s", ">6", "<6", "^7", "+d", "e"])
+_SPECS = st.sampled_from(["", "d", "5d", "05d", ".2f", "8.3f", "x", "s", ">6", "<6", "^7", "e"])
 _PERCENTS = st.sampled_from(["%s", "%d", "%5.1f", "%r", "%x", "%03d", "%-6s|", "%e", "%c", "%g"])
 
 _EXPRESSIONS = (
@@ -71,7 +71,8 @@ _KINDS = (
               st.one_of(*_EXPRESSIONS)),
     st.builds("for x in {}:\n    print(x, {})".format, _collections(_ATOMS), _ATOMS),
     st.builds("x = {}\nx[{}] = {}\nprint(x)".format, _collections(_ATOMS), _ATOMS, _ATOMS),
-    st.builds("x = {}\ndel x[{}]\nprint(x)".format, _collections(_ATOMS).filter(lambda x: x != "[]"), _ATOMS),
+    st.builds("x = {}\ndel x[{}]\nprint(x)".format,
+              _collections(_ATOMS).filter(lambda x: x != "[]"), _ATOMS),
     st.builds("a, b = {}\nprint(b, a)".format, _VALUES),
     st.builds("import json\nprint(json.dumps({}))".format, _VALUES),
     st.builds("import json\nprint(json.loads({!r}))".format, st.lists(st.sampled_from(
