@@ -128,7 +128,8 @@ def _scales(recording: Recording) -> Iterator[Advice]:
     if between and max(between) <= 1023 and FULL_DUTY not in given:
         top = max(between)
         share = f"{top} of {FULL_DUTY}, {100 * duty_share(top):.1f} %"
-        yield _at_call(recording, "duty_u16", f"no motor ever got more than {share}: nothing turns.",
+        yield _at_call(recording, "duty_u16",
+                       f"no motor ever got more than {share}: nothing turns.",
                        "duty_u16 counts to 65535; for 40 % write int(0.40 * 65535).")  # fmt: skip
     for event in recording.of("pwm", pin=PINS["arm"]):
         _, freq, duty = event.data

@@ -16,10 +16,10 @@ __all__ = ["CHANGED", "HOOKS", "METHOD_NAMES", "Missing", "like_the_boards"]
 _SIMPLE = (int, str, float)
 _ASCII = frozenset("upper lower isalpha isdigit isspace isupper islower".split())
 _SPECIAL = frozenset(
-    "__doc__ __cause__ __context__ __traceback__ __suppress_context__ __notes__ __code__ "
-    "__defaults__ __kwdefaults__ __annotations__ __closure__ with_traceback add_note".split()
+    "__doc__ __cause__ __context__ __traceback__ __suppress_context__ __notes__ __annotations__ "
+    "with_traceback add_note".split()
 )
-"""Names that exceptions, functions and classes have here alone."""
+"""Names that exceptions, functions and classes have here alone, of those that programs use."""
 
 
 def _lacking(kind):

@@ -193,8 +193,8 @@ def _syntax(fault):
         token = re.search(r"\w*$", line[:place])[0] + re.match(r"\w*", line[place:])[0]
         base = 0 if told[0] == "l" else 10
         return "invalid syntax for integer with base %d: '%s'" % (base, token)
-    if told in [ours for _, ours in SYNTAX] or told.startswith("invalid syntax for"):  # it has the board's words already
-        return told
+    if told in [ours for _, ours in SYNTAX] or told.startswith("invalid syntax for"):
+        return told  # it has the board's words already
     return next((ours for theirs, ours in SYNTAX if told.startswith(theirs)), "invalid syntax")
 
 
