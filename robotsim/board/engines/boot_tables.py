@@ -4,8 +4,8 @@ The board keeps both as a table of open addresses: a key lies at its hash modulo
 size or in the next free place, and the table grows only when it is full.
 
 *Source*: the public source of MicroPython's map (read), and the real interpreter, asked with the
-same programs (`tests/robotsim/board/test_tables.py`).  Keys that are tuples or objects have a hash that is an
-address there: those come in an order of no meaning on either.
+same programs (`tests/robotsim/board/test_tables.py`).  Keys that are tuples or objects have a
+hash that is an address there: those come in an order of no meaning on either.
 """
 
 import builtins
