@@ -116,7 +116,7 @@ def _looked_further(
     recording: Recording, names: tuple[str, ...], engine: str, around: Mapping[str, Any]
 ) -> list[Advice]:
     """Run it again, rounded and with little memory."""
-    found = look_at_rounding(recording, names, around)
+    found = look_at_rounding(recording, names, around, engine)
     more = [found] if found else []
     if engine == "micropython":
         more += look_at_memory(recording.program, recording.files, around)

@@ -11,7 +11,7 @@ from ..catalogue import modules
 from ..errors import KitError
 from ..recording import Recording
 from ..trial import run_trial
-from ..wiring import PINS
+from ..wiring import FULL_DUTY, PINS, duty_share
 from .advice import Advice, source_line
 from .files import parsed
 from .numbers import HEAP_FREE
@@ -124,12 +124,12 @@ def _has_finally(recording: Recording) -> bool:
 def _scales(recording: Recording) -> Iterator[Advice]:
     motor_pins = [pin for pins in _MOTORS.values() for pin in pins]
     given = {told.duty_u16 for told in recording.outputs(*motor_pins) if told.pulsed}
-    between = given - {0, 65535}
-    if between and max(between) <= 1023 and 65535 not in given:
+    between = given - {0, FULL_DUTY}
+    if between and max(between) <= 1023 and FULL_DUTY not in given:
         top = max(between)
+        share = f"{top} of {FULL_DUTY}, {100 * duty_share(top):.1f} %"
         yield _at_call(recording, "duty_u16",
-                       f"no motor ever got more than {top} of 65535, {top / 655.35:.1f} %: "
-                       "nothing turns.",
+                       f"no motor ever got more than {share}: nothing turns.",
                        "duty_u16 counts to 65535; for 40 % write int(0.40 * 65535).")  # fmt: skip
     for told in recording.outputs(PINS["arm"]):
         freq, pulse = round(told.signal.freq_hz), told.signal.pulse_s
