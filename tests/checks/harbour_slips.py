@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from tests.checks.slips import Edit, Slip, drop, put, swap
+from tests.checks.slips import Edit, Slip, chained, drop, put, swap
 
-__all__ = ["AT_BAR", "REPORTS", "chained", "early", "orders", "patched", "radio", "way"]
+__all__ = ["AT_BAR", "REPORTS", "early", "orders", "patched", "radio", "way"]
 
 REPORTS, AT_BAR = "It reports each step", "It stops at the bar"
 JOINED = r'^report\("joined"\)$'
@@ -12,20 +12,6 @@ STOPPED = r'(report\("stopped", (?:number=)?order\.get\("number"\)\)\n +)state =
 MARK = r"strokes (?:== 2|> 1) and min\(dark\) > 0\.5"
 BRAKE = r"^( +)drive\(0, 0\)\n( +)time\.sleep_ms\(300\)\n"
 DONE = r'^( +)report\("done", (number=)?number\)\n'
-
-
-def chained(*edits: Edit) -> Edit:
-    """Make an edit of several, each of which must change something."""
-
-    def edit(program: str) -> str:
-        new = program
-        for one in edits:
-            before, new = new, one(new)
-            if new == before:
-                return program
-        return new
-
-    return edit
 
 
 def patched(line: str) -> Edit:

@@ -1,9 +1,9 @@
 """Slips of `harbour.leg`."""
 
 from tests.checks.harbour_slips import (
-    AT_BAR, BRAKE, DONE, REPORTS, STOPPED, chained, early, orders, radio, way,
+    AT_BAR, BRAKE, DONE, REPORTS, STOPPED, early, orders, radio, way,
 )
-from tests.checks.slips import Slip, put
+from tests.checks.slips import Slip, chained, put
 
 FOLLOWS, WAITS, REFUSES = (
     "It follows the line to the bar", "It waits, and it stops when told to", "It refuses bad orders",

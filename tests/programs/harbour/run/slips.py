@@ -1,7 +1,7 @@
 """Slips of `harbour.run`."""
 
-from tests.checks.harbour_slips import AT_BAR, BRAKE, REPORTS, chained, early, radio, way
-from tests.checks.slips import Slip, drop, put
+from tests.checks.harbour_slips import AT_BAR, BRAKE, REPORTS, early, radio, way
+from tests.checks.slips import Slip, chained, drop, put
 
 DOCKS, WINDS, SAFE, QUICK = (
     "The float ends in the dock", "It winds up on the far side", "It waits, and ends safely",
