@@ -78,7 +78,7 @@ SLIPS = (
          put("period=250", "period=600")),
     Slip("does not catch the missing file", "the program stopped with an error", (SAFE,),
          put(r"except ImportError:", "except KeyError:")),
-    Slip("leaves the motors braked", "", (STOPS,),
+    Slip("leaves the motors braked", "motors braked at the end, not off", (STOPS,),
          put(r"\bpwm\.duty_u16\(0\)", "pwm.duty_u16(65535)")),
     Slip("keeps all settings in the program", "pins written into the program",
          ("It uses the pins of its settings", "It is safe without settings",),
