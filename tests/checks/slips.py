@@ -21,7 +21,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-__all__ = ["Edit", "Slip", "chained", "drop", "exact", "put", "slips_of", "spoilt", "swap"]
+__all__ = ["Edit", "Slip", "chained", "drop", "exact", "put", "slips_of", "spoilt", "swap", "where"]
 
 PROGRAMS = Path(__file__).parent.parent / "programs"
 
@@ -80,6 +80,11 @@ def exact(*pairs: tuple[str, str]) -> Edit:
         return lambda program: program.replace(old, new, 1)
 
     return chained(*(one(old, new) for old, new in pairs))
+
+
+def where(pattern: str, edit: Edit) -> Edit:
+    """Make an edit that is tried only on programs in which something stands."""
+    return lambda program: edit(program) if re.search(pattern, program, re.M) else program
 
 
 def swap(one: str, other: str) -> Edit:
