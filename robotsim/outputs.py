@@ -16,7 +16,7 @@ __all__ = ["OUTPUT_KINDS", "Output", "coming_out", "next_cycle", "read_outputs"]
 
 OUTPUT_KINDS = ("pin", "pwm", "mode", "reset")
 """The kinds of event that may change what a pin puts out."""
-_FULL = 65535
+
 
 
 class Output(NamedTuple):

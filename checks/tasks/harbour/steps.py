@@ -11,8 +11,8 @@ from ..trials import judged, known
 from .voyage import ROLLS, Step, Voyage
 
 __all__ = [
-    "Early", "asked_steps", "in_order", "refuses", "report_mistakes", "reports", "stopped_too_soon",
-    "too_soon",
+    "Early", "asked_steps", "done_at_the_bar", "done_in_time", "done_with_the_arm", "in_order",
+    "refuses", "report_mistakes", "reports", "stopped_is_done", "stopped_too_soon", "too_soon",
 ]  # fmt: skip
 
 Early = Callable[[Voyage, Step], str]
@@ -32,8 +32,7 @@ def asked_steps(one: Voyage, over: str = "done") -> list[tuple[str, int | None]]
         one: The voyage.
         over: What is reported when an order's time is over and another follows; the last is done.
     """
-    asked: list[tuple[str, int | None]] = []
-    going: int | None = None
+    asked, going = list[tuple[str, int | None]](), None
     for heard in one.good:
         assert heard.order
         number = heard.order.number
@@ -282,7 +281,7 @@ def report_mistakes(
             _twice
         ),
         known("a step is not reported", lacking, costs=mine)(left_out),
-        *(_about_refusals(refuses) if refuses else ()),
+        *_about_refusals(bad),
         mistake(
             "did not say that it is there",
             'report {"did": "joined"} once, after subscribing.', costs=mine,
@@ -290,14 +289,9 @@ def report_mistakes(
     )  # fmt: skip
 
 
-def _about_refusals(refuses: Criterion) -> tuple[Mistake, ...]:
+def _about_refusals(bad: list[Criterion]) -> tuple[Mistake, ...]:
+    hint = "where you catch the exception, report refused and str(fault) as why."
     return (
-        mistake(
-            "refusals are not reported",
-            "where you catch the exception, report refused and str(fault) as why.",
-            costs=[refuses],
-        )(told.refusals_kept_quiet),
-        mistake("a refusal without its reason", "put str(fault) into why.", costs=[refuses])(
-            told.no_reason
-        ),
-    )
+        mistake("refusals are not reported", hint, costs=bad)(told.refusals_kept_quiet),
+        mistake("a refusal without its reason", hint, costs=bad)(told.no_reason),
+    ) if bad else ()  # fmt: skip

@@ -24,6 +24,8 @@ from ...words import named_trials, trial_name
 
 __all__ = [
     "DECODINGS",
+    "MIDDLE",
+    "PORT_BIAS",
     "READING",
     "STARBOARD_BIAS",
     "Decode",
@@ -37,7 +39,7 @@ __all__ = [
     "three_tugs",
 ]
 
-_MIDDLE = (0.60, 0.40, 0.0)
+MIDDLE = (0.60, 0.40, 0.0)
 PORT_BIAS, STARBOARD_BIAS = 94, 133
 """Two tugs whose sensor shows much at rest, 4.4 deg/s one way and 4.5 the other.  At the same
 effort the first turns faster than the other by a quarter, so counting seconds will not do."""
@@ -47,8 +49,8 @@ def three_tugs(seconds: float, port: int, starboard: int) -> tuple[Run, ...]:
     """Give the trials of a task: the learner's tug, and two by their seeds."""
     others = ((port, PORT_BIAS), (starboard, STARBOARD_BIAS))
     return (
-        Run(seconds, start=_MIDDLE),
-        *(Run(seconds, start=_MIDDLE, seed=seed, serial=serial) for seed, serial in others),
+        Run(seconds, start=MIDDLE),
+        *(Run(seconds, start=MIDDLE, seed=seed, serial=serial) for seed, serial in others),
     )
 
 

@@ -1,7 +1,7 @@
 """Slips of `harbour.ready`."""
 
-from tests.checks.harbour_slips import REPORTS, STOPPED, chained, early, orders, radio
-from tests.checks.slips import Slip, drop, put
+from tests.checks.harbour_slips import REPORTS, STOPPED, early, orders, radio
+from tests.checks.slips import Slip, chained, drop, put
 
 GOES, WAITS, REFUSES = (
     "It sets off on an order", "It waits for its orders", "It refuses bad orders",

@@ -1,7 +1,7 @@
 """Slips of `harbour.run`."""
 
-from tests.checks.harbour_slips import AT_BAR, BRAKE, REPORTS, chained, early, radio, way
-from tests.checks.slips import Slip, drop, put
+from tests.checks.harbour_slips import AT_BAR, BRAKE, REPORTS, early, radio, way
+from tests.checks.slips import Slip, chained, drop, put, where
 
 DOCKS, WINDS, SAFE, QUICK = (
     "The float ends in the dock", "It winds up on the far side", "It waits, and ends safely",
@@ -25,7 +25,7 @@ SLIPS = (
          put(r"1000 if to_port > 0 else 2000", "2000 if to_port > 0 else 1000"),
          put(r"us if side > 0 else 3000 - us", "us if side < 0 else 3000 - us")),
     Slip("has its arm out on the way", "the arm strikes before the tug stands", (DOCKS,),
-         early("arm(2000)")),
+         where(r"import arm\b", early("arm(2000)"))),
     Slip("crawls", "slow on the line", (QUICK,), put(r"^EFFORT = .*$", "EFFORT = 0.33")),
     Slip("cuts the strike short", "the swing is too small", (DOCKS,),
          put(SWING, "((far, 1000), (near, 40), (1500, 400))")),
