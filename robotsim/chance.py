@@ -9,11 +9,12 @@ from __future__ import annotations
 import math
 import random
 from statistics import NormalDist
+from zlib import crc32
 
 __all__ = ["Noise", "Silence"]
 
-_ALL = (1 << 64) - 1
-_STRIDE, _APART = 0xD1342543DE82EF95, 0x632BE59BD9B4E019
+_ALL = (1 << 32) - 1
+_APART = 0x9E3779B1
 _BITS = 12
 _NORMAL = tuple(NormalDist().inv_cdf((k + 0.5) / (1 << _BITS)) for k in range(1 << _BITS))
 
@@ -21,22 +22,23 @@ _NORMAL = tuple(NormalDist().inv_cdf((k + 0.5) / (1 << _BITS)) for k in range(1 
 class Noise:
     """Noise of mean 0 and deviation 1; each of its sources is free of the others.
 
-    *Model*: a 64-bit mixing function (SplitMix64, from memory) of source and moment, whose top bits
-    choose a quantile.
+    *Model*: the moment's CRC-32, begun with the source, mixed by two odd factors (a usual way to
+    finish a hash, from memory); its top bits choose a quantile.
 
     Args:
         chance: What fixes it for a trial; one number is drawn.
     """
 
     def __init__(self, chance: random.Random) -> None:
-        self._key = chance.getrandbits(64)
+        self._key = chance.getrandbits(32)
 
     def normal(self, source: int, moment: int) -> float:
         """Give the normal number of a moment, free of its neighbours'."""
-        x = (self._key + source * _APART + moment * _STRIDE) & _ALL
-        x = ((x ^ x >> 30) * 0xBF58476D1CE4E5B9) & _ALL
-        x = ((x ^ x >> 27) * 0x94D049BB133111EB) & _ALL
-        return _NORMAL[(x ^ x >> 31) >> (64 - _BITS)]
+        begun = (self._key + source * _APART) & _ALL
+        x = crc32(moment.to_bytes(8, "little", signed=True), begun)
+        x = ((x ^ x >> 15) * 0x2C1B3C6D) & _ALL
+        x = ((x ^ x >> 12) * 0x297A2D39) & _ALL
+        return _NORMAL[(x ^ x >> 15) >> (32 - _BITS)]
 
     def wander(self, source: int, time: float, band: float) -> float:
         """Give noise that has no more than a band, at a time.

@@ -10,13 +10,12 @@ from collections.abc import Iterable
 from typing import Any, NamedTuple
 
 from .units import SECOND
-from .wiring import FLOATING, Signal, duty_share
+from .wiring import FLOATING, FULL_DUTY, Signal, duty_share
 
 __all__ = ["OUTPUT_KINDS", "Output", "coming_out", "next_cycle", "read_outputs"]
 
 OUTPUT_KINDS = ("pin", "pwm", "mode", "reset")
 """The kinds of event that may change what a pin puts out."""
-
 
 
 class Output(NamedTuple):
@@ -92,7 +91,7 @@ def _change(at: int, kind: str, data: tuple[Any, ...], before: Output) -> Output
             return _let_go(at, pin)
         return Output(at, max(at, before.since_ns), pin, before.signal, before.duty_u16, False)
     if kind == "pin":
-        return Output(at, at, pin, Signal(float(data[1]), 0.0), _FULL * data[1], True)
+        return Output(at, at, pin, Signal(float(data[1]), 0.0), FULL_DUTY * data[1], True)
     freq, number = float(data[1]), data[2]
     since = next_cycle(at, freq) if freq and freq == before.signal.freq_hz else at
     return Output(at, since, pin, Signal(duty_share(number), freq), number, True)

@@ -153,7 +153,8 @@ class Recording:
         events: All events in order of time.
         tracks: Column name to values, one a sample: `t`, `x`, `y` in m,
             `heading` in rad (not wrapped), `left`, `right` wheel speeds in m/s,
-            `volts` and `amps` of the battery, and what other parts add.
+            `volts` and `amps` of the battery, `busy` (what share of the time since the row before
+            the processor was busy), and what other parts add.
         lines: Which line of the program was running, where the trial was asked to follow it and
             the engine could: (time in ns, file, line) whenever it changed.  Not compared.
         kept: The files that the program wrote on its board, as they were at the end.

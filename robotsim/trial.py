@@ -11,6 +11,7 @@ from typing import Any
 from .board.advice import advise, called, syntax
 from .board.board import Board
 from .board.computing import place
+from .board.diary import Stretch, busy_shares
 from .board.faults import Absorbed, Restart, TimeUp
 from .board.link import SILENCE_S, Link, Patience
 from .board.ports import Door
@@ -18,7 +19,7 @@ from .errors import KitError, LinkError, UnknownNameError
 from .origin import Whose
 from .parts import Day, Quirks, seed_day
 from .radio import Airwaves, HarbourRadio
-from .recording import Event, Problem, Recording
+from .recording import SAMPLE_NS, Event, Problem, Recording
 from .saved import LONGEST_DAY
 from .table import make_table
 from .units import MS, SECOND, ns
@@ -199,6 +200,7 @@ class Session:
     problem: Problem | None = None
     events: tuple[Event, ...] = ()
     lines: list[tuple[int, str, int]] = dataclasses.field(default_factory=list)
+    busy: list[Stretch] = dataclasses.field(default_factory=list)
 
     def __post_init__(self) -> None:
         """Lay the files on the board's flash, which outlasts every restart; plug in the radio."""
@@ -219,6 +221,7 @@ class Session:
                 self.cause = restart.cause
                 kept = [e for e in kept if e.time_ns <= restart.at_ns]
                 kept.append(Event(restart.at_ns, "reset", (restart.cause,)))
+                self.busy = [(a, min(b, restart.at_ns)) for a, b in self.busy if a < restart.at_ns]
                 self.world.let_go(restart.at_ns)
                 self.radio.power_off(restart.at_ns)
                 start_ns, starts = restart.at_ns + _BOOT_NS, starts + 1
@@ -234,11 +237,13 @@ class Session:
 
     def recording(self, table: str, seconds: float) -> Recording:
         """Give what came of it, once it is over."""
+        tracks = self.world.tracks
+        tracks["busy"] = busy_shares(self.busy, SAMPLE_NS, len(tracks["t"]))
         return Recording(
             program=self.program, files=self.files, table=table, serial=self.serial,
             seed=self.seed, seconds=seconds, engine=self.engine, ended=self.ended,
             ended_ns=self.ended_ns, problem=self.problem, events=self.events,
-            tracks=self.world.tracks, lines=tuple(self.lines), kept=_kept(self.flash, self.files),
+            tracks=tracks, lines=tuple(self.lines), kept=_kept(self.flash, self.files),
             whose=self.whose, day=self.world.day.name, charge=self.world.charge,
         )  # fmt: skip
 
@@ -274,6 +279,7 @@ class Session:
                 return restart
             finally:
                 events += board.events
+                self.busy += board.diary.busy(min(board.now_ns, self.limit))
                 self._keep_lines(board.lines)
         self._end(ended, board.now_ns, events)
         return None

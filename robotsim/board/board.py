@@ -15,6 +15,7 @@ from ..units import MS, SECOND, US
 from . import costs
 from .analog import Analog
 from .callbacks import Callbacks
+from .diary import Diary
 from .faults import Absorbed, BoardFault, Restart, TimeUp
 from .flash import FlashUnit
 from .pins import Pins
@@ -61,6 +62,7 @@ class Board:
         self.events: list[Event] = []
         self.faults: list[dict[str, Any]] = []
         self.lines: list[tuple[int, int, int]] = []
+        self.diary = Diary(start_ns)
         self.computing_since = start_ns
         self.computing_at = 0
         self._in_callback = False
@@ -205,6 +207,7 @@ class Board:
         if duration < 0:
             raise ValueError(duration)
         self.events.append(Event(self.now_ns, "sleep", (duration,)))
+        self.diary.rest(self.now_ns, self.now_ns + duration)
         self.now_ns += duration + costs.TICKS
 
     def _sleep_long(self, duration_us: bytes) -> None:
@@ -221,10 +224,15 @@ class Board:
             due = self.callbacks.due(min(until - 1, self.limit_ns)) if self.callbacks else None
             if due is None:
                 break
-            self.now_ns = max(self.now_ns, due)
+            self._rest_until(due)
             if self.now_ns >= self.limit_ns:
                 raise TimeUp
             self._hand_over()
+        self._rest_until(until)
+
+    def _rest_until(self, until: int) -> None:
+        """Let time pass in which nothing is done."""
+        self.diary.rest(self.now_ns, until)
         self.now_ns = max(self.now_ns, until)
 
     def _doze(self, duration_us: bytes) -> None:
@@ -237,7 +245,8 @@ class Board:
         if self.callbacks and not self._in_callback:
             due = self.callbacks.due(min(until, self.limit_ns))
             until = until if due is None else due
-        self.now_ns = max(self.now_ns + costs.TICKS, until)
+        self._rest_until(until - costs.TICKS)
+        self.now_ns += costs.TICKS
 
     def _identify(self) -> bytes:
         """Give the board's six-byte number: a locally administered address with the serial."""

@@ -29,7 +29,8 @@ _GYRO_NOISE = 0.05 / math.sqrt(98.0)
 """In (deg/s)/sqrt(Hz): the sheet has 0.05 deg/s rms with the filter at 98 Hz."""
 _ACCEL_NOISE = 400e-6
 """In g/sqrt(Hz)."""
-_AXES = 6
+_WORDS, _TEMPERATURE = 7, 3
+"""How many words the data are, and which is the temperature."""
 _CELSIUS = 26.0
 """Temperature of the chip (invented)."""
 _AWAKE_AMPS, _ASLEEP_AMPS = 0.0039, 0.000005
@@ -95,7 +96,8 @@ class MotionSensor(Part):
         self._period = (1 + registers[_DIVIDER]) / self._filter.rate_hz
         self._awake = not registers[_POWER] & _SLEEP
         self._clock, self._taken = 0.0, 0
-        self._settled += _AXES
+        self._settled += _WORDS
+        self._stale: set[int] = set()
         self._seen: tuple[float, float, float] | None = None
         self._felt = (0.0, 0.0, 0.0)
         self.amps = _AWAKE_AMPS if self._awake else _ASLEEP_AMPS
@@ -132,7 +134,12 @@ class MotionSensor(Part):
         Returns:
             The bytes read.
         """
-        self._sample(around)
+        start = written[0] if written else self._pointer
+        # A setting may stop the sensor: then all stays as it was at this moment.
+        last = start - _DATA + count - 1
+        whole = len(written) > 1 or start + count > 256
+        first = 0 if whole else max(start - _DATA, 0) // 2
+        self._sample(around, range(first, _WORDS if whole else min(last // 2 + 1, _WORDS)))
         if written:
             self._pointer = written[0]
             for value in written[1:]:
@@ -155,42 +162,40 @@ class MotionSensor(Part):
         if register in (_DIVIDER, _CONFIG, _POWER):
             self._settle()
 
-    def _sample(self, around: Surroundings) -> None:
-        """Bring the data registers up to the last tick of the sample rate."""
+    def _sample(self, around: Surroundings, words: range) -> None:
+        """Bring some of the data registers' words up to the last tick of the sample rate."""
         # A hair is added so that a tick is not lost to the rounding of summed times.
         ticks = int((self._clock + around.ahead) / self._period + 1e-6)
-        if not self._awake or ticks == self._taken:
+        if not self._awake:
             return
-        self._taken = ticks
-        quirks, filt = self.quirks, self._filter
-        per_g = _LSB_PER_G[self._registers[_ACCEL_CONFIG] >> 3 & 3]
-        per_deg = _LSB_PER_DEG[self._registers[_GYRO_CONFIG] >> 3 & 3]
-        accel_noise = _ACCEL_NOISE * math.sqrt(filt.accel_hz)
-        gyro_noise = _GYRO_NOISE * math.sqrt(filt.gyro_hz)
+        if ticks != self._taken:
+            self._taken = ticks
+            self._stale = set(range(_WORDS))
+        if self._stale.isdisjoint(words):
+            return
         felt = self._feel(around.ahead, around) if around.ahead > 0.0 else self._felt
-        ahead, aside, turning = felt
-        rough = [
-            noise * self.hiss.wander(self._settled + axis, ticks * self._period, band)
-            for axis, noise, band in (
-                *((axis, accel_noise, filt.accel_hz) for axis in range(3)),
-                *((axis, gyro_noise, filt.gyro_hz) for axis in range(3, _AXES)),
-            )
-        ]
-        raw = [
-            ((value + bias) / GRAVITY + off) * per_g
-            for value, bias, off in zip(
-                (ahead, aside, GRAVITY), quirks.accel_bias, rough[:3], strict=True
-            )
-        ]
-        raw.append((_CELSIUS - 36.53) * 340.0)
-        raw += [
-            (math.degrees(value + bias) + off) * per_deg
-            for value, bias, off in zip(
-                (0.0, 0.0, turning), quirks.gyro_bias, rough[3:], strict=True
-            )
-        ]
-        data = b"".join(_word(value) for value in raw)
-        self._registers[_DATA : _DATA + len(data)] = data
+        for word in self._stale.intersection(words):
+            place = _DATA + 2 * word
+            self._registers[place : place + 2] = _word(self._reading(word, felt))
+            self._stale.discard(word)
+
+    def _reading(self, word: int, felt: tuple[float, float, float]) -> float:
+        """Give what one word of the data shows: accelerations x y z, temperature, rates x y z."""
+        if word == _TEMPERATURE:
+            return (_CELSIUS - 36.53) * 340.0
+        filt, time, source = self._filter, self._taken * self._period, self._settled + word
+        if word < _TEMPERATURE:
+            value = (felt[0], felt[1], GRAVITY)[word] + self.quirks.accel_bias[word]
+            noise = _ACCEL_NOISE * math.sqrt(filt.accel_hz)
+            rough = noise * self.hiss.wander(source, time, filt.accel_hz)
+            per_g = _LSB_PER_G[self._registers[_ACCEL_CONFIG] >> 3 & 3]
+            return (value / GRAVITY + rough) * per_g
+        axis = word - _TEMPERATURE - 1
+        value = (0.0, 0.0, felt[2])[axis] + self.quirks.gyro_bias[axis]
+        noise = _GYRO_NOISE * math.sqrt(filt.gyro_hz)
+        rough = noise * self.hiss.wander(source, time, filt.gyro_hz)
+        per_deg = _LSB_PER_DEG[self._registers[_GYRO_CONFIG] >> 3 & 3]
+        return (math.degrees(value) + rough) * per_deg
 
 
 def _motion(around: Surroundings) -> tuple[float, float, float]:

@@ -133,8 +133,10 @@ class Modem:
         spans = self._spans
         while len(spans) > 1 and spans[1].since <= begin:
             spans.pop(0)
-        if len(spans) == 1 and spans[0].naps < 0 and not self._sends:
-            return 0.0, 0.0
+        if len(spans) == 1 and not self._sends:
+            naps = spans[0].naps
+            if naps < 0 or naps and self._beacon(begin - _HEARS_NS + 1, naps) >= end:
+                return 0.0, 0.0
         hearing = 0
         for k, span in enumerate(spans):
             until = min(spans[k + 1].since if k + 1 < len(spans) else end, end)

@@ -101,4 +101,6 @@ def test_what_is_read_at_a_time_is_the_same_however_often_was_read_before() -> N
     # what is told only the rate, which the sensor samples on its own clock, must be equal.
     rates = [{event for event in side if event[1] == "i2c"} for side in late]
     assert rates[0] == rates[1] and len(rates[0]) > 15
+    for told in (few, many):
+        told.tracks.pop("busy")  # type: ignore[attr-defined]
     assert few.tracks == many.tracks
