@@ -23,7 +23,7 @@ HALF = 180.0
 SECONDS = 10.0
 CIRCLE_WITHIN, CIRCLE_NONE = 0.04, 0.15
 TURN_WITHIN, TURN_NONE = 10.0, 70.0
-"""In m and degrees; days turn half a circle by time 2 degrees farther or less, and 9 at the most."""
+"""In degrees; days turn half a circle by time 2 degrees farther or less, and 9 at the most."""
 LEAST_AWAY, LEAST_TURN = 0.20, 45.0
 _HELD_S, _OTHER_DUTY = 0.3, 0.04
 """A duty held for longer than this, in s, and unlike another by more, makes a curve of its own."""
