@@ -13,6 +13,7 @@ from traitlets.config import Config
 
 from .files import as_bytes, from_bytes, markdown_cell
 from .lessons import Lesson, find_lessons, place_of
+from .python_words import add_notes
 from .source import ANSWER, STUB
 
 __all__ = ["ClearWidgets", "copy_settings", "learner_copy", "release_preprocessors"]
@@ -66,6 +67,7 @@ def learner_copy(built: bytes, lesson: Lesson) -> bytes:
         # These two belong to a course: its headers, its database.
         if kind not in (IncludeHeaderFooter, SaveCells):
             notebook, resources = kind(config=settings, enabled=True)(notebook, resources)
+    add_notes(notebook, lesson)
     return as_bytes(notebook)
 
 

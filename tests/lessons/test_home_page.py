@@ -31,6 +31,8 @@ options = types.SimpleNamespace(folder=pathlib.Path(sys.argv[2]), port=int(sys.a
                                 no_browser=True)
 sys.exit(launcher["serve"](kit, options, "/quayside"))
 """
+CELL = ".jp-NotebookPanel:visible .jp-Cell:visible"
+"""JupyterLab opens again what was open before; only one notebook is to be seen."""
 PROGRAM = "%%program side.py\nprint('still here')"
 
 
@@ -98,11 +100,11 @@ def home(chrome: Browser, address: str) -> Iterator[Page]:
 
 
 def run_all(page: Page) -> None:
-    page.wait_for_selector(".jp-Notebook .jp-Cell", timeout=90_000)
+    page.wait_for_selector(CELL, timeout=90_000)
     page.wait_for_selector(".jp-mod-idle, [data-status=idle], .jp-NotebookKernelStatus",
                            state="attached", timeout=90_000)  # fmt: skip
     page.wait_for_timeout(4000)  # until its menus are there
-    page.locator(".jp-Notebook .jp-Cell").first.click()
+    page.locator(CELL).first.click()
     page.get_by_role("menuitem", name="Run", exact=True).click()
     page.get_by_role("menuitem", name="Run All Cells").first.click()
 
@@ -135,6 +137,29 @@ def test_a_lesson_runs_from_home_without_a_first_cell_and_home_then_shows_its_po
         home.get_by_role("link", name="Hand in").click()
     assert "1-lamps.ipynb" in zipfile.ZipFile(given.value.path()).namelist()
     lab.close()
+
+
+def test_the_link_at_a_lessons_end_opens_the_next_one(home: Page, address: str) -> None:
+    home.goto(f"{address.partition('/quayside')[0]}/lab/tree/0-start.ipynb")
+    home.wait_for_selector(CELL, timeout=90_000)
+    link = home.locator(".jp-NotebookPanel:visible a", has_text="Lamps").last
+    for _ in range(40):  # a long notebook shows its last cells when one comes to them
+        if link.count() and link.is_visible():
+            break
+        home.locator(".jp-NotebookPanel:visible .jp-WindowedPanel-outer").first.evaluate(
+            "box => box.scrollTop += 4000"
+        )
+        home.wait_for_timeout(300)
+    link.click()
+    home.wait_for_selector(
+        ".lm-DockPanel-tabBar .lm-mod-current:has-text('1-lamps.ipynb')", timeout=30_000
+    )
+
+
+def test_the_playground_opens_from_home(home: Page, mine: Path) -> None:
+    home.get_by_role("link", name="Playground").click()
+    home.wait_for_selector(CELL, timeout=90_000)
+    assert "A table of your own" in (mine / "playground.ipynb").read_text(encoding="utf-8")
 
 
 def test_a_lesson_is_begun_anew_and_the_tugs_number_changed(home: Page, mine: Path) -> None:

@@ -217,7 +217,7 @@ def test_the_playground_runs_from_its_first_cell_to_its_last(folder: Path) -> No
                             extra_arguments=["--log-level=ERROR"])  # fmt: skip
     client.execute()
     told = json.dumps([cell.get("outputs", []) for cell in notebook.cells])
-    assert "Yes: within 10 cm of 0.6, 0.2" in told and "your first time here" in told
+    assert "Yes: within 10 cm of 0.5, 0.2" in told and "your first time here" in told
     assert (folder / "my-tables" / "pond.json").is_file()
 
 

@@ -230,6 +230,28 @@ def test_on_paper_nothing_lies_over_the_plan_and_no_button_is_left(page: Page) -
         page.evaluate("() => window.dispatchEvent(new Event('afterprint'))")
 
 
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_a_wheel_has_the_colour_that_it_has_in_the_pictures(
+    solo: Locator, side: str
+) -> None:
+    """Blue on the left, vermilion on the right (Okabe and Ito), as `show/style.py` deals them."""
+    bluer, redder = solo.evaluate(
+        """(root, name) => {
+        const { places } = root.replay.laid;
+        const { top, strip } = places.find((place) => place.strip.name.startsWith(name));
+        const pen = root.querySelector("canvas.quay-strips").getContext("2d");
+        const { data } = pen.getImageData(0, top, root.replay.wide - 96, strip.high);
+        const apart = [0, 0];
+        for (let k = 0; k < data.length; k += 4) {
+          apart[0] += data[k + 2] - data[k] > 60;
+          apart[1] += data[k] - data[k + 2] > 60;
+        }
+        return apart; }""",
+        f"{side} motor",
+    )
+    assert (bluer > 50, redder > 50) == (side == "left", side == "right")
+
+
 # -- what is drawn ---------------------------------------------------------------
 
 MASS = """(canvas, [red, green, blue]) => {
