@@ -113,6 +113,16 @@ class Voyage(orders.Trial, OnLine):
         """Give how far the left and right wheel rolled just after an order, in m (ahead > 0)."""
         return wheels(self.recording, heard.since, heard.since + GO_S)
 
+    def efforts(self, heard: Heard) -> tuple[float, float]:
+        """Give the mean duty, 1 all ahead, of the left and right motor just after an order."""
+        begin, end = heard.since, heard.since + GO_S
+        left, right = (
+            sum(p.duty * max(0.0, min(p.end, end) - max(p.begin, begin))
+                for p in driven(self.recording, side)) / GO_S
+            for side in SIDES
+        )  # fmt: skip
+        return left, right
+
     def speed_at(self, at: float) -> float:
         """Give the speed of the faster wheel at a time, not signed, in m/s."""
         return max(abs(self.recording.at(side, at)) for side in SIDES)

@@ -8,6 +8,7 @@ from ...readings.motion import SIDES, driven, still_driven
 from ...task import Clues, mistake
 from ...words import amount, counted, listed
 from ..lamps.slips import wrong_lamp_pin
+from ..motors import left_braked
 from .presses import (
     ASTERN,
     EITHER_WAY,
@@ -193,5 +194,5 @@ MISTAKES = (
     no_touch, never_there, bounces_counted, left_on, pushes_on, other_way_back, missed,
     not_written.bound(explains=[counts_once]), stays_dark, wrong_number, other_end,
     other_number_shown,
-    too_much_before.bound(explains=[motors_first]),
+    too_much_before.bound(explains=[motors_first]), left_braked.bound(costs=[stops]),
 )  # fmt: skip

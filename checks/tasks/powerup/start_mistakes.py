@@ -13,6 +13,7 @@ from ...readings.waking import first_drive
 from ...task import Clues, Facts, Mistake, mistake
 from ...words import amount, listed
 from ..lamps.slips import wrong_lamp_pin
+from ..motors import left_braked
 from .start import (
     DRIVE,
     EITHER_WAY,
@@ -262,16 +263,6 @@ def too_far(seen: SafeStart) -> Clues:
         yield f"driven for {seen.driven_for:.1f} s"
 
 
-@mistake(
-    "braked in place of off",
-    "both inputs of a motor high is the brake; off is 0 at all four.",
-    costs=[stops],
-)
-def braked(seen: SafeStart) -> Clues:
-    if seen.braked_at_end:
-        yield "at the end both inputs of a motor were high"
-
-
 MISTAKES: tuple[Mistake, ...] = (
     motors_jump.bound(explains=[hands_off, motors_first]),
     wrong_lamp_pin.bound(explains=[lamp_tells, calls]),
@@ -280,5 +271,6 @@ MISTAKES: tuple[Mistake, ...] = (
     deaf,
     too_hard, not_written.bound(explains=[lamp_tells, calls]), stays_dark, other_state, too_fast,
     cries_wolf,
-    silent, too_short, too_far, braked,
+    silent, too_short, too_far,
+    left_braked.bound(costs=[stops]),
 )  # fmt: skip

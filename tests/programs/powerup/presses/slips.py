@@ -58,7 +58,7 @@ SLIPS = (
         put(r"^for pwm in (motors|pins):\n.*", "pass"),
     ),
     Slip(
-        "brakes at the end", "", (STOPS,),
+        "brakes at the end", "motors braked at the end, not off", (STOPS,),
         put(r"pwm\.duty_u16\(0\)", "pwm.duty_u16(65535)"), put(r"pwm\.duty\(0\)", "pwm.duty(1023)"),
     ),
     Slip(

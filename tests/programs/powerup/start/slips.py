@@ -112,7 +112,7 @@ SLIPS = (
         put(r"^    for pwm in motors:\n        pwm\.duty\(0\)", "    pass"),
     ),
     Slip(
-        "brakes at the end", "braked in place of off", (STOPS,),
+        "brakes at the end", "motors braked at the end, not off", (STOPS,),
         put(r"(pwm|мотор)\.duty_u16\(0\)", r"\1.duty_u16(65535)"),
         put(r"pwm\.duty\(0\)", "pwm.duty(1023)"),
     ),
