@@ -19,7 +19,7 @@ from .pages import home_page, summary_page
 from .progress import look
 from .reference import board_page, tug_page
 
-__all__: list[str] = []
+__all__ = ["Anew", "HandIn", "Home", "Playground", "Reference", "Summary", "Tug"]
 
 _RULES = (
     "default-src 'none'; style-src 'unsafe-inline'; img-src data:; form-action 'self';"
@@ -162,6 +162,11 @@ class Reference(_Page):
     def get(self, which: str) -> None:
         """Show one of them."""
         self.show(tug_page(self.way_home) if which == "tug" else board_page(self.way_home))
+
+
+def _jupyter_server_extension_points() -> list[dict[str, str]]:
+    """Tell Jupyter's server where to load the pages from; it asks by this name."""
+    return [{"module": __name__}]
 
 
 def _load_jupyter_server_extension(app: Any) -> None:
