@@ -31,6 +31,9 @@ MAX_SECONDS = 600.0
 _BOOT_NS = 350 * MS
 """From power to the program's first line (invented; such boards take 0.2 to 1 s)."""
 _MAX_STARTS = 50
+_WEAK = 0.3
+"""A battery with more charge than that holds the board's supply under any load, even after the
+longest trial: so the radio's calls need not ask for it."""
 _ABSORBED_S = 1.0
 """A program that has not touched its board for so long when the time is up is told so."""
 _GOES_ON = "(The board prints it, and the program goes on.)"
@@ -204,7 +207,9 @@ class Session:
 
     def __post_init__(self) -> None:
         """Lay the files on the board's flash, which outlasts every restart; plug in the radio."""
-        self.world.radio_draws, self.radio.supply = self.radio.draws, self.world.advance_to
+        self.world.radio_draws = self.radio.draws
+        if self.world.battery.charge < _WEAK:
+            self.radio.supply = self.world.advance_to
         self.cause = "power"
         self.board: Board | None = None
         self.flash = {
