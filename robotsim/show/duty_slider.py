@@ -15,6 +15,7 @@ from matplotlib.figure import Figure
 
 from ..errors import KitError
 from ..origin import Whose
+from ..parts import IDEAL
 from ..trial import run_trial
 from ..wiring import PINS
 from .colours import INK, OKABE_ITO, PAPER, QUIET, RULE, readable
@@ -90,7 +91,7 @@ def measure(serial: int, decay: str, freq_hz: int = 1000) -> Curve:
     )  # fmt: skip
     recording = run_trial(
         program, serial=serial, seconds=_STEP_S * (_STEPS + 1.5), start=(0.6, 0.4, 0.0),
-        whose=Whose.KIT,
+        day=IDEAL.name, whose=Whose.KIT,
     )  # fmt: skip
     ends = [_STEP_S * (k + 1) - 0.02 for k in range(_STEPS + 1)]
     left, right = (

@@ -14,6 +14,7 @@ from matplotlib.figure import Figure
 
 from ..errors import KitError
 from ..origin import Whose
+from ..parts import IDEAL
 from ..recording import Recording
 from ..table import make_table
 from ..trial import run_trial
@@ -127,8 +128,9 @@ def steered(
             y + back * math.sin(heading) + port * math.cos(heading), heading,
         )  # fmt: skip
     return run_trial(
-        program, table=table, serial=serial, seconds=seconds, start=start, whose=Whose.KIT
-    )
+        program, table=table, serial=serial, seconds=seconds, start=start, day=IDEAL.name,
+        whose=Whose.KIT,
+    )  # fmt: skip
 
 
 def gain_figure(

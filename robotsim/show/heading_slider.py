@@ -18,6 +18,7 @@ from matplotlib.figure import Figure
 
 from ..errors import KitError
 from ..origin import Whose
+from ..parts import IDEAL
 from ..trial import run_trial
 from ..wiring import PINS
 from .colours import INK, OKABE_ITO, RULE, readable
@@ -80,8 +81,9 @@ def measure(serial: int) -> Turn:
         count=round(100 * _SECONDS) - 20,
     )  # fmt: skip
     recording = run_trial(
-        program, serial=serial, seconds=_SECONDS, start=(0.6, 0.4, 0.0), whose=Whose.KIT
-    )
+        program, serial=serial, seconds=_SECONDS, start=(0.6, 0.4, 0.0), day=IDEAL.name,
+        whose=Whose.KIT,
+    )  # fmt: skip
     reads = [event for event in recording.of("i2c") if event.data[1] == "47"]
     t = tuple(event.seconds for event in reads)
     rate = tuple(

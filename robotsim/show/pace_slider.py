@@ -14,6 +14,7 @@ from matplotlib.figure import Figure
 
 from ..errors import KitError
 from ..origin import Whose
+from ..parts import IDEAL
 from ..recording import Recording
 from ..table import make_table, stop_bars
 from ..trial import run_trial
@@ -93,7 +94,9 @@ def paced(effort: float, round_ms: int = 20, serial: int = 7) -> Recording:
         white=[min(eye) for eye in counts], black=[max(eye) for eye in counts],
         round_ms=int(round_ms), round_s=round_ms / 1000, effort=effort,
     )  # fmt: skip
-    return run_trial(program, table="harbour", serial=serial, seconds=_SECONDS, whose=Whose.KIT)
+    return run_trial(
+        program, table="harbour", serial=serial, seconds=_SECONDS, day=IDEAL.name, whose=Whose.KIT
+    )
 
 
 def pace_figure(effort: float, round_ms: int = 20, serial: int = 7) -> Figure:

@@ -17,6 +17,7 @@ from matplotlib.figure import Figure
 
 from ..errors import KitError
 from ..origin import Whose
+from ..parts import IDEAL
 from ..table import make_table
 from ..trial import run_trial
 from ..wiring import PINS
@@ -84,8 +85,9 @@ def cross(serial: int, seed: int = 0) -> Crossing:
         back=f"{PINS['left_back']}, {PINS['right_back']}",
     )
     made = run_trial(
-        program, table="quay", seed=seed, serial=serial, seconds=1.3, start=start, whose=Whose.KIT
-    )
+        program, table="quay", seed=seed, serial=serial, seconds=1.3, start=start,
+        day=IDEAL.name, whose=Whose.KIT,
+    )  # fmt: skip
     reads = [[e for e in made.of("adc", pin=pin)] for pin in roles]
     looks = min(map(len, reads))
     times = [event.seconds for event in reads[0][:looks]]
