@@ -73,6 +73,8 @@ def _parser() -> argparse.ArgumentParser:
     feedback.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
     feedback.add_argument("--learner", action="append", default=[], metavar="ID", help="only this")
     feedback.add_argument("--again", action="store_true", help="also what has not changed")
+    feedback.add_argument("--with-mark-scheme", action="store_true",
+                          help="show learners how answers in words are marked")  # fmt: skip
     feedback.set_defaults(do=_feedback)
 
     report = commands.add_parser("report", help="write a page on the class, and scores as CSV")
@@ -172,8 +174,10 @@ def _mark(options: argparse.Namespace) -> int:
 
 def _feedback(options: argparse.Namespace) -> int:
     from .marking.feedback import feedback
+    from .marking.progress import Progress
 
-    for line in feedback(options.folder, options.learner, again=options.again):
+    for line in feedback(options.folder, options.learner, again=options.again,
+                         with_scheme=options.with_mark_scheme, progress=Progress):  # fmt: skip
         say(line)
     return 0
 
