@@ -56,6 +56,9 @@ def _parser() -> argparse.ArgumentParser:
     collect = commands.add_parser("collect", help="take what was handed in from downloads")
     collect.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
     collect.add_argument("downloads", type=_path, metavar="DOWNLOADS", help="a folder or a .zip")
+    collect.add_argument("--assign", action="append", nargs=3, default=[],
+                         metavar=("FILE", "LEARNER", "LESSON"),
+                         help="say whose a file there is that was left")  # fmt: skip
     collect.set_defaults(do=_collect)
 
     mark = commands.add_parser("mark", help="mark what was handed in and has changed")
@@ -148,9 +151,12 @@ def _course(options: argparse.Namespace) -> int:
 
 
 def _collect(options: argparse.Namespace) -> int:
-    from .course.collect import collect
+    from .course.collect import assign, collect
 
-    for line in collect(options.folder, options.downloads):
+    for file, learner, lesson in options.assign:
+        for line in assign(options.folder, options.downloads, file, learner, lesson):
+            say(line)
+    for line in () if options.assign else collect(options.folder, options.downloads):
         say(line)
     return 0
 
