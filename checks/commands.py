@@ -6,6 +6,7 @@ import argparse
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 from robotsim import KitError
 
@@ -85,6 +86,8 @@ def _parser() -> argparse.ArgumentParser:
     report.add_argument("--anonymous", action="store_true", help="numbers in place of names")
     report.set_defaults(do=_report)
 
+    _add_deciding(commands)
+
     harbour = commands.add_parser("harbour", help="print the class's table of harbour runs")
     harbour.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
     _add_permission(harbour)
@@ -115,6 +118,25 @@ def _parser() -> argparse.ArgumentParser:
     doctor.add_argument("--password", default="", metavar="WORD", help="the room's password")
     doctor.set_defaults(do=_doctor)
     return parser
+
+
+def _add_deciding(commands: Any) -> None:
+    """Add what a term asks of a person: appeals, and a second marker."""
+    appeal = commands.add_parser("appeal", help="decide on one task of one learner, or list all")
+    appeal.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    appeal.add_argument("learner", nargs="?", metavar="LEARNER", help="none: list what is decided")
+    appeal.add_argument("task", nargs="?", default="", metavar="TASK", help="such as lamps.signal")
+    appeal.add_argument("--points", type=float, metavar="N", help="none: the check runs once more")
+    appeal.add_argument("--by", default="", metavar="NAME", help="who decides")
+    appeal.add_argument("--why", default="", metavar="WORDS", help="why")
+    appeal.set_defaults(do=_appeal)
+
+    second = commands.add_parser("second", help="have a second person mark a sample, and compare")
+    second.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    second.add_argument("points", nargs="?", type=_path, metavar="CSV", help="filled in: compare")
+    second.add_argument("--draw", type=int, default=20, metavar="N", help="how many answers")
+    second.add_argument("--seed", type=int, default=0, metavar="N", help="another draws others")
+    second.set_defaults(do=_second)
 
 
 def _path(text: str) -> Path:
@@ -193,6 +215,29 @@ def _report(options: argparse.Namespace) -> int:
 
     for path in report(options.folder, anonymous=options.anonymous):
         say(path)
+    return 0
+
+
+def _appeal(options: argparse.Namespace) -> int:
+    from .marking.appeals import appeal, appeals_of
+
+    made = appeals_of(options.folder)
+    if options.learner:
+        made = [appeal(options.folder, options.learner, options.task, by=options.by,
+                       why=options.why, points=options.points)]  # fmt: skip
+    for one in made:
+        say(f"{one.when} UTC: {one.learner}, {one.cell}: {one.before:g} -> {one.after:g} points, "
+            f"by {one.by}: {one.why}{f' ({one.found})' if one.found else ''}")  # fmt: skip
+    return 0
+
+
+def _second(options: argparse.Namespace) -> int:
+    from .marking.second import compare, draw
+
+    if options.points:
+        say(*compare(options.folder, options.points))
+    else:
+        say(*draw(options.folder, options.draw, options.seed))
     return 0
 
 

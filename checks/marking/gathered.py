@@ -19,7 +19,7 @@ from ..shown import as_name
 from .looks import Look, looks, results_of
 from .marker import state_of
 
-__all__ = ["CriterionScore", "Gathered", "Person", "TaskView", "gather"]
+__all__ = ["CriterionScore", "Gathered", "Person", "TaskView", "gather", "numbers_of"]
 
 Abouts = dict[tuple[str, str], dict[str, dict[str, Any]]]
 """What came of all checks: (learner, lesson) to cell to what came of it."""
@@ -95,6 +95,7 @@ class Gathered:
         tasks: How the class did.
         looks: What deserves a look.
         criteria: What each criterion of each check gave.
+        excused: (learner, lesson) that is not asked of this learner and counts for nothing.
         protections: (name, on, by) of the last marking.
     """
 
@@ -108,6 +109,7 @@ class Gathered:
     looks: tuple[Look, ...]
     protections: tuple[tuple[str, bool, str], ...]
     criteria: tuple[CriterionScore, ...]
+    excused: frozenset[tuple[str, str]] = frozenset()
 
 
 def gather(course: Path, *, anonymous: bool = False) -> Gathered:
@@ -130,9 +132,11 @@ def gather(course: Path, *, anonymous: bool = False) -> Gathered:
     told = Gathered(
         course.name, _people(desk), lessons, tuple(found), _penalties(desk), faults,
         tuple(_tasks(abouts, found)), tuple(looks(course, handed)), _protections(course),
-        tuple(_criteria(abouts)),
+        tuple(_criteria(abouts)), _excused(desk.course, lessons),
     )  # fmt: skip
-    return _without_names(told, _numbers(course, told.people)) if anonymous else told
+    if not anonymous:
+        return told
+    return _without_names(told, numbers_of(course, [person.id for person in told.people]))
 
 
 def _noted(course: Path) -> set[tuple[str, str]]:
@@ -165,6 +169,12 @@ def _penalties(desk: Desk) -> dict[tuple[str, str], tuple[float, float]]:
                 if off or late:
                     found[one.student.id, assignment.name] = (off, late)
     return found
+
+
+def _excused(course: Path, lessons: Sequence[str]) -> frozenset[tuple[str, str]]:
+    roster = roster_of(course)
+    return frozenset((student.id, lesson) for student in roster.students for lesson in lessons
+                     if roster.excuses(student, lesson))  # fmt: skip
 
 
 def _criteria(abouts: Abouts) -> Iterator[CriterionScore]:
@@ -212,15 +222,13 @@ def _protections(course: Path) -> tuple[tuple[str, bool, str], ...]:
         return ()
 
 
-def _numbers(course: Path, people: Sequence[Person]) -> dict[str, str]:
+def numbers_of(course: Path, learners: Sequence[str]) -> dict[str, str]:
     """Give each learner a number that stays the same in this course and tells nothing."""
     path = course / OWN / "salt"
     if not path.is_file():
         write_whole(path, secrets.token_hex(16).encode("ascii"))
     salt = path.read_bytes()
-    order = sorted(
-        (p.id for p in people), key=lambda id: hashlib.sha256(salt + id.encode()).digest()
-    )
+    order = sorted(learners, key=lambda id: hashlib.sha256(salt + id.encode()).digest())
     width = len(str(len(order)))
     return {id: f"learner-{number:0{width}}" for number, id in enumerate(order, 1)}
 
@@ -234,6 +242,7 @@ def _without_names(told: Gathered, number: dict[str, str]) -> Gathered:
                             key=lambda p: p.id)),
         scores=tuple(s._replace(learner=number[s.learner]) for s in told.scores),
         criteria=tuple(c._replace(learner=number[c.learner], measured="") for c in told.criteria),
+        excused=frozenset((number[who], what) for who, what in told.excused if who in number),
         penalties={(number[who], what): p for (who, what), p in told.penalties.items()},
         faults={(number.get(who, "?"), what): "a person has to look"
                 for (who, what) in told.faults},

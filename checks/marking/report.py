@@ -47,26 +47,29 @@ def report(course: Path, *, anonymous: bool = False) -> list[Path]:
 def score_rows(told: Gathered) -> list[list[str]]:
     """Give one row a learner: points of each lesson, what was taken off for lateness, the sum.
 
-    The last column has the points that a person has still to give, at most: they count 0 so far.
+    `of` is what counts for this learner: what is not asked of one counts neither way.  The last
+    column has the points that a person has still to give, at most: they count 0 so far.
     """
     most = [worth(told, lesson) for lesson in told.lessons]
     heads = [f"{lesson} (of {m:g})" for lesson, m in zip(told.lessons, most, strict=True)]
-    rows = [["id", "last_name", "first_name", "email", *heads, "late", "total", "to_mark"]]
+    rows = [["id", "last_name", "first_name", "email", *heads, "late", "total", "of", "to_mark"]]
     for person in told.people:
-        points = [points_of(told, person.id, lesson) for lesson in told.lessons]
-        late = sum(
-            told.penalties.get((person.id, lesson), (0.0, 0.0))[0] for lesson in told.lessons
-        )
-        total = sum(p for p in points if p is not None) - late
-        shown = ["" if p is None else f"{p:g}" for p in points]
-        rows.append([person.id, person.last_name, person.first_name, person.email, *shown,
-                     f"{late:g}", f"{total:g}", f"{_to_mark(told, person.id):g}"])  # fmt: skip
+        asked = [n for n in told.lessons if (person.id, n) not in told.excused]
+        points = {lesson: points_of(told, person.id, lesson) for lesson in asked}
+        late = sum(told.penalties.get((person.id, lesson), (0.0, 0.0))[0] for lesson in asked)
+        total = sum(p for p in points.values() if p is not None) - late
+        shown = ["excused" if n not in points else "" if points[n] is None else f"{points[n]:g}"
+                 for n in told.lessons]  # fmt: skip
+        of = sum(m for n, m in zip(told.lessons, most, strict=True) if n in points)
+        sums = [f"{x:g}" for x in (late, total, of, _to_mark(told, person.id))]
+        rows.append([person.id, person.last_name, person.first_name, person.email, *shown, *sums])
     return rows
 
 
 def _to_mark(told: Gathered, learner: str) -> float:
     """Give the most that a learner's answers can still earn that wait for a person."""
-    return sum(s.most for s in told.scores if s.learner == learner and s.by_hand)
+    return sum(s.most for s in told.scores if s.learner == learner and s.by_hand
+               and (learner, s.lesson) not in told.excused)  # fmt: skip
 
 
 def _task_rows(told: Gathered) -> list[list[str]]:

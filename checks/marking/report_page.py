@@ -87,14 +87,15 @@ def _views(told: Gathered) -> list[tuple[TaskView, Item]]:
 
 def _nothing(told: Gathered) -> list[Person]:
     handed = {s.learner for s in told.scores if s.handed_in} | {who for who, _ in told.faults}
-    return [person for person in told.people if person.id not in handed]
+    return [person for person in told.people if person.id not in handed
+            and any((person.id, lesson) not in told.excused for lesson in told.lessons)]
 
 
 def _little(told: Gathered) -> list[Person]:
     had: Counter[str] = Counter()
     most: Counter[str] = Counter()
     for s in told.scores:
-        if s.handed_in and not s.by_hand:
+        if s.handed_in and not s.by_hand and (s.learner, s.lesson) not in told.excused:
             had[s.learner] += s.points  # type: ignore[assignment]
             most[s.learner] += s.most  # type: ignore[assignment]
     return [p for p in told.people if most[p.id] and had[p.id] < _LITTLE * most[p.id]]
@@ -123,7 +124,8 @@ def _matrix(told: Gathered) -> str:
     return (
         f"<table><thead><tr><th scope='col'>learner</th>{heads}<th scope='col'>total</th></tr>"
         f"</thead><tbody>{''.join(rows)}</tbody></table><p class='key'>bar: share of the points · "
-        "– not handed in · ✎ something waits to be marked by hand · ! could not be read · "
+        "– not handed in · excused: counts neither way · "
+        "✎ something waits to be marked by hand · ! could not be read · "
         "late: points taken off</p>"
     )
 
@@ -131,6 +133,9 @@ def _matrix(told: Gathered) -> str:
 def _row(told: Gathered, person: Person, most: dict[str, float]) -> str:
     cells, total = [], 0.0
     for lesson, full in most.items():
+        if (person.id, lesson) in told.excused:
+            cells.append("<td>excused</td>")
+            continue
         points = points_of(told, person.id, lesson)
         off, hours = told.penalties.get((person.id, lesson), (0.0, 0.0))
         total += (points or 0.0) - off
