@@ -121,7 +121,7 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _add_deciding(commands: Any) -> None:
-    """Add what a term asks of a person: appeals, and a second marker."""
+    """Add what a term asks: appeals, a second marker, the way from and to a platform."""
     appeal = commands.add_parser("appeal", help="decide on one task of one learner, or list all")
     appeal.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
     appeal.add_argument("learner", nargs="?", metavar="LEARNER", help="none: list what is decided")
@@ -130,6 +130,16 @@ def _add_deciding(commands: Any) -> None:
     appeal.add_argument("--by", default="", metavar="NAME", help="who decides")
     appeal.add_argument("--why", default="", metavar="WORDS", help="why")
     appeal.set_defaults(do=_appeal)
+
+    roster = commands.add_parser("roster", help="make a roster of a platform's list of the class")
+    roster.add_argument("export", type=_path, metavar="EXPORT", help="its list, as CSV")
+    roster.add_argument("roster", type=_path, metavar="CSV", help="the roster to write")
+    roster.set_defaults(do=_roster)
+
+    back = commands.add_parser("back", help="fill points into a platform's list of the class")
+    back.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    back.add_argument("export", type=_path, metavar="EXPORT", help="its list, as CSV")
+    back.set_defaults(do=_back)
 
     second = commands.add_parser("second", help="have a second person mark a sample, and compare")
     second.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
@@ -228,6 +238,27 @@ def _appeal(options: argparse.Namespace) -> int:
     for one in made:
         say(f"{one.when} UTC: {one.learner}, {one.cell}: {one.before:g} -> {one.after:g} points, "
             f"by {one.by}: {one.why}{f' ({one.found})' if one.found else ''}")  # fmt: skip
+    return 0
+
+
+def _roster(options: argparse.Namespace) -> int:
+    from .course.platform import read_export, roster_text
+    from .whole import write_whole
+
+    if options.roster.exists():
+        raise KitError("There is a roster already.", where=str(options.roster),
+                       hint="name another file; nothing of yours is written over.")  # fmt: skip
+    export = read_export(options.export)
+    write_whole(options.roster, roster_text(export).encode("utf-8"))
+    say(f"{len(export.people)} learners: {options.roster}")
+    return 0
+
+
+def _back(options: argparse.Namespace) -> int:
+    from .marking.back import back
+
+    for line in back(options.folder, options.export):
+        say(line)
     return 0
 
 

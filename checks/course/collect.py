@@ -149,6 +149,8 @@ def _take(
     try:
         fresh = bool(shelf.add(found.data, owned.when or _came(owned, found),
                                sure=owned.when is not None))  # fmt: skip
+        if owned.level not in found.files and not owned.by_exchange:
+            shelf.note_folder(found.parts[owned.level])
         return owned.student, lesson, fresh, shelf.settle()
     except OSError as fault:
         if halt := halting(fault):

@@ -25,7 +25,7 @@ from robotsim.errors import nearest
 from ..shown import as_name
 from .lessons import ORDER
 
-__all__ = ["EVERYBODY", "Roster", "Student", "is_id", "read_roster"]
+__all__ = ["EVERYBODY", "Roster", "Student", "is_id", "read_roster", "text_of"]
 
 EVERYBODY = "*"
 _PLAIN = ("id", "name", "first_name", "last_name", "email", "serial", "variant", "joined",
@@ -191,7 +191,7 @@ def _rows(path: Path) -> tuple[list[list[str] | None], int]:
             hint="give the path of a CSV file: --roster class.csv",
         ) from fault  # fmt: skip
     # Cut where files break lines and nowhere else: a name may hold other signs that pass for one.
-    lines = re.split(r"\r\n|\n|\r", _text(data))
+    lines = re.split(r"\r\n|\n|\r", text_of(data))
     first = next((k for k, line in enumerate(lines) if line.strip(" ,;\t")), None)
     if first is None:
         raise KitError("The roster is empty.", where=str(path), hint="begin it with a row: id,name")
@@ -200,7 +200,7 @@ def _rows(path: Path) -> tuple[list[list[str] | None], int]:
     return [_cells(line, mark) for line in lines[first:]], first + 1
 
 
-def _text(data: bytes) -> str:
+def text_of(data: bytes) -> str:
     """Give what is written in a file, whatever program wrote it."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         text = data.decode("utf-16", "replace")

@@ -15,10 +15,12 @@ from pathlib import Path
 from .classroom import write_whole
 from .content import no_work
 
-__all__ = ["COLLECTED", "SUBMITTED", "Shelf"]
+__all__ = ["COLLECTED", "SUBMITTED", "Shelf", "came_of"]
 
 COLLECTED, SUBMITTED = "collected", "submitted"
 _CHOSEN = "chosen.txt"
+_CAME = "came.txt"
+"""The platform's own name of the folder in which it handed this learner's work out."""
 _STAMP = "%Y-%m-%d-%H-%M-%S"
 _LONG = len("2026-03-01-10-00-00")
 
@@ -57,6 +59,10 @@ class Shelf:
     def choose(self, name: str) -> None:
         """Let one file count, whatever it holds, until something comes that is later than all."""
         write_whole(self.place / _CHOSEN, f"{name}\n{self._names()[-1]}\n".encode("ascii"))
+
+    def note_folder(self, folder: str) -> None:
+        """Note by which name the platform knows this learner's work, to send feedback back."""
+        write_whole(self.place / _CAME, folder.encode("utf-8", "surrogateescape"))
 
     def settle(self) -> str:
         """Put the file that counts where nbgrader reads it; say what a person should know of it."""
@@ -104,6 +110,12 @@ class Shelf:
 
     def _lacks(self, name: str) -> str:
         return no_work((self.place / name).read_bytes(), self._given, self.lesson)
+
+
+def came_of(course: Path, lesson: str, learner: str) -> str:
+    """Give the platform's folder of a learner's work; "" where it came in none."""
+    path = course / COLLECTED / lesson / learner / _CAME
+    return path.read_text(encoding="utf-8") if path.is_file() else ""
 
 
 def _mark(data: bytes) -> str:

@@ -13,6 +13,7 @@ import pytest
 from checks.course.classroom import open_class
 from checks.course.collect import assign, collect
 from checks.course.exchange import sent, somebody_elses
+from checks.course.shelf import came_of
 from robotsim import KitError
 
 CLASS = "id,first_name,last_name\nanna,Anna,Beek\nbo,Bo,Lee\n"
@@ -160,6 +161,16 @@ def test_an_assignment_that_cannot_be_is_an_error(
     put(downloads, "x.ipynb", work(course, "mine"))
     with pytest.raises(KitError, match=told):
         list(assign(course, downloads, *asked, school / "lessons"))
+
+
+def test_the_platforms_folder_of_a_learner_is_noted(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    put(downloads, "Anna Beek_1234_file/pier.ipynb", work(course, "mine"))
+    put(downloads, "bo_77_pier.ipynb", work(course, "mine too"))
+    taken(school, course, downloads)
+    assert came_of(course, "pier", "anna") == "Anna Beek_1234_file"
+    assert came_of(course, "pier", "bo") == ""
 
 
 def test_home_folders_are_a_source_without_bins_and_hidden_folders(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import shutil
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,10 @@ import pytest
 from checks.course.classroom import open_class
 from checks.course.desk import Desk
 from checks.course.roster import read_roster
+from checks.course.shelf import Shelf
 from checks.marking.appeals import appeal, appeals_of
+from checks.marking.back import back
+from checks.marking.feedback import feedback
 from checks.marking.gathered import gather
 from checks.marking.marker import mark
 from checks.marking.report import score_rows
@@ -35,7 +39,7 @@ def pairs(table: list[list[int]]) -> list[tuple[float, float]]:
 
 
 def test_kappa_of_a_published_worked_example() -> None:
-    """R. Artstein and M. Poesio, Computational Linguistics 34 (2008) 555-596, table 1 (from memory).
+    """From memory: R. Artstein and M. Poesio, Computational Linguistics 34 (2008) 555-596, table 1.
 
     Chance agreement 0.4 x 0.3 + 0.6 x 0.7 = 0.54, so (0.7 - 0.54) / 0.46 = 0.348.
     """
@@ -163,3 +167,24 @@ def test_a_sample_has_low_and_high_points_alike(course: Path) -> None:
     told = {s.learner: s.points for s in gather(course, anonymous=True).scores if s.cell == WORDS}
     low, high = sorted(told[row[0]] for row in rows[1:])
     assert low < 1.5 < high
+
+
+def test_points_and_feedback_go_back_in_the_platforms_own_shape(
+    course: Path, tmp_path: Path
+) -> None:
+    export = tmp_path / "list.csv"
+    export.write_text("First name;Last name;Username;Lamps\nA;B;l0;-\nI;O;ill;-\nX;Y;nobody;-\n",
+                      encoding="utf-8")  # fmt: skip
+    Shelf(course, "l0", LESSON).note_folder("A B_1234_file")
+    list(feedback(course))
+    said = list(back(course, export))
+    rows = [row.split(";") for row in
+            (course / "packs" / "points-list.csv").read_text(encoding="utf-8").splitlines()]
+    points = {s.cell: s.points for s in gather(course).scores if s.learner == "l0"}
+    assert [row[3] for row in rows] == ["Lamps", f"{sum(points.values()):g}", "-", "-"]
+    assert any(line.startswith("Not in the list: Learner l1") for line in said)
+    with zipfile.ZipFile(course / "packs" / f"feedback-{LESSON}-by-platform.zip") as pack:
+        assert pack.namelist() == [f"A B_1234_file/{LESSON}.html"]
+    export.write_text("Username\nsomebody\n", encoding="utf-8")
+    with pytest.raises(KitError, match="Nobody of this class"):
+        list(back(course, export))
