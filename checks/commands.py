@@ -24,6 +24,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KitError as trouble:
         say(*rows_of(trouble), file=sys.stderr)
         return 1
+    except ModuleNotFoundError as missing:
+        if not (missing.name or "").startswith("checks."):
+            raise
+        say("This is the learners' edition of the kit, which has no such command.",
+            "  Try: the whole kit, which your teacher has.", file=sys.stderr)  # fmt: skip
+        return 1
     except KeyboardInterrupt:
         say("", "Stopped.", file=sys.stderr)
         return 130
@@ -48,6 +54,10 @@ def _parser() -> argparse.ArgumentParser:
     release = commands.add_parser("release", help="put copies to work in into a learner's folder")
     release.add_argument("folder", type=_path, metavar="FOLDER")
     release.set_defaults(do=_release)
+
+    edition = commands.add_parser("edition", help="copy the kit for learners, without solutions")
+    edition.add_argument("folder", type=_path, metavar="FOLDER", help="where quayside.zip goes")
+    edition.set_defaults(do=_edition)
 
     course = commands.add_parser("course", help="make a course folder with its class, or renew it")
     course.add_argument("folder", type=_path, metavar="FOLDER")
@@ -170,6 +180,14 @@ def _release(options: argparse.Namespace) -> int:
     from .course.release import release
 
     for line in release(options.folder):
+        say(line)
+    return 0
+
+
+def _edition(options: argparse.Namespace) -> int:
+    from .course.edition import edition
+
+    for line in edition(options.folder):
         say(line)
     return 0
 

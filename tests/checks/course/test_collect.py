@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import io
+import json
 import os
 import shutil
 import zipfile
@@ -77,6 +78,17 @@ def test_what_is_handed_out_is_one_file(course: Path) -> None:
         assert {"READ ME.txt", "pier.ipynb"} <= {*pack.namelist()}
         assert b"tug.json" in pack.read("READ ME.txt")
         assert b"### BEGIN SOLUTION" not in pack.read("pier.ipynb")
+
+
+def test_whoever_has_a_tug_gets_a_pack_with_its_card(course: Path) -> None:
+    found = {path.stem for path in (course / PACKS / "each").iterdir()}
+    assert found == {"anna", "ann"}, "those whom the roster gives a serial number"
+    with zipfile.ZipFile(course / PACKS / "each" / "anna.zip") as pack:
+        assert json.loads(pack.read("tug.json")) == {"serial": 3}
+        assert "pier.ipynb" in pack.namelist()
+        assert len(pack.read("START.txt").decode().splitlines()) == 2
+    with zipfile.ZipFile(course / PACKS / "course.zip") as pack:
+        assert "tug.json" not in pack.namelist()
 
 
 def test_opening_a_class_again_makes_the_same_and_loses_nothing(school: Path, course: Path) -> None:
