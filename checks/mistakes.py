@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from robotsim import PINS, Event, Recording
+from robotsim.outputs import OUTPUT_KINDS
 
 from .task import Clues, Criterion, Evidence, Finding, Mistake, Task
 
@@ -56,15 +57,16 @@ def _nobody_there(recordings: Recordings) -> Clues:
             yield f"nothing on the bus answered at 0x{asked[0]:02x}"
 
 
-_SET_UP = {"mode", "end", "dock", "touch", "message", "file", "sleep"}
+_SET_UP = {*OUTPUT_KINDS, "end", "dock", "touch", "message", "file", "sleep"} - {"reset"}
 """Events that are no act of the program upon the world; an order on the air is the office's."""
 
 
+def _drives_a_pin(recording: Recording) -> bool:
+    """Tell whether any pin was driven; the arm's pulses, 50 a second, only hold it."""
+    return any(told.duty_u16 and told.signal.freq_hz != 50 for told in recording.outputs())
+
+
 def _acts(event: Event) -> bool:
-    if event.kind == "pwm":
-        return bool(event.data[2] and event.data[1] != 50)  # the arm's pulses only hold it
-    if event.kind == "pin":
-        return bool(event.data[1])
     if event.kind == "radio":
         return event.data[0] in ("connected", "not joined")
     if event.kind == "message":
@@ -74,7 +76,7 @@ def _acts(event: Event) -> bool:
 
 def _held(recording: Recording) -> set[int]:
     """Give the duties at which the arm's pin was held."""
-    return {event.data[2] for event in recording.of("pwm", pin=PINS["arm"])} - {0}
+    return {told.duty_u16 for told in recording.outputs(PINS["arm"]) if told.pulsed} - {0}
 
 
 _AT_ONCE_S = 0.2
@@ -85,16 +87,14 @@ def _idle(recordings: Recordings) -> Clues:
 
     Or it joins the network, which takes a second or two, and ends.
     """
-    if any(_acts(event) for recording in recordings for event in recording.events):
+    if any(_drives_a_pin(made) or any(map(_acts, made.events)) for made in recordings):
         return
     if any(len(_held(recording)) > 1 for recording in recordings):
         return  # an arm that is sent to and fro, if only without a rest between
     ended = max(recording.ended_ns for recording in recordings) / 1e9
     finished = all(recording.ended == "finished" for recording in recordings)
     joined = [any(e.what == "joined" for e in recording.of("radio")) for recording in recordings]
-    if not any(
-        True for recording in recordings for _ in recording.of("mode", "pwm", "pin", "radio")
-    ):
+    if not any(made.outputs() or any(made.of("radio")) for made in recordings):
         yield "no pin of the board was touched in the whole run"
     elif finished and ended < _AT_ONCE_S:
         yield "it sets its parts up and ends at once: nothing is driven, lit, read, printed or sent"

@@ -52,12 +52,14 @@ class Scorecard:
         rows: The criteria with their findings and points.
         cause: The likeliest cause of what is missing, or None.
         recordings: What the points rest on.
+        judged: Which program was judged, and since when it is on the board; "" where not known.
     """
 
     task: Task
     rows: tuple[Row, ...]
     cause: Cause | None
     recordings: tuple[Recording, ...]
+    judged: str = ""
 
     @classmethod
     def of(
@@ -130,7 +132,8 @@ class Scorecard:
         )
         first = next((r.criterion.title for r in self.rows if r.criterion.essential), "")
         body = "".join(_row_html(row, first) for row in self.rows)
-        return head + body + "</tbody></table>" + self._cause_html() + "</div>"
+        judged = f"<p style='{_NOTE}'>Judged: {escape(self.judged)}</p>" if self.judged else ""
+        return head + body + "</tbody></table>" + self._cause_html() + judged + "</div>"
 
     def replay(self, row: int | None = None) -> None:
         """Show the moment on which a row rests.

@@ -7,7 +7,7 @@ showed, what the radio carried.  It never sees the program.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
 from robotsim import Recording, Whose, run_trial
@@ -66,7 +66,7 @@ def run_again(
 ) -> Recording:
     """Run the program of a recording on another board, in all else as it was run before.
 
-    Whose it is, what interprets it and how long it is waited for come from the recording.
+    Whose it is, what interprets it, its day and how long it is waited for come from the recording.
 
     Args:
         recording: What the program left before.
@@ -80,6 +80,7 @@ def run_again(
         files, program=recording.program, seconds=seconds, start=start, air=air,
         serial=recording.serial if serial is None else serial, engine=recording.engine,
         silence_s=patience([recording]), whose=recording.whose or Whose.STRANGER,
+        day=recording.day,
     )  # fmt: skip
 
 
@@ -208,6 +209,13 @@ class Mistake:
         if any(title not in lost for title in self.costs):
             return 0.0
         return sum(lost[title] for title in self.reach(lost))
+
+    def bound(
+        self, *, costs: Sequence[Criterion] = (), explains: Sequence[Criterion] = ()
+    ) -> Mistake:
+        """Give it with the criteria of a task that it must cost, and that it may cost."""
+        must, may = (frozenset(one.title for one in some) for some in (costs, explains))
+        return replace(self, costs=must, explains=may)
 
     def reach(self, titles: Iterable[str]) -> set[str]:
         """Give those of some criteria, by title, whose loss it would explain."""

@@ -135,15 +135,12 @@ def open_lessons(kit: "Environment", options: argparse.Namespace) -> int:
             where=f"--port {options.port}",
             hint="leave --port out: a free port is then found by itself.",
         )
-    new = not any(options.folder.glob("*.ipynb"))
     make_folder(options.folder)
     code = run(kit, "checks", "release", str(options.folder))
     if code:
         return code
     print(f"Opening {options.folder} (to stop: Ctrl-C in this window)", flush=True)
-    # Who comes for the first time finds the first lesson open.
-    first = sorted(path.name for path in options.folder.glob("*.ipynb"))[:1] if new else []
-    return serve(kit, options, f"/lab/tree/{first[0]}" if first else "/lab")
+    return serve(kit, options, "/quayside")
 
 
 def is_free(port: int) -> bool:
@@ -179,8 +176,10 @@ def serve(kit: "Environment", options: argparse.Namespace, first_page: str) -> i
         command.append("--allow-root")
     # Being ended must end the server too, and Ctrl-C, which reaches both, is the server's to heed.
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
-    # A learner's page without the mentor's tools, and without anything that asks the internet.
-    variables = {**kit.variables(), "JUPYTER_CONFIG_PATH": str(ROOT / "checks" / "jupyter")}
+    # A learner's page: with home, and a kernel that knows the kit; without the mentor's tools, and
+    # without anything that asks the internet.
+    place = str(ROOT / "checks" / "jupyter")
+    variables = {**kit.variables(), "JUPYTER_CONFIG_PATH": place, "JUPYTER_PATH": place}
     with subprocess.Popen(command, cwd=options.folder, env=variables) as server:
         try:
             while True:

@@ -14,6 +14,7 @@ from .wiring import LAMPS, PINS
 if TYPE_CHECKING:
     from .notebook import replay, run
     from .onto import export, ready
+    from .versions import back, earlier, take
 
 __all__ = [
     "LAMPS",
@@ -25,15 +26,21 @@ __all__ = [
     "Recording",
     "UnknownNameError",
     "Whose",
+    "back",
+    "earlier",
     "export",
     "make_table",
     "ready",
     "replay",
     "run",
     "run_trial",
+    "take",
 ]
 
-_LAZY = {"export": "onto", "ready": "onto", "replay": "notebook", "run": "notebook"}
+_LAZY = {
+    "back": "versions", "earlier": "versions", "export": "onto", "ready": "onto",
+    "replay": "notebook", "run": "notebook", "take": "versions",
+}  # fmt: skip
 
 
 def __getattr__(name: str) -> Any:

@@ -61,14 +61,16 @@ class UnknownNameError(KitError, LookupError):
         kind: What the name should have named ("table", "task").
         name: The name as given.
         known: All names that would have been accepted.
+        hint: What to try, where more is known than the names; "" for the nearest of them.
     """
 
-    def __init__(self, kind: str, name: object, known: Iterable[str]) -> None:
+    def __init__(self, kind: str, name: object, known: Iterable[str], hint: str = "") -> None:
         names = sorted(known)
         guess = nearest(str(name), names)
+        usual = f"did you mean {guess!r}?" if guess else f"choose one of the {kind}s above."
         super().__init__(
             f"There is no {kind} called {name!r}. Known: {', '.join(names) or 'none'}.",
-            hint=f"did you mean {guess!r}?" if guess else f"choose one of the {kind}s above.",
+            hint=hint or usual,
         )
 
 

@@ -20,9 +20,10 @@ from typing import Any, NamedTuple, TypeVar, TypeVarTuple
 
 from .errors import KitError, UnknownNameError
 from .origin import Whose
-from .saved import MOST_PACKED, unpack
+from .outputs import OUTPUT_KINDS, Output, coming_out, read_outputs
+from .saved import MOST_PACKED, OLD_CHARGE, OLD_DAY, unpack
 from .units import SECOND, ns
-from .wiring import duty_share
+from .wiring import FLOATING
 
 __all__ = ["EVENT_KINDS", "SAMPLE_NS", "Event", "Problem", "Recording", "once"]
 
@@ -152,10 +153,13 @@ class Recording:
         events: All events in order of time.
         tracks: Column name to values, one a sample: `t`, `x`, `y` in m,
             `heading` in rad (not wrapped), `left`, `right` wheel speeds in m/s,
-            `volts` and `amps` of the battery, and what other parts add.
+            `volts` and `amps` of the battery, `busy` (what share of the time since the row before
+            the processor was busy), and what other parts add.
         lines: Which line of the program was running, where the trial was asked to follow it and
             the engine could: (time in ns, file, line) whenever it changed.  Not compared.
         kept: The files that the program wrote on its board, as they were at the end.
+        day: Name of what the run had of its own, see `robotsim.parts.day`; "" for the ideal day.
+        charge: How full the battery was at first, 0 to 1.
         whose: Whose program it was, if the trial was run here; a recording that was loaded does
             not know, and its program is a stranger's.  Neither kept nor compared.
     """
@@ -174,6 +178,8 @@ class Recording:
     tracks: Mapping[str, tuple[float, ...]]
     lines: tuple[tuple[int, str, int], ...] = field(default=(), compare=False)
     kept: Mapping[str, str] = field(default_factory=dict)
+    day: str = OLD_DAY
+    charge: float = OLD_CHARGE
     whose: Whose | None = field(default=None, compare=False)
 
     # -- reading -------------------------------------------------------------
@@ -233,18 +239,18 @@ class Recording:
 
     def pwm_at(self, pin: int, time_s: float) -> tuple[float, float]:
         """Give (duty 0 to 1, frequency in Hz) of an output pin at a time in seconds."""
-        limit = ns(time_s)
-        state = (0.0, 0.0)
-        for event in self.of("pwm", "pin", "mode", pin=pin):
-            if event.time_ns > limit:
-                break
-            if event.kind == "mode":  # an input puts nothing out
-                state = (0.0, 0.0) if event.data[1] == "in" else state
-            elif event.kind == "pin":
-                state = (float(event.data[1]), 0.0)
-            else:
-                state = (duty_share(event.data[2]), float(event.data[1]))
-        return state
+        changes = self.comes_out(pin)
+        k = bisect.bisect_right(changes, ns(time_s), key=lambda change: change.since_ns)
+        signal = changes[k - 1].signal if k else FLOATING
+        return signal.duty, signal.freq_hz
+
+    def outputs(self, *pins: int) -> tuple[Output, ...]:
+        """Give what some pins (without any: all) were told to put out, in that order."""
+        return _outputs(self, pins)
+
+    def comes_out(self, pin: int) -> tuple[Output, ...]:
+        """Give what one pin did put out, in the order in which it came out."""
+        return _comes_out(self, pin)
 
     def __repr__(self) -> str:
         """Say in one line what ran and how it ended."""
@@ -350,6 +356,22 @@ def once(
         return kept[key]
 
     return found
+
+
+@once
+def _all_outputs(recording: Recording) -> tuple[Output, ...]:
+    return read_outputs(recording.of(*OUTPUT_KINDS))
+
+
+@once
+def _outputs(recording: Recording, pins: tuple[int, ...]) -> tuple[Output, ...]:
+    every = _all_outputs(recording)
+    return tuple(change for change in every if change.pin in pins) if pins else every
+
+
+@once
+def _comes_out(recording: Recording, pin: int) -> tuple[Output, ...]:
+    return coming_out(recording.outputs(pin))
 
 
 @once

@@ -13,18 +13,24 @@ import zlib
 from collections.abc import Callable, Mapping
 from typing import Any
 
-__all__ = ["MOST_PACKED", "MOST_UNPACKED", "is_event", "unpack"]
+__all__ = [
+    "LONGEST_DAY", "MOST_PACKED", "MOST_UNPACKED", "OLD_CHARGE", "OLD_DAY", "is_event", "unpack",
+]  # fmt: skip
 
 MOST_PACKED = 32 * 1024 * 1024
 """Bytes that a recording may have as it is kept; the longest of the kit's tasks has 0.3 MB."""
 MOST_UNPACKED = 192 * 1024 * 1024
 """Bytes that it may have as text."""
+LONGEST_DAY = 80
+"""Characters that the name of a day may have."""
+OLD_DAY, OLD_CHARGE = "", 0.55
+"""What recordings have that were made before there were days."""
 
 _FIELDS = {
     "program", "files", "table", "serial", "seed", "seconds", "engine", "ended", "ended_ns",
-    "problem", "events", "tracks", "lines", "kept",
+    "problem", "events", "tracks", "lines", "kept", "day", "charge",
 }  # fmt: skip
-_LATER: dict[str, Any] = {"lines": [], "kept": {}}
+_LATER: dict[str, Any] = {"lines": [], "kept": {}, "day": OLD_DAY, "charge": OLD_CHARGE}
 """Fields that older recordings do not have, with what they then are."""
 _POSE = ("t", "x", "y", "heading")
 _ENDS = ("finished", "time is up", "error", "stopped")
@@ -181,7 +187,8 @@ _TESTS: dict[str, _Test] = {
     "seconds": lambda item: _number(item) and 0 < item <= 1e6, "engine": _text,
     "ended": lambda item: _text(item) and item in _ENDS, "ended_ns": _count,
     "problem": _is_problem, "events": _list, "tracks": lambda item: isinstance(item, dict),
-    "lines": _list, "kept": _texts,
+    "lines": _list, "kept": _texts, "day": lambda item: _text(item) and len(item) <= LONGEST_DAY,
+    "charge": lambda item: _number(item) and 0 <= item <= 1,
 }  # fmt: skip
 
 

@@ -11,15 +11,16 @@ from typing import Any
 from .board.advice import advise, called, syntax
 from .board.board import Board
 from .board.computing import place
+from .board.diary import Stretch, busy_shares
 from .board.faults import Absorbed, Restart, TimeUp
 from .board.link import SILENCE_S, Link, Patience
 from .board.ports import Door
 from .errors import KitError, LinkError, UnknownNameError
 from .origin import Whose
-from .parts.battery import START_CHARGE
-from .parts.quirks import Quirks
+from .parts import Day, Quirks, seed_day
 from .radio import Airwaves, HarbourRadio
-from .recording import Event, Problem, Recording
+from .recording import SAMPLE_NS, Event, Problem, Recording
+from .saved import LONGEST_DAY
 from .table import make_table
 from .units import MS, SECOND, ns
 from .world import TugWorld
@@ -30,6 +31,9 @@ MAX_SECONDS = 600.0
 _BOOT_NS = 350 * MS
 """From power to the program's first line (invented; such boards take 0.2 to 1 s)."""
 _MAX_STARTS = 50
+_WEAK = 0.3
+"""A battery with more charge than that holds the board's supply under any load, even after the
+longest trial: so the radio's calls need not ask for it."""
 _ABSORBED_S = 1.0
 """A program that has not touched its board for so long when the time is up is told so."""
 _GOES_ON = "(The board prints it, and the program goes on.)"
@@ -44,7 +48,8 @@ def run_trial(
     seed: int = 0,
     seconds: float = 5.0,
     start: tuple[float, float, float] | None = None,
-    charge: float = START_CHARGE,
+    charge: float | None = None,
+    day: str | None = None,
     engine: str = "cpython",
     silence_s: float = SILENCE_S,
     lines: bool = False,
@@ -65,7 +70,9 @@ def run_trial(
         seed: Seed of all noise, and of what varies on the table.
         seconds: Simulated time in s, more than 0 and at most 600.
         start: Where the tug stands at first: x and y in m, heading in rad.
-        charge: How full the battery is, 0 to 1.
+        charge: How full the battery is, 0 to 1; None for as the day has it.
+        day: Name of what this run has of its own (see `robotsim.parts.day`); None for the day
+            that goes with the seed, "" for the ideal one.
         engine: "cpython", or "micropython" where it is installed.
         silence_s: Real time in s that the program may go without touching its board.
         lines: Whether to note which line of the program is running; costs a little real time,
@@ -95,7 +102,8 @@ def run_trial(
             hint="leave it out to start at the table's own place.",
         )
     limit = ns(seconds)
-    world = TugWorld(make_table(table, seed), Quirks.of(serial), seed, start, charge)
+    today = Day.of(_day_name(day, seed), serial)
+    world = TugWorld(make_table(table, seed), Quirks.of(serial), seed, start, charge, today)
     radio = HarbourRadio(air or Airwaves(), seed, serial)
     session = Session(
         world, radio, files, program, engine, silence_s, limit, serial, seed, whose,
@@ -110,9 +118,9 @@ def with_lines(
 ) -> Recording:
     """Give a recording with the lines that were running, by running its trial again.
 
-    The same trial does the same again, so only the lines are new.  Where it does not (a charge
-    of its own, another engine), or the engine cannot tell its lines, the recording comes back
-    as it was; and so does one that was not made here, unless that is asked for.
+    The same trial does the same again, so only the lines are new.  Where it does not, or the
+    engine cannot tell its lines, the recording comes back as it was; and so does one that was not
+    made here, unless that is asked for.
 
     Args:
         recording: What is to be followed.
@@ -130,6 +138,7 @@ def with_lines(
         recording.files, program=recording.program, table=recording.table,
         serial=recording.serial, seed=recording.seed, seconds=recording.seconds,
         start=(start[0], start[1], start[2]), air=air, lines=True, whose=whose,
+        day=recording.day, charge=recording.charge,
     )  # fmt: skip
     # The start was rounded to a millionth, so the poses may be off by as little.
     apart = math.dist(again.end[:2], recording.end[:2])
@@ -152,6 +161,18 @@ def _kept(flash: Mapping[str, bytes], files: Mapping[str, str]) -> dict[str, str
     """Give the files that a program has written, as text."""
     texts = {name: data.decode("utf-8", "backslashreplace") for name, data in flash.items()}
     return {name: text for name, text in texts.items() if files.get(name) != text}
+
+
+def _day_name(day: str | None, seed: int) -> str:
+    """Give the name of the day of a trial."""
+    if day is None:
+        return seed_day(seed)
+    if not isinstance(day, str) or len(day) > LONGEST_DAY:
+        raise KitError(
+            f"A day's name is a text of at most {LONGEST_DAY} characters, not {day!r}.",
+            hint="leave it out for the day of the seed; '' is the ideal day.",
+        )
+    return day
 
 
 def _is_pose(start: object) -> bool:
@@ -182,9 +203,13 @@ class Session:
     problem: Problem | None = None
     events: tuple[Event, ...] = ()
     lines: list[tuple[int, str, int]] = dataclasses.field(default_factory=list)
+    busy: list[Stretch] = dataclasses.field(default_factory=list)
 
     def __post_init__(self) -> None:
-        """Lay the files on the board's flash, which outlasts every restart."""
+        """Lay the files on the board's flash, which outlasts every restart; plug in the radio."""
+        self.world.radio_draws = self.radio.draws
+        if self.world.battery.charge < _WEAK:
+            self.radio.supply = self.world.advance_to
         self.cause = "power"
         self.board: Board | None = None
         self.flash = {
@@ -201,6 +226,7 @@ class Session:
                 self.cause = restart.cause
                 kept = [e for e in kept if e.time_ns <= restart.at_ns]
                 kept.append(Event(restart.at_ns, "reset", (restart.cause,)))
+                self.busy = [(a, min(b, restart.at_ns)) for a, b in self.busy if a < restart.at_ns]
                 self.world.let_go(restart.at_ns)
                 self.radio.power_off(restart.at_ns)
                 start_ns, starts = restart.at_ns + _BOOT_NS, starts + 1
@@ -216,12 +242,14 @@ class Session:
 
     def recording(self, table: str, seconds: float) -> Recording:
         """Give what came of it, once it is over."""
+        tracks = self.world.tracks
+        tracks["busy"] = busy_shares(self.busy, SAMPLE_NS, len(tracks["t"]))
         return Recording(
             program=self.program, files=self.files, table=table, serial=self.serial,
             seed=self.seed, seconds=seconds, engine=self.engine, ended=self.ended,
             ended_ns=self.ended_ns, problem=self.problem, events=self.events,
-            tracks=self.world.tracks, lines=tuple(self.lines), kept=_kept(self.flash, self.files),
-            whose=self.whose,
+            tracks=tracks, lines=tuple(self.lines), kept=_kept(self.flash, self.files),
+            whose=self.whose, day=self.world.day.name, charge=self.world.charge,
         )  # fmt: skip
 
     def door(self, link: Link) -> Door:
@@ -242,8 +270,9 @@ class Session:
         ) as link:  # fmt: skip
             door = self.door(link)
             board = self.board = Board(
-                self.world, door, self.limit, self.serial, start_ns, self.flash, self.radio
-            )
+                self.world, door, self.limit, self.serial, start_ns, self.flash, self.radio,
+                self.world.converter,
+            )  # fmt: skip
             try:
                 ended, self.problem = _serve(board, link, self.files)
                 if self.problem is None and board.faults:
@@ -255,6 +284,7 @@ class Session:
                 return restart
             finally:
                 events += board.events
+                self.busy += board.diary.busy(min(board.now_ns, self.limit))
                 self._keep_lines(board.lines)
         self._end(ended, board.now_ns, events)
         return None

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-__all__ = ["FLOATING", "LAMPS", "PINS", "Signal", "duty_share"]
+__all__ = ["DUTY_STEPS", "FLOATING", "FULL_DUTY", "LAMPS", "PINS", "Signal", "duty_share"]
 
 
 class Signal(NamedTuple):
@@ -55,6 +55,12 @@ LAMPS = ("port bow", "starboard bow", "mast", "stern", "deck")
 """The five lamps in the order of the chain."""
 
 
+FULL_DUTY = 65535
+"""The highest duty number: always on."""
+DUTY_STEPS = FULL_DUTY + 1
+"""Into so many steps the unit divides a cycle; a lower duty number is that many of them."""
+
+
 def duty_share(duty_u16: int) -> float:
     """Give a 16-bit duty as a share of the time, 0 to 1; the highest number is all of it."""
-    return 1.0 if duty_u16 >= 65535 else duty_u16 / 65536
+    return 1.0 if duty_u16 >= FULL_DUTY else duty_u16 / DUTY_STEPS

@@ -5,10 +5,14 @@ from __future__ import annotations
 import bisect
 import math
 import random
+from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 from .board.faults import Restart
-from .parts import PARTS, Battery, Drive, Lamps, MotionSensor, Servo
+from .chance import Noise
+from .converter import Converter
+from .parts import IDEAL, PARTS, Battery, Day, Drive, Lamps, MotionSensor, Servo, seed_day
 from .parts.battery import BROWN_OUT_VOLTS, RESISTANCE
 from .parts.part import Part
 from .parts.quirks import Quirks
@@ -16,6 +20,7 @@ from .parts.wheels import HULL_RADIUS, MASS, TURNING_INERTIA, Wheels, grip_limit
 from .recording import SAMPLE_NS, Event
 from .table import Table
 from .table.bodies import Bodies, Hull
+from .table.room import Room
 from .units import SECOND
 from .wiring import FLOATING, PINS, Signal
 
@@ -26,7 +31,7 @@ _BUS = (PINS["scl"], PINS["sda"])
 _BURST_NS = 1_000_000
 """Within this time in ns the same signal on the same pin is not taken anew."""
 _BOARD_AMPS = 0.08
-"""What the board itself draws in A (invented; such boards draw 50 to 240 mA with Wi-Fi)."""
+"""What the board itself draws in A, its radio off (invented)."""
 STEP_NS, TOUCH_NS = SAMPLE_NS, 1_000_000
 """Steps end at whole multiples of these times in ns, and where an output changes: of the second
 while something may touch, else of the first."""
@@ -37,6 +42,11 @@ _BUMPER_REACH = math.radians(50.0)
 _GLANCE_NS = 500_000
 """How far ahead of where it last looked a sensor's reading takes the motion as even: 0.5 ms.
 At the tug's hardest 15 m/s^2 that is off by less than 2 um."""
+
+
+def _no_radio(begin_ns: int, end_ns: int) -> tuple[float, float]:
+    """Give what no radio draws between two times: the mean and the highest current in A."""
+    return 0.0, 0.0
 
 
 class TugWorld:
@@ -53,7 +63,8 @@ class TugWorld:
         seed: Seed of everything random.
         start: Where the tug stands, (x in m, y in m, heading in rad); None for
             the table's own place.
-        charge: How full the battery is, 0 to 1.
+        charge: How full the battery is, 0 to 1; None for as the day has it.
+        day: What this run has of its own.
     """
 
     def __init__(
@@ -62,18 +73,26 @@ class TugWorld:
         quirks: Quirks,
         seed: int,
         start: tuple[float, float, float] | None,
-        charge: float,
+        charge: float | None = None,
+        day: Day = IDEAL,
     ) -> None:
         self.table = table
         self.floor = table.floor
         self.now_ns = 0
-        self.battery = Battery(charge)
+        self.day, self.charge = day, day.charge if charge is None else charge
+        self.battery = Battery(self.charge)
+        luck = _luck(seed, day)
         self.parts: dict[str, Part] = {
-            name: kind(quirks, random.Random(f"{seed} {quirks.serial} {name}"))
+            name: kind(quirks, random.Random(f"{luck} {quirks.serial} {name}"))
             for name, kind in PARTS.items()
         }
+        for part in self.parts.values():
+            part.meet(day)
         self._by_role = {role: part for part in self.parts.values() for role in part.roles}
         self._drive: Drive = self._part(Drive)
+        noise = Noise(random.Random(f"{luck} {quirks.serial} converter"))
+        self.converter = Converter(quirks.adc_reference, quirks.adc_off, noise)
+        self._room = Room(random.Random(f"{luck} room"), (0.5 * table.width, 0.5 * table.height))
         self._lamps: Lamps = self._part(Lamps)
         self._arm: Servo = self._part(Servo)
         self._motion: MotionSensor = self._part(MotionSensor)
@@ -86,11 +105,14 @@ class TugWorld:
         self.wheels.x, self.wheels.y, self.wheels.heading = start or table.start
         wheels = self.wheels
         self._hull = Hull(wheels.x, wheels.y, wheels.heading)
-        self._bodies = Bodies(table, HULL_RADIUS, MASS, TURNING_INERTIA, grip=2 * grip_limit())
+        solids = _today(table, day), HULL_RADIUS, MASS, TURNING_INERTIA
+        self._bodies = Bodies(*solids, grip=2 * grip_limit())
         self._docked = self._bodies.docked
         self.happened: list[Event] = []
         self.pressed = False
         self.source_ohm = RESISTANCE
+        self.radio_draws: Callable[[int, int], tuple[float, float]] = _no_radio
+        self._radio_amps = 0.0
         self._feed_others()
         self.supply_volts, self.amps = self.idle_volts, self._rest_amps
         self._busy: bool | None = None
@@ -256,6 +278,10 @@ class TugWorld:
             self.y += wheels.speed * ahead * math.sin(wheels.heading)
             self.heading += wheels.turn_rate * ahead
 
+    def lit(self, x: float, y: float) -> float:
+        """Give the room's light at a place, at the moment that is looked at; 1 is its mean."""
+        return self._room.light(x, y, self.now_ns / SECOND + self.ahead)
+
     def _is_busy(self) -> bool:
         """Tell whether anything may touch in the step that begins now."""
         if self._busy is None:
@@ -271,12 +297,16 @@ class TugWorld:
         """Take one step."""
         if time_ns <= self.now_ns:
             return
+        mean, highest = self.radio_draws(self.now_ns, time_ns)
+        if mean != self._radio_amps:
+            self._radio_amps = mean
+            self._feed_others()
         self._step((time_ns - self.now_ns) / SECOND, self._is_busy())
         self.now_ns = time_ns
         self._busy = self._view = None
         if time_ns % SAMPLE_NS == 0:
             self._sample()
-        if self._drive.lowest < BROWN_OUT_VOLTS:
+        if self._drive.lowest - RESISTANCE * (highest - mean) < BROWN_OUT_VOLTS:
             raise Restart(time_ns, "brown-out")
 
     def _step(self, duration: float, touching: bool) -> None:
@@ -303,7 +333,7 @@ class TugWorld:
 
     def _feed_others(self) -> None:
         """Work out what all but the drive draw, and what voltage they leave it."""
-        amps = _BOARD_AMPS
+        amps = _BOARD_AMPS + self._radio_amps
         for part in self._others:
             amps += part.amps
         self._rest_amps, self.idle_volts = amps, self.battery.volts(amps)
@@ -367,3 +397,16 @@ class TugWorld:
             name: tuple(round(value, 6) for value in column)
             for name, column in zip(self._names, columns, strict=True)
         }
+
+
+def _luck(seed: int, day: Day) -> str:
+    """Give what the parts' noise is drawn from: on a day that is not the seed's own, that too."""
+    return f"{seed}" if day.name in (IDEAL.name, seed_day(seed)) else f"{seed} {day.name}"
+
+
+def _today(table: Table, day: Day) -> Table:
+    """Give a table with the float where it happens to lie today."""
+    if table.float_start is None or day is IDEAL:
+        return table
+    x, y = (at + off for at, off in zip(table.float_start, day.float_off, strict=True))
+    return replace(table, float_start=(x, y))

@@ -17,11 +17,13 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from robotsim import KitError
+from robotsim.locker import BOARDS
 
 from ..whole import write_whole
 from .config import make_course
 from .desk import Desk
 from .lessons import LESSONS, Lesson, find_lessons
+from .release import BOARDS_NOTE, BOARDS_WORDS
 from .roster import Roster, read_roster
 
 __all__ = [
@@ -207,6 +209,7 @@ def _pack(folder: Path, lessons: Sequence[Lesson], roster: Roster) -> Path:
 
     tug = _TUG if any(one.serial is not None for one in roster.students) else ""
     files = {"READ ME.txt": _WORDS.format(tug=tug).encode()}
+    files[f"{BOARDS}/{BOARDS_NOTE}"] = BOARDS_WORDS.encode()
     for lesson in lessons:
         files[lesson.file] = learner_copy(lesson.notebook.read_bytes(), lesson)
     data = io.BytesIO()

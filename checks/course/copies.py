@@ -11,8 +11,9 @@ from nbgrader.converters import GenerateAssignment
 from nbgrader.preprocessors import IncludeHeaderFooter, InstantiateTests, SaveCells
 from traitlets.config import Config
 
-from .files import as_bytes, from_bytes
-from .lessons import Lesson, find_lessons
+from .files import as_bytes, from_bytes, markdown_cell
+from .lessons import Lesson, find_lessons, place_of
+from .python_words import add_notes
 from .source import ANSWER, STUB
 
 __all__ = [
@@ -66,6 +67,7 @@ def learner_copy(built: bytes, lesson: Lesson) -> bytes:
     if notebook.metadata.pop(_COPY, False):  # of a learners' edition, where nothing is to be hidden
         return as_bytes(notebook)
     _link_flat(notebook, lesson)
+    _link_on(notebook, lesson)
     settings = Config()
     copy_settings(settings)
     resources: dict[str, Any] = {}
@@ -73,6 +75,7 @@ def learner_copy(built: bytes, lesson: Lesson) -> bytes:
         # These two belong to a course: its headers, its database.
         if kind not in (IncludeHeaderFooter, SaveCells):
             notebook, resources = kind(config=settings, enabled=True)(notebook, resources)
+    add_notes(notebook, lesson)
     return as_bytes(notebook)
 
 
@@ -81,6 +84,17 @@ def marked_as_copy(copy: bytes) -> bytes:
     notebook = from_bytes(copy)
     notebook.metadata[_COPY] = True
     return as_bytes(notebook)
+
+
+def _link_on(notebook: NotebookNode, lesson: Lesson) -> None:
+    """End a copy with the way to the next lesson, and to what the notebook cannot say itself."""
+    others = [one for one in find_lessons(lesson.folder) if one.notebook.exists()]
+    after = [one for one in others if place_of(one.id) == place_of(lesson.id) + 1]
+    words = [f"The next lesson: [{one.title}]({one.file})." for one in after]
+    words += ["The page that `python3 lessons` opens shows all lessons, and your points so far."]
+    cell = markdown_cell("---\n\n" + " ".join(words))
+    cell["id"] = f"{lesson.id}-goes-on"
+    notebook.cells.append(cell)
 
 
 def _link_flat(notebook: NotebookNode, lesson: Lesson) -> None:

@@ -1,7 +1,7 @@
 """Edition: a copy of the kit for learners, without solutions, mark schemes and right programs.
 
 It starts like the kit itself (`python3 lessons`).  The lessons in it are the copies that are handed
-out; of their sources only the titles are left.  Tests, with their right programs, the teacher's
+out; of their sources only the openings, with title and aims, are left.  Tests, with their right programs, the teacher's
 pages and the demo, which hands in solutions, are not in it.  What is in it is listed here, so that
 nothing new gets in by itself.
 """
@@ -23,12 +23,12 @@ __all__ = ["edition"]
 _FILES = ("LICENSE", "README.md", "environment.yml", "pyproject.toml", "lessons/__main__.py",
           "lessons/under-way.png")  # fmt: skip
 _PACKAGES = ("robotsim", "checks")
-_KINDS = {".py", ".js", ".css", ".svg", ".json", ".typed", ".png"}
+_KINDS = {".py", ".js", ".css", ".svg", ".json", ".md", ".typed", ".png"}
 _NOT = ("checks/demo", "checks/marking")
 """Of the packages, what a teacher alone needs."""
 _NAME = "quayside"
 _DAY = (2026, 1, 1, 0, 0, 0)
-_TITLE = "# {title}\n\nThis is the learners' edition: the lesson's text is in its notebook.\n"
+_REST = "\nThis is the learners' edition: the rest of the lesson is in its notebook.\n"
 
 
 def edition(target: Path, lessons: Path = LESSONS) -> Iterator[str]:
@@ -72,6 +72,7 @@ def _content(lessons: Path) -> Iterator[tuple[str, bytes]]:
         if not lesson.notebook.is_file():
             raise KitError(f"The lesson {lesson.id!r} is not built.", where=str(lesson.notebook),
                            hint="`python3 checks build` makes it.")  # fmt: skip
-        yield f"lessons/{lesson.id}.md", _TITLE.format(title=lesson.title).encode()
+        opening = lesson.source.read_text(encoding="utf-8").partition("\n## ")[0]
+        yield f"lessons/{lesson.id}.md", f"{opening}\n{_REST}".encode()
         copy = learner_copy(lesson.notebook.read_bytes(), lesson)
         yield f"lessons/{lesson.id}/{lesson.id}.ipynb", marked_as_copy(copy)

@@ -16,16 +16,25 @@ from pathlib import Path
 from typing import Any
 
 from robotsim import KitError
+from robotsim.locker import BOARDS
 
 from ..whole import write_whole
 from .lessons import LESSONS, Lesson, find_lessons
 
-__all__ = ["NOTES", "release"]
+__all__ = ["BOARDS_NOTE", "BOARDS_WORDS", "NOTES", "make_boards", "release"]
 
 NOTES = ".quayside.json"
 """The file that notes what was handed out."""
 
-_FORM = "1"
+BOARDS_NOTE = "READ ME.txt"
+BOARDS_WORDS = """\
+The programs on your tug's board, as files: a folder for each notebook, and in its folder "earlier"
+what each program was before. They are kept from one day to the next as long as this folder is here.
+
+You hand in notebooks. A file here that no cell of your notebook holds is not handed in.
+"""
+
+_FORM = "2"
 """Changed when copies are made in another way, so that all are made anew."""
 
 
@@ -62,6 +71,7 @@ def release(folder: Path, lessons: Path = LESSONS) -> Iterator[str]:
         )  # fmt: skip
     try:
         folder.mkdir(parents=True, exist_ok=True)
+        make_boards(folder)
         notes, doubt = _read_notes(folder / NOTES)
         yield from doubt
         quiet = True
@@ -80,6 +90,14 @@ def release(folder: Path, lessons: Path = LESSONS) -> Iterator[str]:
         ) from fault  # fmt: skip
 
 
+def make_boards(folder: Path) -> None:
+    """Make the folder in which programs are kept from one day to the next."""
+    boards = folder / BOARDS
+    if not boards.exists():
+        boards.mkdir()
+        write_whole(boards / BOARDS_NOTE, BOARDS_WORDS.encode())
+
+
 def _hand_out(lesson: Lesson, folder: Path, handed: _Handed) -> Iterator[str]:
     if not lesson.notebook.exists():
         return
@@ -93,13 +111,14 @@ def _hand_out(lesson: Lesson, folder: Path, handed: _Handed) -> Iterator[str]:
     if there and handed.lesson == mark:
         return
     fresh = _copy_of(built, lesson)
-    clean = not there or _mark(target.read_bytes()) in [*handed.copies, _mark(fresh)]
+    clean = not there or _is_untouched(target.read_bytes(), [*handed.copies, *_marks(fresh)])
     place = target if clean else _beside(target, handed.copies)
     same = place.exists() and place.read_bytes() == fresh
     if not same:
         write_whole(place, fresh)
     handed.lesson = mark
-    handed.copies = [*(m for m in handed.copies if m != _mark(fresh)), _mark(fresh)]
+    new = _marks(fresh)
+    handed.copies = [*(m for m in handed.copies if m not in new), *new]
     if not clean:
         yield (
             f"{target.name}: the lesson has changed, and so has your copy. Yours is left as it is;"
@@ -119,7 +138,7 @@ def _beside(target: Path, copies: list[str]) -> Path:
     while True:
         number = f" {count}" if count > 1 else ""
         place = target.with_name(f"{target.stem} (new version{number}){target.suffix}")
-        if not place.exists() or _mark(place.read_bytes()) in copies:
+        if not place.exists() or _is_untouched(place.read_bytes(), copies):
             return place
         count += 1
 
@@ -132,6 +151,26 @@ def _copy_of(built: bytes, lesson: Lesson) -> bytes:
 
 def _mark(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
+
+
+def _marks(data: bytes) -> list[str]:
+    """Give a copy's marks: of the file, and of what a person would call the same notebook.
+
+    JupyterLab notes its kernel in every notebook that it saves, also in one that was only opened.
+    """
+    try:
+        cells = json.loads(data)["cells"]
+        plain = [
+            (cell["cell_type"], "".join(cell["source"]), cell.get("outputs")) for cell in cells
+        ]
+        return [_mark(data), _mark(json.dumps(plain).encode())]
+    except (ValueError, KeyError, TypeError):
+        return [_mark(data)]
+
+
+def _is_untouched(data: bytes, copies: list[str]) -> bool:
+    """Tell whether a file is as one of the copies was handed out."""
+    return any(mark in copies for mark in _marks(data))
 
 
 def _read_notes(path: Path) -> tuple[dict[str, _Handed], list[str]]:

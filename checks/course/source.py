@@ -25,7 +25,7 @@ from ..task import Task
 from .files import empty_node, markdown_cell, notebook_of
 from .lessons import Lesson
 
-__all__ = ["ANSWER", "STUB", "Source", "read_source", "solved", "starter"]
+__all__ = ["ANSWER", "STUB", "Source", "plain_notebook", "read_source", "solved", "starter"]
 
 STUB = "# your lines here"
 """What stands in a release copy where the solution was."""
@@ -89,6 +89,16 @@ def read_source(lesson: Lesson, tasks: Mapping[str, Task]) -> Source:
     notebook = notebook_of(reader.cells, json.loads(json.dumps(_METADATA)))
     lines = _name_cells(reader.cells, reader.lines)
     return Source(lesson, notebook, lines)
+
+
+def plain_notebook(text: str) -> NotebookNode:
+    """Give a notebook of a text in the same format that is no lesson: without options."""
+    cells = jupytext.reads(text, fmt="md").cells
+    for cell in cells:
+        cell.metadata = empty_node()
+    notebook = notebook_of(cells, json.loads(json.dumps(_METADATA)))
+    _name_cells(cells, [0] * len(cells))
+    return notebook
 
 
 def starter(program: str) -> str:

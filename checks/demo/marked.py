@@ -22,9 +22,9 @@ from ..course.files import as_bytes, read
 from ..course.grader import Score
 from ..course.lessons import LESSONS, Lesson, find_lessons
 from ..course.source import ANSWER, solved, starter
-from ..marking.crew import LocalCrew
 from ..marking.feedback import feedback
 from ..marking.marker import mark
+from ..marking.pool import LocalPool
 from ..shown import rows_of, say
 from ..tasks import TASKS
 from .made_up import CLASS, Learner
@@ -65,7 +65,7 @@ def demo(folder: Path | None = None, lessons: Path = LESSONS) -> list[Score]:
         for lesson in chosen[: learner.lessons]:
             hand_in(course, lesson, learner)
     # What this class hands in stands in the kit's own code: no stranger wrote any of it.
-    said = mark(course, crew=LocalCrew(unprotected=True))
+    said = mark(course, pool=LocalPool(unprotected=True))
     for who, what, words in said.for_you:
         say(*rows_of(f"  for you: {who}, {what}: {words}"))
     with _step("writing feedback"):

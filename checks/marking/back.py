@@ -14,7 +14,7 @@ from ..course.desk import Desk
 from ..course.platform import filled, read_export
 from ..course.shelf import came_of
 from ..whole import whole_file
-from .gathered import gather
+from .class_results import read_results
 from .report_page import points_of
 
 __all__ = ["back"]
@@ -34,7 +34,7 @@ def back(course: Path, export: Path) -> Iterator[str]:
         KitError: The list cannot be read, or nobody of the class is in it.
     """
     desk = Desk(course)
-    told, given = gather(desk.course), read_export(export)
+    told, given = read_results(desk.course), read_export(export)
     known = {id.lower(): id for id in given.ids if id}
     points: dict[str, dict[str, float]] = {}
     missing = []

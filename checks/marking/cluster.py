@@ -24,7 +24,7 @@ from .far import check, look, read
 from .requests import Request, kit_mark
 from .store import Store
 
-__all__ = ["ClusterCrew"]
+__all__ = ["ClusterPool"]
 
 T = TypeVar("T")
 _LOOK_S, _PATIENCE_S = 1.0, 4.0
@@ -35,7 +35,7 @@ killed cuts off; one that is silent may only be busy: at its first work it loads
 which takes long on a machine that has no time."""
 
 
-class ClusterCrew:
+class ClusterPool:
     """Has the work done by a Dask cluster.
 
     Args:
@@ -114,8 +114,8 @@ class ClusterCrew:
         found = {request: store.result(request) for request in asked}
         return {r: f.about["fault"][0] for r, f in found.items() if f and "fault" in f.about}
 
-    def __enter__(self) -> ClusterCrew:
-        """Give the crew itself."""
+    def __enter__(self) -> ClusterPool:
+        """Give the pool itself."""
         return self
 
     def __exit__(self, *_: object) -> None:

@@ -32,8 +32,8 @@ def read(unprotected: bool, data: bytes, handed_out: bytes, lesson: str) -> Any:
 
 def check(unprotected: bool, wanted: list[tuple[Any, str]], pictures: bool) -> Any:
     """Run checks; give each with its result, and with a picture where something was lost."""
-    from .crew import failed
     from .evidence import lost_trial, unlike
+    from .pool import failed
 
     worker = _worker(unprotected)
     found: list[Any] = []

@@ -31,7 +31,7 @@ from ..course.roster import Roster
 from ..faults import halting
 from ..shown import rows_of
 from .by_hand import given_by_hand, keep_looked_at, leave_to_person, looked_at
-from .crew import Crew, LocalCrew
+from .pool import LocalPool, Pool
 from .progress import Progress
 from .requests import Request, requests_of
 from .store import Store
@@ -61,7 +61,7 @@ class Marked:
 
 def mark(
     course: Path, *, lessons: Sequence[str] = (), learners: Sequence[str] = (),
-    again: bool = False, crew: Crew | None = None, progress: Callable[[int], Progress] = Progress,
+    again: bool = False, pool: Pool | None = None, progress: Callable[[int], Progress] = Progress,
     tell: Callable[[list[tuple[str, bool, str]]], object] | None = None,
 ) -> Marked:  # fmt: skip
     """Mark what was handed in and has changed since it was marked.
@@ -71,7 +71,7 @@ def mark(
         lessons: Which lessons; all if none is named.
         learners: Which learners; all if none is named.
         again: Mark also what has not changed.
-        crew: Who reads and checks; None for a worker for each of this machine's cores.
+        pool: Who reads and checks; None for a worker for each of this machine's cores.
         progress: Makes what shows how far it is, from the number of submissions.
         tell: Is called with what programs are kept from, before any is run.
 
@@ -84,7 +84,7 @@ def mark(
     """
     desk = Desk(course)
     _know(desk, lessons, learners)
-    with _alone(desk.course), crew or LocalCrew() as hands:
+    with _alone(desk.course), pool or LocalPool() as hands:
         found = Marked()
         todo = list(_todo(desk, found, lessons, learners, again))
         if todo:
@@ -94,7 +94,7 @@ def mark(
         bar = progress(len(todo))
         store = Store(desk.course)
         roster = marked_on(desk.course)
-        # Handed to the crew in small shares, so that finished ones are entered while others run.
+        # Handed to the pool in small shares, so that finished ones are entered while others run.
         for submission, future in _under_way(todo, store, hands):
             words = _enter(desk, store, roster, submission, future)
             found.done += 1
@@ -192,7 +192,7 @@ def _is_marked(desk: Desk, one: Submission) -> bool:
 
 @dataclass
 class _Prepared:
-    """What the crew found for one submission."""
+    """What the pool found for one submission."""
 
     notes: list[str]
     asked: list[Task]
@@ -200,7 +200,7 @@ class _Prepared:
 
 
 def _under_way(
-    todo: Sequence[Submission], store: Store, hands: Crew
+    todo: Sequence[Submission], store: Store, hands: Pool
 ) -> Iterator[tuple[Submission, Future[_Prepared]]]:
     """Have submissions prepared, and give each when it is."""
     ahead = max(4, 3 * hands.size)
@@ -217,8 +217,8 @@ def _under_way(
         yield under_way.pop(future), future
 
 
-def _prepare(one: Submission, store: Store, hands: Crew) -> _Prepared:
-    """Read one submission and run its checks; called in a thread of the crew's.
+def _prepare(one: Submission, store: Store, hands: Pool) -> _Prepared:
+    """Read one submission and run its checks; called in a thread of the pool's.
 
     Raises:
         KitError: It cannot be read.

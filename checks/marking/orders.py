@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from ..shown import on_line, rows_of, say
-from .crew import Crew, LocalCrew
 from .marker import Marked, mark
+from .pool import LocalPool, Pool
 
 __all__ = ["mark_class"]
 
@@ -17,14 +17,14 @@ def mark_class(
     cores: int | None, pictures: bool, cluster: str | None, unprotected: bool,
 ) -> int:  # fmt: skip
     """Mark a class and say what came of it; give the exit code."""
-    crew: Crew
+    pool: Pool
     if cluster is None:
-        crew = LocalCrew(cores, pictures=pictures, unprotected=unprotected)
+        pool = LocalPool(cores, pictures=pictures, unprotected=unprotected)
     else:
-        from .cluster import ClusterCrew
+        from .cluster import ClusterPool
 
-        crew = ClusterCrew(cluster, pictures=pictures, unprotected=unprotected)
-    _tell(mark(course, lessons=lessons, learners=learners, again=again, crew=crew, tell=_kept_in))
+        pool = ClusterPool(cluster, pictures=pictures, unprotected=unprotected)
+    _tell(mark(course, lessons=lessons, learners=learners, again=again, pool=pool, tell=_kept_in))
     return 0
 
 

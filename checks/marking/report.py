@@ -9,7 +9,7 @@ from pathlib import Path
 
 from ..course.classroom import write_whole
 from ..shown import on_line
-from .gathered import Gathered, gather
+from .class_results import ClassResults, read_results
 from .items import items
 from .report_page import page, points_of, worth
 
@@ -26,7 +26,7 @@ def report(course: Path, *, anonymous: bool = False) -> list[Path]:
     Returns:
         The files.
     """
-    told = gather(course, anonymous=anonymous)
+    told = read_results(course, anonymous=anonymous)
     folder = course / "report"
     mark = "-anonymous" if anonymous else ""
     files = {
@@ -44,7 +44,7 @@ def report(course: Path, *, anonymous: bool = False) -> list[Path]:
 # -- CSV -------------------------------------------------------------------------
 
 
-def score_rows(told: Gathered) -> list[list[str]]:
+def score_rows(told: ClassResults) -> list[list[str]]:
     """Give one row a learner: points of each lesson, what was taken off for lateness, the sum.
 
     `of` is what counts for this learner: what is not asked of one counts neither way.  The last
@@ -66,13 +66,13 @@ def score_rows(told: Gathered) -> list[list[str]]:
     return rows
 
 
-def _to_mark(told: Gathered, learner: str) -> float:
+def _to_mark(told: ClassResults, learner: str) -> float:
     """Give the most that a learner's answers can still earn that wait for a person."""
     return sum(s.most for s in told.scores if s.learner == learner and s.by_hand
                and (learner, s.lesson) not in told.excused)  # fmt: skip
 
 
-def _task_rows(told: Gathered) -> list[list[str]]:
+def _task_rows(told: ClassResults) -> list[list[str]]:
     """Give one row a learner and task, for whoever wants to look closer."""
     rows = [["id", "lesson", "task", "points", "most", "state"]]
     for s in told.scores:
@@ -82,7 +82,7 @@ def _task_rows(told: Gathered) -> list[list[str]]:
     return rows
 
 
-def _criterion_rows(told: Gathered) -> list[list[str]]:
+def _criterion_rows(told: ClassResults) -> list[list[str]]:
     """Give one row a learner, task and criterion."""
     rows = [["id", "lesson", "task", "criterion", "points", "most", "measured", "asked"]]
     for c in told.criteria:
@@ -91,7 +91,7 @@ def _criterion_rows(told: Gathered) -> list[list[str]]:
     return rows
 
 
-def _item_rows(told: Gathered) -> list[list[str]]:
+def _item_rows(told: ClassResults) -> list[list[str]]:
     """Give one row a task: how hard it was, what it tells apart, what went wrong most often."""
     heads = ["lesson", "task", "most", "marked", "mean_share", "full_share", "discrimination"]
     rows = [[*heads, "missed_most", "cause_1", "count_1", "cause_2", "count_2"]]

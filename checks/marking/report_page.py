@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from ..course.grader import Score
 from ..shown import on_page
 from ..words import counted
-from .gathered import Gathered, Person, TaskView
+from .class_results import ClassResults, Person, TaskView
 from .items import Item, items
 from .served import FETCHES_NOTHING
 
@@ -27,7 +27,7 @@ _FLAT = 0.2
 """A task that tells less apart than this is worth a look, see `items`."""
 
 
-def page(told: Gathered) -> str:
+def page(told: ClassResults) -> str:
     """Give the report as HTML that stands alone; every text in it is escaped."""
     parts = [
         "<!DOCTYPE html>", '<html lang="en"><head><meta charset="utf-8">',
@@ -41,7 +41,7 @@ def page(told: Gathered) -> str:
     return "\n".join(parts)
 
 
-def _summary(told: Gathered) -> str:
+def _summary(told: ClassResults) -> str:
     handed = {(s.learner, s.lesson) for s in told.scores if s.handed_in} | set(told.faults)
     waiting = sum(s.by_hand for s in told.scores)
     words = [
@@ -52,7 +52,7 @@ def _summary(told: Gathered) -> str:
     return f"<p>{' · '.join(words)}</p>"
 
 
-def _first(told: Gathered) -> list[str]:
+def _first(told: ClassResults) -> list[str]:
     """Give what is worth a person's time first."""
     rows = []
     if told.faults:
@@ -80,18 +80,18 @@ def _first(told: Gathered) -> list[str]:
     return ["<h2>First</h2><ul class='first'>", *(f"<li>{row}</li>" for row in rows), "</ul>"]
 
 
-def _views(told: Gathered) -> list[tuple[TaskView, Item]]:
+def _views(told: ClassResults) -> list[tuple[TaskView, Item]]:
     by_name = {(one.lesson, one.cell): one for one in items(told.scores)}
     return [(view, by_name[view.lesson, view.cell]) for view in told.tasks]
 
 
-def _nothing(told: Gathered) -> list[Person]:
+def _nothing(told: ClassResults) -> list[Person]:
     handed = {s.learner for s in told.scores if s.handed_in} | {who for who, _ in told.faults}
     return [person for person in told.people if person.id not in handed
             and any((person.id, lesson) not in told.excused for lesson in told.lessons)]
 
 
-def _little(told: Gathered) -> list[Person]:
+def _little(told: ClassResults) -> list[Person]:
     had: Counter[str] = Counter()
     most: Counter[str] = Counter()
     for s in told.scores:
@@ -116,7 +116,7 @@ def _folded(title: str, inner: str) -> str:
     return f"<details><summary>{title}</summary>{inner}</details>"
 
 
-def _matrix(told: Gathered) -> str:
+def _matrix(told: ClassResults) -> str:
     most = {lesson: worth(told, lesson) for lesson in told.lessons}
     heads = "".join(f"<th scope='col'>{on_page(n)}<br><small>of {m:g}</small></th>"
                     for n, m in most.items())  # fmt: skip
@@ -130,7 +130,7 @@ def _matrix(told: Gathered) -> str:
     )
 
 
-def _row(told: Gathered, person: Person, most: dict[str, float]) -> str:
+def _row(told: ClassResults, person: Person, most: dict[str, float]) -> str:
     cells, total = [], 0.0
     for lesson, full in most.items():
         if (person.id, lesson) in told.excused:
@@ -194,7 +194,7 @@ def _histogram(shares: Sequence[float]) -> str:
     )
 
 
-def _looks(told: Gathered) -> list[str]:
+def _looks(told: ClassResults) -> list[str]:
     names = {person.id: person.name for person in told.people}
     parts = []
     for kind, title in _KINDS.items():
@@ -211,7 +211,7 @@ def _looks(told: Gathered) -> list[str]:
     return parts
 
 
-def _how(told: Gathered) -> str:
+def _how(told: ClassResults) -> str:
     if not told.protections:
         return "<p>Nothing is marked yet.</p>"
     rows = "".join(
@@ -225,13 +225,13 @@ def _how(told: Gathered) -> str:
     )
 
 
-def worth(told: Gathered, lesson: str) -> float:
+def worth(told: ClassResults, lesson: str) -> float:
     """Give what a lesson's graded cells are worth together."""
     cells = {s.cell: s.most for s in told.scores if s.lesson == lesson}
     return sum(cells.values())
 
 
-def points_of(told: Gathered, learner: str, lesson: str) -> float | None:
+def points_of(told: ClassResults, learner: str, lesson: str) -> float | None:
     """Give a learner's points in a lesson; None if it was not handed in."""
     own: list[Score] = [s for s in told.scores
                         if (s.learner, s.lesson) == (learner, lesson) and s.handed_in]  # fmt: skip

@@ -25,7 +25,7 @@ from ..course.classroom import write_whole
 from ..course.desk import Desk
 from ..course.grader import Score, scores
 from ..shown import on_page
-from .gathered import numbers_of
+from .class_results import numbers_of
 from .harmless import rendered
 from .served import FETCHES_NOTHING
 

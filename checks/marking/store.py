@@ -1,4 +1,4 @@
-"""Store: results of checks and straightened notebooks, by a name that tells what they came of.
+"""Store: results of checks and repaired notebooks, by a name that tells what they came of.
 
 The same program on the same tug under the same kit gives the same result, so nothing is worked
 out twice, for one learner or for thirty.  Each file is written whole or not at all; one that is

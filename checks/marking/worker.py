@@ -112,9 +112,9 @@ def _obey(frame: Frame) -> tuple[dict[str, Any], list[bytes]]:
 
 
 def _read(head: dict[str, Any], parts: list[bytes]) -> tuple[dict[str, Any], list[bytes]]:
-    from .straighten import straighten
+    from .repair import repair
 
-    done = straighten(parts[0], parts[1], head["lesson"])
+    done = repair(parts[0], parts[1], head["lesson"])
     plain = json.dumps(done.notebook, ensure_ascii=True).encode("ascii")
     return {"notes": done.notes, "seen": done.seen}, [plain]
 
@@ -147,12 +147,12 @@ def _check(head: dict[str, Any], parts: list[bytes]) -> tuple[dict[str, Any], li
 def _harbour(head: dict[str, Any], parts: list[bytes]) -> tuple[dict[str, Any], list[bytes]]:
     """Let the program of a notebook make its harbour runs, and tell how they went."""
     from checks import check
-    from checks.tasks.harbour.evidence import result
+    from checks.tasks.harbour import Voyages
 
     serial = OWN_SERIAL if head["serial"] is None else head["serial"]
     files = _programs(parts[0])
     card = check("harbour.run", files=files, serial=serial, variant=head["variant"])
-    found = [result(recording) for recording in card.recordings]
+    found = Voyages(card.recordings).trials
     times = [run.seconds for run in found if run.docked and run.seconds is not None]
     asides = [run.aside for run in found if run.aside is not None]
     return {

@@ -95,13 +95,10 @@ def trains(recording: Recording, shortest: float = _GLITCH_S) -> list[Train]:
     Orders that repeat the one before are joined with it.
     """
     changes: list[tuple[float, float, int]] = []
-    for event in recording.of("pwm", "pin", "mode", pin=PINS["arm"]):
-        if event.kind == "mode":
-            continue  # the events that follow it tell what then comes out
-        number = 65535 * event.data[1] if event.kind == "pin" else event.data[2]
-        freq = float(event.data[1]) if event.kind == "pwm" else 0.0
+    for told in recording.outputs(PINS["arm"]):
+        freq, number = told.signal.freq_hz, told.duty_u16
         if not changes or changes[-1][1:] != (freq, number):
-            changes.append((event.seconds, freq, number))
+            changes.append((told.seconds, freq, number))
     ends = [*(change[0] for change in changes), recording.seconds][1:]
     found = [
         Train(begin, end, freq, number)

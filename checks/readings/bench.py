@@ -1,7 +1,8 @@
 """Bench: what a tug itself is like, measured by driving it on its own.
 
 A criterion that asks for "the lowest duty at which it starts" needs to know that duty; it is found
-as the lesson tells a learner to find it, in finer steps, and once for each tug.
+as the lesson tells a learner to find it, in finer steps, and once for each tug: on the ideal day,
+about which its real ones lie.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 import functools
 
 from robotsim import Recording, Whose, run_trial
+from robotsim.parts import IDEAL
 from robotsim.parts.wheels import TRACK
 
 from .motion import MOTOR_PINS, SIDES, STILL, driven, rolled
@@ -56,7 +58,7 @@ _FIRST, _LAST = 40, 140
 def _rolled_at(serial: int, left: float, right: float) -> tuple[float, float]:
     """Drive both motors ahead for a second in slow decay, and give how far each wheel rolled."""
     program = _AHEAD.format(pins=_PINS, left=left, right=right)
-    recording = run_trial(program, serial=serial, seconds=1.5, whose=Whose.KIT)
+    recording = run_trial(program, serial=serial, seconds=1.5, day=IDEAL.name, whose=Whose.KIT)
     return rolled(recording, "left"), rolled(recording, "right")
 
 
@@ -100,7 +102,9 @@ def start_duties(serial: int, freq_hz: int = 1000) -> dict[str, float]:
     """
     program = _RAMP.format(freq=freq_hz, pins=_PINS, first=_FIRST, last=_LAST, rise=_RISE)
     seconds = 0.3 + 0.04 * (_LAST - _FIRST)
-    recording = run_trial(program, serial=serial, seconds=seconds, whose=Whose.KIT)
+    recording = run_trial(
+        program, serial=serial, seconds=seconds, day=IDEAL.name, whose=Whose.KIT
+    )
     found = {}
     for side in SIDES:
         phases = driven(recording, side)

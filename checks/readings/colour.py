@@ -17,10 +17,12 @@ from typing import NamedTuple
 
 __all__ = [
     "DARK",
+    "FAINT",
     "Colour",
     "amber",
     "chromaticity",
     "colour_name",
+    "colour_seen",
     "described",
     "exchanged",
     "hue_angle",
@@ -38,7 +40,7 @@ _TO_XYZ = ((0.4124, 0.3576, 0.1805), (0.2126, 0.7152, 0.0722), (0.0193, 0.1192, 
 """IEC 61966-2-1: light of the three primaries to the CIE's X, Y and Z."""
 _KNEE = (6 / 29) ** 3
 _SLOPE = (29 / 3) ** 3
-_FAINT = 20
+FAINT = 20
 """With no number as great as this a lamp is hardly seen by day (invented)."""
 
 
@@ -133,7 +135,12 @@ def colour_name(colour: Colour) -> str:
 def described(colour: Colour) -> str:
     """Give a colour in words: its name and its numbers, and whether it is hardly seen."""
     name = colour_name(colour)
-    return name if name == "dark" else f"{'faint ' * (max(colour) < _FAINT)}{name} {colour}"
+    return name if name == "dark" else f"{'faint ' * (max(colour) < FAINT)}{name} {colour}"
+
+
+def colour_seen(colour: Colour) -> str:
+    """Give a colour's name as it is seen by day: `dark` for one that is hardly seen."""
+    return colour_name(colour) if max(colour) >= FAINT else "dark"
 
 
 def white(colour: Colour) -> bool:

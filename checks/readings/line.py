@@ -276,6 +276,8 @@ class Truth(NamedTuple):
     black: tuple[float, ...]
 
 
+_ROOM = 0.08
+"""A straight of this length in m holds the row of eyes, and some of the line beyond its ends."""
 _STARE = """
 from machine import ADC, Pin
 eyes = [ADC(Pin(n), atten=ADC.ATTN_11DB) for n in ({pins})]
@@ -289,13 +291,16 @@ for _ in range(40):
 def true_counts(table: str, seed: int, serial: int) -> Truth:
     """Read what each eye of a tug sees over paper and over the line of a table.
 
-    The tug is set down across a straight of the line, so that the row of eyes lies along it,
-    then farther on, so that the row lies beside it.
+    The tug is set down across the straight of the line that is nearest to the start, where the
+    room is as bright as there, so that the row of eyes lies along the line; then farther on, so
+    that the row lies beside it.
     """
-    line = make_table(table, seed).line
+    laid = make_table(table, seed)
+    line = laid.line
     assert line is not None
-    straight = max((p for p in line.pieces if not p.curvature), key=lambda piece: piece.length)
-    x, y, way = straight.at(0.5 * straight.length)
+    straights = [p for p in line.pieces if not p.curvature and p.length >= _ROOM]
+    middles = [piece.at(0.5 * piece.length) for piece in straights]
+    x, y, way = min(middles, key=lambda place: math.dist(place[:2], laid.start[:2]))
     left = way + math.pi / 2
     program = _STARE.format(pins=", ".join(map(str, EYE_PINS)))
     found = []

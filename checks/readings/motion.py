@@ -15,6 +15,7 @@ from typing import NamedTuple
 from robotsim import PINS, Recording, make_table
 from robotsim.parts.wheels import HULL_RADIUS, TRACK
 from robotsim.recording import once
+from robotsim.wiring import FLOATING
 
 __all__ = [
     "MOTOR_PINS",
@@ -27,6 +28,7 @@ __all__ = [
     "driven",
     "hit_wall",
     "mean_duty",
+    "motor_duties",
     "motor_phases",
     "moves",
     "rolled",
@@ -93,23 +95,23 @@ def motor_phases(recording: Recording, side: str, shortest: float = _GLITCH_S) -
 @once
 def _all_phases(recording: Recording, side: str) -> list[Phase]:
     pins = MOTOR_PINS[side]
-    state = {pin: (0.0, 0.0) for pin in pins}
+    state = dict.fromkeys(pins, FLOATING)
     changes: list[tuple[float, float, float, float]] = [(0.0, 0.0, 0.0, 0.0)]
-    for event in recording.of("pin", "pwm", "mode"):
-        pin = event.data[0]
-        if pin not in state or (event.kind == "mode" and event.data[1] != "in"):
-            continue
-        if event.kind == "pwm":
-            state[pin] = (min(event.data[2] / 65535, 1.0), float(event.data[1]))
-        else:
-            state[pin] = (float(event.data[1]) if event.kind == "pin" else 0.0, 0.0)
+    for change in recording.outputs(*pins):
+        state[change.pin] = change.signal
         (ahead, freq_a), (back, freq_b) = (state[p] for p in pins)
-        changes.append((event.seconds, ahead - back, min(ahead, back), max(freq_a, freq_b)))
+        changes.append((change.seconds, ahead - back, min(ahead, back), max(freq_a, freq_b)))
     ends = [*(change[0] for change in changes[1:]), recording.seconds]
     return [
         Phase(begin, end, 0.0 if abs(duty) < _NO_DRIVE else duty, brake, freq)
         for (begin, duty, brake, freq), end in zip(changes, ends, strict=True)
     ]
+
+
+def motor_duties(recording: Recording) -> set[int]:
+    """Give the numbers of all duties that the motors' pins got as pulses, 0 to 65535."""
+    pins = [pin for pair in MOTOR_PINS.values() for pin in pair]
+    return {told.duty_u16 for told in recording.outputs(*pins) if told.pulsed}
 
 
 def driven(recording: Recording, side: str) -> list[Phase]:

@@ -27,7 +27,6 @@ __all__ = [
     "orders",
     "published",
     "radio",
-    "said",
     "stirred",
     "subscriptions",
     "taken",
@@ -126,9 +125,6 @@ def published(recording: Recording) -> list[Published]:
 def wills(recording: Recording) -> list[Published]:
     """Give what the broker told the office in the tug's name, in order."""
     return [one for one, by_will in _log(recording) if by_will]
-
-
-said = published
 
 
 def _log(recording: Recording) -> Iterator[tuple[Published, bool]]:

@@ -14,17 +14,14 @@ _OTHER_PARTS = ("frame", "adc", "read", "i2c", "nack", "print", "sleep", "radio"
 def never_set_low(recording: Recording) -> list[int]:
     """Give the motor pins that were not set low, or not at once, before anything else was done."""
     waiting = {pin for pair in MOTOR_PINS.values() for pin in pair}
+    begun = min((event.time_ns for event in recording.of(*_OTHER_PARTS)), default=None)
     low: set[int] = set()
     high: set[int] = set()
-    for event in recording.events:
-        if event.kind in ("pin", "pwm", "mode"):
-            pin, value = event.data[0], event.data[-1]
-            if pin not in waiting:
-                break
-            # An output without a value begins low; a pulse train without a duty at one half.
-            (low if event.kind == "mode" or not value else high).add(pin)
-        elif event.kind in _OTHER_PARTS:
+    for told in recording.outputs():
+        if told.pin not in waiting or begun is not None and told.told_ns >= begun:
             break
+        # An output without a value begins low; a pulse train without a duty at one half.
+        (high if told.duty_u16 else low).add(told.pin)
     return sorted(waiting - (low - high))
 
 

@@ -1,11 +1,10 @@
 """Motors: words for them, and the mistakes with them that any task's recordings may give away.
 
-A mistake here explains any loss; a task binds it to its criteria: `bound(left_on, costs=[...])`.
+A mistake here explains any loss; a task binds it to its criteria: `left_on.bound(costs=[...])`.
 """
 
 from __future__ import annotations
 
-import dataclasses
 import math
 from collections.abc import Sequence
 
@@ -17,17 +16,17 @@ from ..readings.motion import (
     Phase,
     at_rest,
     driven,
+    motor_duties,
     motor_phases,
     rolled,
     still_braked,
     still_driven,
 )
-from ..task import Clues, Criterion, Evidence, Facts, Mistake, mistake
+from ..task import Clues, Evidence, Facts, mistake
 from ..words import named_trials
 
 __all__ = [
     "ahead_and_back_swapped",
-    "bound",
     "duty_inverted_at_the_stop",
     "left_braked",
     "left_on",
@@ -51,14 +50,6 @@ _AT_ONCE_S = 0.02
 """What is driven for less was not meant to be driven for any time."""
 _FAST_DECAY_HZ = 3000.0
 """From so many pulses a second on the current can hardly rise before it dies again."""
-
-
-def bound(
-    known: Mistake, *, costs: Sequence[Criterion] = (), explains: Sequence[Criterion] = ()
-) -> Mistake:
-    """Give a mistake with the criteria of a task that it must cost, and that it may cost."""
-    must, may = (frozenset(one.title for one in some) for some in (costs, explains))
-    return dataclasses.replace(known, costs=must, explains=may)
 
 
 def percent(duty: float) -> str:
@@ -99,11 +90,11 @@ def wrong_pin(seen: Facts) -> Clues:
     """A pin got pulses on which no motor hangs, while a motor's pin was never set."""
     mine = {pin for pair in MOTOR_PINS.values() for pin in pair}
     for name, recording in named_trials(seen.recordings):
-        unset = mine - {event.data[0] for event in recording.of("pwm", "pin")}
-        for event in recording.of("pwm", "pin"):
-            pin, *_, level = event.data
-            fast = event.kind == "pwm" and event.data[1] >= _MOTOR_HZ
-            if unset and level and pin not in mine and (fast or pin not in PINS.values()):
+        ordered = [told for told in recording.outputs() if told.ordered]
+        unset = mine - {told.pin for told in ordered}
+        for pin, signal in ((told.pin, told.signal) for told in ordered if told.duty_u16):
+            fast = signal.freq_hz >= _MOTOR_HZ
+            if unset and pin not in mine and (fast or pin not in PINS.values()):
                 yield f"{name}pin {pin} was driven, where no motor hangs, and {min(unset)} never"
 
 
@@ -113,9 +104,8 @@ def wrong_pin(seen: Facts) -> Clues:
 )
 def wrong_scale(seen: Facts) -> Clues:
     """All duties are as small as those of another scale."""
-    pins = {pin for pair in MOTOR_PINS.values() for pin in pair}
     for name, recording in named_trials(seen.recordings):
-        given = {e.data[2] for e in recording.of("pwm") if e.data[0] in pins} - {0, 65535}
+        given = motor_duties(recording) - {0, 65535}
         if given and max(given) <= _MOST_OTHER_SCALE:
             top = max(given)
             share = f"{top / 655.36:.1f} % of 65535"

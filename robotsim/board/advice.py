@@ -20,6 +20,16 @@ from .rules import INSTEAD, RULES
 
 __all__ = ["advise", "called", "syntax"]
 
+_HOMES = ("time", "machine", "math", "random", "neopixel", "network", "json", "asyncio", "struct")
+"""Modules whose names a program is likely to use without their module, the likeliest first."""
+_IMPORTS = re.compile(r"^\s*import\s+([\w., ]+)", re.M)
+_LIKELY = frozenset(
+    "abs all any bool bytearray bytes dict enumerate float hex int isinstance len list max min "
+    "open pow print range reversed round set sorted str sum tuple type zip True False None "
+    "Exception OSError ValueError KeyError TypeError IndexError while for if elif else "
+    "return".split()
+)
+"""Built-in words that a learner's misspelt name could have been meant for."""
 _MOST = 14
 """Names that a sentence can hold."""
 _WORD = re.compile(r"[A-Za-z_]\w*")
@@ -165,11 +175,26 @@ def _name(message: str, source: str, files: Mapping[str, str]) -> str:
         home = {"NeoPixel": "neopixel"}.get(name, "machine")
         first = f"import {name}" if name[0].islower() else f"from {home} import {name}"
         return f"is it imported? Put `{first}` into the first lines."
+    if home := _home(name, files):
+        return home
     known = {word for text in files.values() for word in _WORD.findall(text)} - {name}
-    guess = nearest(name, known | set(dir(builtins)))
+    guess = nearest(name, known | _LIKELY)
     if guess:
         return f"did you mean {guess}?"
     return f"give {name} a value before this line, or put it in quotes if it is a text."
+
+
+def _home(name: str, files: Mapping[str, str]) -> str:
+    """Say in which module a name is at home, "" where it is in none that a program would use."""
+    text = "\n".join(files.values())
+    found = {word for row in _IMPORTS.findall(text) for word in _WORD.findall(row)}
+    homes = [module for module in _HOMES if name in names_of(module)]
+    ready = [module for module in homes if module in found]
+    if ready:
+        return f"did you mean {ready[0]}.{name}? It belongs to the module {ready[0]}."
+    if homes:
+        return f"put `import {homes[0]}` into the first lines, and write {homes[0]}.{name} here."
+    return ""
 
 
 def _attribute(message: str, source: str, files: Mapping[str, str]) -> str:

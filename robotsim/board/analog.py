@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from ..converter import Converter
 from ..recording import Event
 from . import costs
-from .adc import counts, microvolts
 from .unit import Clock, Handlers, Unit
 from .words import computed, pin_number
 
@@ -20,8 +20,9 @@ class Analog(Unit):
         ahead: Samples that the program has been told already, and that have not happened yet.
     """
 
-    def __init__(self, board: Clock) -> None:
+    def __init__(self, board: Clock, converter: Converter) -> None:
         super().__init__(board)
+        self._converter = converter
         self.ahead: list[Event] = []
         self._attenuations: dict[int, int] = {}
 
@@ -41,9 +42,13 @@ class Analog(Unit):
     def _sample(self, number: int) -> int:
         board = self.board
         board.now_ns += costs.ADC
-        raw = counts(self.world.volts(number, board.now_ns), self._attenuations.get(number, 0))
+        raw = self._count(number, self.world.volts(number, board.now_ns), board.now_ns)
         board.events.append(Event(board.now_ns, "adc", (number, raw)))
         return raw
+
+    def _count(self, number: int, volts: float, time_ns: int) -> int:
+        attenuation = self._attenuations.get(number, 0)
+        return self._converter.count(volts, attenuation, number, time_ns)
 
     def _adc(self, pin: bytes, *after: bytes) -> bytes:
         """Sample a pin now, and ahead those that the program is likely to sample right after it."""
@@ -56,7 +61,7 @@ class Analog(Unit):
             volts = self.world.glance(number, time_ns)
             if volts is None:
                 break
-            raw = counts(volts, self._attenuations.get(number, 0))
+            raw = self._count(number, volts, time_ns)
             self.ahead.append(Event(time_ns, "adc", (number, raw)))
             counted.append(raw)
         return b" ".join(b"%d" % raw for raw in counted)
@@ -69,4 +74,5 @@ class Analog(Unit):
 
     def _adc_uv(self, pin: bytes) -> bytes:
         number = pin_number(pin)
-        return b"%d" % microvolts(self._sample(number), self._attenuations.get(number, 0))
+        attenuation = self._attenuations.get(number, 0)
+        return b"%d" % self._converter.microvolts(self._sample(number), attenuation)

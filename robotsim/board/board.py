@@ -8,12 +8,14 @@ from __future__ import annotations
 
 from typing import Any
 
+from ..converter import Converter
 from ..errors import LinkError
 from ..recording import Event
 from ..units import MS, SECOND, US
 from . import costs
 from .analog import Analog
 from .callbacks import Callbacks
+from .diary import Diary
 from .faults import Absorbed, BoardFault, Restart, TimeUp
 from .flash import FlashUnit
 from .pins import Pins
@@ -47,22 +49,26 @@ class Board:
         start_ns: When it has started; its ticks count from there.
         files: What its flash holds, name to bytes; changed in place.
         radio: What is on the air; None for a board without a radio.
+        converter: Its analogue-to-digital converter; left out, one without noise.
     """
 
     def __init__(
         self, world: World, door: Door, limit_ns: int, serial: int = 0, start_ns: int = 0,
         files: dict[str, bytes] | None = None, radio: Radio | None = None,
+        converter: Converter | None = None,
     ) -> None:  # fmt: skip
         self.world, self.door, self.limit_ns, self.serial = world, door, limit_ns, serial
         self.start_ns = self.now_ns = start_ns
         self.events: list[Event] = []
         self.faults: list[dict[str, Any]] = []
         self.lines: list[tuple[int, int, int]] = []
+        self.diary = Diary(start_ns)
         self.computing_since = start_ns
         self.computing_at = 0
         self._in_callback = False
         self._ended: dict[str, Any] | None = None
-        self.pins, self.analog, self.wires = Pins(self), Analog(self), Wires(self)
+        self.pins, self.wires = Pins(self), Wires(self)
+        self.analog = Analog(self, converter or Converter())
         self.callbacks = Callbacks(self, self.pins)
         self.flash = FlashUnit(self, {} if files is None else files)
         self.radio = RadioUnit(self, radio)
@@ -201,6 +207,7 @@ class Board:
         if duration < 0:
             raise ValueError(duration)
         self.events.append(Event(self.now_ns, "sleep", (duration,)))
+        self.diary.rest(self.now_ns, self.now_ns + duration)
         self.now_ns += duration + costs.TICKS
 
     def _sleep_long(self, duration_us: bytes) -> None:
@@ -217,10 +224,15 @@ class Board:
             due = self.callbacks.due(min(until - 1, self.limit_ns)) if self.callbacks else None
             if due is None:
                 break
-            self.now_ns = max(self.now_ns, due)
+            self._rest_until(due)
             if self.now_ns >= self.limit_ns:
                 raise TimeUp
             self._hand_over()
+        self._rest_until(until)
+
+    def _rest_until(self, until: int) -> None:
+        """Let time pass in which nothing is done."""
+        self.diary.rest(self.now_ns, until)
         self.now_ns = max(self.now_ns, until)
 
     def _doze(self, duration_us: bytes) -> None:
@@ -233,7 +245,8 @@ class Board:
         if self.callbacks and not self._in_callback:
             due = self.callbacks.due(min(until, self.limit_ns))
             until = until if due is None else due
-        self.now_ns = max(self.now_ns + costs.TICKS, until)
+        self._rest_until(until - costs.TICKS)
+        self.now_ns += costs.TICKS
 
     def _identify(self) -> bytes:
         """Give the board's six-byte number: a locally administered address with the serial."""

@@ -10,6 +10,7 @@ loops and comprehensions count each time they are looked at.  What one built-in 
 *Source*: sizes from memory of what such boards show: a loop of a few statements under MicroPython
 at 160 to 240 MHz runs some 30,000 to 100,000 times a second, a simple statement takes about
 10 us; floats are objects that must be made; a collection of a heap of this size takes a few ms.
+Held against MicroPython's own benchmarks on such a board: `PARTS.md`, and `tests/published`.
 """
 
 from __future__ import annotations

@@ -116,10 +116,14 @@ class Pins(Unit):
 
     def _pwm_start(self, pin: bytes, freq: bytes, scale: bytes, duty: bytes) -> None:
         number = pin_number(pin)
-        self.pwm.start(number, None if freq == b"-" else int(freq))
+        running = self.pwm.channels.get(number)
+        before_hz = running.freq_hz if running else 0
+        channel = self.pwm.start(number, None if freq == b"-" else int(freq))
         if duty != b"-":
             self.pwm.set_duty(number, scale.decode(), int(duty))
-        self._pulse(number, self.board.now_ns)
+        now_ns = self.board.now_ns
+        goes_on = channel.freq_hz == before_hz
+        self._pulse(number, channel.next_cycle(now_ns) if goes_on else now_ns)
         self.board.now_ns += costs.SETUP
 
     def _pulse(self, number: int, at_ns: int) -> None:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from ..outputs import next_cycle
 from ..units import SECOND
-from ..wiring import duty_share
+from ..wiring import DUTY_STEPS, FULL_DUTY, duty_share
 from .faults import BoardFault
 
 __all__ = ["CHANNELS", "MAX_HZ", "TIMERS", "Channel", "PwmUnit", "resolution_bits"]
@@ -15,8 +16,7 @@ TIMERS = 8
 CHANNELS = 16
 MAX_HZ = 40_000_000
 _CLOCK_HZ = 80_000_000
-_FULL = 65535
-_TOPS = {"u16": _FULL, "10": 1023, "ns": SECOND}
+_TOPS = {"u16": FULL_DUTY, "10": 1023, "ns": SECOND}
 
 
 def resolution_bits(freq_hz: int) -> int:
@@ -41,19 +41,14 @@ class Channel:
     @property
     def output_u16(self) -> int:
         """The duty that comes out, cut to what the timer can tell apart."""
-        if self.duty_u16 >= _FULL:
-            return _FULL
+        if self.duty_u16 >= FULL_DUTY:
+            return FULL_DUTY
         spare = 16 - resolution_bits(self.freq_hz)
         return self.duty_u16 >> spare << spare
 
     def next_cycle(self, now_ns: int) -> int:
-        """Give when the next pulse begins: only then does a new duty come out.
-
-        The unit takes a duty over at the end of a cycle, so that no pulse is
-        cut (common practice, no source).  All timers count from power-up.
-        """
-        cycles = -(-now_ns * self.freq_hz // SECOND)
-        return -(-cycles * SECOND // self.freq_hz)
+        """Give when the next pulse begins: only then does a new duty come out."""
+        return next_cycle(now_ns, self.freq_hz)
 
     @property
     def duty(self) -> int:
@@ -108,9 +103,9 @@ class PwmUnit:
         if not 0 <= value <= _TOPS[scale]:
             raise ValueError(value)
         if scale == "ns":
-            value = min(value * channel.freq_hz * 65536 // 1_000_000_000, _FULL)
+            value = min(value * channel.freq_hz * DUTY_STEPS // 1_000_000_000, FULL_DUTY)
         elif scale == "10":
-            value = _FULL if value >= 1023 else value << 6
+            value = FULL_DUTY if value >= 1023 else value << 6
         channel.duty_u16 = value
         return channel
 

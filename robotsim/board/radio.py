@@ -62,6 +62,9 @@ class Radio(Protocol):
     def retry(self, times: int) -> None:
         """Set how often joining is tried again; -1: for ever."""
 
+    def save(self, saving: int) -> None:
+        """Set how the station saves power: 0 not at all, 1 by naps between beacons, 2 by longer."""
+
     def status(self) -> tuple[int, bool, int]:
         """Give the status's number, whether the network is joined, and its signal in dBm."""
 
@@ -102,7 +105,7 @@ class RadioUnit(Unit):
             b"on": self._on, b"scan": self._scan, b"join": self._join, b"leave": self._leave,
             b"retry": self._retry, b"status": self._status, b"addresses": self._addresses,
             b"find": self._find, b"open": self._open, b"send": self._send, b"take": self._take,
-            b"close": self._close,
+            b"close": self._close, b"save": self._save,
         }  # fmt: skip
 
     def handlers(self) -> Handlers:
@@ -176,6 +179,12 @@ class RadioUnit(Unit):
 
     def _retry(self, times: bytes) -> str:
         self.radio.retry(max(-1, int(times)))
+        return ""
+
+    def _save(self, saving: bytes) -> str:
+        if saving not in (b"0", b"1", b"2"):
+            raise ValueError(saving)
+        self.radio.save(int(saving))
         return ""
 
     def _status(self) -> str:

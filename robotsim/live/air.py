@@ -89,7 +89,7 @@ class LiveRadio(HarbourRadio):
         self, air: Airwaves, seed: int, serial: int, hold: Callable[[int], None], post: Post | None
     ) -> None:
         super().__init__(air, seed, serial)
-        self.broker = _OpenBroker(self.agenda, self._note, air_door(air))
+        self.broker = _OpenBroker(self.agenda, self.note, air_door(air))
         self.broker.listeners.append(partial(self.tell, "told"))
         self.broker.outward, self.broker.asked = self._outward, self._asked
         self.inbox: SimpleQueue[News] = post.inbox if post else SimpleQueue()
@@ -126,11 +126,11 @@ class LiveRadio(HarbourRadio):
             self._bring(news.message)
         elif news.what == "down" and self.lost_ns is None:
             self.lost_ns = self.agenda.now_ns
-            self._note("link", f"lost: {news.why}")
+            self.note("link", f"lost: {news.why}")
             self._down(keeps=True)
         elif news.what == "up" and self.lost_ns is not None:
             self.lost_ns = None
-            self._note("link", "back")
+            self.note("link", "back")
             self._up()
 
     def _bring(self, message: Publish) -> None:
@@ -151,12 +151,12 @@ class LiveRadio(HarbourRadio):
         if len(self._refused) > _REFUSALS:
             return
         self.tell("order", replace(message, payload=message.payload[:2048]))
-        self._note("order refused", why)
+        self.note("order refused", why)
         self.say("refused", why)
 
     def tell_guard(self) -> None:
         """Note that the motors were cut off."""
-        self._note("guard", "motors off")
+        self.note("guard", "motors off")
 
     def say(self, did: str, why: str = "") -> None:
         """Report to the office in the tug's name."""
@@ -174,7 +174,7 @@ class LiveRadio(HarbourRadio):
         if self._post and own and message.topic != order_topic(self.serial):
             self._post.publish(message)
         else:
-            self._note("not passed on", message.topic)
+            self.note("not passed on", message.topic)
 
     def _asked(self) -> None:
         if self._post:

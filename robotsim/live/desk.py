@@ -8,8 +8,8 @@ import threading
 from collections.abc import Mapping
 from typing import Any
 
-from ..errors import KitError, UnknownNameError
-from ..notebook import FLASH, own_serial
+from ..errors import KitError
+from ..notebook import FLASH, missing, own_serial
 from ..radio import Airwaves, BadOrder, log_topic, order_topic, read_order, tug_name
 from ..radio.packets import Publish
 from ..recording import Event, Recording
@@ -222,7 +222,7 @@ def _program(name: str | None, board: Mapping[str, str]) -> tuple[str, Mapping[s
     if name is None:
         return EXAMPLE_NAME, {EXAMPLE_NAME: EXAMPLE}
     if name not in board:
-        raise UnknownNameError("program on the board", name, board)
+        raise missing(name, board)
     return name, dict(board)
 
 

@@ -11,8 +11,7 @@ from ..board.faults import TimeUp
 from ..board.link import SILENCE_S, Link
 from ..board.ports import Door
 from ..origin import Whose
-from ..parts.battery import START_CHARGE
-from ..parts.quirks import Quirks
+from ..parts import Day, Quirks, seed_day
 from ..radio import Airwaves
 from ..table.table import Pose, Table
 from ..trial import Session
@@ -167,7 +166,8 @@ def open_session(
 
     Args: as `robotsim.live.live`; `post` is the way to the real broker, or None.
     """
-    world = _GuardedWorld(table, Quirks.of(serial), seed, start, START_CHARGE)
+    today = Day.of(seed_day(seed), serial)
+    world = _GuardedWorld(table, Quirks.of(serial), seed, start, day=today)
     # Each needs the others: the clock tells the session, the radio waits for the clock.
     pace = Pace(lambda now_ns: session.tick(now_ns))
     radio = LiveRadio(air, seed, serial, pace.hold, post)

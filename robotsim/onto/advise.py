@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from ..errors import UnknownNameError
-from ..notebook import FLASH, own_serial
+from ..notebook import FLASH, missing, own_serial
 from ..origin import Whose
 from ..recording import Recording
 from ..trial import run_trial
 from .advice import Advice, Report
 from .compiler import MISSING, compiler, compiles
-from .files import needed
+from .files import does_nothing, needed
 from .habits import look_at_habits
 from .language import look_at_language
 from .names import look_at_names
@@ -60,7 +59,7 @@ def ready(
     """
     board = dict(FLASH if files is None else files)
     if program not in board:
-        raise UnknownNameError("program on the board", program, board)
+        raise missing(program, board)
     around: dict[str, Any] = {
         "table": table, "seconds": seconds, "seed": seed, "start": start,
         "serial": own_serial() if serial is None else serial,
@@ -71,6 +70,10 @@ def ready(
 
 def advise(program: str, files: Mapping[str, str], around: Mapping[str, Any]) -> Report:
     """Do what `ready` does, with a trial's arguments as they are."""
+    if does_nothing(files[program]):
+        cause = "a board would start it, and nothing would happen: it is empty."
+        cure = f"write the program into the cell that begins with %%program {program}."
+        return Report(program, (program,), (Advice(program, 0, cause, cure),))
     names = needed(program, files)
     notes = [] if compiler() else [MISSING]
     broken = [told for name in names if (told := compiles(name, files[name]))]
@@ -113,7 +116,7 @@ def _looked_further(
     recording: Recording, names: tuple[str, ...], engine: str, around: Mapping[str, Any]
 ) -> list[Advice]:
     """Run it again, rounded and with little memory."""
-    found = look_at_rounding(recording, names, around)
+    found = look_at_rounding(recording, names, around, engine)
     more = [found] if found else []
     if engine == "micropython":
         more += look_at_memory(recording.program, recording.files, around)

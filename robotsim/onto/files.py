@@ -6,7 +6,7 @@ import ast
 import functools
 from collections.abc import Mapping
 
-__all__ = ["needed", "parsed"]
+__all__ = ["does_nothing", "needed", "parsed"]
 
 
 @functools.lru_cache(maxsize=64)
@@ -16,6 +16,17 @@ def parsed(text: str) -> ast.Module | None:
         return ast.parse(text)
     except (SyntaxError, ValueError, MemoryError, RecursionError):
         return None
+
+
+def does_nothing(text: str) -> bool:
+    """Tell whether a program has no line that does anything: empty, or remarks alone."""
+    tree = parsed(text)
+    return tree is not None and all(map(_is_idle, tree.body))
+
+
+def _is_idle(node: ast.stmt) -> bool:
+    text = isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
+    return text or isinstance(node, ast.Pass)
 
 
 def needed(program: str, files: Mapping[str, str]) -> tuple[str, ...]:

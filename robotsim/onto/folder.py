@@ -11,8 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from ..errors import KitError, UnknownNameError
-from ..notebook import FLASH
+from ..errors import KitError
+from ..notebook import FLASH, missing
 from ..wiring import PINS
 from .compiler import compiles
 from .files import needed
@@ -86,7 +86,7 @@ def export(
     """
     board = dict(FLASH if files is None else files)
     if program not in board:
-        raise UnknownNameError("program on the board", program, board)
+        raise missing(program, board)
     contents = _contents(program, board)
     for name, text in contents.items():
         broken = compiles(name, text) if name.endswith(".py") else None

@@ -6,7 +6,9 @@ Each was tried under the real interpreter; the tests hold that it is still so.
 from __future__ import annotations
 
 import ast
+import io
 import string
+import tokenize
 from collections.abc import Iterator
 
 from .advice import Advice, source_line
@@ -16,6 +18,11 @@ __all__ = ["look_at_language"]
 
 _TAKES_STEPS = (ast.List, ast.ListComp)
 _DICT_VIEWS = ("items", "keys", "values")
+_NEVER_ASKED = frozenset(
+    "__format__ __index__ __missing__ __round__ __bytes__ __trunc__ __floor__ __ceil__ "
+    "__getattribute__ __class_getitem__ __init_subclass__ __post_init__".split()
+)
+"""Methods that ordinary Python calls by itself (the real interpreter, run)."""
 
 
 def look_at_language(name: str, text: str) -> Iterator[Advice]:
@@ -23,12 +30,14 @@ def look_at_language(name: str, text: str) -> Iterator[Advice]:
     tree = parsed(text)
     if tree is None:
         return
-    dicts = _dicts(tree)
+    dicts, ranges, functions = _dicts(tree), _ranges(tree), _functions(tree)
     for node in ast.walk(tree):
         for cause, cure, fails in (*_slices(node), *_patterns(node), *_classes(node),
-                                   *_order(node, dicts)):  # fmt: skip
+                                   *_order(node, dicts), *_ranges_compared(node, ranges),
+                                   *_noted_on(node, functions), *_own_names(node)):  # fmt: skip
             line = getattr(node, "lineno", 0)
             yield Advice(name, line, cause, cure, fails, source_line(text, line))
+    yield from _characters(name, text)
 
 
 Told = Iterator[tuple[str, str, bool]]
@@ -82,6 +91,73 @@ def _classes(node: ast.AST) -> Told:
     if isinstance(node, ast.ClassDef) and node.keywords:
         yield ("the board's classes take no keywords: TypeError.",
                "leave out what stands with = in the class's line.", True)  # fmt: skip
+
+
+    if isinstance(node, ast.ClassDef):
+        for inner in node.body:
+            told = getattr(inner, "name", "")
+            if told in _NEVER_ASKED:
+                yield (f"the board never calls {told}() of an object.",
+                       "give the method a name of your own, and call it by that.",
+                       False)  # fmt: skip
+
+
+def _functions(tree: ast.Module) -> frozenset[str]:
+    """Give the names that only ever stand for a function."""
+    made = {n.name for n in tree.body if isinstance(n, ast.FunctionDef | ast.AsyncFunctionDef)}
+    return frozenset(made - _set_names(tree))
+
+
+def _set_names(tree: ast.Module) -> set[str]:
+    nodes = (n for n in ast.walk(tree) if isinstance(n, ast.Name))
+    return {node.id for node in nodes if isinstance(node.ctx, ast.Store)}
+
+
+def _noted_on(node: ast.AST, functions: frozenset[str]) -> Told:
+    """Attributes of a function's own."""
+    if isinstance(node, ast.Attribute) and isinstance(node.ctx, ast.Store):
+        if getattr(node.value, "id", "") in functions:
+            yield ("a function has no attributes of its own on the board: AttributeError.",
+                   "keep it in a global variable, or make a class of it.", True)  # fmt: skip
+
+
+def _ranges(tree: ast.Module) -> frozenset[str]:
+    """Give the names that are ever set to a range."""
+    pairs = ((n.value, n.targets) for n in ast.walk(tree) if isinstance(n, ast.Assign))
+    return frozenset(
+        target.id
+        for value, targets in pairs
+        for target in targets
+        if _calls(value, "range") and isinstance(target, ast.Name)
+    )
+
+
+def _ranges_compared(node: ast.AST, ranges: frozenset[str]) -> Told:
+    if not isinstance(node, ast.Compare) or not isinstance(node.ops[0], ast.Eq | ast.NotEq):
+        return
+    sides = (node.left, node.comparators[0])
+    if all(_calls(side, "range") or getattr(side, "id", "") in ranges for side in sides):
+        yield ("on the board two ranges are equal only if they are the same one.",
+               "compare lists: list(a) == list(b).", False)  # fmt: skip
+
+
+def _own_names(node: ast.AST) -> Told:
+    if isinstance(node, ast.Call) and _calls(node, "dir") and not node.args:
+        yield ("dir() lists other names on a board than here.",
+               "print the values that you want to see.", False)  # fmt: skip
+
+
+def _characters(name: str, text: str) -> Iterator[Advice]:
+    """Characters by their Unicode name, which no tree shows any more."""
+    for token in tokenize.generate_tokens(io.StringIO(text).readline):
+        start = token.string.partition("\\N{")[0]
+        if start != token.string and token.type != tokenize.COMMENT and "r" not in start[:2]:
+            line = token.start[0]
+            yield Advice(
+                name, line, "the board knows no characters by name: NotImplementedError.",
+                "write the character itself, or its number: '\\u2022'.", True,
+                source_line(text, line),
+            )  # fmt: skip
 
 
 def _dicts(tree: ast.Module) -> frozenset[str]:

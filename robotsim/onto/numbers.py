@@ -6,6 +6,7 @@ import ast
 import math
 from collections.abc import Iterator, Mapping
 
+from ..wiring import FULL_DUTY, duty_share
 from .advice import Advice, source_line
 from .files import parsed
 
@@ -150,9 +151,9 @@ def _scale(node: ast.AST) -> Told:
         given[name] = node.args[0]
     value = _whole(given["duty_u16"], {}) if "duty_u16" in given else None
     if value is not None and 0 < value <= 1023:
-        yield (f"duty_u16 counts to 65535: {value} is {value / 655.35:.1f} % of the time.",
+        yield (f"duty_u16 counts to 65535: {value} is {100 * duty_share(value):.1f} % of the time.",
                f"for a duty counted to 1023 write duty({value}); for {value / 10.23:.0f} % "
-               f"duty_u16({round(value * 65535 / 1023)}).", False)  # fmt: skip
+               f"duty_u16({round(value * FULL_DUTY / 1023)}).", False)  # fmt: skip
     if name == "PWM" and not any(word.startswith("duty") for word in given) and len(node.args) < 3:
         yield ("without a duty this PWM begins at 50 %, and a motor jumps.",
                "write PWM(Pin(...), freq=1000, duty_u16=0).", False)  # fmt: skip

@@ -11,7 +11,7 @@ from ..catalogue import modules
 from ..errors import KitError
 from ..recording import Recording
 from ..trial import run_trial
-from ..wiring import PINS
+from ..wiring import FULL_DUTY, PINS, duty_share
 from .advice import Advice, source_line
 from .files import parsed
 from .numbers import HEAP_FREE
@@ -122,20 +122,19 @@ def _has_finally(recording: Recording) -> bool:
 
 
 def _scales(recording: Recording) -> Iterator[Advice]:
-    motor_pins = {pin for pins in _MOTORS.values() for pin in pins}
-    given = {e.data[2] for e in recording.of("pwm") if e.data[0] in motor_pins and e.data[1]}
-    between = given - {0, 65535}
-    if between and max(between) <= 1023 and 65535 not in given:
+    motor_pins = [pin for pins in _MOTORS.values() for pin in pins]
+    given = {told.duty_u16 for told in recording.outputs(*motor_pins) if told.pulsed}
+    between = given - {0, FULL_DUTY}
+    if between and max(between) <= 1023 and FULL_DUTY not in given:
         top = max(between)
+        share = f"{top} of {FULL_DUTY}, {100 * duty_share(top):.1f} %"
         yield _at_call(recording, "duty_u16",
-                       f"no motor ever got more than {top} of 65535, {top / 655.35:.1f} %: "
-                       "nothing turns.",
+                       f"no motor ever got more than {share}: nothing turns.",
                        "duty_u16 counts to 65535; for 40 % write int(0.40 * 65535).")  # fmt: skip
-    for event in recording.of("pwm", pin=PINS["arm"]):
-        _, freq, duty = event.data
-        if not freq or not duty:
+    for told in recording.outputs(PINS["arm"]):
+        freq, pulse = round(told.signal.freq_hz), told.signal.pulse_s
+        if not pulse:
             continue
-        pulse = duty / 65536 / freq
         if freq != 50 or not _SERVO_S[0] <= pulse <= _SERVO_S[1]:
             yield _at_call(
                 recording, "duty", f"the arm got pulses of {pulse * 1000:.2f} ms, {freq} a second.",

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from .battery import Battery
 from .bumper import Bumper
+from .day import IDEAL, Day, seed_day
 from .drive import Drive
 from .lamps import Lamps
 from .motion import MotionSensor
@@ -16,9 +17,11 @@ from .reflectance import LineEyes
 from .servo import Servo
 
 __all__ = [
+    "IDEAL",
     "PARTS",
     "Battery",
     "Bumper",
+    "Day",
     "Drive",
     "FakeSurroundings",
     "Lamps",
@@ -28,6 +31,7 @@ __all__ = [
     "Quirks",
     "Servo",
     "Surroundings",
+    "seed_day",
 ]
 
 PARTS: dict[str, type[Part]] = {

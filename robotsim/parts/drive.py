@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import math
 import random
 from typing import ClassVar
 
 from ..wiring import Signal
+from .day import IDEAL, Day
 from .part import Part, Surroundings
 from .quirks import Quirks
 from .side import NOTHING, ROTOR_MASS, Flow, Input, Side
-from .wheels import Push, Wheels
+from .wheels import TRACK, Push, Wheels
 
 __all__ = ["SHORT_STEP", "Drive"]
 
@@ -47,10 +49,7 @@ class Drive(Part):
     def __init__(self, quirks: Quirks, noise: random.Random) -> None:
         super().__init__(quirks, noise)
         self.wheels = Wheels(0.0, 0.0, 0.0, ROTOR_MASS)
-        self._left = Side(quirks.left_strength, quirks.left_start)
-        self._right = Side(quirks.right_strength, quirks.right_start)
-        inputs: tuple[Input, ...] = (*self._left.inputs, *self._right.inputs)
-        self._inputs = dict(zip(self.roles, inputs, strict=True))
+        self.meet(IDEAL)
         self._slow, self._stale = False, True
         self.terminals = self.lowest = self._near = _FULL_VOLTS
         self.drawn = 0.0
@@ -58,6 +57,15 @@ class Drive(Part):
         self._passing = self._flows
         self._pushes = self._left.push(NOTHING, 0.0, 0.0), self._right.push(NOTHING, 0.0, 0.0)
         self._made_for = self._supply = (0.0, 0.0, 0.0)
+
+    def meet(self, day: Day) -> None:
+        """Take today's motors, gears and floor."""
+        own, today, sticks = self.quirks, day.strengths, day.starts
+        self._left = Side(own.left_strength * today[0], own.left_start, sticks[0])
+        self._right = Side(own.right_strength * today[1], own.right_start, sticks[1])
+        inputs: tuple[Input, ...] = (*self._left.inputs, *self._right.inputs)
+        self._inputs = dict(zip(self.roles, inputs, strict=True))
+        self._day = day
 
     def drive(self, role: str, signal: Signal) -> None:
         """Take a new signal on one of the four bridge inputs."""
@@ -77,7 +85,7 @@ class Drive(Part):
             if self._slow:
                 step = min(step, self._left.until_change(self._near, wheels.left),
                            self._right.until_change(self._near, wheels.right))  # fmt: skip
-            pushes = self.pushes(around, step)
+            pushes = self._on_floor(wheels, step, *self.pushes(around, step))
             before = wheels.left, wheels.right, wheels.left_way, wheels.right_way
             wheels.advance(step, *pushes)
             charge += self._passed(step, *before)
@@ -91,7 +99,7 @@ class Drive(Part):
         The drive's part of what `Wheels.slide` does.
         """
         wheels, self.lowest = self.wheels, around.idle_volts
-        pushes = self.pushes(around, duration)
+        pushes = self._on_floor(wheels, duration, *self.pushes(around, duration))
         before = wheels.left, wheels.right, wheels.left_way, wheels.right_way
         wheels.slide(duration, *pushes)
         self.drawn = self._passed(duration, *before) / duration
@@ -127,7 +135,7 @@ class Drive(Part):
         """Give how the wheels will stand and turn after a time in s, and change nothing."""
         if not self._slow:
             wheels = self.wheels.twin()
-            wheels.advance(duration, *self.pushes(around))
+            wheels.advance(duration, *self._on_floor(wheels, duration, *self.pushes(around)))
             return wheels
         twin = Drive.__new__(Drive)
         vars(twin).update(vars(self))
@@ -140,6 +148,28 @@ class Drive(Part):
         """Give pose and speeds."""
         w = self.wheels
         return {"x": w.x, "y": w.y, "heading": w.heading, "left": w.left, "right": w.right}
+
+    def _on_floor(
+        self, wheels: Wheels, step: float, left: Push, right: Push
+    ) -> tuple[Push, Push]:
+        """Give the pushes with what the floor's grain adds, where a step of so many s takes them.
+
+        Each wheel has the grain beneath it, halfway through the step.
+        """
+        drag, scrub = self._day.drag, self._day.scrub
+        if drag is None or scrub is None:
+            return left, right
+        half = 0.5 * step
+        heading, ahead = wheels.heading + half * wheels.turn_rate, half * wheels.speed
+        cos, sin = math.cos(heading), math.sin(heading)
+        x, y = wheels.x + ahead * cos, wheels.y + ahead * sin
+        wheels.turn_on(TRACK * (1.0 + scrub.at(x, y)))
+        aside, along = 0.5 * TRACK * sin, 0.5 * TRACK * cos
+        more_l, more_r = drag.at(x - aside, y + along), drag.at(x + aside, y - along)
+        return (
+            Push(left[0], left[1], left[2], left[3], left[4] + more_l, left[5]),
+            Push(right[0], right[1], right[2], right[3], right[4] + more_r, right[5]),
+        )
 
     def _work_out(self, idle: float, ohm: float, step: float) -> None:
         """Find the currents and the voltage that they leave: each depends on the other."""

@@ -6,6 +6,7 @@ import math
 import random
 from typing import ClassVar, NamedTuple
 
+from ..chance import Noise
 from ..units import GRAVITY
 from .part import Part, Surroundings
 from .quirks import Quirks
@@ -28,6 +29,8 @@ _GYRO_NOISE = 0.05 / math.sqrt(98.0)
 """In (deg/s)/sqrt(Hz): the sheet has 0.05 deg/s rms with the filter at 98 Hz."""
 _ACCEL_NOISE = 400e-6
 """In g/sqrt(Hz)."""
+_WORDS, _TEMPERATURE = 7, 3
+"""How many words the data are, and which is the temperature."""
 _CELSIUS = 26.0
 """Temperature of the chip (invented)."""
 _AWAKE_AMPS, _ASLEEP_AMPS = 0.0039, 0.000005
@@ -63,7 +66,7 @@ class MotionSensor(Part):
     *Model*: a register file with a pointer that moves on by itself.  Awake, it
     takes a new sample at each tick of its sample rate: the motion through a
     first-order low-pass with the published delay, plus the tug's bias and
-    white noise that grows with the bandwidth, scaled by the range, rounded and
+    noise of the filter's bandwidth, scaled by the range, rounded and
     held at the ends of 16 bits.  All bytes of one transfer come from one
     sample.  Asleep, as after a reset, the data registers stay as they were.
     *Source*: MPU-6050, register map RM-MPU-6000A r4.2 and specification
@@ -75,7 +78,8 @@ class MotionSensor(Part):
 
     def __init__(self, quirks: Quirks, noise: random.Random) -> None:
         super().__init__(quirks, noise)
-        self._pointer = 0
+        self.hiss = Noise(noise)
+        self._pointer = self._settled = 0
         self._registers = bytearray(256)
         self._reset()
 
@@ -92,6 +96,8 @@ class MotionSensor(Part):
         self._period = (1 + registers[_DIVIDER]) / self._filter.rate_hz
         self._awake = not registers[_POWER] & _SLEEP
         self._clock, self._taken = 0.0, 0
+        self._settled += _WORDS
+        self._stale: set[int] = set()
         self._seen: tuple[float, float, float] | None = None
         self._felt = (0.0, 0.0, 0.0)
         self.amps = _AWAKE_AMPS if self._awake else _ASLEEP_AMPS
@@ -128,7 +134,12 @@ class MotionSensor(Part):
         Returns:
             The bytes read.
         """
-        self._sample(around)
+        start = written[0] if written else self._pointer
+        # A setting may stop the sensor: then all stays as it was at this moment.
+        last = start - _DATA + count - 1
+        whole = len(written) > 1 or start + count > 256
+        first = 0 if whole else max(start - _DATA, 0) // 2
+        self._sample(around, range(first, _WORDS if whole else min(last // 2 + 1, _WORDS)))
         if written:
             self._pointer = written[0]
             for value in written[1:]:
@@ -151,31 +162,40 @@ class MotionSensor(Part):
         if register in (_DIVIDER, _CONFIG, _POWER):
             self._settle()
 
-    def _sample(self, around: Surroundings) -> None:
-        """Bring the data registers up to the last tick of the sample rate."""
+    def _sample(self, around: Surroundings, words: range) -> None:
+        """Bring some of the data registers' words up to the last tick of the sample rate."""
         # A hair is added so that a tick is not lost to the rounding of summed times.
         ticks = int((self._clock + around.ahead) / self._period + 1e-6)
-        if not self._awake or ticks == self._taken:
+        if not self._awake:
             return
-        self._taken = ticks
-        gauss, quirks, filt = self.noise.gauss, self.quirks, self._filter
-        per_g = _LSB_PER_G[self._registers[_ACCEL_CONFIG] >> 3 & 3]
-        per_deg = _LSB_PER_DEG[self._registers[_GYRO_CONFIG] >> 3 & 3]
-        accel_noise = _ACCEL_NOISE * math.sqrt(filt.accel_hz)
-        gyro_noise = _GYRO_NOISE * math.sqrt(filt.gyro_hz)
+        if ticks != self._taken:
+            self._taken = ticks
+            self._stale = set(range(_WORDS))
+        if self._stale.isdisjoint(words):
+            return
         felt = self._feel(around.ahead, around) if around.ahead > 0.0 else self._felt
-        ahead, aside, turning = felt
-        raw = [
-            ((value + bias) / GRAVITY + gauss(0.0, accel_noise)) * per_g
-            for value, bias in zip((ahead, aside, GRAVITY), quirks.accel_bias, strict=True)
-        ]
-        raw.append((_CELSIUS - 36.53) * 340.0)
-        raw += [
-            (math.degrees(value + bias) + gauss(0.0, gyro_noise)) * per_deg
-            for value, bias in zip((0.0, 0.0, turning), quirks.gyro_bias, strict=True)
-        ]
-        data = b"".join(_word(value) for value in raw)
-        self._registers[_DATA : _DATA + len(data)] = data
+        for word in self._stale.intersection(words):
+            place = _DATA + 2 * word
+            self._registers[place : place + 2] = _word(self._reading(word, felt))
+            self._stale.discard(word)
+
+    def _reading(self, word: int, felt: tuple[float, float, float]) -> float:
+        """Give what one word of the data shows: accelerations x y z, temperature, rates x y z."""
+        if word == _TEMPERATURE:
+            return (_CELSIUS - 36.53) * 340.0
+        filt, time, source = self._filter, self._taken * self._period, self._settled + word
+        if word < _TEMPERATURE:
+            value = (felt[0], felt[1], GRAVITY)[word] + self.quirks.accel_bias[word]
+            noise = _ACCEL_NOISE * math.sqrt(filt.accel_hz)
+            rough = noise * self.hiss.wander(source, time, filt.accel_hz)
+            per_g = _LSB_PER_G[self._registers[_ACCEL_CONFIG] >> 3 & 3]
+            return (value / GRAVITY + rough) * per_g
+        axis = word - _TEMPERATURE - 1
+        value = (0.0, 0.0, felt[2])[axis] + self.quirks.gyro_bias[axis]
+        noise = _GYRO_NOISE * math.sqrt(filt.gyro_hz)
+        rough = noise * self.hiss.wander(source, time, filt.gyro_hz)
+        per_deg = _LSB_PER_DEG[self._registers[_GYRO_CONFIG] >> 3 & 3]
+        return (math.degrees(value) + rough) * per_deg
 
 
 def _motion(around: Surroundings) -> tuple[float, float, float]:

@@ -6,6 +6,7 @@ import random
 from typing import ClassVar, Protocol
 
 from ..wiring import Signal
+from .day import Day
 from .quirks import Quirks
 
 __all__ = ["FakeSurroundings", "Part", "Surroundings"]
@@ -41,6 +42,10 @@ class Surroundings(Protocol):
         """Give the share of infrared light that the floor returns at a point, 0 to 1."""
         ...
 
+    def lit(self, x: float, y: float) -> float:
+        """Give the room's light at a point now, against its mean over the table."""
+        ...
+
 
 class FakeSurroundings:
     """A quiet world for small tests: a tug at rest on a white floor."""
@@ -62,6 +67,10 @@ class FakeSurroundings:
         """Give the same shade everywhere."""
         return self.shade
 
+    def lit(self, x: float, y: float) -> float:
+        """Give the same light everywhere."""
+        return 1.0
+
 
 class Part:
     """One component of the tug: a pure model that knows neither board nor table.
@@ -70,7 +79,7 @@ class Part:
     `drive`, lives on by `advance`, and is asked by `volts` (analogue pins),
     `level` (digital pins) and `readings` (columns for the recording).  All it
     ever does follows from its quirks, its random source and these calls.
-    Being asked changes nothing but the noise of what it is asked next.
+    Being asked changes nothing: noise belongs to the moment, see `robotsim.chance`.
 
     Attributes:
         roles: The pins of the part, by their names in `robotsim.wiring.PINS`.
@@ -83,6 +92,9 @@ class Part:
         self.quirks = quirks
         self.noise = noise
         self.amps = 0.0
+
+    def meet(self, day: Day) -> None:
+        """Take what is different today, once, before anything else."""
 
     def drive(self, role: str, signal: Signal) -> None:
         """Take a new signal on one of the part's input pins."""

@@ -30,6 +30,8 @@ class Quirks:
         eye_offset: By how much each eye pulls its pin down in the dark, in V.
         gyro_bias: Rate that the motion sensor shows at rest, in rad/s, x y z.
         accel_bias: Acceleration that it shows too much, in m/s^2, x y z.
+        adc_reference: Reference of the board's converter, in V.
+        adc_off: What the converter's own calibration leaves, in V at the pin.
     """
 
     serial: int
@@ -43,6 +45,8 @@ class Quirks:
     eye_offset: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
     gyro_bias: tuple[float, float, float] = (0.0, 0.0, 0.0)
     accel_bias: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    adc_reference: float = 1.1
+    adc_off: float = 0.0
 
     @classmethod
     def of(cls, serial: int) -> Quirks:
@@ -74,6 +78,8 @@ class Quirks:
             eye_offset=_four(draw, 0.02, 0.12),
             gyro_bias=_three(draw, 0.08),
             accel_bias=_three(draw, 0.4),
+            adc_reference=draw.uniform(1.06, 1.14),
+            adc_off=draw.uniform(-0.015, 0.015),
         )
 
 

@@ -25,8 +25,6 @@ _DROP = 2.49
 """Fall of the voltage in V for a floor that returns all light, at the best height (invented)."""
 _AMBIENT = 0.30
 """Fall of the voltage in V that the light of the room makes (invented)."""
-_NOISE = 0.004
-"""Noise in V rms (invented)."""
 _SPOT = 0.002
 """Radius in m of the ring of points that stands for the spot of light (invented)."""
 
@@ -68,14 +66,16 @@ class LineEyes(Part):
     *Model*: the floor's infrared shade, averaged over a spot of 4 mm by seven
     weighted points, times the light for the height; a phototransistor pulls
     the pin down from 3.3 V, so much light gives a low voltage: white paper
-    about 0.8 V, an ink that returns a quarter about 2.4 V.  The light of the room pulls too.
+    about 0.8 V, an ink that returns a quarter about 2.4 V.  The light of the room pulls too,
+    as it falls at that place and moment.
     Each eye has its gain, and in the dark pulls by its offset.  The 20 us of
-    rise and fall are left out: one conversion of the ADC takes longer.
+    rise and fall are left out: one conversion of the ADC takes longer.  What trembles in a
+    reading is the room's lamps and the board's converter.
     *Source*: height, Vishay 83760 rev. 1.7 (read); rise and fall, QRE1113
-    sheet (read); spot, voltages and noise invented.
+    sheet (read); spot and voltages invented.
 
     Attributes:
-        ambient: Fall of the voltage by the light of the room, in V.
+        ambient: Fall of the voltage by the room's light, in V, where it is as the table's mean.
     """
 
     roles: ClassVar[tuple[str, ...]] = tuple(SIDEWAYS)
@@ -94,7 +94,7 @@ class LineEyes(Part):
         for ahead, aside, share in _POINTS[role]:
             shade += share * floor(x + c * ahead - s * aside, y + s * ahead + c * aside)
         eye = _NUMBER[role]
-        pulled = self.quirks.eye_gain[eye] * (self._light * shade + self.ambient)
-        clean = _SUPPLY - self.quirks.eye_offset[eye] - pulled
-        noisy = clean + self.noise.gauss(0.0, _NOISE)
-        return min(max(noisy, _LEAST_VOLTS), _SUPPLY)
+        room = self.ambient * around.lit(x + c * AHEAD, y + s * AHEAD)
+        pulled = self.quirks.eye_gain[eye] * (self._light * shade + room)
+        volts = _SUPPLY - self.quirks.eye_offset[eye] - pulled
+        return min(max(volts, _LEAST_VOLTS), _SUPPLY)

@@ -15,7 +15,7 @@ __all__ = ["DRAG_SHARE", "EMF", "LOW_HZ", "NOTHING", "ROTOR_MASS", "Flow", "Inpu
 LOW_HZ = 400.0
 """Below this many pulses a second the tug feels each pulse by itself."""
 DRAG_SHARE = 0.75
-"""Friction of turning gears against that of gears at rest (invented)."""
+"""Friction of turning gears against that of gears at rest, usually (invented)."""
 EMF = TUG_MOTOR.constant * TUG_MOTOR.gear / WHEEL_RADIUS
 """Back-EMF in V for 1 m/s at the rim, which is also the force in N there for 1 A."""
 ROTOR_MASS = TUG_MOTOR.inertia * (TUG_MOTOR.gear / WHEEL_RADIUS) ** 2
@@ -110,19 +110,22 @@ class Side:
 
     Args:
         strength: The motor's constant against the drawing's.
-        start_duty: Share of the full supply at which the wheel starts from rest.
+        start_duty: Share of the full supply at which the wheel usually starts from rest.
+        sticks: How much harder the gears stick at rest than usually.
 
     Attributes:
         inputs: The bridge's two inputs: ahead, back.
         emf: Back-EMF in V for 1 m/s at the rim, and force in N there for 1 A.
         hold: Friction that keeps a wheel at rest from starting, in N at the rim.
+        drag: Friction in the gears of a turning wheel, in N at the rim.
         amps: The motor's current now, in A; kept up only in slow pulses.
     """
 
-    def __init__(self, strength: float, start_duty: float) -> None:
+    def __init__(self, strength: float, start_duty: float, sticks: float = 1.0) -> None:
         self.inputs = (Input(), Input())
         self.emf = strength * EMF
-        self.hold = start_duty * self.emf * _FULL_VOLTS / _OHM
+        usual = start_duty * self.emf * _FULL_VOLTS / _OHM
+        self.hold, self.drag = sticks * usual, DRAG_SHARE * usual
         self.amps = 0.0
 
     @property
@@ -165,7 +168,7 @@ class Side:
         emf = self.emf
         return Push(
             emf * (flow.amps + more * flow.gain), emf * emf * flow.slope,
-            emf * (flow.peak + more * flow.gain), self.hold, DRAG_SHARE * self.hold, rim,
+            emf * (flow.peak + more * flow.gain), self.hold, self.drag, rim,
         )  # fmt: skip
 
     def twin(self) -> Side:

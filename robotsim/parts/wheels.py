@@ -75,6 +75,7 @@ class Wheels:
         speed, turn_rate: Of the hull, in m/s and rad/s.
         acceleration: Change of `speed` over the last step, in m/s^2.
         sliding: Whether a wheel slides over the floor.
+        track: The track on which the tyres turn the hull, in m.
     """
 
     def __init__(self, x: float, y: float, heading: float, rotor_mass: float) -> None:
@@ -83,8 +84,13 @@ class Wheels:
         self.speed = self.turn_rate = self.acceleration = 0.0
         self.sliding = False
         self.rotor_mass = rotor_mass
-        turn = TURNING_INERTIA / TRACK**2
-        self._own = MASS / 4 + turn + rotor_mass
+        self.turn_on(TRACK)
+
+    def turn_on(self, track: float) -> None:
+        """Take the track in m on which the tyres turn the hull; they are no points."""
+        self.track = track
+        turn = TURNING_INERTIA / track**2
+        self._own = MASS / 4 + turn + self.rotor_mass
         self._cross = MASS / 4 - turn
 
     def advance(self, duration: float, left: Push, right: Push) -> None:
@@ -161,16 +167,16 @@ class Wheels:
         self.left, self.right = after
         self.left_way += path[0]
         self.right_way += path[1]
-        self._arc(0.5 * (path[0] + path[1]), (path[1] - path[0]) / TRACK)
+        self._arc(0.5 * (path[0] + path[1]), (path[1] - path[0]) / self.track)
         speed = 0.5 * (self.left + self.right)
         self.acceleration = (speed - self.speed) / lasted if lasted else self.acceleration
-        self.speed, self.turn_rate = speed, (self.right - self.left) / TRACK
+        self.speed, self.turn_rate = speed, (self.right - self.left) / self.track
         return duration - lasted
 
     def _too_violent(self, rate_l: float, rate_r: float) -> bool:
         """Tell whether the floor cannot pass what these rim accelerations take."""
         along = 0.25 * MASS * (rate_l + rate_r)
-        about = TURNING_INERTIA * (rate_r - rate_l) / TRACK**2
+        about = TURNING_INERTIA * (rate_r - rate_l) / self.track**2
         aside = 0.5 * MASS * self.speed * self.turn_rate
         limit = grip_limit() ** 2 - aside * aside
         return (along + about) ** 2 > limit or (along - about) ** 2 > limit
@@ -188,9 +194,9 @@ class Wheels:
         ease_l = 1.0 / (self.rotor_mass + 0.5 * duration * left.slope)
         ease_r = 1.0 / (self.rotor_mass + 0.5 * duration * right.slope)
         # Impulses that would bring both rims to the floor's speed ...
-        slip_l = rim_l - (self.speed - 0.5 * TRACK * self.turn_rate)
-        slip_r = rim_r - (self.speed + 0.5 * TRACK * self.turn_rate)
-        turn = TRACK**2 / (4.0 * TURNING_INERTIA)
+        slip_l = rim_l - (self.speed - 0.5 * self.track * self.turn_rate)
+        slip_r = rim_r - (self.speed + 0.5 * self.track * self.turn_rate)
+        turn = self.track**2 / (4.0 * TURNING_INERTIA)
         own, cross = 1.0 / MASS + turn, 1.0 / MASS - turn
         own_l, own_r = own + ease_l, own + ease_r
         det = own_l * own_r - cross * cross
@@ -213,7 +219,7 @@ class Wheels:
         self.left, self.right = rim_l, rim_r
         before = self.speed
         self.speed += (give_l + give_r) / MASS
-        self.turn_rate += (give_r - give_l) * 0.5 * TRACK / TURNING_INERTIA
+        self.turn_rate += (give_r - give_l) * 0.5 * self.track / TURNING_INERTIA
         self.acceleration = (self.speed - before) / duration
         self.sliding = give_l != want_l or give_r != want_r
 

@@ -6,34 +6,30 @@ It answers the board's radio unit (`robotsim.board.radio.Radio` writes the calls
 from __future__ import annotations
 
 import random
+from collections.abc import Callable
 from functools import partial
 
 from ..errors import LinkError
 from ..recording import Event
-from ..units import MS, SECOND, ns
+from ..units import MS, ns
 from .agenda import Agenda
 from .airwaves import BROKER, PORT, Airwaves, Order, tug_name
-from .broker import Broker, Peer
+from .broker import Broker
+from .connection import Connection
 from .door import Limits, OpenDoor
-from .packets import PUBLISH, BadPacket, PacketReader, Publish
-from .pipes import Way
+from .modem import PM_PERFORMANCE, Modem
+from .packets import Publish
 from .station import Station, heard
 
 __all__ = ["ADDRESSES", "HarbourRadio", "air_door"]
 
 ADDRESSES = {"tug": "192.168.7.20", "gate": "192.168.7.1", BROKER: "192.168.7.2"}
 _MASK = "255.255.255.0"
-_OPEN_NS = 18 * SECOND
-"""How long a connection is tried (what such boards take, from memory)."""
 _KEPT = 2_048
 """How many bytes of a payload an event keeps."""
 _MOST = 300_000
 """Most events of the radio in one trial."""
-_REFUSED, _TIMED_OUT, _UNREACHABLE = (
-    (111, "ECONNREFUSED"),
-    (116, "ETIMEDOUT"),
-    (118, "EHOSTUNREACH"),
-)
+_UNREACHABLE = (118, "EHOSTUNREACH")
 _RESET, _CLOSED, _NO_NAME = (104, "ECONNRESET"), (128, "ENOTCONN"), (-202, "EAI_FAIL")
 _SECURED, _OPEN = 3, 0
 
@@ -50,6 +46,9 @@ class HarbourRadio:
         air: The trial's script.
         seed: Seed of what differs from time to time.
         serial: The tug's serial number, from which its topics are made.
+
+    Attributes:
+        supply: Brings what feeds the radio to a time; a supply that gives way raises.
     """
 
     def __init__(self, air: Airwaves, seed: int = 0, serial: int = 0) -> None:
@@ -57,16 +56,18 @@ class HarbourRadio:
         self.rng = random.Random(f"{seed} {serial} radio")
         self.agenda = Agenda()
         self.happened: list[Event] = []
-        self.station = Station(air.networks, self.agenda, self.rng, self._note)
-        self.broker = Broker(self.agenda, self._note, air_door(air))
+        self.modem = Modem(random.Random(f"{seed} {serial} beacons"))
+        self.station = Station(air.networks, self.agenda, self.rng, self.note, self.modem)
+        self.broker = Broker(self.agenda, self.note, air_door(air))
         self.broker.listeners.append(partial(self.tell, "told"))
+        self.supply: Callable[[int], None] = lambda now_ns: None
         self.broker_up = True
         self._waiting: list[Publish] = []
-        self._connections: dict[int, _Connection] = {}
+        self._connections: dict[int, Connection] = {}
         self._opened = 0
         for start, end in air.cuts:
-            self.agenda.at(ns(start), partial(self._note, "cut", "begins"))
-            self.agenda.at(ns(end), partial(self._note, "cut", "ends"))
+            self.agenda.at(ns(start), partial(self.note, "cut", "begins"))
+            self.agenda.at(ns(end), partial(self.note, "cut", "ends"))
         for outage in air.outages:
             self.agenda.at(ns(outage.at), partial(self._down, outage.keeps))
             self.agenda.at(ns(outage.at + outage.seconds), self._up)
@@ -75,7 +76,8 @@ class HarbourRadio:
 
     # -- what is noted -----------------------------------------------------------
 
-    def _note(self, what: str, detail: str = "") -> None:
+    def note(self, what: str, detail: str = "") -> None:
+        """Note what happened on the air."""
         self.happened.append(Event(self.agenda.now_ns, "radio", (what, detail)))
 
     def tell(self, stage: str, message: Publish) -> None:
@@ -98,12 +100,12 @@ class HarbourRadio:
 
     def _down(self, keeps: bool) -> None:
         self.broker_up = False
-        self._note("broker", "down")
+        self.note("broker", "down")
         self.broker.shut(keeps=keeps)
 
     def _up(self) -> None:
         self.broker_up = True
-        self._note("broker", "up")
+        self.note("broker", "up")
         for message in self._waiting:
             self.broker.publish(message)
         self._waiting.clear()
@@ -111,7 +113,8 @@ class HarbourRadio:
     # -- time ------------------------------------------------------------------------
 
     def advance(self, now_ns: int) -> None:
-        """Let everything happen that is due up to a time."""
+        """Let everything happen that is due up to a time; the tug's supply may give way before."""
+        self.supply(now_ns)
         self.agenda.advance(now_ns)
 
     def next_ns(self) -> int | None:
@@ -126,6 +129,12 @@ class HarbourRadio:
         self._connections.clear()
         self.station.switch(False)
         self.station.retries = -1
+        self.save(PM_PERFORMANCE)
+
+    def draws(self, begin_ns: int, end_ns: int) -> tuple[float, float]:
+        """Give the mean and the highest current that the radio draws between two times, in A."""
+        self.agenda.advance(end_ns)
+        return self.modem.draws(begin_ns, end_ns)
 
     # -- the station -------------------------------------------------------------------
 
@@ -136,7 +145,7 @@ class HarbourRadio:
 
     def scan(self) -> list[tuple[str, bytes, int, int, int, bool]]:
         """Give the networks: name, address, channel, signal in dBm, kind of lock, hidden."""
-        self._note("scan")
+        self.note("scan")
         now = self.agenda.now_ns
         found = []
         for point, signal in heard(self.air.networks, now):
@@ -163,6 +172,10 @@ class HarbourRadio:
     def leave(self) -> None:
         """Leave the network."""
         self.station.leave()
+
+    def save(self, saving: int) -> None:
+        """Set how the station saves power: the board's number."""
+        self.modem.save(saving, self.agenda.now_ns)
 
     def retry(self, times: int) -> None:
         """Set how often joining is tried again; -1: for ever."""
@@ -202,7 +215,7 @@ class HarbourRadio:
             raise OSError(*_UNREACHABLE)
         self._opened += 1
         here = (host, port) == (ADDRESSES[BROKER], PORT)
-        self._connections[self._opened] = _Connection(self, here)
+        self._connections[self._opened] = Connection(self, here)
         return self._opened
 
     def ready(self, number: int) -> bool:
@@ -257,7 +270,7 @@ class HarbourRadio:
         if connection:
             connection.hang_up()
 
-    def _find(self, number: int) -> _Connection:
+    def _find(self, number: int) -> Connection:
         if number not in self._connections:
             raise OSError(*_CLOSED)
         return self._connections[number]
@@ -270,122 +283,15 @@ class HarbourRadio:
         return self.rng.random() >= self.air.loss
 
     def travel(self) -> int:
-        """Give how long a sending takes, in ns."""
+        """Give how long a sending takes between the network and the broker, in ns."""
         return int((self.air.latency_ms + self.air.jitter_ms * self.rng.random()) * MS)
 
+    def travel_up(self) -> int:
+        """Give the same for what the station sends, which it does at once."""
+        self.modem.send(self.agenda.now_ns)
+        return self.travel()
 
-class _Connection:
-    """One connection from the tug; the broker sees it as a `Line`."""
-
-    def __init__(self, radio: HarbourRadio, here: bool) -> None:
-        self.radio, self.here = radio, here
-        self.peer: Peer | None = None
-        self.inbox = bytearray()
-        self.inbox_ended = self.over = False
-        self.fault: tuple[int, str] | None = None
-        self._gone = False
-        agenda, passes, travel = radio.agenda, radio.passes, radio.travel
-        self._out = Way(agenda, passes, travel, self._at_broker, self._lose)
-        self._back = Way(agenda, passes, travel, self._at_tug, self._lose)
-        self._taps: dict[str, PacketReader | None] = {
-            stage: PacketReader() for stage in ("said", "arrived", "taken")
-        }
-        self._way_in = Way(agenda, passes, travel, self._knock, self._lose)
-        self._way_in.push(b"")
-        agenda.after(_OPEN_NS, self._patience)
-
-    # -- from the tug ----------------------------------------------------------
-
-    def say(self, data: bytes) -> None:
-        self._tap("said", data)
-        self._out.push(data)
-
-    def take(self, count: int) -> bytes:
-        data = bytes(self.inbox[:count])
-        del self.inbox[:count]
-        self._tap("taken", data)
-        return data
-
-    def hang_up(self) -> None:
-        self._gone = True
-        self._out.push(b"", end=True)
-
-    def vanish(self) -> None:
-        """The board has started anew and knows nothing of this."""
-        self._gone = True
-        self._out.cut()
-
-    # -- on the way --------------------------------------------------------------
-
-    def _knock(self, _data: bytes, _end: bool) -> None:
-        """The wish to connect has reached the broker's machine; its answer goes back."""
-        if self.here and self.radio.broker_up:
-            if not self._gone:
-                peer = self.radio.broker.accept(self)
-                self.radio.agenda.after(self.radio.travel(), partial(self._answered, peer))
-        else:
-            self.radio.agenda.after(self.radio.travel(), partial(self._refuse, _REFUSED))
-
-    def _answered(self, peer: Peer) -> None:
-        self.peer = peer
-
-    def _refuse(self, fault: tuple[int, str]) -> None:
-        self.fault = fault
-        self.radio._note("not connected", fault[1])
-
-    def _patience(self) -> None:
-        if self.peer is None and not self.fault and not self._gone:
-            self._way_in.cut()
-            self._refuse(_TIMED_OUT)
-
-    def _lose(self) -> None:
-        """Nothing has passed for too long."""
-        self.fault = self.fault or _TIMED_OUT
-        self._out.cut()
-        self._back.cut()
-        if self.peer:
-            self.peer.gone()
-
-    def _at_broker(self, data: bytes, end: bool) -> None:
-        if self.peer is None:
-            return
-        self.peer.received(data)
-        if end:
-            self.peer.gone()
-
-    def _at_tug(self, data: bytes, end: bool) -> None:
-        if self._gone:  # nobody here knows this connection: that is what the broker is told
-            self._back.cut()
-            if self.peer:
-                self.radio.agenda.after(self.radio.travel(), self.peer.gone)
-            return
-        self._tap("arrived", data)
-        self.inbox += data
-        self.inbox_ended |= end
-
-    def _tap(self, stage: str, data: bytes) -> None:
-        """Note the messages that go past."""
-        reader = self._taps[stage]
-        if reader is None:
-            return
-        try:
-            for packet in reader.feed(data):
-                if packet.kind == PUBLISH:
-                    self.radio.tell(stage, Publish.read(packet))
-        except BadPacket:
-            self._taps[stage] = None
-
-    # -- as the broker's line ------------------------------------------------------
-
-    def send(self, data: bytes) -> None:
-        """Send bytes to the tug."""
-        self._back.push(data)
-
-    def takes(self) -> bool:
-        """Tell that more can be sent: in simulated time nothing piles up."""
-        return True
-
-    def close(self) -> None:
-        """End the connection from the broker's side."""
-        self.over = True
-        self._back.push(b"", end=True)
+    def travel_down(self) -> int:
+        """Give the same for what is for the station, which may nap."""
+        now = self.agenda.now_ns
+        return self.modem.hear(now + self.travel()) - now

@@ -9,6 +9,7 @@ from functools import partial
 from ..units import MS, SECOND, ns
 from .agenda import Agenda
 from .airwaves import AccessPoint
+from .modem import Modem
 
 __all__ = ["FLOOR_DBM", "Station", "heard"]
 
@@ -47,15 +48,17 @@ class Station:
         agenda: The clock.
         rng: For what differs from time to time.
         note: Told of what happens: what, and a detail.
+        modem: Its radio.
     """
 
     scan_ns = _SCAN_NS
 
     def __init__(
         self, networks: Sequence[AccessPoint], agenda: Agenda, rng: random.Random,
-        note: Callable[[str, str], None],
+        note: Callable[[str, str], None], modem: Modem,
     ) -> None:  # fmt: skip
         self.networks, self.agenda, self.rng, self.note = networks, agenda, rng, note
+        self.modem = modem
         self.active = False
         self.joined: AccessPoint | None = None
         self.wanted: tuple[str, str] | None = None
@@ -76,6 +79,7 @@ class Station:
             self.leave()
             self.reason = 0
         self.active = on
+        self.modem.switch(on, self.agenda.now_ns)
 
     def join(self, name: str, key: str) -> bool:
         """Begin to join a network; False if it is at it already."""
@@ -93,6 +97,7 @@ class Station:
             self.note("left", self.joined.name)
         self._turn += 1
         self.joined = self.wanted = None
+        self.modem.join(False, self.agenda.now_ns)
 
     @property
     def _gave_up(self) -> bool:
@@ -120,6 +125,7 @@ class Station:
     def _try(self) -> None:
         self._turn += 1
         turn = self._turn
+        self.modem.send(self.agenda.now_ns)
         spread = int(self.rng.random() * _SPREAD_NS)
         self.agenda.after(_JOIN_NS + spread, lambda: self._tried(turn))
 
@@ -139,6 +145,8 @@ class Station:
         else:
             self.joined, self.tried, self.reason = near[0], 0, 0
             self.note("joined", name)
+            self.modem.send(self.agenda.now_ns)
+            self.modem.join(True, self.agenda.now_ns)
 
     def _fail(self, reason: int, told: str) -> None:
         self.reason, self.tried = reason, self.tried + 1
@@ -165,4 +173,5 @@ class Station:
             return
         self.note("lost", self.joined.name)
         self.joined, self.reason = None, _BEACON_TIMEOUT
+        self.modem.join(False, self.agenda.now_ns)
         self._try()

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from .gain_slider import show_laws, slide_gains
     from .heading_slider import slide_heading
     from .moving import gif, keep
+    from .print_slider import slide_print
     from .pulse_slider import slide_pulse
     from .replay import Replay, show_replay
     from .results import histogram
@@ -61,6 +62,7 @@ __all__ = [
     "slide_duty",
     "slide_gains",
     "slide_heading",
+    "slide_print",
     "slide_pulse",
     "slide_scope",
     "slide_threshold",
@@ -89,6 +91,7 @@ _LAZY = {
     "slide_duty": "duty_slider",
     "slide_gains": "gain_slider",
     "slide_heading": "heading_slider",
+    "slide_print": "print_slider",
     "slide_pulse": "pulse_slider",
     "slide_scope": "scope_slider",
     "slide_threshold": "threshold_slider",

@@ -27,6 +27,8 @@ _UNDER_WAY = 0.10
 """The first part of the way, in m, in which the tug may still find the line."""
 _GONE = 0.04
 """Off the line by more than this, in m, the tug has lost it: its outer eyes stand 18 mm aside."""
+_STILL = 0.005
+"""Who came no farther along the line, in m, did not move: less would not show."""
 _MOVES = 5e-4
 """Way in m from one drawn sample to the next above which the tug makes way."""
 _EVERY = 2
@@ -52,6 +54,11 @@ class Kept(NamedTuple):
     seconds: float
     lost: bool
     weaving: float
+
+    @property
+    def still(self) -> bool:
+        """Whether it made no way along the line that would show."""
+        return max(map(abs, self.gone)) < _STILL
 
     @property
     def under_way(self) -> tuple[float, ...]:
@@ -150,7 +157,7 @@ def along_figure(
         head(drawn, title or _finding(labels, ways),
              f"{of}: the row of eyes, right: mm off the line, port is up")  # fmt: skip
         _draw_plan(drawn.add_axes((0.02, 0.08, 0.38, 1 - 0.85 / high), label="plan"), table, ways)
-        longest = max(max(way.gone) for way in ways)
+        longest = max(_STILL, *(max(way.gone) for way in ways))
         limit = max(12.0, *(max(map(abs, way.under_way)) for way in ways))
         tall = (1 - 1.10 / high) / len(ways)
         for k, (way, label) in enumerate(zip(ways, labels, strict=True)):
@@ -178,6 +185,8 @@ def _ask(recordings: Sequence[Recording], labels: Sequence[str]) -> None:
 def _words(label: str, way: Kept) -> str:
     if way.lost:
         return f"{label}: lost the line after {way.gone[-1]:.2f} m."
+    if way.still:
+        return f"{label}: did not move along the line."
     far = max(map(abs, way.under_way))
     return (
         f"{label}: came {way.gone[-1]:.2f} m along the line, {way.mean:.1f} mm off it on average, "
@@ -191,10 +200,15 @@ def _finding(labels: Sequence[str], ways: Sequence[Kept]) -> str:
     if len(ways) > 1:
         if lost:
             return f"Lost the line: {', '.join(lost)}"
+        if any(way.still for way in ways):
+            still = [label for label, way in zip(labels, ways, strict=True) if way.still]
+            return f"Did not move along the line: {', '.join(still)}"
         best = min(range(len(ways)), key=lambda k: ways[k].weaving)
         return f"Calmest: {labels[best]}, {ways[best].weaving:.0f} degrees a metre to and fro"
     if lost:
         return f"The line was lost after {ways[0].gone[-1]:.2f} m"
+    if ways[0].still:
+        return "It did not move along the line"
     return (
         f"It keeps {ways[0].mean:.1f} mm off the line on average and turns "
         f"{ways[0].weaving:.0f} degrees a metre to and fro"
@@ -231,9 +245,9 @@ def _draw_off(axes: Axes, k: int, way: Kept, label: str, limits: tuple[float, fl
                   markersize=8, gid="lost")  # fmt: skip
     axes.set_xlim(0, longest)
     axes.set_ylim(-most, most)
-    end = (
-        " lost the line" if way.lost else f" {way.mean:.1f} mm off, {way.weaving:.0f}°/m to and fro"
-    )
+    end = f" {way.mean:.1f} mm off, {way.weaving:.0f}°/m to and fro"
+    if way.lost or way.still:
+        end = " lost the line" if way.lost else " did not move along the line"
     axes.set_title(fitted(f"{label}:{end}", 4.4, SIZE), fontsize=SIZE, loc="left",
                    fontweight="bold", color=readable(line.colour), pad=3)  # fmt: skip
 

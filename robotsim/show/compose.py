@@ -30,8 +30,9 @@ _BOLD = 1.17
 
 
 def figure(
-    recording: Recording, *, table: Table | None = None, targets: Sequence[Target] = ()
-) -> Figure:
+    recording: Recording, *, table: Table | None = None, targets: Sequence[Target] = (),
+    processor: bool = False,
+) -> Figure:  # fmt: skip
     """Draw a recording: where the tug went, its lamps at the end, and its parts over time.
 
     Parts that did nothing take no room.  The figure's label (`get_label()`) tells in
@@ -41,6 +42,7 @@ def figure(
         recording: What to draw.
         table: The table it happened on; without one the plan shows only where the tug was.
         targets: Where it should have gone, drawn beneath the path.
+        processor: Whether to show how busy the board's processor was.
 
     Returns:
         A matplotlib figure, 10 inches wide and as tall as its contents need.
@@ -48,7 +50,7 @@ def figure(
     with styled():
         moving = journey(recording).moved or any(drives(recording, side) for side in SIDES)
         lit = bool(glows(recording))
-        strips = strips_of(recording, tall=lit and not moving)
+        strips = strips_of(recording, tall=lit and not moving, processor=processor)
         if bool(recording.tracks.get("x")) and (moving or targets):
             drawn = _with_plan(recording, table, targets, strips, lit)
         elif lit:

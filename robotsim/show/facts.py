@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from ..recording import Event, Recording, once
+from ..recording import Recording, once
 from ..units import ns, seconds
 from ..wiring import PINS
 from .colours import RGB
@@ -137,30 +137,17 @@ def drives(recording: Recording, side: str) -> list[Drive]:
     begun = 0.0
     state = (0.0, "coast")
     seen = False
-    for event in recording.of("pin", "pwm", "mode"):
-        if (which := roles.get(event.data[0])) is None:
-            continue
-        if (duty := _put_out(event)) is None:
-            continue
+    for change in recording.outputs(*roles):
         seen = True
-        duties[which] = duty
+        duties[roles[change.pin]] = change.signal.duty
         fresh = _mode(*duties)
         if fresh != state:
-            if event.seconds > begun:
-                phases.append(Drive(begun, event.seconds, *state))
-            begun, state = event.seconds, fresh
+            if change.seconds > begun:
+                phases.append(Drive(begun, change.seconds, *state))
+            begun, state = change.seconds, fresh
     if seen:
         phases.append(Drive(begun, max(recording.seconds, begun), *state))
     return phases
-
-
-def _put_out(event: Event) -> float | None:
-    """Give the duty that an event puts on its pin, or None where it changes nothing."""
-    if event.kind == "pin":
-        return float(event.data[1])
-    if event.kind == "pwm":
-        return float(event.data[2]) / 65535
-    return 0.0 if event.data[1] == "in" else None
 
 
 def runs_on(recording: Recording) -> str:

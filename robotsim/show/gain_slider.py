@@ -22,7 +22,15 @@ from .along import Kept, along_figure, kept
 from .sliding import Span, slide
 from .threshold_slider import cross
 
-__all__ = ["PLACES", "gain_figure", "laws_figure", "show_laws", "slide_gains", "steered"]
+__all__ = [
+    "MOST_PRINTED",
+    "PLACES",
+    "gain_figure",
+    "laws_figure",
+    "show_laws",
+    "slide_gains",
+    "steered",
+]
 
 PLACES = {"wave": ("channel", 6.2), "straight": ("quay", 2.6)}
 """Where it can be tried: table, and simulated time in s until about its end."""
@@ -31,6 +39,8 @@ _ASIDE = 0.012
 """On the straight the tug begins so far to port of the line, in m."""
 _WEAVES = 8.0
 """From side to side in mm: more than this is weaving, less is the eyes' own coarseness."""
+MOST_PRINTED = 400
+"""Characters that a program prints in each round, at most; a line's end has two of them."""
 _TOP_KP, _TOP_KD, _TOP_ROUND = 0.3, 0.006, 100
 _PROGRAM = """
 from machine import ADC, PWM, Pin
@@ -55,6 +65,7 @@ while True:
         effort = max(-1, min(1, effort))
         out[k].duty_u16(65535 if effort >= 0 else int(65535 * (1 + effort)))
         out[k + 1].duty_u16(65535 if effort < 0 else int(65535 * (1 - effort)))
+    {talk}
     time.sleep_ms({round_ms})
 """
 
@@ -62,7 +73,7 @@ while True:
 @functools.lru_cache(maxsize=64)
 def steered(
     kp: float, kd: float = 0.0, round_ms: int = 40, where: str = "wave", serial: int = 7,
-    on_off: bool = False,
+    on_off: bool = False, printed: int = 0,
 ) -> Recording:  # fmt: skip
     """Let a tug follow the line with some gains.
 
@@ -75,6 +86,7 @@ def steered(
             beginning 12 mm to port of the line).
         serial: The tug.
         on_off: Whether to steer on and off in place of in proportion.
+        printed: How many characters the program prints in each round.
 
     Raises:
         KitError: There is no such place, or a gain or the sleep is out of range.
@@ -90,6 +102,11 @@ def steered(
             hint=f"kp goes from 0 to {_TOP_KP}, kd from 0 to {_TOP_KD}, the sleep from 1 to "
             f"{_TOP_ROUND} ms.",
         )
+    if not 0 <= printed <= MOST_PRINTED:
+        raise KitError(
+            f"{printed!r} characters in each round cannot be tried.",
+            hint=f"printed goes from 0 to {MOST_PRINTED}.",
+        )
     table, seconds = PLACES[where]
     counts = cross(serial).counts
     roles = ("left_ahead", "left_back", "right_ahead", "right_back")
@@ -99,6 +116,7 @@ def steered(
         white=[min(eye) for eye in counts], black=[max(eye) for eye in counts],
         law=f"{kp} if position > 0 else -{kp}" if on_off else f"{kp} * position + {kd} * rate",
         round_ms=int(round_ms), round_s=round_ms / 1000, effort=_EFFORT,
+        talk=f'print("{"." * (printed - 2)}")' if printed else "pass",
     )  # fmt: skip
     start = None
     if where == "straight":

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from ..converter import Converter
 from ..parts.servo import angle_of
 from ..recording import Recording
 from ..units import MS, SECOND, US
@@ -12,11 +13,17 @@ from ..wiring import LAMPS, PINS
 from .bus import bus_waves, read_bus
 from .waves import Wave, bytes_of_frame, frames, pin_wave, pulses, signals
 
-__all__ = ["ADC_VOLTS", "in_hertz", "in_time", "notices"]
+__all__ = ["adc_volts", "in_hertz", "in_time", "notices"]
 
-ADC_VOLTS = 3.1
-"""Voltage of the highest count at 11 dB, as the board's own calibration tells it.  A recording does
-not keep the attenuation; this is the one that the lessons use."""
+_DRAWN = Converter()
+
+
+def adc_volts(count: float) -> float:
+    """Give the voltage for a count at 11 dB on the board as drawn.
+
+    A recording does not keep the attenuation; this is the one that the lessons use.
+    """
+    return _DRAWN.volts(count, 3)
 
 
 def in_time(duration_ns: float) -> str:
@@ -65,7 +72,7 @@ def _samples(label: str, raws: Sequence[int]) -> str:
     top = " The highest count, 4095, hides whatever is higher." if high == 4095 else ""
     return (
         f"{label}: {len(raws)} samples, {low} to {high} counts, which the board takes for "
-        f"{low * ADC_VOLTS / 4095:.2f} to {high * ADC_VOLTS / 4095:.2f} V.{top}"
+        f"{adc_volts(low):.2f} to {adc_volts(high):.2f} V.{top}"
     )
 
 

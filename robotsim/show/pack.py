@@ -16,7 +16,7 @@ from typing import Any
 
 from ..recording import Event, Recording
 from ..units import seconds
-from ..wiring import PINS
+from ..wiring import PINS, duty_share
 from .facts import SIDES, counts, drives, ending, glows, touches
 from .strips import nice_limit
 from .words import alt_text
@@ -198,8 +198,8 @@ def _pwm_words(name: str, freq: int, duty: int) -> tuple[str, float]:
     if not freq:
         return f"{name}: pulses off", 0
     if name == "arm":
-        return f"{name}: pulse of # us, {freq} a second", round(duty / 65536 / freq * 1e6)
-    return f"{name}: # % at {freq} Hz", round(100 * duty / 65535, 1)
+        return f"{name}: pulse of # us, {freq} a second", round(duty_share(duty) / freq * 1e6)
+    return f"{name}: # % at {freq} Hz", round(100 * duty_share(duty), 1)
 
 
 # -- the program -----------------------------------------------------------------

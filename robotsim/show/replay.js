@@ -181,6 +181,12 @@ class Replay {
     stripes.onpointermove = (event) => event.buttons && jump(event);
     root.onkeydown = (event) => this.key(event);
     this.reduced.onchange = () => this.show(true);
+    for (const [name, printing] of [["beforeprint", true], ["afterprint", false]]) {
+      window.addEventListener(name, () => {
+        this.printing = printing;
+        this.resize();
+      });
+    }
     new ResizeObserver(() => this.resize()).observe(root);
     new MutationObserver(() => this.resize()).observe(document.body, {
       attributes: true, attributeFilter: ["data-jp-theme-light", "data-theme", "class"],
@@ -207,6 +213,7 @@ class Replay {
   // -- drawing -------------------------------------------------------------------
 
   isDark() {
+    if (this.printing) return false; // paper is white
     const told = document.body.dataset.jpThemeLight;
     if (told !== undefined) return told === "false";
     return window.matchMedia("(prefers-color-scheme: dark)").matches;
@@ -242,7 +249,9 @@ class Replay {
   span() {
     const { seconds } = this.data;
     const length = Math.min(this.zoom || seconds, seconds);
-    const begin = Math.floor((this.t + 1e-9) / length) * length;
+    // at the very end the cursor stands in the last window, not in one behind it
+    const last = Math.max(Math.ceil(seconds / length - 1e-9) - 1, 0);
+    const begin = Math.min(Math.floor((this.t + 1e-9) / length), last) * length;
     return [begin, begin + length];
   }
 

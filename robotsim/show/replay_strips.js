@@ -102,7 +102,9 @@ const drawDuty = (side, range) => (context, run, place) => {
   if (!phases) return;
   const y = place.y(range);
   place.scale(context, range, ["\u2212100", "100"]);
-  const ink = place.inks.runs[place.number];
+  // one run: a colour for each wheel, as in its speed and in the pictures; two: one for each run
+  const style = place.of > 1 ? place.number : PORT_STARBOARD.indexOf(side);
+  const ink = place.inks.runs[style];
   context.beginPath();
   context.moveTo(place.x(phases.t[0]), y(0));
   phases.t.forEach((begin, k) => {
@@ -115,7 +117,7 @@ const drawDuty = (side, range) => (context, run, place) => {
       context.fillRect(place.x(begin), y(0) - 3, place.x(end) - place.x(begin), 3);
     }
   });
-  place.stroke(context, ink, DASHES[place.number], 1.6);
+  place.stroke(context, ink, DASHES[style], 1.6);
   context.lineTo(place.x(run.seconds), y(0));
   context.globalAlpha = 0.18;
   context.fillStyle = ink;

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
@@ -21,7 +22,7 @@ from ..wiring import PINS
 from .bus import CLOCK_HZ, bus_waves, read_bus
 from .colours import INK, OKABE_ITO, PAPER, QUIET, RULE, readable
 from .compose import head
-from .notice import ADC_VOLTS, in_hertz, in_time, notices
+from .notice import adc_volts, in_hertz, in_time, notices
 from .style import SIZE, SMALL, new_figure, styled, text_inches
 from .waves import Wave, bytes_of_frame, frames, pin_wave, pulses
 
@@ -106,25 +107,26 @@ def number_of(name: str) -> int:
 
 def _used(recording: Recording) -> tuple[str, ...]:
     """Give the pins on which anything happened, in the order of first use, at most eight."""
-    found: dict[str, None] = {}
-    for event in recording.of("pwm", "pin", "frame", "adc", "read", "i2c", "nack"):
-        names = ("scl", "sda") if event.kind in ("i2c", "nack") else (_name(event.data[0]),)
-        found |= dict.fromkeys(names)
+    bus, others = ("i2c", "nack"), ("frame", "adc", "read")
+    uses = [(told.told_ns, _name(told.pin)) for told in recording.outputs() if told.ordered]
+    uses += [(e.time_ns, _name(e.data[0])) for e in recording.of(*others)]
+    uses += [(e.time_ns, name) for e in recording.of(*bus) for name in ("scl", "sda")]
+    found = dict.fromkeys(name for _, name in sorted(uses, key=lambda use: use[0]))
     if not found:
         raise KitError("The program used no pin.", hint="drive one: Pin(25, Pin.OUT).on().")
     return tuple(found)[:8]
 
 
 def _first(recording: Recording, name: str) -> int:
+    if name in ("scl", "sda"):
+        event = next(recording.of("i2c", "nack"), None)
+        size = 3 + sum(len(str(part)) // 2 for part in event.data[1:]) if event else 0
+        return max(0, event.time_ns - size * 9 * SECOND // CLOCK_HZ) if event else 0
     pin = number_of(name)
-    kinds = ("i2c", "nack") if name in ("scl", "sda") else ("pwm", "pin", "frame", "adc", "read")
-    for event in recording.of(*kinds):
-        if name in ("scl", "sda"):
-            size = 3 + sum(len(str(part)) // 2 for part in event.data[1:])
-            return max(0, event.time_ns - size * 9 * SECOND // CLOCK_HZ)
-        if event.data[0] == pin and (event.kind != "pwm" or event.data[2]):
-            return event.time_ns
-    return 0
+    uses = [e.time_ns for e in recording.of("frame", "adc", "read", pin=pin)]
+    uses += [told.told_ns for told in recording.outputs(pin)
+             if told.ordered and (told.duty_u16 or not told.pulsed)]  # fmt: skip
+    return min(uses, default=0)
 
 
 def _fitting(recording: Recording, names: Sequence[str], first: int) -> int:
@@ -133,7 +135,7 @@ def _fitting(recording: Recording, names: Sequence[str], first: int) -> int:
     for name in names:
         pin = number_of(name)
         sent = next(frames(recording, pin, first, first + SECOND), None)
-        freq = next((e.data[1] for e in recording.of("pwm", pin=pin) if e.data[1]), 0)
+        freq = next((told.signal.freq_hz for told in recording.outputs(pin) if told.pulsed), 0)
         if sent:
             lengths.append(round(len(sent[1]) * 8 * 1250 * 1.25) + 20_000)
         elif freq:
@@ -313,16 +315,20 @@ def _draw_counts(axes: Axes, recording: Recording, pin: int, window: Window) -> 
     axes.set_yticks([0, 2048, 4095])
     axes.grid(axis="y")
     volts = axes.secondary_yaxis("right", functions=(_volts, _counts))
-    volts.set_yticks([0, 1, 2, 3], ["0", "1", "2", "3 V"])
+    volts.set_yticks([1, 2, 3], ["1", "2", "3 V"])
     axes.spines["bottom"].set_visible(False)
 
 
+_COUNTS = (-500.0, *range(0, 4096, 105))
+_VOLTS = tuple(adc_volts(count) for count in _COUNTS)
+
+
 def _volts(counts: Any) -> Any:
-    return counts * ADC_VOLTS / 4095
+    return np.interp(counts, [*_COUNTS, 8190], [*_VOLTS, 2 * _VOLTS[-1]])
 
 
 def _counts(volts: Any) -> Any:
-    return volts * 4095 / ADC_VOLTS
+    return np.interp(volts, [*_VOLTS, 2 * _VOLTS[-1]], [*_COUNTS, 8190])
 
 
 def _draw_time(axes: Axes, window: Window) -> None:

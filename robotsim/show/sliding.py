@@ -20,6 +20,7 @@ __all__ = ["Choice", "Span", "controls", "slide"]
 _QUICK = 100
 """Dots an inch while the controls are moved: a coarser picture is there sooner."""
 _BARE = "Sliders: run this cell to move them."
+_ASLEEP = "<small>If moving them changes nothing, run this cell again.</small>"
 
 
 @dataclass(frozen=True)
@@ -109,7 +110,7 @@ def controls(knobs: Sequence[Knob], moved: Callable[..., None]) -> Any:
 
     for control in made:
         control.observe(follow, names="value")
-    return kit.VBox(made)
+    return kit.VBox([*made, kit.HTML(_ASLEEP)])
 
 
 def slide(draw: Callable[..., Figure], *knobs: Knob) -> None:

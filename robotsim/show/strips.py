@@ -66,8 +66,16 @@ def nice_limit(value: float) -> float:
     return 10 * power
 
 
-def strips_of(recording: Recording, *, tall: bool = False) -> list[Strip]:
-    """Choose the strips for a recording; `tall` for one that is all lamps and no motion."""
+def strips_of(
+    recording: Recording, *, tall: bool = False, processor: bool = False
+) -> list[Strip]:
+    """Choose the strips for a recording.
+
+    Args:
+        recording: The recording.
+        tall: Whether it is all lamps and no motion.
+        processor: Whether to show how busy the board's processor was.
+    """
     found: list[Strip] = []
     if recording.printed:
         found.append(Strip("printed", 0.2, draw_printed))
@@ -89,6 +97,8 @@ def strips_of(recording: Recording, *, tall: bool = False) -> list[Strip]:
     volts = recording.tracks.get("volts", ())
     if volts and max(volts) - min(volts) > 0.02:
         found.append(Strip("battery in V", 0.4, _draw_volts))
+    if processor and recording.tracks.get("busy"):
+        found.append(Strip("processor, busy in %", 0.4, _draw_busy))
     return found
 
 
@@ -291,4 +301,16 @@ def _draw_volts(axes: Axes, recording: Recording) -> Names:
     pad = 0.08 * (high - low)
     axes.set_ylim(low - pad, high + pad)
     axes.set_yticks([low, high], [f"{low:.1f}", f"{high:.1f}"])
+    return []
+
+
+def _draw_busy(axes: Axes, recording: Recording) -> Names:
+    """Draw the share of each tenth of a second, since single samples only flicker."""
+    t, busy = np.asarray(recording.tracks["t"]), np.asarray(recording.tracks["busy"])
+    wide = min(10, len(busy))
+    mean = 100 * np.convolve(busy, np.ones(wide) / wide, mode="same")
+    axes.fill_between(t, mean, color=QUIET, alpha=0.35, linewidth=0, gid="busy")
+    axes.plot(t, mean, color=INK, linewidth=1.0, gid="busy")
+    axes.set_ylim(0, 105)
+    axes.set_yticks([0, 100], ["0", "100"])
     return []

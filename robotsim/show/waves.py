@@ -14,7 +14,7 @@ from ..errors import KitError
 from ..parts.lamps import Lamps, hear
 from ..recording import Recording
 from ..units import SECOND
-from ..wiring import Signal, duty_share
+from ..wiring import Signal
 
 __all__ = ["MOST_EDGES", "Wave", "bytes_of_frame", "frames", "pin_wave", "pulses", "signals"]
 
@@ -72,29 +72,8 @@ class Wave:
 
 
 def signals(recording: Recording, pin: int) -> list[tuple[int, Signal]]:
-    """Give what an output pin put out, and from when (ns) on.
-
-    A new duty comes out with the next pulse, a new frequency at once, as the board's unit has it.
-    """
-    told: list[tuple[int, Signal]] = []
-    for event in recording.of("pwm", "pin", "mode", "reset"):
-        at, before = event.time_ns, told[-1][1] if told else Signal(0.0, 0.0)
-        if event.kind == "reset":
-            told.append((at, Signal(0.0, 0.0)))
-        elif event.data[0] != pin:
-            continue
-        elif event.kind == "pin":
-            told.append((at, Signal(float(event.data[1]), 0.0)))
-        elif event.kind == "mode":
-            if event.data[1] == "in":
-                told.append((at, Signal(0.0, 0.0)))
-        else:
-            signal = Signal(duty_share(event.data[2]), float(event.data[1]))
-            if signal.freq_hz and signal.freq_hz == before.freq_hz:
-                at = _start(_cycle(at, signal.freq_hz), signal.freq_hz)
-            told = [entry for entry in told if entry[0] < at]
-            told.append((at, signal))
-    return told
+    """Give what an output pin put out, and from when (ns) on."""
+    return [(change.since_ns, change.signal) for change in recording.comes_out(pin)]
 
 
 def _cycle(at: int, freq_hz: float) -> int:

@@ -13,7 +13,7 @@ from collections.abc import Callable
 
 import pymunk
 
-from robotsim.board.adc import counts
+from robotsim.converter import Converter
 from robotsim.parts.bridge import ON_RESISTANCE
 from robotsim.parts.motor import TUG_MOTOR
 from robotsim.parts.part import FakeSurroundings
@@ -47,13 +47,13 @@ def drive(table: Table, seconds: float, steer: Steer) -> list[tuple[float, float
     space, body = _world(table)
     eyes, around = LineEyes(Quirks.of(0), random.Random(0)), FakeSurroundings()
     around.floor = table.floor  # type: ignore[method-assign]
-    memory, places = [0.0], []
+    memory, places, converter = [0.0], [], Converter()
     efforts = (0.0, 0.0)
     for k in range(round(seconds / STEP)):
         if k % 20 == 0:
             around.x, around.y = body.position
             around.heading = body.angle
-            seen = [counts(eyes.volts(role, around), 3) for role in eyes.roles]
+            seen = [converter.count(eyes.volts(role, around), 3) for role in eyes.roles]
             duties = steer(seen, memory)
             efforts = (_effort(*duties[:2]), _effort(*duties[2:]))
             places.append((around.x, around.y))

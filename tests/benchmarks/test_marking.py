@@ -20,8 +20,8 @@ from checks.course.config import make_course
 from checks.course.lessons import LESSONS, Lesson, find_lessons
 from checks.demo.made_up import ENDLESS, TYPICAL, Learner
 from checks.demo.marked import graded_lessons, hand_in
-from checks.marking.crew import LocalCrew
 from checks.marking.marker import mark
+from checks.marking.pool import LocalPool
 
 pytestmark = pytest.mark.long
 
@@ -67,14 +67,14 @@ def test_a_class_of_thirty(
 
     began, cpu = time.perf_counter(), os.times()
     with capsys.disabled():
-        said = mark(ours, crew=LocalCrew(2))
+        said = mark(ours, pool=LocalPool(2))
     quick, spent = time.perf_counter() - began, os.times()
     began = time.perf_counter()
     for lesson in chosen:
         grader.autograde(stock, lesson.id)
     slow = time.perf_counter() - began
     began = time.perf_counter()
-    assert mark(ours, crew=LocalCrew(2)).done == 0
+    assert mark(ours, pool=LocalPool(2)).done == 0
     again = time.perf_counter() - began
 
     count = len(people) * len(chosen)

@@ -21,7 +21,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-__all__ = ["Edit", "Slip", "drop", "put", "slips_of", "spoilt", "swap"]
+__all__ = ["Edit", "Slip", "chained", "drop", "exact", "put", "slips_of", "spoilt", "swap", "where"]
 
 PROGRAMS = Path(__file__).parent.parent / "programs"
 
@@ -57,6 +57,34 @@ class Slip:
 def put(pattern: str, by: str, count: int = 0) -> Edit:
     """Make an edit that puts something else in place of what matches (`^` and `$` are a line's)."""
     return lambda program: re.sub(pattern, by, program, count=count, flags=re.M)
+
+
+def chained(*edits: Edit) -> Edit:
+    """Make an edit of several, each of which must change something."""
+
+    def edit(program: str) -> str:
+        new = program
+        for one in edits:
+            before, new = new, one(new)
+            if new == before:
+                return program
+        return new
+
+    return edit
+
+
+def exact(*pairs: tuple[str, str]) -> Edit:
+    """Make an edit that puts texts in place of others, letter by letter; all must be there."""
+
+    def one(old: str, new: str) -> Edit:
+        return lambda program: program.replace(old, new, 1)
+
+    return chained(*(one(old, new) for old, new in pairs))
+
+
+def where(pattern: str, edit: Edit) -> Edit:
+    """Make an edit that is tried only on programs in which something stands."""
+    return lambda program: edit(program) if re.search(pattern, program, re.M) else program
 
 
 def swap(one: str, other: str) -> Edit:

@@ -37,6 +37,8 @@ from robotsim import Recording, run_trial
 
 __all__ = ["AIMS", "WORKED", "Tunable", "kept", "put", "search", "tunables", "tuned", "worked"]
 
+MEAN = ""
+"""The ideal day, about which the others lie: one run on it stands for the mean of many."""
 _FIRST = re.compile(r"^# first: (\w+) (\S+)$", re.M)
 _THEN = re.compile(r"^# then: (\w+) (\S+)$", re.M)
 _LINE = re.compile(r"^# tune: (\w+) (\w+) (\S+) (\S+)$", re.M)
@@ -115,7 +117,7 @@ np.write()
 
 def _red_first(serial: int) -> float:
     """Send red to a lamp and look: one that shows green takes the red byte first."""
-    return float(run_trial(_RED, serial=serial, seconds=0.1).lamps_at(0.1)[0][1] > 0)
+    return float(run_trial(_RED, serial=serial, seconds=0.1, day=MEAN).lamps_at(0.1)[0][1] > 0)
 
 
 _MIDDLE = """
@@ -129,7 +131,7 @@ arm.duty_ns(1500000)
 
 def _arm_off(serial: int) -> float:
     """Send the arm to one side, then to 1500 us, and read the angle in degrees."""
-    return math.degrees(run_trial(_MIDDLE, serial=serial, seconds=1.2).at("arm", 1.2))
+    return math.degrees(run_trial(_MIDDLE, serial=serial, seconds=1.2, day=MEAN).at("arm", 1.2))
 
 
 _TWO_EFFORTS = """
@@ -146,7 +148,9 @@ for effort in (0.3, 0.6):
 @functools.cache
 def _rest_and_gain(serial: int, side: str) -> tuple[float, float]:
     """Drive at two efforts, read both speeds, and give the line: effort = rest + gain * speed."""
-    seen = run_trial(_TWO_EFFORTS, serial=serial, seconds=2.0, start=(0.2, 0.4, 0.0))
+    seen = run_trial(
+        _TWO_EFFORTS, serial=serial, seconds=2.0, start=(0.2, 0.4, 0.0), day=MEAN
+    )
     slow, fast = seen.at(side, 0.9), seen.at(side, 1.9)
     gain = 0.3 / (fast - slow)
     return round(0.3 - gain * slow, 3), round(gain, 3)
@@ -168,6 +172,8 @@ FEW = (0, 7, 104, 131)
 """The tugs on which all programs are tried: the one as drawn, the learners' own, two more."""
 
 _STARTS = {"left_start": "left", "right_start": "right"}
+RESERVE = 1.2
+"""The lesson: a fifth more than the start duty, so that the wheel starts every time."""
 _MOST_RUNS = 24
 _SLOPES: dict[str, dict[str, float]] = {}
 FOUND = Path(__file__).with_name("found.json")
@@ -223,7 +229,8 @@ def search(task_id: str, text: str, serial: int) -> dict[str, float]:
     start, seconds = task.runs[0].start, task.runs[0].seconds
 
     def run(values: Mapping[str, float]) -> Recording:
-        return run_trial(put(text, values), seconds=seconds, start=start, serial=serial)
+        text_now = put(text, values)
+        return run_trial(text_now, seconds=seconds, start=start, serial=serial, day=MEAN)
 
     values = {t.name: float(_now(text, t.name)) for t in wanted}
     values |= {name: float(value) for name, value in _FIRST.findall(text)}
@@ -251,7 +258,7 @@ def _lowest(
     values: Mapping[str, float],
     starts: Sequence[Tunable],
 ) -> dict[str, float]:
-    """Find the lowest of twenty steps at which each wheel turns (halving, not one by one)."""
+    """Find the lowest of twenty steps at which each wheel turns by halving, and add a reserve."""
     bounds = {t.name: (0, 20) for t in starts}
 
     def at(t: Tunable, step: int) -> float:
@@ -265,7 +272,8 @@ def _lowest(
             low, high = bounds[t.name]
             turning = sum(speed > 0.001 for speed in recording.tracks[_STARTS[t.aim]])
             bounds[t.name] = (low, tried[t.name]) if turning > 150 else (tried[t.name], high)
-    return {t.name: at(t, bounds[t.name][1]) for t in starts}
+    lowest = {t.name: RESERVE * at(t, bounds[t.name][1]) for t in starts}
+    return {name: round(value) if value > 1 else round(value, 3) for name, value in lowest.items()}
 
 
 def _corrected(

@@ -124,22 +124,15 @@ def test_it_installs_then_lays_out_the_copies_then_opens_them(
     assert list(folder.iterdir()) == []
 
 
-def test_the_first_start_opens_the_first_lesson_and_later_ones_do_not(
-    launcher: types.ModuleType, recorder: Recorder, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+def test_every_start_opens_the_home_page(
+    launcher: types.ModuleType, recorder: Recorder, tmp_path: Path
 ) -> None:
-    def release(kit: object, *_: str) -> int:
-        for name in ("1-lamps.ipynb", "0-start.ipynb"):
-            (folder / name).touch()
-        return 0
-
-    folder = tmp_path / "mine"
-    monkeypatch.setattr(launcher, "run", release)
-    folder.mkdir()  # as by a doctor that has told the room
-    launcher.main(["--folder", str(folder)])
-    assert "--LabApp.default_url=/lab/tree/0-start.ipynb" in recorder.steps[-1]
-    launcher.main(["--folder", str(folder)])
-    assert "--LabApp.default_url=/lab" in recorder.steps[-1]
-    assert "--no-browser" not in recorder.steps[-1]
+    for _ in range(2):
+        launcher.main(["--folder", str(tmp_path / "mine")])
+        assert "--LabApp.default_url=/quayside" in recorder.steps[-1]
+        assert "--no-browser" not in recorder.steps[-1]
+    place = str(ROOT / "checks" / "jupyter")
+    assert recorder.lab["env"]["JUPYTER_PATH"] == place, "where the kernel lies that knows the kit"
 
 
 def test_lessons_that_could_not_be_laid_out_are_not_opened(

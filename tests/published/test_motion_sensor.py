@@ -9,9 +9,12 @@ import random
 import statistics
 import struct
 
+import numpy as np
 import pytest
+from scipy import signal
 
 from robotsim import run_trial
+from robotsim.chance import Silence
 from robotsim.parts.motion import ADDRESS, MotionSensor
 from robotsim.parts.part import FakeSurroundings
 from robotsim.parts.quirks import Quirks
@@ -23,7 +26,10 @@ MAP, SHEET = "RM-MPU-6000A r4.2 (R)", "PS-MPU-6000A r3.4 (R)"
 
 
 def _sensor(noise=None, serial=0):
-    return MotionSensor(Quirks.of(serial), noise or Quiet())
+    sensor = MotionSensor(Quirks.of(serial), noise or Quiet())
+    if noise is None:
+        sensor.hiss = Silence()
+    return sensor
 
 
 def _awake(noise=None, serial=0, **settings):
@@ -163,6 +169,22 @@ def test_noise(tell: Tell):
         density = statistics.stdev(row[axis] for row in rows) / 16384 / math.sqrt(94.0) * 1e6
         what = "noise of the acceleration, ug/sqrt(Hz)"
         assert tell(what, 400, density, SHEET) == pytest.approx(400, rel=0.1)
+
+
+@pytest.mark.parametrize(("setting", "band"), [(2, 98.0), (4, 20.0), (6, 5.0)])
+def test_the_noise_has_the_bandwidth_of_its_filter(setting, band, tell: Tell):
+    # PS: rate noise spectral density 0.005 degrees/s/sqrt(Hz) at 10 Hz (R); bands by DLPF_CFG, RM
+    # (T).  Densities by Welch's method (scipy).
+    sensor, around = _awake(random.Random(8), config=setting), FakeSurroundings()
+    rates = [_burst(sensor, around, wait=0.001)[12:14] for _ in range(30_000)]
+    told = [int.from_bytes(word, "big", signed=True) / 131 for word in rates]
+    hertz, power = signal.welch(np.array(told), fs=1000.0, nperseg=5000)
+    low = power[(hertz > 0.05 * band) & (hertz < 0.3 * band)].mean() ** 0.5
+    high = power[(hertz > 4.0 * band) & (hertz < 480.0)].mean() ** 0.5
+    what = "noise of the rate well within 98, 20, 5 Hz, degrees/s/sqrt(Hz)"
+    assert tell(what, 0.005, low, SHEET) == pytest.approx(0.005, rel=0.2)
+    rounded = 1 / 131 / math.sqrt(12 * 500)  # what rounding to whole counts adds
+    assert high < 0.25 * low + rounded, "beyond its band there is hardly any"
 
 
 @pytest.mark.parametrize(

@@ -14,8 +14,8 @@ import pytest
 from robotsim.parts.battery import CAPACITY_AH, RESISTANCE
 from robotsim.parts.bridge import ON_RESISTANCE
 from robotsim.parts.motor import TUG_MOTOR
-from robotsim.parts.side import DRAG_SHARE, Side
-from robotsim.parts.wheels import MASS, TRACK, TURNING_INERTIA
+from robotsim.parts.side import Side
+from robotsim.parts.wheels import MASS, TURNING_INERTIA, Push
 from robotsim.units import SECOND
 from robotsim.wiring import Signal
 from robotsim.world import TugWorld
@@ -62,6 +62,7 @@ class Account:
         self._heats: dict[object, float] = {}
         drive, wheels, bodies = world._drive, world.wheels, world._bodies
         self.sides = drive._left, drive._right
+        self.drags = drive._left.drag, drive._right.drag
         self.motion_at_first = self.motion()
         step, contact = world._step, bodies.step
 
@@ -85,11 +86,18 @@ class Account:
             self.spent["walls"] += before - self.hull_energy(hull)
             return found
 
-        world._step, bodies.step = stepped, touched
+        on_floor = drive._on_floor
+
+        def pushed(turning, step: float, left: Push, right: Push) -> tuple[Push, Push]:
+            pushes = on_floor(turning, step, left, right)
+            self.drags = pushes[0].drag, pushes[1].drag
+            return pushes
+
+        world._step, bodies.step, drive._on_floor = stepped, touched, pushed
 
     def floor(self) -> tuple[float, float]:
         w = self.world.wheels
-        half = 0.5 * TRACK * w.turn_rate
+        half = 0.5 * w.track * w.turn_rate
         return w.speed - half, w.speed + half
 
     def hull_energy(self, hull) -> float:
@@ -108,7 +116,7 @@ class Account:
             rim = ways[k] / duration
             heat, amps = self.heat(side, volts, side.emf * rim)
             self.spent["motors' heat"] += heat * duration
-            drag = DRAG_SHARE * side.hold * np.sign(rims[k] + after[k])
+            drag = self.drags[k] * np.sign(rims[k] + after[k])
             self.spent["friction"] += drag * ways[k]
             if w.sliding:
                 pushed = duration * (side.emf * amps - drag) - w.rotor_mass * (after[k] - rims[k])
@@ -146,10 +154,11 @@ TRIALS: dict[str, tuple[list[Order], tuple[float, float, float]]] = {
 }
 
 
+@pytest.mark.parametrize("serial", [0, 7], ids=["ideal", "with a day"])
 @pytest.mark.parametrize("name", TRIALS)
-def test_the_energy_account_of_a_trial_closes(name: str) -> None:
+def test_the_energy_account_of_a_trial_closes(name: str, serial: int) -> None:
     orders, start = TRIALS[name]
-    account = Account(live(orders, start=start))
+    account = Account(live(orders, start=start, serial=serial))
     account.world.advance_to(round(1.5 * SECOND))
     assert account.spent["battery"] > 0.5
     assert all(value > -1e-6 for value in account.spent.values()), account.spent

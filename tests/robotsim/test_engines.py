@@ -79,8 +79,9 @@ def test_the_table_of_all_programs_is_written() -> None:
 
 
 def test_a_difference_would_be_noticed_and_told() -> None:
-    """What one engine alone has (here its own name) must not pass for equal."""
-    trial = Trial("none", "apart", {"main.py": "print(id(5) < 200)"}, "main.py", {"seconds": 0.1})
+    """What one engine alone has (here functions with attributes) must not pass for equal."""
+    files = {"main.py": "def f(): pass\nf.x = 1"}
+    trial = Trial("none", "apart", files, "main.py", {"seconds": 0.1})
     results = {trial: trial.difference()}
     assert told(results)
     assert "| none | 1 | 0 | apart |" in table(results)

@@ -10,11 +10,15 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-GROUND = {"recording", "errors", "origin", "saved", "units", "wiring"}
+GROUND = {"chance", "converter", "errors", "origin", "outputs", "recording", "saved", "units",
+          "wiring"}  # fmt: skip
 STORIES = {"board", "parts", "table", "radio"}
 """They stand side by side: none may know another."""
 JOINERS = {"world", "trial"}
-TOP = {"catalogue", "completion", "live", "notebook", "onto", "show"}
+TOP = {
+    "catalogue", "completion", "live", "locker", "notebook", "onto", "playground", "shell", "show",
+    "versions",
+}  # fmt: skip
 CHECKS = (
     {"words", "shown", "whole", "faults", "environment", "doctor"},
     {"readings"},
@@ -24,6 +28,7 @@ CHECKS = (
     {"course"},
     {"room"},
     {"judge"},
+    {"home", "kernel"},
     {"marking"},
     {"demo"},
 )
@@ -95,7 +100,9 @@ def test_the_ground_floor_has_an_order_of_its_own() -> None:
 
     for name in ("units", "wiring", "errors", "origin", "saved"):
         assert below(name) == set()
-    assert below("recording") <= {"errors", "origin", "saved", "units", "wiring"}
+    assert below("chance") == set() and below("converter") <= {"chance"}
+    assert below("outputs") <= {"units", "wiring"}
+    assert below("recording") <= {"errors", "origin", "outputs", "saved", "units", "wiring"}
 
 
 def test_pictures_read_recordings_and_move_nothing() -> None:

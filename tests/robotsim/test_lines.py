@@ -41,9 +41,18 @@ def test_to_be_followed_changes_nothing_and_costs_nothing_where_nobody_asks() ->
     assert Recording.from_bytes(told.to_bytes()).lines == told.lines
 
 
+def test_a_run_with_a_day_and_a_charge_of_its_own_is_followed_as_it_was() -> None:
+    ahead = "from machine import Pin\nimport time\nfor n in (25, 27):\n    Pin(n, Pin.OUT).on()\n"
+    made = run_trial(ahead + "time.sleep(9)\n", serial=7, seconds=1.5, day="another", charge=0.4)
+    again = with_lines(made)
+    assert again.lines and again.tracks == made.tracks
+    usual = run_trial(ahead + "time.sleep(9)\n", serial=7, seconds=1.5)
+    assert usual.tracks != made.tracks
+
+
 def test_a_trial_that_does_not_do_the_same_again_stays_as_it_was() -> None:
     weak = run_trial(FILES, seconds=0.5, charge=0.5)
-    assert with_lines(weak) is weak or with_lines(weak).lines
+    assert with_lines(weak).lines
     moved = dataclasses.replace(weak, events=weak.events[1:])
     assert with_lines(moved) is moved
     elsewhere = dataclasses.replace(weak, engine="micropython")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import statistics
 from pathlib import Path
 
 import pytest
@@ -70,6 +71,59 @@ def test_a_run_uses_the_notebooks_board() -> None:
     finally:
         del FLASH["hello.py"]
     assert [text for _, text in recording.printed] == ["hello"]
+
+
+AHEAD = """
+from machine import PWM, Pin
+import time
+for pin in (25, 27):
+    PWM(Pin(pin), freq=1000, duty_u16=40000)
+time.sleep(0.8)
+for pin in (25, 27):
+    PWM(Pin(pin), freq=1000, duty_u16=0)
+"""
+
+
+def test_several_runs_are_laid_over_each_other_with_their_spread_in_words(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shown: list[dict[str, str]] = []
+    monkeypatch.setattr("IPython.display.display", lambda data, raw: shown.append(data))
+    files = {"ahead.py": AHEAD}
+    made = run("ahead.py", files=files, seconds=1.2, serial=7, runs=4)
+    assert len({one.end for one in made}) == len({one.day for one in made}) == 4
+    alone = run("ahead.py", files=files, seconds=1.2, serial=7, picture=False)
+    assert made[0] == alone, "the first is what a single run shows"
+    along = 1000 * statistics.stdev(one.end[0] for one in made)
+    told = f"by {along:.0f} mm along"
+    assert told in capsys.readouterr().out
+    (picture,) = shown
+    assert told in picture["text/plain"] and "run 4: ended" in picture["text/plain"]
+    assert told.replace("by ", "") in picture["text/html"]
+
+
+def test_of_several_runs_one_that_fails_is_shown_by_itself(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shown: list[dict[str, str]] = []
+    monkeypatch.setattr("IPython.display.display", lambda data, raw: shown.append(data))
+    run("fails.py", files={"fails.py": "1 / 0\n"}, seconds=0.1, serial=7, runs=3)
+    assert "ZeroDivisionError" in capsys.readouterr().out + shown[0]["text/plain"]
+
+
+def test_runs_of_the_tug_as_drawn_are_all_alike() -> None:
+    made = run("a.py", files={"a.py": AHEAD}, seconds=1.2, serial=0, runs=2, picture=False)
+    assert made[0] == made[1]
+
+
+@pytest.mark.parametrize(
+    ("asked", "words"),
+    [({"runs": 0}, "1 to 6 times"), ({"runs": 7}, "1 to 6 times"), ({"runs": True}, "1 to 6"),
+     ({"runs": 2.5}, "1 to 6 times"), ({"runs": 2, "replay": True}, "A replay shows one run")],
+)  # fmt: skip
+def test_runs_that_cannot_be_shown_are_refused(asked: dict, words: str) -> None:
+    with pytest.raises(KitError, match=words):
+        run("a.py", files={"a.py": ""}, **asked)
 
 
 def test_a_run_and_any_recording_can_be_shown_as_a_replay(

@@ -65,6 +65,7 @@ recordings = st.builds(
     ended_ns=counts, problem=st.none() | problems, events=events, tracks=tracks(),
     lines=st.lists(st.tuples(counts, st.just("main.py"), counts), max_size=3).map(tuple),
     kept=st.dictionaries(words, words, max_size=2),
+    day=st.text(max_size=80), charge=st.floats(0.0, 1.0),
 )  # fmt: skip
 
 
@@ -92,6 +93,25 @@ def test_a_recording_comes_back_equal_and_gives_the_same_bytes_again(one: Record
     assert back.to_bytes() == data
     for before, after in zip(one.events, back.events, strict=True):
         assert repr(before) == repr(after)  # 1, 1.0 and True are equal, but not the same
+
+
+def test_a_recording_from_before_there_were_days_has_the_ideal_one() -> None:
+    data = recording(day="seed 1", charge=0.4).to_bytes()
+    head, packed = data.split(b"\n", 1)
+    plain = json.loads(zlib.decompress(packed))
+    del plain["day"], plain["charge"]
+    old = Recording.from_bytes(head + b"\n" + zlib.compress(json.dumps(plain).encode()))
+    assert (old.day, old.charge) == ("", 0.55)
+
+
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [("day", 3), ("day", None), ("day", "x" * 81), ("charge", 1.2), ("charge", -0.1),
+     ("charge", "full"), ("charge", True)],
+)  # fmt: skip
+def test_a_day_or_a_charge_that_cannot_be_is_told(name: str, value: object) -> None:
+    with pytest.raises(KitError, match=f"its {name} cannot be"):
+        Recording.from_bytes(recording(**{name: value}).to_bytes())
 
 
 @given(recordings, st.data())

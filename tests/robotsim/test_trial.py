@@ -142,6 +142,7 @@ def test_a_battery_that_gives_way_resets_the_board_and_is_recorded() -> None:
         ({"serial": True}, "whole number"), ({"seed": 0.5}, "whole number"),
         ({"start": (0.5, 0.5)}, "three numbers"), ({"start": (0, 0, math.nan)}, "three numbers"),
         ({"charge": 1.5}, "from 0 (empty) to 1 (full)"),
+        ({"day": 3}, "A day's name is a text"), ({"day": "x" * 81}, "at most 80 characters"),
     ],
 )  # fmt: skip
 def test_a_bad_argument_is_told_before_anything_runs(

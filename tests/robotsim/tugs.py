@@ -8,9 +8,7 @@ from contextlib import contextmanager
 import pytest
 
 from robotsim import world
-from robotsim.parts import drive, wheels
-from robotsim.parts.battery import START_CHARGE
-from robotsim.parts.quirks import Quirks
+from robotsim.parts import Day, Quirks, drive, wheels
 from robotsim.table import make_table
 from robotsim.units import SECOND
 from robotsim.wiring import FLOATING, PINS, Signal
@@ -45,10 +43,11 @@ def coast(at: float) -> list[Order]:
 
 def live(
     orders: Iterable[Order], *, table: str = "basin", serial: int = 0,
-    start: tuple[float, float, float] | None = None,
+    start: tuple[float, float, float] | None = None, day: str = "seed 0",
 ) -> TugWorld:  # fmt: skip
     """Give a world to which outputs are to come; `advance_to` brings it on."""
-    tug = TugWorld(make_table(table, 0), Quirks.of(serial), 0, start, START_CHARGE)
+    today = Day.of(day, serial)
+    tug = TugWorld(make_table(table, 0), Quirks.of(serial), 0, start, day=today)
     for at, role, signal in orders:
         tug.output(PINS[role], signal, round(at * SECOND))
     return tug

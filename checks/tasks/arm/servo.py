@@ -43,7 +43,7 @@ _GONE_TO = 30.0
 @mistake("wrong pin", f"the arm's servo hangs on pin {PINS['arm']}.")
 def _wrong_pin(seen: Facts) -> Clues:
     for recording in seen.recordings:
-        pins = sorted({event.data[0] for event in recording.of("pwm")})
+        pins = sorted({told.pin for told in recording.outputs() if told.pulsed})
         if pins and PINS["arm"] not in pins:
             yield f"pin {pins[0]} got pulses, but the arm hangs on pin {PINS['arm']}"
 

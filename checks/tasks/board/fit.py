@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from functools import cached_property
+from typing import NamedTuple
 
 from robotsim import LAMPS, Recording
 from robotsim.onto import Advice, review
 
-from ...readings.colour import Colour, colour_name
+from ...readings.colour import FAINT, Colour, colour_seen
 from ...readings.light import flashing, held, history, lit
-from ...readings.motion import SIDES, still_driven
+from ...readings.motion import SIDES, still_braked, still_driven
 from ...readings.waking import first_drive, never_set_low
 from ...task import Facts, Finding, criterion, share
 from ...words import told_apart
@@ -21,15 +22,15 @@ __all__ = [
     "CRITERIA",
     "DECK",
     "HANDS_OFF",
+    "PORT",
+    "STARBOARD",
     "UNDER_WAY",
     "BoardFacts",
     "compiles",
     "drives",
-    "green",
     "lights",
     "quiet",
     "ready",
-    "red",
     "stops",
     "straight",
     "wiring",
@@ -47,22 +48,31 @@ RATES, NO_RATES = (1.5, 2.5), (0.7, 3.5)
 MOST_FLASHES = 3
 """Flashes in any second: WCAG 2.2, 2.3.1 (read)."""
 DECK = LAMPS.index("deck")
-_FAINT = 20
-"""With no number as great as this a lamp counts as dark."""
+PORT, STARBOARD = "red", "green"
+"""The colours of the side lamps (COLREGs rule 21)."""
 
 
-def red(colour: Colour) -> bool:
-    """Say whether a lamp is lit and red."""
-    return _seen(colour) == "red"
+class SideLights(NamedTuple):
+    """What a tug's port and starboard bow show."""
 
+    one: Sailing
+    port: Colour
+    starboard: Colour
 
-def green(colour: Colour) -> bool:
-    """Say whether a lamp is lit and green."""
-    return _seen(colour) == "green"
+    @property
+    def right(self) -> int:
+        """How many of the two are right."""
+        return (colour_seen(self.port) == PORT) + (colour_seen(self.starboard) == STARBOARD)
 
+    @property
+    def exchanged(self) -> bool:
+        """Whether each shows the other's colour."""
+        return (colour_seen(self.port), colour_seen(self.starboard)) == (STARBOARD, PORT)
 
-def _seen(colour: Colour) -> str:
-    return colour_name(colour) if max(colour) >= _FAINT else "dark"
+    @property
+    def words(self) -> str:
+        """The two colours, for the card."""
+        return f"{self.one.member.name}: port bow {self.port}, starboard bow {self.starboard}"
 
 
 class BoardFacts(Facts):
@@ -94,13 +104,13 @@ class BoardFacts(Facts):
         return review(self.fleet[0].recording)
 
     @cached_property
-    def side_lights(self) -> tuple[tuple[Sailing, Colour, Colour], ...]:
+    def side_lights(self) -> tuple[SideLights, ...]:
         """What port and starboard bow show on each tug half a second after it starts."""
         found = []
         for one in self.sailed:
             when = (HANDS_OFF if one.begun is None else one.begun) + 0.5
             port, starboard = one.recording.lamps_at(when)[:2]
-            found.append((one, port, starboard))
+            found.append(SideLights(one, port, starboard))
         return tuple(found)
 
     @cached_property
@@ -108,6 +118,11 @@ class BoardFacts(Facts):
         """For how long the motors drove ahead, on the tug on which that differs most, in s."""
         each = [max(one.seconds_ahead.values()) for one in self.sailed]
         return max(each, key=lambda seconds: abs(seconds - UNDER_WAY))
+
+    @cached_property
+    def left_braked(self) -> Sailing | None:
+        """A tug that is braked at the end: both inputs of a motor high."""
+        return next((one for one in self.sailed if still_braked(one.recording)), None)
 
     @cached_property
     def left_on(self) -> Sailing | None:
@@ -188,10 +203,9 @@ def straight(seen: BoardFacts) -> Finding:
 )
 def lights(seen: BoardFacts) -> Finding:
     """Judge whether port shows red, starboard green."""
-    right = [(red(port), green(starboard)) for _, port, starboard in seen.side_lights]
-    worst, port, starboard = seen.side_lights[right.index(min(right, key=sum))]
-    words = f"{worst.member.name}: port bow {port}, starboard bow {starboard}"
-    return Finding(sum(map(sum, right)) / (2 * len(right)), words)
+    worst = min(seen.side_lights, key=lambda one: one.right)
+    right = sum(one.right for one in seen.side_lights)
+    return Finding(right / (2 * len(seen.side_lights)), worst.words)
 
 
 @criterion(
@@ -216,7 +230,7 @@ def wiring(seen: BoardFacts) -> Finding:
     "It is safe without settings",
     2,
     asks="no motor driven; the deck lamp amber (red with a fifth to three quarters as much green) "
-    f"{RATES[0]:g} to {RATES[1]:g} times a second, a number of {_FAINT} or more in it, lit for a "
+    f"{RATES[0]:g} to {RATES[1]:g} times a second, a number of {FAINT} or more in it, lit for a "
     "fifth to four fifths of the time and dark between; less the farther it is from that, "
     f"nothing with a motor driven or more than {MOST_FLASHES} flashes in a second",
 )
@@ -237,8 +251,8 @@ def _blinks(recording: Recording) -> tuple[float, str]:
     steps = history(recording, DECK)
     begins = [flash.begin for flash in lit(steps, SECONDS) if flash.begin >= HANDS_OFF]
     rate = (len(begins) - 1) / (begins[-1] - begins[0]) if len(begins) > 1 else 0.0
-    shown = held(steps, lambda colour: _seen(colour) == "amber", HANDS_OFF, SECONDS)
-    dark = held(steps, lambda colour: _seen(colour) == "dark", HANDS_OFF, SECONDS)
+    shown = held(steps, lambda colour: colour_seen(colour) == "amber", HANDS_OFF, SECONDS)
+    dark = held(steps, lambda colour: colour_seen(colour) == "dark", HANDS_OFF, SECONDS)
     edge = RATES[0] if rate < RATES[0] else RATES[1]
     words = (
         f"lit {told_apart(rate, edge, 1)} times a second, amber for {100 * shown:.0f} % of the time"
@@ -255,8 +269,9 @@ def _blinks(recording: Recording) -> tuple[float, str]:
 @criterion(
     "It stops by itself",
     1,
-    asks=f"{UNDER_WAY:g} s of driving, within {ABOUT:g} s, then no motor driven up to the end; "
-    f"nothing for one that is off by {NOT_ABOUT:g} s",
+    asks=f"{UNDER_WAY:g} s of driving, within {ABOUT:g} s, then both motors off up to the end, "
+    "neither driven nor braked (braked is half the way to off); nothing for one that is off by "
+    f"{NOT_ABOUT:g} s",
 )
 def stops(seen: BoardFacts) -> Finding:
     """Judge whether it stops by itself, after the time that was asked."""
@@ -266,6 +281,8 @@ def stops(seen: BoardFacts) -> Finding:
     part = share(abs(seen.seconds_ahead - UNDER_WAY), full=ABOUT, none=NOT_ABOUT)
     edge = UNDER_WAY + math.copysign(ABOUT, seen.seconds_ahead - UNDER_WAY)
     words = f"no motor driven at the end; driven for {told_apart(seen.seconds_ahead, edge)} s"
+    if seen.left_braked:
+        return Finding(part / 2, f"{words}; {seen.left_braked.member.name}: still braked, not off")
     return Finding(part, words)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from ...readings.light import history
 from ...readings.waking import first_drive
 from ...task import Clues, Mistake, mistake
+from .. import motors
 from .fit import (
     ABOUT,
     DECK,
@@ -13,11 +14,9 @@ from .fit import (
     BoardFacts,
     compiles,
     drives,
-    green,
     lights,
     quiet,
     ready,
-    red,
     stops,
     straight,
     wiring,
@@ -80,6 +79,16 @@ def _left_on(seen: BoardFacts) -> Clues:
         ended = seen.left_on.recording.ended_ns / 1e9
         name = seen.left_on.member.name
         yield f"{name}: the program ended at {ended:.1f} s, and the motors were still driven"
+
+
+@mistake(
+    motors.left_braked.name,
+    "braked is not off: at the end set all four inputs to 0.",
+    costs=[stops],
+)
+def _left_braked(seen: BoardFacts) -> Clues:
+    if seen.left_braked and not seen.left_on:
+        yield f"{seen.left_braked.member.name}: at the end both inputs of a motor were still high"
 
 
 @mistake(
@@ -189,7 +198,7 @@ def _own_efforts(seen: BoardFacts) -> Clues:
     costs=[lights],
 )
 def _bows_exchanged(seen: BoardFacts) -> Clues:
-    if all(green(port) and red(starboard) for _, port, starboard in seen.side_lights):
+    if all(bows.exchanged for bows in seen.side_lights):
         yield "every tug shows green at the port bow and red at the starboard bow"
 
 
@@ -199,10 +208,9 @@ def _bows_exchanged(seen: BoardFacts) -> Clues:
     costs=[lights],
 )
 def _own_order(seen: BoardFacts) -> Clues:
-    right = [one for one, port, starboard in seen.side_lights if red(port) and green(starboard)]
-    for one, port, starboard in seen.side_lights:
-        if right and green(port) and red(starboard):
-            name = one.member.name
+    for bows in seen.side_lights if any(bows.right == 2 for bows in seen.side_lights) else ():
+        if bows.exchanged:
+            name = bows.one.member.name
             yield f"{name}, whose lamps take another order, shows red and green exchanged"
 
 
@@ -212,9 +220,9 @@ def _own_order(seen: BoardFacts) -> Clues:
     costs=[lights],
 )
 def _half_lit(seen: BoardFacts) -> Clues:
-    for one, port, starboard in seen.side_lights:
-        if not (red(port) and green(starboard)):
-            yield f"{one.member.name}: port bow {port}, starboard bow {starboard}"
+    for bows in seen.side_lights:
+        if bows.right < 2:
+            yield bows.words
 
 
 @mistake(
@@ -269,6 +277,7 @@ MISTAKES: tuple[Mistake, ...] = (
     _raised,
     _own_pins,
     _left_on,
+    _left_braked,
     _fails_there,
     _never,
     _astern,

@@ -101,7 +101,8 @@ class Sailing(NamedTuple):
     def strange_pins(self) -> list[int]:
         """The pins that the program used and that are none of the wiring's."""
         made = self.recording
-        used = {e.data[0] for e in made.of("pin", "pwm", "frame")}
+        used = {told.pin for told in made.outputs() if told.ordered}
+        used |= {e.data[0] for e in made.of("frame")}
         used |= {e.data[0] for e in made.of("mode") if e.data[1] == "out"}
         return sorted(used - {*self.member.pins.values()})
 

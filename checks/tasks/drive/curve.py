@@ -12,7 +12,7 @@ from ...readings.motion import SIDES
 from ...task import Clues, Finding, Run, Task, criterion, mistake, share
 from ...words import amount, told_apart
 from .. import motors
-from ..motors import bound, percent
+from ..motors import percent
 from .driving import ANY_TASK, Driving, one_side_backwards, stops, to_port
 from .straight import ran_into_the_wall
 
@@ -22,7 +22,8 @@ RADIUS = 0.25
 HALF = 180.0
 SECONDS = 10.0
 CIRCLE_WITHIN, CIRCLE_NONE = 0.04, 0.15
-TURN_WITHIN, TURN_NONE = 8.0, 70.0
+TURN_WITHIN, TURN_NONE = 10.0, 70.0
+"""In degrees; days turn half a circle by time 2 degrees farther or less, and 9 at the most."""
 LEAST_AWAY, LEAST_TURN = 0.20, 45.0
 _HELD_S, _OTHER_DUTY = 0.3, 0.04
 """A duty held for longer than this, in s, and unlike another by more, makes a curve of its own."""
@@ -221,17 +222,17 @@ CURVE = Task(
     mistakes=(
         *ANY_TASK,
         one_side_backwards,
-        bound(motors.duty_inverted_at_the_stop, costs=[stops_by_itself], explains=_ALL),
+        motors.duty_inverted_at_the_stop.bound(costs=[stops_by_itself], explains=_ALL),
         duty_inverted,
-        bound(motors.not_ended, costs=[stops_by_itself], explains=_ALL),
-        bound(motors.left_on, costs=[stops_by_itself], explains=_ALL),
+        motors.not_ended.bound(costs=[stops_by_itself], explains=_ALL),
+        motors.left_on.bound(costs=[stops_by_itself], explains=_ALL),
         no_difference,
         sides_swapped,
         turned_on_the_spot,
         not_even,
         radius_not_right,
         wrong_time,
-        bound(ran_into_the_wall, costs=[stops_by_itself], explains=_ALL),
+        ran_into_the_wall.bound(costs=[stops_by_itself], explains=_ALL),
     ),
     targets=(
         ArcTarget(

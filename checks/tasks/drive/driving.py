@@ -69,7 +69,7 @@ class Driving(Facts):
 
     @cached_property
     def needed(self) -> dict[str, float]:
-        """Side to the duty at which its wheel starts."""
+        """Side to the duty at which its wheel usually starts."""
         return needed(self.recording)
 
     @cached_property

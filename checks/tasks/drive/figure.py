@@ -33,10 +33,12 @@ SECONDS = 20.0
 MOVES = 8
 PAUSE, PAUSE_FULL = 0.10, 0.095
 """How long both motors are left alone after a move, in s: as asked, and what is near enough."""
-CORNER_WITHIN, CORNER_NONE = 0.06, 0.20
-SIDES_WITHIN, SIDES_NONE = 0.05, 0.15
-GAP_WITHIN, GAP_NONE = 0.06, 0.25
-TURN_WITHIN, TURN_NONE = 12.0, 60.0
+CORNER_WITHIN, CORNER_NONE = 0.10, 0.25
+SIDES_WITHIN, SIDES_NONE = 0.08, 0.18
+GAP_WITHIN, GAP_NONE = 0.10, 0.30
+TURN_WITHIN, TURN_NONE = 20.0, 60.0
+"""In m and degrees: more than three times what days move a square, whose heading they change by 5.5
+degrees and whose gap they leave at 0.03 m."""
 
 
 class Square(Driving):

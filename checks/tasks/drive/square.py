@@ -10,7 +10,6 @@ from ...readings.bench import faster_side
 from ...task import Clues, Run, Task, mistake
 from ...words import counted
 from .. import motors
-from ..motors import bound
 from .driving import ANY_TASK, to_port
 from .figure import (
     CORNERS,
@@ -180,9 +179,9 @@ SQUARE = Task(
     mistakes=(
         *ANY_TASK,
         only_spins,
-        bound(motors.duty_inverted_at_the_stop, costs=[stops_by_itself], explains=_ALL),
-        bound(motors.not_ended, costs=[stops_by_itself], explains=_ALL),
-        bound(motors.left_on, costs=[stops_by_itself], explains=_WAY),
+        motors.duty_inverted_at_the_stop.bound(costs=[stops_by_itself], explains=_ALL),
+        motors.not_ended.bound(costs=[stops_by_itself], explains=_ALL),
+        motors.left_on.bound(costs=[stops_by_itself], explains=_WAY),
         never_turns,
         to_starboard,
         wrong_count,
@@ -193,7 +192,7 @@ SQUARE = Task(
         turns_of_another_size,
         turned_about_one_wheel,
         sides_of_another_length,
-        bound(ran_into_the_wall, costs=[stops_by_itself], explains=_ALL),
+        ran_into_the_wall.bound(costs=[stops_by_itself], explains=_ALL),
     ),
     targets=tuple(
         LineTarget((X + a[0], Y + a[1]), (X + b[0], Y + b[1]), f"side {k}", SIDES_WITHIN)

@@ -1,5 +1,11 @@
 """Tasks of the lesson `harbour`: ready, a leg, the whole run."""
 
-from .criteria import TASKS
+from ...task import Task
+from .leg import LEG
+from .ready import READY
+from .run import RUN
+from .voyage import Voyages
 
-__all__ = ["TASKS"]
+__all__ = ["TASKS", "Voyages"]
+
+TASKS: tuple[Task, ...] = (READY, LEG, RUN)

@@ -10,16 +10,17 @@ from ...readings.line import EYE_PINS, SEEN, TOP_COUNT
 from ...readings.motion import at_rest
 from ...readings.rest import busy
 from ...task import Clues, Criterion, Finding, Run, Task, criterion, share
+from ..trials import judged, known
 from . import eyes
 from .report import reported
-from .trial import Line, Trial, bound, judged, known
+from .trial import Line, Trial, bound
 
 __all__ = ["CALIBRATE"]
 
 SECONDS = 8.0
 OTHER_TUG = 30
 """A tug whose eyes differ much: what was read on one's own will not do for it."""
-NEAR, FAR = 60.0, 300.0
+NEAR, FAR = 80.0, 300.0
 """Counts off the truth that still earn all, and that earn nothing."""
 FORM = "`eye 0 white 812 black 2730`"
 _NOISE = 25.0

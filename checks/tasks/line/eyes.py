@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-
-from robotsim import Recording
-
 from ...readings.line import EYE_PINS, TOP_COUNT, round_s
-from ...readings.motion import MOTOR_PINS, SIDES, driven, motor_phases
+from ...readings.motion import SIDES, driven, motor_duties, motor_phases
 from ...readings.rest import busy
-from ...task import Clues, Evidence, Mistake
-from .trial import Line, Trial, known
+from ...task import Clues, Evidence
+from ..trials import known
+from .trial import Trial
 
-__all__ = ["DRIVING", "READING", "each", "first_clue", "not_read", "slow_loop"]
+__all__ = ["DRIVING", "READING", "blind_rounds"]
 
 _PINS = "from port to starboard the eyes hang on the pins 36, 39, 34, 35"
 _OFTEN = 15
@@ -23,7 +20,7 @@ _OFTEN = 15
     "the eyes are not read",
     f"{_PINS}: `ADC(Pin(36), atten=ADC.ATTN_11DB).read()`.",
 )
-def _not_read(one: Trial) -> Clues:
+def not_read(one: Trial) -> Clues:
     if not any(one.counts):
         pins = sorted({event.data[0] for event in one.recording.of("adc")})
         other = f"; read were the pins {pins}" if pins else ""
@@ -57,8 +54,7 @@ def no_eye(one: Trial) -> Clues:
     "`duty_u16()` counts from 0 to 65535: for 40 % write `int(0.40 * 65535)`.",
 )
 def _wrong_scale(one: Trial) -> Clues:
-    pins = {pin for pair in MOTOR_PINS.values() for pin in pair}
-    given = {e.data[2] for e in one.recording.of("pwm") if e.data[0] in pins} - {0, 65535}
+    given = motor_duties(one.recording) - {0, 65535}
     if given and max(given) <= 1023:
         top = max(given)
         yield f"no duty between off and full was above {top}, {top / 655.36:.1f} % of 65535"
@@ -128,8 +124,8 @@ def read_once(one: Trial) -> Clues:
         )
 
 
-@known("loop too slow", "shorten the sleep and print less: 40 ms a round is enough, 20 ms better.")
-def slow_rounds(one: Trial) -> Clues:
+def blind_rounds(one: Trial) -> Clues:
+    """Tell of too long a time from one look to the next."""
     usual, went = round_s(one.recording), one.went
     if usual is not None and usual >= 0.1:
         speed = max(went.metres / went.seconds, 0.05) if went.seconds > 0 else 0.05
@@ -139,40 +135,9 @@ def slow_rounds(one: Trial) -> Clues:
         )
 
 
-READING = (_not_read, _saturated)
+slow_rounds = known(
+    "loop too slow", "shorten the sleep and print less: 40 ms a round is enough, 20 ms better."
+)(blind_rounds)
+READING = (not_read, _saturated)
 DRIVING = (_wrong_scale, _never_driven)
 """Looked for in every task of the line, before the task's own."""
-
-
-# -- what the lesson `harbour` takes from here -------------------------------
-
-
-def first_clue(known: Mistake, recording: Recording) -> str | None:
-    """Give what gives a mistake away in one recording."""
-    found = known.evidence(Line([recording]))
-    return found.words if found else None
-
-
-def not_read(recording: Recording) -> str | None:
-    """Tell of eyes that were never read."""
-    return first_clue(_not_read, recording)
-
-
-def slow_loop(recording: Recording) -> str | None:
-    """Tell of too long a time from one look to the next."""
-    return first_clue(slow_rounds, recording)
-
-
-def each(
-    look: Callable[[Recording], str | None],
-) -> Callable[[Sequence[Recording]], str | None]:
-    """Look at each recording in turn; the first that gives evidence counts."""
-
-    def first(recordings: Sequence[Recording]) -> str | None:
-        for recording in recordings:
-            if evidence := look(recording):
-                where = "" if recording.seed == 0 else f"with seed={recording.seed} "
-                return where + evidence
-        return None
-
-    return first

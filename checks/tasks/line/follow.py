@@ -6,9 +6,10 @@ from ...readings.motion import still_driven
 from ...readings.rest import sides_named
 from ...task import Clues, Criterion, Finding, Run, Task, share
 from ...words import told_apart
+from ..trials import judged, known
 from . import steering
 from .following import START, close, goes_all_the_way
-from .trial import Line, Trial, bound, judged, known
+from .trial import Line, Trial, bound
 
 __all__ = ["FOLLOW"]
 

@@ -6,8 +6,9 @@ from ...readings.line import LOST
 from ...readings.motion import at_rest
 from ...readings.rest import busy
 from ...task import Criterion, Finding, Mistake, share
+from ..trials import judged
 from . import eyes, steering
-from .trial import Trial, judged
+from .trial import Trial
 
 __all__ = ["ASKED_LOST", "START", "came", "close", "goes_all_the_way", "stopped"]
 

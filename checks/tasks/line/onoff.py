@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from ...readings.motion import still_driven
 from ...task import Clues, Criterion, Finding, Run, Task
+from ..trials import judged, known
 from . import eyes, steering
 from .following import START, came, close, goes_all_the_way, stopped
-from .trial import Line, Trial, bound, judged, known
+from .trial import Line, Trial, bound
 
 __all__ = ["ONOFF"]
 

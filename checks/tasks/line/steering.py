@@ -9,10 +9,11 @@ from ...readings.line import EYE_PINS, LOST, Course, junction
 from ...readings.motion import SIDES, Way, at_rest, driven, still_driven
 from ...task import Clues, Evidence
 from ...words import amount, percent
-from .eyes import first_clue, slow_rounds
-from .trial import Trial, known
+from ..trials import known
+from .eyes import slow_rounds
+from .trial import Trial
 
-__all__ = ["AWAY", "ROUGHLY", "kinds", "sides_named", "stopped_on_its_way", "wrong_sign"]
+__all__ = ["AWAY", "ROUGHLY", "away_from_line", "kinds", "sides_named", "stopped_on_its_way"]
 
 _SPOT, _AT_ONCE = 0.03, 0.1
 """A tug that only turned on the spot stays within so many m, and ends so soon after it, in s."""
@@ -128,11 +129,8 @@ def wrong_order(one: Trial) -> Clues:
         )
 
 
-@known(
-    "correction with the wrong sign",
-    "line to port: the right motor must get more than the left one. Change the sign.",
-)
-def _wrong_sign(one: Trial) -> Clues:
+def away_from_line(one: Trial) -> Clues:
+    """Tell of steering away from the line."""
     went, right = one.went, one.went.right_way
     if right is not None and right <= 0.4:
         away = (k for k in went.steering if went.side[k] * went.steer[k] < 0)
@@ -145,9 +143,10 @@ def _wrong_sign(one: Trial) -> Clues:
         )
 
 
-def wrong_sign(recording: Recording) -> str | None:
-    """Tell of steering away from the line in one recording."""
-    return first_clue(_wrong_sign, recording)
+wrong_sign = known(
+    "correction with the wrong sign",
+    "line to port: the right motor must get more than the left one. Change the sign.",
+)(away_from_line)
 
 
 # -- how much ----------------------------------------------------------------
@@ -278,7 +277,7 @@ def stopped_on_its_way(one: Trial) -> Clues:
         )
 
 
-AWAY = (stuck, slow_rounds, wrong_order, _wrong_sign)
+AWAY = (stuck, slow_rounds, wrong_order, wrong_sign)
 """What leads away from the line, whatever the law."""
 ROUGHLY = (derivative_sign, derivative_high, gain_high)
 """What makes the tug weave."""

@@ -8,9 +8,10 @@ from ...readings.line import junction
 from ...readings.motion import at_rest, still_braked, still_driven
 from ...readings.rest import busy
 from ...task import Clues, Criterion, Finding, Run, Task, share
+from ..trials import judged, known
 from . import steering
 from .following import ASKED_LOST, START, came, stopped
-from .trial import Line, Trial, bound, judged, known
+from .trial import Line, Trial, bound
 
 __all__ = ["STOP"]
 

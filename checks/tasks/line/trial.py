@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import replace
+from collections.abc import Sequence
 from functools import cached_property
 
 from robotsim import Recording
 
 from ...readings.line import Course, Truth, course, looks, true_counts
-from ...task import Clues, Criterion, Evidence, Facts, Finding, Mistake, mistake
-from ..trials import together, where
+from ...task import Criterion, Facts, Mistake
+from ..trials import where
 
-__all__ = ["Line", "Trial", "bound", "judged", "known"]
+__all__ = ["Line", "Trial", "bound"]
 
 
 class Trial:
@@ -62,34 +61,6 @@ class Line(Facts):
         return tuple(Trial(one, where(every, k)) for k, one in enumerate(every))
 
 
-def judged(one: Callable[[Trial], Finding]) -> Callable[[Line], Finding]:
-    """Judge each trial; the mean counts, and the worst is told."""
-    return lambda seen: together(seen.recordings, [one(trial) for trial in seen.trials])
-
-
-def known(
-    name: str,
-    hint: str,
-    *,
-    costs: Sequence[Criterion] = (),
-    explains: Sequence[Criterion] = (),
-    sure: bool = True,
-) -> Callable[[Callable[[Trial], Clues]], Mistake]:
-    """Make a mistake of the function below it, which looks at one trial; see `mistake`."""
-
-    def made(look: Callable[[Trial], Clues]) -> Mistake:
-        @mistake(name, hint, costs=costs, explains=explains, sure=sure)
-        def anywhere(seen: Line) -> Clues:
-            for trial in seen.trials:
-                for clue in look(trial):
-                    found = Evidence(clue) if isinstance(clue, str) else clue
-                    yield Evidence(trial.name + found.words, found.hint)
-
-        return anywhere
-
-    return made
-
-
 def bound(
     some: Sequence[Mistake],
     *,
@@ -97,5 +68,4 @@ def bound(
     explains: Sequence[Criterion] = (),
 ) -> tuple[Mistake, ...]:
     """Give mistakes of several tasks with what they cost in one of them."""
-    must, may = (frozenset(one.title for one in which) for which in (costs, explains))
-    return tuple(replace(one, costs=must, explains=may) for one in some)
+    return tuple(one.bound(costs=costs, explains=explains) for one in some)

@@ -43,9 +43,13 @@ CHANGED = _air(_point("harbour", -45.0), _point("boathouse", -72.0),
                _point("pier", key="another-password"))  # fmt: skip
 NONE_THERE = _air(_point("boathouse", -93.0))
 """Boathouse is heard, and too weak to be used."""
-OTHERS = (("lookout", "foghorn-and-bell"), ("chandlery", "rope-and-canvas"))
-"""What stands in another board's secrets file (invented)."""
-ELSEWHERE = _air(_point("pier"), AccessPoint(OTHERS[0][0], OTHERS[0][1], -60.0))
+OTHERS = (
+    ("lookout", "horn-and-lamp"), ("lookout", "foghorn-and-bell"), ("chandlery", "rope-and-canvas"),
+)  # fmt: skip
+"""What stands in another board's secrets file (invented): one network has its old password and the
+new one. A list has room for both; a dict, whose order no board promises, keeps one."""
+ELSEWHERE = _air(_point("pier"), AccessPoint(*OTHERS[1], -60.0))
+ELSEWHERE_S = LONGEST + 7.0
 RUNS = (
     Run(seconds=9.0, air=ALL_THERE),
     Run(seconds=18.0, air=CHANGED),
@@ -84,7 +88,7 @@ def joined(recording: Recording) -> Try | None:
 def run_elsewhere(recording: Recording) -> Recording:
     """Run the program of a recording on a board whose secrets file is another."""
     own = {**recording.files, SECRETS: f"NETWORKS = {list(OTHERS)!r}\n"}
-    return run_again(recording, own, seconds=7.0, air=ELSEWHERE)
+    return run_again(recording, own, seconds=ELSEWHERE_S, air=ELSEWHERE)
 
 
 class Search(Facts):
@@ -109,6 +113,11 @@ class Search(Facts):
     def elsewhere(self) -> Recording:
         """What the program does on a board with another secrets file."""
         return run_elsewhere(self.recording)
+
+    @functools.cached_property
+    def old_password_tried(self) -> bool:
+        """Whether it tried, on the other board, the password that stands first there."""
+        return any("wrong password" in e.detail for e in self.elsewhere.of("radio"))
 
     @functools.cached_property
     def spells(self) -> list[Spell]:
@@ -214,14 +223,16 @@ def in_order(seen: Search) -> Finding:
 @criterion(
     "It takes them from secrets.py",
     1,
-    asks="on a board with another secrets.py it joins the first of that one within 7 s and asks "
-    "for no other; it prints no password",
+    asks="on a board with another secrets.py, whose first network stands there with its old "
+    "password and then with the new one, it tries both in turn, joins within "
+    f"{ELSEWHERE_S:g} s and asks for no network that is not in it; it prints no password",
 )
 def from_secrets(seen: Search) -> Finding:
     if seen.printed_password is not None:
         return Finding(0.0, f"a password was printed at {seen.printed_password:.1f} s")
     names, got = [one.name for one in tries(seen.elsewhere)], joined(seen.elsewhere)
     right = got is not None and got.name == OTHERS[0][0] and not {*names} & {*NAMES}
+    right = right and seen.old_password_tried
     asked = listed(names) if names else "none"
     return Finding(float(right), f"asked for {asked}; joined {got.name if got else 'none'}")
 

@@ -13,6 +13,7 @@ from .network import (
     LONGEST,
     LOOKS_FROM,
     NAMES,
+    OTHERS,
     SHORTEST,
     Search,
     calls,
@@ -20,6 +21,7 @@ from .network import (
     gives_time,
     goes_on,
     in_order,
+    joined,
     joins_first,
     lamp_tells,
     motors_off,
@@ -29,7 +31,6 @@ from .start_mistakes import not_written
 from .states import (
     MOST_FLASHES,
     blinks,
-    bound,
     deck_share,
     flashes,
     motors_jump,
@@ -189,7 +190,7 @@ def motors_left_alone(seen: Search) -> Clues:
         moved = first_drive(made)
         if moved is not None:
             yield f"a motor was driven at {moved:.2f} s"
-        touched = {event.data[0] for event in made.of("mode", "pin", "pwm")}
+        touched = {told.pin for told in made.outputs()}
         never = sorted({pin for pair in MOTOR_PINS.values() for pin in pair} - touched)
         if never:
             yield f"never set up: pins {listed([*map(str, never)])}"
@@ -216,6 +217,20 @@ def own_list(seen: Search) -> Clues:
 
 
 @mistake(
+    "the networks in a dict",
+    "keep the list of pairs: in a dict a name stands once, and no board promises its order.",
+    costs=[from_secrets],
+)
+def in_a_dict(seen: Search) -> Clues:
+    got = joined(seen.elsewhere)
+    if got and got.name == OTHERS[1][0] and not seen.old_password_tried:
+        yield (
+            f"with {got.name!r} twice in secrets.py, the old password first, it only tried the new "
+            "one"
+        )
+
+
+@mistake(
     "stops with another secrets.py",
     "take the list as it comes, however long: for name, key in NETWORKS.",
     costs=[from_secrets],
@@ -223,7 +238,7 @@ def own_list(seen: Search) -> Clues:
 def stops_elsewhere(seen: Search) -> Clues:
     problem = seen.elsewhere.problem
     if problem:
-        yield f"with two networks in secrets.py: {problem.kind}: {problem.message}"
+        yield f"with the list of another board in secrets.py: {problem.kind}: {problem.message}"
 
 
 @mistake(
@@ -255,10 +270,12 @@ def silent(seen: Search) -> Clues:
 
 
 MISTAKES: tuple[Mistake, ...] = (
-    bound(motors_jump, motors_off), bound(wrong_lamp_pin, lamp_tells, calls),
-    bound(wrong_lamp, lamp_tells, calls), none_asked, stranger, wrong_password, white_too_soon,
+    motors_jump.bound(explains=[motors_off]), wrong_lamp_pin.bound(explains=[lamp_tells, calls]),
+    wrong_lamp.bound(explains=[lamp_tells, calls]), none_asked, stranger, wrong_password,
+    white_too_soon,
     other_order, calls_too_soon, waits_for_ever, same_again, goes_on_asking, waits_too_long,
-    gives_up, motors_left_alone, bound(too_much_before, motors_off),
-    bound(not_written, lamp_tells, calls), other_state, own_list, stops_elsewhere,
+    gives_up, motors_left_alone, too_much_before.bound(explains=[motors_off]),
+    not_written.bound(explains=[lamp_tells, calls]), other_state, own_list,
+    in_a_dict, stops_elsewhere,
     password_printed, too_fast, silent,
 )  # fmt: skip

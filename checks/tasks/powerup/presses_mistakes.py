@@ -8,6 +8,7 @@ from ...readings.motion import SIDES, driven, still_driven
 from ...task import Clues, mistake
 from ...words import amount, counted, listed
 from ..lamps.slips import wrong_lamp_pin
+from ..motors import left_braked
 from .presses import (
     ASTERN,
     EITHER_WAY,
@@ -24,7 +25,7 @@ from .presses import (
     stops,
 )
 from .start_mistakes import not_written, pulls
-from .states import bound, motors_jump, too_much_before
+from .states import motors_jump, too_much_before
 
 __all__ = ["MISTAKES"]
 
@@ -188,8 +189,10 @@ def other_number_shown(seen: Presses) -> Clues:
 
 
 MISTAKES = (
-    bound(motors_jump, motors_first), bound(wrong_lamp_pin, counts_once), no_pull_up, never_read,
+    motors_jump.bound(explains=[motors_first]), wrong_lamp_pin.bound(explains=[counts_once]),
+    no_pull_up, never_read,
     no_touch, never_there, bounces_counted, left_on, pushes_on, other_way_back, missed,
-    bound(not_written, counts_once), stays_dark, wrong_number, other_end, other_number_shown,
-    bound(too_much_before, motors_first),
+    not_written.bound(explains=[counts_once]), stays_dark, wrong_number, other_end,
+    other_number_shown,
+    too_much_before.bound(explains=[motors_first]), left_braked.bound(costs=[stops]),
 )  # fmt: skip

@@ -13,6 +13,7 @@ from ...readings.waking import first_drive
 from ...task import Clues, Facts, Mistake, mistake
 from ...words import amount, listed
 from ..lamps.slips import wrong_lamp_pin
+from ..motors import left_braked
 from .start import (
     DRIVE,
     EITHER_WAY,
@@ -34,7 +35,6 @@ from .states import (
     DECK,
     MOST_FLASHES,
     blinks,
-    bound,
     flashes,
     motors_jump,
     state_name,
@@ -263,20 +263,14 @@ def too_far(seen: SafeStart) -> Clues:
         yield f"driven for {seen.driven_for:.1f} s"
 
 
-@mistake(
-    "braked in place of off",
-    "both inputs of a motor high is the brake; off is 0 at all four.",
-    costs=[stops],
-)
-def braked(seen: SafeStart) -> Clues:
-    if seen.braked_at_end:
-        yield "at the end both inputs of a motor were high"
-
-
 MISTAKES: tuple[Mistake, ...] = (
-    bound(motors_jump, hands_off, motors_first), bound(wrong_lamp_pin, lamp_tells, calls),
-    bound(wrong_lamp, lamp_tells, calls), no_pull_up, upside_down, never_driven,
-    bound(too_much_before, motors_first), too_early, astern, turns, too_weak, left_on, deaf,
-    too_hard, bound(not_written, lamp_tells, calls), stays_dark, other_state, too_fast, cries_wolf,
-    silent, too_short, too_far, braked,
+    motors_jump.bound(explains=[hands_off, motors_first]),
+    wrong_lamp_pin.bound(explains=[lamp_tells, calls]),
+    wrong_lamp.bound(explains=[lamp_tells, calls]), no_pull_up, upside_down, never_driven,
+    too_much_before.bound(explains=[motors_first]), too_early, astern, turns, too_weak, left_on,
+    deaf,
+    too_hard, not_written.bound(explains=[lamp_tells, calls]), stays_dark, other_state, too_fast,
+    cries_wolf,
+    silent, too_short, too_far,
+    left_braked.bound(costs=[stops]),
 )  # fmt: skip

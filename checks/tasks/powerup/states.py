@@ -8,15 +8,13 @@ green exchanged, as chips that take red first show it where nobody has told the 
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from robotsim import LAMPS, Recording
 
 from ...readings.colour import Colour, colour_name, described, exchanged
 from ...readings.light import flashing, held, history, lit
 from ...readings.motion import MOTOR_PINS
 from ...readings.waking import never_set_low
-from ...task import Clues, Criterion, Facts, Finding, Mistake, criterion, mistake, share
+from ...task import Clues, Criterion, Facts, Finding, criterion, mistake, share
 from ...words import listed
 
 __all__ = [
@@ -25,7 +23,6 @@ __all__ = [
     "LEAST",
     "MOST_FLASHES",
     "blinks",
-    "bound",
     "deck_share",
     "flashes",
     "motors_jump",
@@ -107,11 +104,6 @@ def quiet_first(seen: Facts) -> Finding:
 # -- mistakes that any program of this lesson may make -------------------------
 
 
-def bound(made: Mistake, *explains: Criterion) -> Mistake:
-    """Give a mistake with the criteria of a task that it may cost."""
-    return replace(made, explains=frozenset(one.title for one in explains))
-
-
 @mistake(
     "motors jump when their PWM is made",
     "give each PWM its duty at once: PWM(Pin(25), freq=1000, duty_u16=0).",
@@ -120,9 +112,9 @@ def motors_jump(seen: Facts) -> Clues:
     """Tell a PWM made without a duty: half power for a moment."""
     pins = {pin for pair in MOTOR_PINS.values() for pin in pair}
     for made in seen.recordings:
-        for event in made.of("pwm"):
-            if event.data[0] in pins and event.seconds < 0.1 and event.data[2] == 32768:
-                yield f"pin {event.data[0]} began at 50 % duty, {1000 * event.seconds:.1f} ms in"
+        for told in made.outputs(*pins):
+            if told.pulsed and told.seconds < 0.1 and told.duty_u16 == 32768:
+                yield f"pin {told.pin} began at 50 % duty, {1000 * told.seconds:.1f} ms in"
 
 
 @mistake("wrong lamp", f"the deck lamp is the last of the five, lamps[{DECK}].")

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from ...readings.motion import still_driven
 from ...readings.radio import stirred
 from ...task import Finding, criterion, share
 from ...words import told_apart
+from ..motors import switched_off
 from ..orders import NOTHING_LEFT, SOON_S, Hit, tally
 from .passages import MOVING, HelmOrders, Passage, left_as_it_was, stands_after
 
@@ -99,8 +99,9 @@ def radii(seen: HelmOrders) -> Finding:
 @criterion(
     "It stops when an order's time is over",
     2,
-    asks=f"at rest within {END_S:g} s of the end of each order and of a speed of 0, and no motor "
-    f"driven at the end; nothing for one that goes on for {TOO_LATE_S:g} s",
+    asks=f"at rest within {END_S:g} s of the end of each order and of a speed of 0, and both "
+    "motors off at the end, neither driven nor braked (braked is half the way); nothing for one "
+    f"that goes on for {TOO_LATE_S:g} s",
 )
 def ends(seen: HelmOrders) -> Finding:
     """Judge whether it stood after each order."""
@@ -121,9 +122,9 @@ def _stops(seen: HelmOrders) -> Iterator[Hit]:
         yield Hit(part if went else 0.0, one.trial, one.end, words if went else one.name)
     for trial in seen.trials:
         moves = [one for one in seen.moves if one.trial is trial]
-        off = not still_driven(trial.recording)
+        off, words, at = switched_off(trial.recording)
         went = bool(moves) and stirred(trial.recording, moves[-1].begin, moves[-1].end) > 0.01
-        yield Hit(float(off and went), trial, trial.recording.seconds, "motors off at the end")
+        yield Hit(off if went else 0.0, trial, at or trial.recording.seconds, words)
 
 
 @criterion(

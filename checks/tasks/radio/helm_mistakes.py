@@ -9,6 +9,7 @@ from ...readings.motion import SIDES
 from ...readings.radio import moved, stirred
 from ...task import Clues, Mistake, mistake
 from ..hearing import ENDED, JOINING, evaluated, obeyed_late
+from ..motors import left_braked
 from ..orders import SOON_S
 from .helm import END_S, ends, obeys, radii, refuses, speeds
 from .helm_speed_mistakes import SPEED_MISTAKES, alone, duty_of, prompt
@@ -228,6 +229,7 @@ MISTAKES: tuple[Mistake, ...] = (
     *SPEED_MISTAKES,
     _bad_obeyed,
     obeyed_late(),
+    left_braked.bound(costs=[ends]),
     _wall,
     _not_carried_out,
 )

@@ -48,7 +48,9 @@ def lamps_on_order(seen: ByRadio) -> Iterator[Hit]:
     dark lamps that finds them dark.
     """
     for trial, heard in seen.good:
-        if any(heard.since < one.since < heard.since + SOON_S for one in trial.good):
+        # A radio that naps gets both at the same moment, one after the other.
+        later = (one for one in trial.good if one.sent > heard.sent)
+        if any(one.since < heard.since + SOON_S for one in later):
             continue
         lit = any(map(any, trial.recording.lamps_at(heard.since - 1e-6)))
         if not lit and not any(map(any, _colours(heard))):

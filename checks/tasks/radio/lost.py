@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from ...readings.motion import still_driven
 from ...readings.radio import Heard, moved, wheels
 from ...task import Criterion, Finding, criterion, share
 from ...words import told_apart
+from ..motors import switched_off
 from ..orders import NOTHING_LEFT, SOON_S, ByRadio, Hit, Trial, tally
 from .helm import END_S
 from .passages import MOVING, left_as_it_was, stands_after
@@ -182,8 +182,9 @@ def learns(seen: LostOrders) -> Finding:
     1,
     asks="no wheel moves by an order that breaks a rule of the table or has another name than "
     "`speed`, `seconds` and `number`, nothing of it is run; at rest within "
-    f"{END_S:g} s of an order's end, and no motor driven at the end of the trial; nothing is "
-    "earned where a third of this fails",
+    f"{END_S:g} s of an order's end, and both motors off at the end of the trial, neither "
+    "driven nor braked (braked is half the way to off); nothing is earned where a third of this "
+    "fails",
 )
 def refuses(seen: LostOrders) -> Finding:
     """Judge whether nothing else moved it."""
@@ -200,8 +201,8 @@ def _refusals(seen: LostOrders) -> Iterator[Hit]:
         for heard, end in ended_orders(trial):
             late = stands_after(trial, end, end + END_S + 0.3)
             yield Hit(float(late <= END_S), trial, end, f"the end of {heard.text}")
-        off = not still_driven(trial.recording)
-        yield Hit(float(off), trial, trial.recording.seconds, "motors off at the end")
+        off, words, at = switched_off(trial.recording)
+        yield Hit(off, trial, at or trial.recording.seconds, words)
 
 
 def ended_orders(trial: Trial) -> Iterator[tuple[Heard, float]]:

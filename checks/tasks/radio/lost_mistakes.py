@@ -8,6 +8,7 @@ from ...readings.radio import Heard, moved, stirred, wheels
 from ...task import Clues, Mistake, mistake
 from .. import reports as told
 from ..hearing import JOINING, evaluated, no_sign_of_life
+from ..motors import left_braked
 from ..orders import ByRadio, Trial
 from .helm import END_S
 from .lost import (
@@ -283,6 +284,7 @@ MISTAKES: tuple[Mistake, ...] = (
     _bad_will,
     _bad_obeyed,
     _left_on,
+    left_braked.bound(costs=[refuses]),
     _silent_return,
     _announced_early,
 )

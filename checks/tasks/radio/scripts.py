@@ -38,6 +38,8 @@ _BAD_LAMPS: tuple[str | bytes, ...] = (
     '{"lamps": {"red": 85, "green": 85, "blue": 0}}',
     "[]",
     "255",
+    '{"lamps": [45, 45, 300]}',
+    '{"lamps": [25, 25, -7]}',
 )
 """Orders for the lamps that must be refused, each for a reason of its own."""
 _KINDS = (

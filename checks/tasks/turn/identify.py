@@ -8,7 +8,6 @@ from robotsim import Recording
 
 from ...readings.sensors import ADDRESS, POWER, RATE_Z, WHO_AM_I, Sample, bus, printed
 from ...task import Facts, Mistake, Run, Task, criterion, mistake, share
-from ..motors import bound
 from .sensing import (
     DECODINGS,
     READING,
@@ -198,8 +197,8 @@ IDENTIFY = Task(
     mistakes=(
         _never_read,
         other_register,
-        bound(_asleep, costs=[wakes_it], explains=[prints_raw]),
-        *(bound(known, costs=[prints_raw], explains=[wakes_it]) for known in _wrong_register),
+        _asleep.bound(costs=[wakes_it], explains=[prints_raw]),
+        *(known.bound(costs=[prints_raw], explains=[wakes_it]) for known in _wrong_register),
         printed_early,
         *(_raw_is(*how) for how in DECODINGS),
         _raw_is(

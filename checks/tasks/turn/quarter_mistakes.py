@@ -8,9 +8,8 @@ from collections.abc import Iterator
 from robotsim import Recording
 
 from ...readings.sensors import PER_DEG, bus
-from ...task import Clues, Facts, Run, Task, mistake
+from ...task import Clues, Facts, Task, mistake
 from .. import motors
-from ..motors import bound
 from . import replay
 from .printed_angles import (
     not_added_up,
@@ -36,15 +35,13 @@ from .quarter import (
 )
 from .sensing import (
     DECODINGS,
-    MIDDLE,
-    PORT_BIAS,
     READING,
-    STARBOARD_BIAS,
+    does_not_turn,
     faster_than_the_range,
     in_any_trial,
     line_missing,
     one_side_only,
-    stands,
+    three_tugs,
 )
 from .turns import AGREE, QUARTER, Turn, added, all_turns, raw, spread, stopped_turns, turns_of
 
@@ -202,11 +199,7 @@ QUARTERS = Task(
     id="turn.quarter",
     title="A quarter turn, and back",
     program="quarter.py",
-    runs=(
-        Run(SECONDS, start=MIDDLE),
-        Run(SECONDS, start=MIDDLE, seed=6, serial=PORT_BIAS),
-        Run(SECONDS, start=MIDDLE, seed=11, serial=STARBOARD_BIAS),
-    ),
+    runs=three_tugs(SECONDS, 6, 11),
     facts=Facts,
     criteria=CRITERIA,
     mistakes=(
@@ -215,12 +208,8 @@ QUARTERS = Task(
         no_new_reading,
         replay.never_renewed,
         replay.wrong_unit,
-        mistake(
-            "the tug does not turn",
-            "one wheel back, the other ahead: motor(left_ahead, left_back, -0.4) and "
-            "motor(right_ahead, right_back, 0.4).",
-        )(in_any_trial(stands(8.0))),
-        bound(faster_than_the_range, explains=_ALL),
+        does_not_turn(8.0),
+        faster_than_the_range.bound(explains=_ALL),
         by_the_clock,
         wrong_way,
         *(replay.bytes_added(*how) for how in (*DECODINGS[2:4], DECODINGS[0])),
@@ -231,9 +220,9 @@ QUARTERS = Task(
         sum_kept,
         no_end_back,
         replay.step_assumed,
-        bound(motors.left_on, costs=[motors_off], explains=_ALL),
-        bound(motors.not_ended, costs=[motors_off], explains=[to_port, turns_back, knows]),
-        bound(motors.left_braked, costs=[motors_off]),
+        motors.left_on.bound(costs=[motors_off], explains=_ALL),
+        motors.not_ended.bound(costs=[motors_off], explains=[to_port, turns_back, knows]),
+        motors.left_braked.bound(costs=[motors_off]),
         no_rest,
         mistake(
             "turns to one side only", "after a rest turn back: the same loop with the other sign.",

@@ -8,9 +8,8 @@ from collections.abc import Callable, Iterator
 from robotsim import Recording
 
 from ...readings.sensors import PER_DEG, bus, printed, true_rate
-from ...task import Facts, Mistake, Run, Task, mistake
+from ...task import Facts, Mistake, Task, mistake
 from .. import motors
-from ..motors import bound
 from .fits import EXACT, fitted, made, shown
 from .rate import (
     AT_REST,
@@ -29,16 +28,14 @@ from .rate import (
 )
 from .sensing import (
     DECODINGS,
-    MIDDLE,
-    PORT_BIAS,
     READING,
-    STARBOARD_BIAS,
     Decode,
+    does_not_turn,
     faster_than_the_range,
     in_any_trial,
     line_missing,
     one_side_only,
-    stands,
+    three_tugs,
 )
 from .turns import raw
 
@@ -241,21 +238,13 @@ RATE = Task(
     id="turn.rate",
     title="Degrees a second",
     program="rate.py",
-    runs=(
-        Run(SECONDS, start=MIDDLE),
-        Run(SECONDS, start=MIDDLE, seed=5, serial=PORT_BIAS),
-        Run(SECONDS, start=MIDDLE, seed=9, serial=STARBOARD_BIAS),
-    ),
+    runs=three_tugs(SECONDS, 5, 9),
     facts=Facts,
     criteria=CRITERIA,
     mistakes=(
         *READING,
-        mistake(
-            "the tug does not turn",
-            "one wheel back, the other ahead: motor(left_ahead, left_back, -0.4) and "
-            "motor(right_ahead, right_back, 0.4).",
-        )(in_any_trial(stands(30.0))),
-        bound(faster_than_the_range, costs=[port], explains=_RATES),
+        does_not_turn(30.0),
+        faster_than_the_range.bound(costs=[port], explains=_RATES),
         mistake(
             "no line that can be read",
             'print("rate", number) about ten times a second.',
@@ -277,9 +266,9 @@ RATE = Task(
         _factor(SCALE, SCALE_HINT, lambda slope, _: abs(abs(slope) - 1) > 0.06),
         bias_left_in,
         something_else_taken_off,
-        bound(motors.left_on, costs=[motors_off], explains=[turns_as_asked, at_rest]),
-        bound(motors.not_ended, costs=[motors_off], explains=[turns_as_asked, at_rest]),
-        bound(motors.left_braked, costs=[motors_off]),
+        motors.left_on.bound(costs=[motors_off], explains=[turns_as_asked, at_rest]),
+        motors.not_ended.bound(costs=[motors_off], explains=[turns_as_asked, at_rest]),
+        motors.left_braked.bound(costs=[motors_off]),
         mistake(
             "turns to one side only",
             "turn to port, rest, then turn to starboard: the same effort with the other sign.",

@@ -19,7 +19,7 @@ from ...readings.sensors import (
     printed,
     true_rate,
 )
-from ...task import Clues, Facts, Finding, mistake
+from ...task import Clues, Facts, Finding, Mistake, Run, mistake
 from ...words import named_trials, trial_name
 
 __all__ = [
@@ -30,18 +30,29 @@ __all__ = [
     "STARBOARD_BIAS",
     "Decode",
     "Judged",
+    "does_not_turn",
     "each_trial",
     "faster_than_the_range",
     "in_any_trial",
     "line_missing",
     "one_side_only",
-    "stands",
+    "three_tugs",
 ]
 
 MIDDLE = (0.60, 0.40, 0.0)
 PORT_BIAS, STARBOARD_BIAS = 94, 133
 """Two tugs whose sensor shows much at rest, 4.4 deg/s one way and 4.5 the other.  At the same
 effort the first turns faster than the other by a quarter, so counting seconds will not do."""
+
+
+def three_tugs(seconds: float, port: int, starboard: int) -> tuple[Run, ...]:
+    """Give the trials of a task: the learner's tug, and two by their seeds."""
+    others = ((port, PORT_BIAS), (starboard, STARBOARD_BIAS))
+    return (
+        Run(seconds, start=MIDDLE),
+        *(Run(seconds, start=MIDDLE, seed=seed, serial=serial) for seed, serial in others),
+    )
+
 
 Judged = tuple[float, str, float | None]
 """What one recording earns as a share, what was measured in it, and when to look."""
@@ -226,18 +237,24 @@ def line_missing(*words: str) -> Look:
     return look
 
 
-def stands(degrees: float) -> Look:
-    """Make a look for a tug that hardly turned: no turn, or wheels that turn the same way."""
+def does_not_turn(least: float) -> Mistake:
+    """Make the mistake of a tug that turns by no more than some degrees, or goes straight."""
 
+    @mistake(
+        "the tug does not turn",
+        "one wheel back, the other ahead: motor(left_ahead, left_back, -0.4) and "
+        "motor(right_ahead, right_back, 0.4).",
+    )
+    @in_any_trial
     def look(recording: Recording) -> Iterator[str]:
         heads = recording.tracks["heading"]
         turned = (max(heads) - min(heads)) / PER_DEG
         left, right = (rolled(recording, side) for side in SIDES)
         if left * right > 0 and min(abs(left), abs(right)) > 0.1:
             yield f"both wheels rolled the same way, by {left:.2f} and {right:.2f} m"
-        elif turned <= degrees and not any(driven(recording, side) for side in SIDES):
+        elif turned <= least and not any(driven(recording, side) for side in SIDES):
             yield "no motor was ever driven"
-        elif turned <= degrees:
+        elif turned <= least:
             yield f"the motors were driven, but it turned by no more than {turned:.0f} degrees"
 
     return look

@@ -8,20 +8,25 @@ import is the board's, while the standard library goes on as it is.
 import builtins
 import json
 import os
-import signal
 import sys
 from importlib.machinery import SourceFileLoader
-from types import FrameType, ModuleType
+from types import ModuleType
 
 import _link  # a shim: its folder is on the path, as is this one
 import board_flash
 from boot_dialect import compiled, sliced
+from boot_guard import guard
 from boot_modules import restricted
-from boot_text import formatted, percent, represent, rounded, text, with_spec
+from boot_tables import gathered, table
+from boot_text import formatted, numbered, percent, represent, rounded, text, with_spec
+from boot_values import CHANGED, HOOKS, like_the_boards
 from offered import ALIASES, BUILTINS, FIXED, NAMES
 
 _SHIMS = sys.argv[1]
 _MEMORY = 512 * 1024 * 1024
+_DEPTH = 195
+"""So deep calls may go: under the real interpreter plain functions end after 188 (run), others
+after 78 to 247, by what they do."""
 _reserve = [bytes(4 * 1024 * 1024)]
 
 
@@ -42,8 +47,10 @@ def main() -> None:
     modules = _Modules(counted)
     _link.on_fault = lambda fault: _report(fault, files)
     if order.get("lines"):
-        _follow_lines(files)
-    _guard(files)
+        from boot_lines import follow_lines
+
+        follow_lines(files)
+    guard(files, _MEMORY)
     space = {"__name__": "__main__"}
     try:
         if "boot.py" in files and name != "boot.py":
@@ -108,8 +115,8 @@ class _Modules:
         self.offered.update(
             __import__=self.board_import, print=_print, input=_no_input, repr=represent,
             open=board_flash.open, __told__=_told, __sliced__=sliced, __text__=text,
-            __percent__=percent, __formatted__=formatted, __spec__=with_spec, round=rounded,
-            __spent__=_link.spent,
+            __percent__=percent, __formatted__=formatted, __with_spec__=with_spec, round=rounded,
+            __spent__=_link.spent, __table__=table, __gathered__=gathered, **HOOKS, **CHANGED,
         )  # fmt: skip
         self.within = {**vars(builtins), "__import__": self.shim_import}
 
@@ -164,6 +171,9 @@ class _Modules:
             module.__dict__["__builtins__"] = self.within
             code = SourceFileLoader(name, found[0]).get_code(name)
             exec(code, module.__dict__)
+            for value in list(vars(module).values()):
+                if isinstance(value, type) and value.__module__ == name:
+                    like_the_boards(value)
         head, _, last = name.rpartition(".")
         if head:
             setattr(self._shim(head), last, module)
@@ -185,7 +195,10 @@ class _Modules:
     def run_file(self, file: str, space: dict) -> None:
         """Run one of the learner's files."""
         space["__builtins__"] = self.offered
-        exec(compiled(self.files[file], file), space)
+        sys.setrecursionlimit(1000)  # a program's text may be nested deeper than its calls
+        code = compiled(self.files[file], file)
+        sys.setrecursionlimit(_DEPTH)
+        exec(code, space)
 
     def run_boot(self, space: dict) -> None:
         """Run boot.py; where it fails the board says so, and goes on to the program."""
@@ -197,55 +210,11 @@ class _Modules:
             _link.tell("w " + _report(fault, self.files))
 
 
-def _follow_lines(files) -> None:
-    """From now on tell the host from which line a message comes, whenever that has changed."""
-    places = {file: number for number, file in enumerate(files)}
-    last = [None]
-
-    def tell_line(here) -> None:
-        if here is not None and here != last[0]:
-            last[0] = here
-            _link._waiting.append("l %d %d" % here)
-
-    def noting(send):
-        def noted(what):
-            frame = sys._getframe(1)
-            while frame is not None and frame.f_code.co_filename not in places:
-                frame = frame.f_back
-            if frame is not None:
-                tell_line((places[frame.f_code.co_filename], frame.f_lineno))
-            return send(what)
-
-        return noted
-
-    for name in ("tell", "ask", "sample"):
-        setattr(_link, name, noting(getattr(_link, name)))
-    arm = _link.arm
-
-    def arm_and_come_back(source: str, number: int, handler) -> None:
-        def run() -> None:
-            before = last[0]
-            try:
-                handler()
-            finally:
-                tell_line(before)
-
-        arm(source, number, run)
-
-    _link.arm = arm_and_come_back
-
-
-def _place(name: str) -> str:
-    """Give where a shim lies: a file, or a folder of files."""
-    folder = os.path.join(_SHIMS, name)
-    return os.path.join(folder, "__init__.py") if os.path.isdir(folder) else folder + ".py"
-
-
 class _Console:
     """What programs find as sys.stdout."""
 
     def write(self, text: str) -> int:
-        _link.write(text)
+        _link.write(numbered(text))
         return len(text)
 
     def flush(self) -> None:
@@ -264,19 +233,15 @@ class _Nobody:
 def _print(*values, sep=" ", end="\n", file=None, **more) -> None:
     if more:
         raise TypeError("extra keyword arguments given")
-    line = (" " if sep is None else sep).join(map(_str, values)) + ("\n" if end is None else end)
+    line = (" " if sep is None else sep).join(map(text, values)) + ("\n" if end is None else end)
     (sys.stdout if file is None else file).write(line)
-
-
-def _str(value) -> str:
-    return _words(value)[1] if isinstance(value, BaseException) else text(value)
 
 
 def _told(fault: BaseException) -> BaseException:
     """Give an exception that a program catches the board's words."""
-    if type(fault).__module__ != "builtins" or not fault.args:
+    if getattr(builtins, type(fault).__name__, None) is not type(fault) or not fault.args:
         return fault
-    if isinstance(fault, UnicodeError):  # whose words cannot be changed
+    if isinstance(fault, (UnicodeDecodeError, UnicodeEncodeError)):  # whose words cannot be changed
         return UnicodeError().with_traceback(fault.__traceback__)
     words = _words(fault)[1]
     if isinstance(fault, SyntaxError):
@@ -328,60 +293,3 @@ def _report(fault: BaseException, files) -> str:
         # A syntax error's place is in the error, not in its traceback.
         calls.append([fault.filename, fault.lineno or 0, "<module>"])
     return json.dumps({"kind": kind, "message": message, "calls": calls})
-
-
-def _forbid(event: str, args) -> None:
-    """Refuse what no board can do: an audit hook (PEP 578).
-
-    The names are constants of the code, out of a program's reach.
-    """
-    head = event.partition(".")[0]
-    if event == "open":
-        if isinstance(args[2], int) and args[2] & 3:
-            raise PermissionError("a program on the board cannot write files here")
-    elif (
-        head in {"ctypes", "fcntl", "ftplib", "pty", "shutil", "socket", "subprocess", "winreg"}
-        or event in {
-            "_thread.start_new_thread", "_winapi.CreateProcess", "_winapi.OpenProcess",
-            "_winapi.TerminateProcess", "os.chmod", "os.chown", "os.exec", "os.fork", "os.forkpty",
-            "os.kill", "os.killpg", "os.link", "os.mkdir", "os.posix_spawn", "os.remove",
-            "os.rename", "os.rmdir", "os.spawn", "os.startfile", "os.symlink", "os.system",
-            "os.truncate", "signal.pthread_kill",
-        }
-        or (event == "object.__setattr__" and args[1] in {"__code__", "__defaults__"})
-    ):  # fmt: skip
-        raise PermissionError("a program on the board cannot do this: " + event)
-
-
-def _guard(files) -> None:
-    """Limit memory where the system can, and stop with the line when the host says so.
-
-    The hook keeps a program that finds its way to the interpreter's own modules from
-    reaching other processes, files and the network.  It cannot be taken off again.
-    """
-    try:
-        import resource
-
-        resource.setrlimit(resource.RLIMIT_AS, (_MEMORY, _MEMORY))
-        resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
-    except (ImportError, ValueError, OSError):  # not on this system
-        pass
-
-    sys.addaudithook(_forbid)
-    for module in map(sys.modules.get, ("_thread", "threading")):
-        for name in ("start_new_thread", "start_new", "start_joinable_thread"):
-            if hasattr(module, name):  # CPython 3.11 has no audit event for it
-                setattr(module, name, lambda *_, **__: _forbid("_thread.start_new_thread", ()))
-
-    def stop(_number: int, frame: FrameType | None) -> None:
-        calls = []
-        while frame is not None:
-            if frame.f_code.co_filename in files:
-                calls.insert(0, [frame.f_code.co_filename, frame.f_lineno, frame.f_code.co_name])
-            frame = frame.f_back
-        _link.tell_last("x " + json.dumps({"kind": "stopped", "message": "", "calls": calls[-50:]}))
-        os._exit(0)
-
-    signal.signal(signal.SIGINT, stop)
-    if hasattr(signal, "SIGBREAK"):  # Windows has this one for process groups
-        signal.signal(signal.SIGBREAK, stop)

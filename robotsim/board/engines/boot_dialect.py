@@ -8,21 +8,29 @@ Newer syntax that the board's compiler refuses is refused here, too.
 
 import re
 
+from boot_values import METHOD_NAMES
+
 __all__ = ["compiled", "sliced"]
 
 _NEEDED = re.compile(
     r"^\s*match\b|\bexcept\s*\*|[\[({,=]\s*\*|\b(?:return|yield|in)\s*\*|/\s*[,):]|^\s*@|"
-    r"except\b.*\bas\b|\[[^\]\n]*:[^\]\n]*:|\b[fF]['\"]|\bstr\(|['\"]\s*%|\.format\(",
+    r"except\b.*\bas\b|\[[^\]\n]*:[^\]\n]*:|\b[fF]['\"]|\bstr\(|['\"]\s*%|\.format\(|\{|"
+    r"\brange\(.*[!=]=|[!=]=\s*range\(|\bb['\"].*\+|\+\s*b['\"]|\bslice\(|split\(.*=|"
+    r"\*\*\s*\w+\s*[,)]|(?:[)]|\bTrue|\bFalse)\s*[&|^]",
     re.M,
 )
 """What a text must have in it to be worth the time."""
+_ATTRIBUTE = re.compile(r"\.\s*(\w+)")
 
 
 def compiled(text, file):
     """Compile a program's text as the board understands it."""
     if "\0" in text:  # which older versions of this interpreter call a ValueError
         raise SyntaxError("source code string cannot contain null bytes")
-    if not _NEEDED.search(text):
+    if "\t" in text:
+        text = _spaced(text, file)
+    named = not METHOD_NAMES.isdisjoint(_ATTRIBUTE.findall(text))
+    if not named and not _NEEDED.search(text):
         return compile(text, file, "exec", dont_inherit=True)
     from boot_dialect_tree import changed  # costs a few milliseconds, which few programs need
 
@@ -30,6 +38,19 @@ def compiled(text, file):
         return compile(changed(text, file), file, "exec", dont_inherit=True)
     except RecursionError:  # nested too deep for a walk through it
         return compile(text, file, "exec", dont_inherit=True)
+
+
+def _spaced(text, file):
+    """Give a text whose indents mix blanks and tabs with blanks alone: the board counts both."""
+    try:
+        compile(text, file, "exec", dont_inherit=True)
+    except TabError:
+        rows = text.split("\n")
+        indents = [len(row) - len(row.lstrip(" \t")) for row in rows]
+        return "\n".join(r[:n].expandtabs(8) + r[n:] for r, n in zip(rows, indents, strict=True))
+    except SyntaxError:
+        pass
+    return text
 
 
 def sliced(value, step):

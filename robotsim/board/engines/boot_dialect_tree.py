@@ -2,6 +2,11 @@
 
 import ast
 
+from boot_values import METHOD_NAMES
+
+_BITS = (ast.BitAnd, ast.BitOr, ast.BitXor)
+_TRUTHS = (ast.Compare, ast.BoolOp)
+
 __all__ = ["changed"]
 
 
@@ -67,13 +72,66 @@ class _Dialect(ast.NodeTransformer):
             node.value, node.conversion = _call("repr", node.value, node.value), -1
         elif node.conversion == 115 or node.format_spec is None and node.conversion == -1:
             node.value, node.conversion = _call("__text__", node.value, node.value), -1
-        elif node.conversion == -1 and _ends_in_f(node.format_spec):
-            node.value = _call("__spec__", node.value, node.value, node.format_spec)
+        elif node.conversion == -1:
+            node.value = _call("__with_spec__", node.value, node.value, node.format_spec)
             node.format_spec = None
+        return node
+
+    def visit_FunctionDef(self, node):
+        self.generic_visit(node)
+        named = node.args.kwarg
+        if named:  # a dict, too
+            first = node.body[0]
+            value = _name(named.arg, first)
+            number = _call("len", first, value)
+            target = ast.copy_location(ast.Name(named.arg, ast.Store()), first)
+            call = _call("__table__", first, value, number)
+            node.body.insert(0, ast.copy_location(ast.Assign([target], call), first))
+        return node
+
+    visit_AsyncFunctionDef = visit_FunctionDef
+
+    def visit_Dict(self, node):
+        self.generic_visit(node)
+        return _call("__table__", node, node, _constant(len(node.keys), node))
+
+    def visit_DictComp(self, node):
+        self.generic_visit(node)
+        return _call("__table__", node, node, _constant(0, node))
+
+    def visit_Set(self, node):
+        self.generic_visit(node)
+        values = ast.copy_location(ast.List(node.elts, ast.Load()), node)
+        return _call("__gathered__", node, values, _constant(len(node.elts), node))
+
+    def visit_SetComp(self, node):
+        self.generic_visit(node)
+        values = ast.copy_location(ast.ListComp(node.elt, node.generators), node)
+        return _call("__gathered__", node, values, _constant(0, node))
+
+    def visit_Attribute(self, node):
+        self.generic_visit(node)
+        if node.attr in METHOD_NAMES and isinstance(node.ctx, ast.Load):
+            return _method("__method__", node)
+        return node
+
+    def visit_Compare(self, node):
+        self.generic_visit(node)
+        way = node.ops[0]
+        if len(node.ops) == 1 and isinstance(way, (ast.Eq, ast.NotEq)):
+            if any(_calls(side, "range") for side in (node.left, node.comparators[0])):
+                same = _call("__same__", node, node.left, node.comparators[0])
+                other = ast.copy_location(ast.UnaryOp(ast.Not(), same), node)
+                return same if isinstance(way, ast.Eq) else other
         return node
 
     def visit_BinOp(self, node):
         self.generic_visit(node)
+        sides = (node.left, node.right)
+        if isinstance(node.op, ast.Add) and any(map(_is_bytes, sides)):
+            return _call("__added__", node, *sides)
+        if isinstance(node.op, _BITS) and any(map(_is_truth, sides)):
+            return _call("__bits__", node, node)
         if isinstance(node.op, ast.Mod) and _is_text(node.left):
             return _call("__percent__", node, node.left, node.right)
         return node
@@ -90,16 +148,37 @@ class _Dialect(ast.NodeTransformer):
         elif isinstance(way, ast.Attribute) and way.attr == "format" and _is_text(way.value):
             call = ast.Call(_name("__formatted__", node), [way.value, *node.args], node.keywords)
             return ast.copy_location(call, node)
+        elif isinstance(way, ast.Attribute) and way.attr in ("split", "rsplit") and node.keywords:
+            node.func = _method("__no_keywords__", way)
+        elif _calls(node, "slice"):
+            way.id = "__no_slice__"
         return node
-
-
-def _ends_in_f(spec):
-    last = spec.values[-1] if spec.values else None
-    return _is_text(last) and last.value.endswith(("f", "F"))
 
 
 def _is_text(node):
     return isinstance(node, ast.Constant) and isinstance(node.value, str)
+
+
+def _is_bytes(node):
+    return isinstance(node, ast.Constant) and isinstance(node.value, bytes)
+
+
+def _is_truth(node):
+    if isinstance(node, ast.Constant):
+        return isinstance(node.value, bool)
+    return isinstance(node, _TRUTHS) or isinstance(node, ast.UnaryOp) and type(node.op) is ast.Not
+
+
+def _calls(node, name):
+    return isinstance(node, ast.Call) and getattr(node.func, "id", "") == name
+
+
+def _method(hook, node):
+    return _call(hook, node, node.value, _constant(node.attr, node))
+
+
+def _constant(value, place):
+    return ast.copy_location(ast.Constant(value), place)
 
 
 def _call(name, place, *values):

@@ -7,6 +7,7 @@
 
 import builtins
 import json
+import re
 import sys
 from collections import namedtuple
 from io import IOBase as _Stream
@@ -36,9 +37,32 @@ for _name, _data in order["flash"].items():
     board_flash.files[_name] = bytes.fromhex(_data)
 
 
+_addresses = {}
+
+
+def _address(number):
+    # As under the other engine the addresses that are seen are given out by a counter: those of
+    # this computer are others every time.
+    if number not in _addresses:
+        _addresses[number] = 0x3FFB0000 + 32 * (len(_addresses) + 1)
+    return _addresses[number]
+
+
+def _renumbered(found):
+    digits = found.group(2)
+    if len(digits) < 9:
+        return found.group(0)
+    return "%s%x%s" % (found.group(1), _address(int(digits, 16)), found.group(3))
+
+
+_shown = re.compile("( at 0?x?|<bound_method )([0-9a-f]+)([> ])")
+
+
 class _Console:
     # What programs find as sys.stdout.
     def write(self, text):
+        if " at " in text or "<bound_method " in text:
+            text = _shown.sub(_renumbered, text)
         _link.write(text)
         return len(text)
 
@@ -228,6 +252,8 @@ builtins.print = _print
 builtins.input = _nobody
 builtins.__spent__ = _link.spent
 builtins.open = board_flash.open
+_id = builtins.id
+builtins.id = lambda value: _address(_id(value))
 builtins.execfile = _no_file
 builtins.__import__ = _offer
 _link.builtins = _Errors

@@ -38,7 +38,15 @@ def _own_binascii():
 
 
 def _own_collections():
-    return {"deque": _deque}
+    import collections
+
+    def namedtuple(name, fields):
+        """Make a kind of tuple whose places have names."""
+        made = collections.namedtuple(name, fields)
+        made.__module__ = "builtins"
+        return made
+
+    return {"deque": _deque, "namedtuple": namedtuple}
 
 
 def _own_errno():
@@ -62,66 +70,35 @@ def _own_math():
 
 
 def _own_json():
-    import json
-
-    def loads(s):
-        """Read a value from a text in JSON."""
-        if not isinstance(s, (str, bytes, bytearray)):
-            raise TypeError("object with buffer protocol required")
-        try:
-            return json.loads(s)
-        except ValueError:
-            raise ValueError("syntax error in JSON") from None
+    import boot_json
 
     def dumps(obj, separators=None, **more):
         """Give a value as a text in JSON."""
         if more:
             raise TypeError("extra keyword arguments given")
-        from boot_text import dumps
-
-        return dumps(obj, *(separators or ()))
+        return boot_json.dumps(obj, *(separators or ()))
 
     def dump(obj, stream, separators=None):
         """Write a value in JSON to a file."""
         stream.write(dumps(obj, separators))
 
-    return {
-        "loads": loads,
-        "dumps": dumps,
-        "load": lambda stream: loads(stream.read()),
-        "dump": lambda obj, stream, separators=None: (stream.write(dumps(obj, separators)), None)[
-            1
-        ],
-    }
+    def load(stream):
+        """Read a value from a file in JSON."""
+        return boot_json.loads(stream.read())
+
+    return {"loads": boot_json.loads, "dumps": dumps, "load": load, "dump": dump}
 
 
 def _own_struct():
-    import struct
+    import boot_binary
 
-    def boardly(function):
-        def call(fmt, *values):
-            if "?" in fmt:
-                raise ValueError("bad typecode")
-            try:
-                return function(fmt, *values)
-            except struct.error as fault:
-                raise _struct_error(str(fault), values) from None
-
-        return call
-
-    return {n: boardly(getattr(struct, n)) for n in ("pack", "pack_into", "unpack", "unpack_from")}
+    return {name: getattr(boot_binary, name) for name in boot_binary.STRUCT}
 
 
-def _struct_error(text, values):
-    if "bad char" in text:
-        return ValueError("bad typecode")
-    if "buffer" in text:
-        return ValueError("buffer too small")
-    if "not an integer" in text or "must be real number" in text:
-        wrong = [v for v in values if not isinstance(v, (int, bytes, bytearray, memoryview))]
-        kind = "int" if "integer" in text else "float"
-        return TypeError("can't convert %s to %s" % (type((wrong or [None])[0]).__name__, kind))
-    return ValueError(text)
+def _own_array():
+    from boot_binary import Array
+
+    return {"array": Array}
 
 
 def _own_sys():
@@ -143,7 +120,10 @@ def _own_sys():
 class _deque:
     """A queue with a greatest length: `deque((), 10)`."""
 
-    def __init__(self, iterable, maxlen, flags=0):
+    def __init__(self, iterable=None, maxlen=None, flags=0):
+        if maxlen is None:
+            raise TypeError("function missing %d required positional arguments"
+                            % (1 + (iterable is None)))  # fmt: skip
         if maxlen < 0:
             raise ValueError
         self._items, self._maxlen, self._strict = [], maxlen, flags & 1

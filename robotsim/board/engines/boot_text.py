@@ -7,9 +7,21 @@ With this the two agree for all of 40 000 numbers drawn (run).  A real board cou
 
 import math
 import re
+import types
+from _weakref import ref
+from collections import OrderedDict
+from types import FunctionType, MethodType
 
-__all__ = ["dumps", "formatted", "percent", "represent", "rounded", "text", "with_spec"]
+from boot_tables import Dict, Steps
 
+__all__ = [
+    "address", "formatted", "numbered", "percent", "represent", "rounded", "shown", "text",
+    "with_spec",
+]  # fmt: skip
+
+_FIRST, _STEP = 0x3FFB0000, 32
+"""Where addresses begin, and how far the next one is; invented."""
+_state = [0x7F0000000000]
 _SPEC = re.compile(r"%(%|[-#0 +]*(?:\d+|\*)?(?:\.(?:\d+|\*))?[a-zA-Z])")
 
 
@@ -89,7 +101,19 @@ def _off_the_middle(value, spec):
 
 def with_spec(value, spec):
     """Do what format() does."""
-    return format(_off_the_middle(value, spec), spec)
+    kind = type(value)
+    if kind is int or kind is str:
+        return format(value, spec)
+    if kind is float:
+        # Without a letter the board writes six digits.
+        spec += "" if not spec or spec[-1].isalpha() or spec[-1] == "%" else "g"
+        return format(_off_the_middle(value, spec), spec)
+    if isinstance(value, (int, float, str, complex)):
+        return format(value, spec)
+    if spec[-1].isalpha() and spec[-1] != "s":
+        told = "unknown format code '%s' for object of type '%s'" % (spec[-1], kind.__name__)
+        raise ValueError(told)
+    raise TypeError("can't convert '%s' object to str implicitly" % kind.__name__)
 
 
 def rounded(value, places=None):
@@ -105,24 +129,114 @@ def text(value):
     kind = type(value)
     if kind is str:
         return value
-    return _inner(value) if kind in (float, list, tuple, dict) else str(value)
+    if kind in _SHOWN:
+        return _SHOWN[kind](value)
+    if isinstance(value, BaseException) and kind.__str__ in _OWN_WORDS:
+        from boot_words import board_words
+
+        return board_words(value)[1]
+    return str(value)
 
 
-def _inner(value):
+def represent(value):
+    """Do what repr() does."""
     kind = type(value)
-    if kind is float:
-        return number(value)
-    if kind is list:
-        return "[" + ", ".join(map(_inner, value)) + "]"
-    if kind is tuple:
-        return "(" + ", ".join(map(_inner, value)) + (",)" if len(value) == 1 else ")")
-    if kind is dict:
-        return "{" + ", ".join(_inner(k) + ": " + _inner(v) for k, v in value.items()) + "}"
+    if kind in _SHOWN:
+        return _SHOWN[kind](value)
     if kind is str:
         return re.sub(r"[\x80-\U0010ffff]", _escaped, repr(value))
-    if isinstance(value, BaseException) and len(value.args) == 1:
-        return repr(value)[:-1] + ",)"  # with its comma, as the board writes a tuple of one
+    if isinstance(value, BaseException) and kind.__repr__ is BaseException.__repr__:
+        from boot_words import board_kind
+
+        return board_kind(kind).__name__ + (represent(value.args) if value.args else "()")
     return repr(value)
+
+
+def _joined(values):
+    return ", ".join(map(represent, values))
+
+
+def _pairs(value):
+    return "{" + ", ".join(represent(k) + ": " + represent(v) for k, v in value.items()) + "}"
+
+
+_given = {}
+_numbers = {}
+_SEEN = re.compile(r"( at (?:0x)?|<bound_method )([0-9a-f]{9,})([> ])")
+
+
+def _place(value):
+    """Give a number that no other value has or had."""
+    found = _given.get(id(value))
+    if found is not None and found[1]() is value:
+        return found[0]
+    try:
+        keeper = ref(value)
+    except TypeError:
+        keeper = lambda: value  # noqa: E731  what nobody can look at otherwise is kept
+    _state[0] += _STEP
+    _given[id(value)] = (_state[0], keeper)
+    return _state[0]
+
+
+def address(value):
+    """Do what id() does: addresses are given out by a counter, to whom asks first."""
+    return _number(_place(value))
+
+
+def _number(place):
+    return _numbers.setdefault(place, _FIRST + _STEP * (len(_numbers) + 1))
+
+
+def numbered(line):
+    """Give a text for the console, with the addresses in it in the order in which they are seen."""
+    if " at " in line or "<bound_method " in line:
+        return _SEEN.sub(lambda m: "%s%x%s" % (m[1], _number(int(m[2], 16)), m[3]), line)
+    return line
+
+
+def shown(value):
+    """Tell a value that has no words of its own."""
+    return "<%s object at %x>" % (type(value).__name__, _place(value))
+
+
+def _function(value):
+    owner = getattr(value, "__self__", None)
+    if owner is not None and type(owner) is not types.ModuleType:
+        head = "<bound_method %x %s." % (_place(value), represent(owner))
+        inner = _function(value.__func__) if type(value) is MethodType else "<function>"
+        return head + inner + ">"
+    if type(value) is FunctionType and value.__code__.co_flags & _GENERATES:
+        return "<generator>"
+    if type(value) is FunctionType:
+        return "<function %s at 0x%x>" % (value.__name__, _place(value))
+    return "<function>"
+
+
+def _generator(value):
+    return "<generator object '%s' at %x>" % (value.__name__, _place(value))
+
+
+_SHOWN = {
+    float: number,
+    list: lambda value: "[" + _joined(value) + "]",
+    tuple: lambda value: "(" + _joined(value) + (",)" if len(value) == 1 else ")"),
+    dict: _pairs, Dict: _pairs, Steps: lambda _: "<iterator>",
+    OrderedDict: lambda value: "OrderedDict(" + _pairs(value) + ")",
+    object: lambda _: "<object>",
+    re.Match: lambda value: "<match num=%d>" % (1 + len(value.groups())),
+    FunctionType: _function, types.BuiltinFunctionType: _function, MethodType: _function,
+    types.GeneratorType: _generator, types.CoroutineType: _generator,
+    **dict.fromkeys((type(iter(each)) for each in ([], (), "", "é", b"", range(1))),
+                    lambda _: "<iterator>"),
+    **{kind: lambda value: "<%s>" % type(value).__name__
+       for kind in (zip, map, enumerate, reversed, filter, memoryview)},
+    type(reversed([])): lambda _: "<reversed>",
+}  # fmt: skip
+"""Kind to how the board shows a value of it, where that is not this computer's way."""
+_GENERATES = 0x20 | 0x80
+"""Flags of what makes a generator or a coroutine."""
+_OWN_WORDS = (BaseException.__str__, KeyError.__str__, OSError.__str__, SyntaxError.__str__)
 
 
 def _escaped(found):
@@ -130,21 +244,16 @@ def _escaped(found):
     return "\\x%02x" % code if code < 256 else ("\\u%04x" if code < 65536 else "\\U%08x") % code
 
 
-def represent(value):
-    """Do what repr() does."""
-    return _inner(value)
-
-
 def percent(pattern, values):
     """Do what pattern % values does."""
-    if type(pattern) is str and type(values) in (float, tuple):
+    if type(pattern) is str and type(values) not in (str, int, dict, Dict):
         specs = [spec for spec in _SPEC.findall(pattern) if spec != "%"]
         given = values if type(values) is tuple else (values,)
         if len(specs) == len(given) and "*" not in pattern:
             pairs = zip(specs, given, strict=True)
             values = tuple(
                 text(v)
-                if spec[-1] == "s" and type(v) in (float, list, tuple, dict)
+                if spec[-1] == "s" and type(v) not in (str, int)
                 else _off_the_middle(v, spec)
                 for spec, v in pairs
             )
@@ -153,35 +262,36 @@ def percent(pattern, values):
 
 def formatted(pattern, *values, **named):
     """Do what pattern.format(...) does."""
-    if type(pattern) is str and any(type(v) in (float, list, tuple, dict) for v in values):
-        from string import Formatter
+    if all(type(value) in (str, int) for value in (*values, *named.values())):
+        return pattern.format(*values, **named)
+    fields = _fields(pattern, values, named)
+    if fields is None:  # this computer's own says what is wrong
+        return pattern.format(*values, **named)
+    made = []
+    for before, value, spec, way in fields:
+        if way:
+            value = represent(value) if way == "r" else text(value)
+        made += [before, with_spec(value, spec) if spec else text(value)]
+    return "".join(made)
 
-        fields = [f for f in Formatter().parse(pattern) if f[1] is not None]
-        if len(fields) == len(values) and all(f[1] == "" for f in fields):
-            values = tuple(
-                text(v)
-                if not f[2] and f[3] in (None, "s") and type(v) is not str
-                else _off_the_middle(v, f[2])
-                for f, v in zip(fields, values, strict=True)
-            )
-    return pattern.format(*values, **named)
 
+def _fields(pattern, values, named):
+    """Give the pieces of a pattern, each with its value; None where there is more to it."""
+    from string import Formatter
 
-def dumps(value, between=", ", after=": "):
-    """Write a value in JSON as the board does: what JSON has no word for, as repr() writes it."""
-    from json.encoder import encode_basestring
-
-    def write(value):
-        if value is None or value is True or value is False:
-            return {None: "null", True: "true", False: "false"}[value]
-        if isinstance(value, str):
-            return encode_basestring(value)
-        if isinstance(value, (list, tuple)):
-            return "[" + between.join(map(write, value)) + "]"
-        if isinstance(value, dict):
-            pairs = (write(k if type(k) is str else text(k)) + after + write(v)
-                     for k, v in value.items())  # fmt: skip
-            return "{" + between.join(pairs) + "}"
-        return _inner(value)
-
-    return write(value)
+    found, count = [], 0
+    try:
+        for before, field, spec, way in Formatter().parse(pattern):
+            if field is None:
+                found.append((before, "", "", None))
+                continue
+            if "{" in spec or count and field.isdigit():
+                return None
+            if field == "" or field.isdigit():
+                found.append((before, values[int(field or count)], spec, way))
+                count += field == ""
+            else:
+                found.append((before, named[field], spec, way))
+    except (IndexError, KeyError, ValueError):
+        return None
+    return found

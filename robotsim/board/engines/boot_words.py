@@ -4,10 +4,12 @@
 (`tests/robotsim/board/test_words.py` asks again, where it is installed).
 """
 
+import builtins
 import re
 
-__all__ = ["board_words"]
+__all__ = ["board_kind", "board_words"]
 
+_MODULES = ("array", "binascii", "json.decoder", "re", "struct", "_struct", "zlib")
 _FINER = {
     "UnboundLocalError": "NameError", "RecursionError": "RuntimeError", "TabError": "SyntaxError",
     "ModuleNotFoundError": "ImportError", "UnicodeDecodeError": "UnicodeError",
@@ -23,7 +25,8 @@ _OPERATORS = {
 }  # fmt: skip
 
 
-def _types(operator, left, right):
+def _types(operator, *sides):
+    left, right = ["int" if side == "bool" else side for side in sides]
     return "unsupported types for __%s__: '%s', '%s'" % (_OPERATORS[operator], left, right)
 
 
@@ -43,7 +46,7 @@ _RULES = (
     (r"float\(\) argument must be .*, not '(\w+)'", r"can't convert \1 to float"),
     (r"must be real number, not (\w+)", r"can't convert \1 to float"),
     (r"'(\w+)' object cannot be interpreted as an integer", r"can't convert \1 to int"),
-    (r"%\w format: a (?:real number|integer) is required, not (\w+)", r"can't convert \1 to int"),
+    (r"%\w format: an? (?:real number|integer) is required, not (\w+)", r"can't convert \1 to int"),
     (r"type (\w+) doesn't define __round__ method", r"can't convert \1 to float"),
     (r"name '(\w+)' is not defined", r"name '\1' isn't defined"),
     (r"cannot access (?:local|free) variable .*", "local variable referenced before assignment"),
@@ -79,10 +82,31 @@ _RULES = (
     (r"'(\w+)' object does not support the (?:asynchronous )?context manager protocol",
      r"'\1' object has no attribute '__exit__'"),
     (r"index out of range", "bytes index out of range"),
-    (r"list assignment index out of range", "list index out of range"),
+    (r"(?:list assignment|pop) index out of range", "list index out of range"),
+    (r"property '(\w+)' of '(\w+)' object has no setter", r"'\2' object has no attribute '\1'"),
+    (r"cannot convert float (infinity|NaN) to integer",
+     lambda m: "can't convert %s to int" % {"infinity": "inf", "NaN": "NaN"}[m[1]]),
+    (r"can't multiply sequence by non-int of type '(\w+)'",
+     lambda m: _types("*", m[1], m[1])),
+    (r"cannot convert dictionary update sequence element #0 to a sequence",
+     "'int' object isn't iterable"),
+    (r"%c requires int or char", "integer needed"),
+    (r"(?:a bytes-like object is required|argument should be integer or bytes-like object), "
+     r"not '(\w+)'", r"can't convert '\1' object to bytes implicitly"),
+    (r"ord\(\) expected string of length 1, but (\w+) found",
+     r"can't convert '\1' object to str implicitly"),
+    (r"cannot convert '(\w+)' object to (?:bytes|bytearray)", r"'\1' object isn't iterable"),
+    (r"cannot switch from (.*)", r"can't switch from \1"),
+    (r"(?:Single '|expected ')([{}])'? .*|expected '(})' before end of string",
+     lambda m: ("single '}' encountered in format string" if m[1] == "}" and "S" in m[0][:1]
+                else "unmatched '{' in format")),
+    (r"must be str or None, not (\w+)|replace\(\) argument \d must be str, not (\w+)",
+     lambda m: "can't convert '%s' object to str implicitly" % (m[1] or m[2])),
+    (r"'\w+' is an invalid keyword argument for \w+\(\)",
+     "function doesn't take keyword arguments"),
     (r"list\.remove\(x\): x not in list|.* is not in (?:list|tuple)", "object not in sequence"),
     (r"tuple\.index\(x\): x not in tuple", "object not in sequence"),
-    (r"(?:min|max)\(\) (?:arg|iterable argument) is an? empty(?: sequence)?",
+    (r"(?:min|max)\(\) (?:arg|iterable argument) is (?:an )?empty(?: sequence)?",
      "arg is an empty sequence"),
     (r"range\(\) arg 3 must not be zero", "zero step"),
     (r"bytes must be in range\(0, 256\)", "bytes value out of range"),
@@ -99,6 +123,9 @@ _RULES = (
     (r"catching classes that do not inherit from BaseException is not allowed",
      "unsupported types for : 'Exception', 'type'"),
     (r"exceptions must derive from BaseException", "exceptions must derive from BaseException"),
+    (r"('\w+' object has no attribute '\w+') and no __dict__ .*", r"\1"),
+    (r"(?:int|float|str|list|tuple|bytes)\(\) got an unexpected keyword argument .*",
+     "function doesn't take keyword arguments"),
     (r"\w[\w.]*\(\) got an unexpected keyword argument (.*)", r"unexpected keyword argument \1"),
     (r"\w[\w.]*\(\) got multiple values for argument (.*)",
      r"function got multiple values for argument \1"),
@@ -113,22 +140,30 @@ _CALL = re.compile(
 )
 
 
+def _is_own(kind):
+    """Tell whether a kind of exception is this computer's, and not a learner's."""
+    return getattr(builtins, kind.__name__, None) is kind or kind.__module__ in _MODULES
+
+
+def board_kind(kind):
+    """Give the kind that the board raises in the place of one of this computer's."""
+    if issubclass(kind, OSError) and (_is_own(kind) or kind.__name__ == "OSError"):
+        return OSError
+    return getattr(builtins, _FINER.get(kind.__name__, ""), kind) if _is_own(kind) else kind
+
+
 def board_words(fault):
     """Give an exception's kind and message as the board words them."""
-    kind = type(fault).__name__
-    builtin = type(fault).__module__ in ("builtins", "binascii", "re")
+    kind, builtin = board_kind(type(fault)).__name__, _is_own(type(fault))
     if isinstance(fault, RecursionError):
         return "RuntimeError", "maximum recursion depth exceeded"
-    if isinstance(fault, OSError) and builtin:
+    if isinstance(fault, OSError) and kind == "OSError":
         return "OSError", _os_message(fault)
-    if isinstance(fault, ImportError):
-        kind = "ImportError"
-    if builtin:
-        kind = _FINER.get(kind, kind)
-    if isinstance(fault, UnicodeError) and builtin:
+    if isinstance(fault, (UnicodeDecodeError, UnicodeEncodeError)):
         return "UnicodeError", ""
     if isinstance(fault, SyntaxError) and builtin:
-        return kind, _syntax(fault)
+        message = _syntax(fault)
+        return kind if message.startswith("un") else "SyntaxError", message
     message = _message(fault)
     if isinstance(fault, MemoryError):  # how much was asked for, this computer does not tell
         message = message.partition(",")[0] or "memory allocation failed"
@@ -153,8 +188,13 @@ def _syntax(fault):
     from offered import SYNTAX
 
     told = fault.msg or ""
-    if told in [ours for _, ours in SYNTAX]:  # it has the board's words already
-        return told
+    if told.startswith(("invalid decimal literal", "leading zeros")):
+        line, place = fault.text or "", fault.offset or 0
+        token = re.search(r"\w*$", line[:place])[0] + re.match(r"\w*", line[place:])[0]
+        base = 0 if told[0] == "l" else 10
+        return "invalid syntax for integer with base %d: '%s'" % (base, token)
+    if told in [ours for _, ours in SYNTAX] or told.startswith("invalid syntax for"):
+        return told  # it has the board's words already
     return next((ours for theirs, ours in SYNTAX if told.startswith(theirs)), "invalid syntax")
 
 
@@ -166,8 +206,9 @@ def _os_message(fault):
         number = fault.args[0]
     if number is None:
         return _message(fault)
-    name = fault.args[1] if type(fault).__name__ == "OSError" and len(fault.args) > 1 else ""
-    name = name or errno.errorcode.get(number, "")
+    name = getattr(fault, "name", "") or errno.errorcode.get(number, "")
+    if type(fault) is OSError and len(fault.args) > 1:
+        name += ": " + str(fault.args[1])
     # As on the board: a number without a name stands alone.
     return "[Errno %d] %s" % (number, name) if name else str(number)
 
@@ -195,10 +236,13 @@ def _call_words(call, fault):
         return "function missing %s required positional arguments" % missing
     code = found.__code__
     most = code.co_argcount - len(found.__defaults__ or ())
-    given = most - int(missing)
-    if code.co_kwonlyargcount or code.co_flags & 0x0C:  # *args, **kwargs
-        return "function missing required positional argument #%d" % (given + 1)
-    return _given(function, most, given)
+    wanted = code.co_varnames[:most]
+    lacking = re.findall(r"'(\w+)'", str(fault).partition(":")[2])
+    # Where one that comes later was given, it was given by its name.
+    if found.__kwdefaults__ or lacking and lacking[-1] != wanted[-1]:
+        place = wanted.index(lacking[0]) if lacking and lacking[0] in wanted else 0
+        return "function missing required positional argument #%d" % place
+    return _given(function, most, most - int(missing))
 
 
 def _called(name, fault):

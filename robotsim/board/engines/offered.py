@@ -5,7 +5,7 @@ of boards; `tests/published/test_board_api.py` compares.  The boot files read th
 imports nothing.
 """
 
-__all__ = ["ALIASES", "BUILTINS", "FIXED", "NAMES", "SYNTAX"]
+__all__ = ["ALIASES", "BUILTINS", "FIXED", "METHODS", "NAMES", "SYNTAX"]
 
 NAMES: dict[str, str] = {
     "array": "array",
@@ -53,7 +53,39 @@ BUILTINS = frozenset(
 )
 """Built-in names that the board has; print, open, input and repr are the boot file's own."""
 
+_TEXTS = (
+    "count endswith find format index isalpha isdigit islower isspace isupper join lower lstrip "
+    "replace rfind rindex rsplit rstrip split startswith strip upper center partition rpartition "
+    "splitlines "
+)
+_SETS = "copy difference intersection isdisjoint issubset issuperset symmetric_difference union "
+METHODS: dict[str, str] = {
+    "str": _TEXTS + "encode",
+    "bytes": _TEXTS + "decode fromhex hex",
+    "bytearray": _TEXTS + "append extend decode fromhex hex",
+    "list": "append clear copy count extend index insert pop remove reverse sort",
+    "tuple": "count index",
+    "dict": "clear copy get items keys pop popitem setdefault update values fromkeys",
+    "frozenset": _SETS,
+    "set": _SETS + (
+        "clear pop remove update add difference_update discard intersection_update "
+        "symmetric_difference_update"
+    ),
+    "int": "from_bytes to_bytes",
+    "float": "",
+    "complex": "real imag",
+    "array": "append extend",
+    "HASH": "update digest",
+}
+"""Kind to the methods that its values have on the board."""
+
 SYNTAX = (
+    ("positional argument follows keyword", "positional arg after keyword arg"),
+    ("no binding for nonlocal", "no binding for nonlocal found"),
+    ("duplicate argument", "argument name reused"),
+    ("non-default argument follows", "non-default argument follows default argument"),
+    ("parameter without a default follows", "non-default argument follows default argument"),
+    ("':' expected after dictionary key", "expecting key:value for dict"),
     ("unindent does not match", "unindent doesn't match any outer indent level"),
     ("unexpected indent", "unexpected indent"),
     ("'return' outside", "'return' outside function"),

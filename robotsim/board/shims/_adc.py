@@ -55,3 +55,6 @@ class ADC:
     def read_uv(self):
         """Sample the pin: microvolts."""
         return int(_link.ask("U %d" % self._number))
+
+    def __repr__(self):  # as in this family's source (read)
+        return "ADC(Pin(%d))" % self._number

@@ -191,7 +191,7 @@ def hold(state):
 def os_error(number, name):
     """Make an OSError; the real interpreter knows the names of most numbers itself."""
     if sys.implementation.name != "micropython":
-        return _Fault(number, name) if number > 0 else _Fault(number)
+        return _Fault(number, name)
     if name in str(OSError(number)) or number < 0:
         return OSError(number)
     return _named_fault(number, name)
@@ -199,7 +199,12 @@ def os_error(number, name):
 
 class _Fault(OSError):
     # CPython makes a kind of its own of some numbers, which the board does not know.
-    pass
+    def __init__(self, number, name):
+        OSError.__init__(self, number)
+        self.errno, self.name = number, name
+
+    def __new__(cls, number, name):
+        return OSError.__new__(cls, number)
 
 
 def _named_fault(number, name):

@@ -14,7 +14,7 @@ class Timer:
     def __init__(self, id, *, mode=PERIODIC, freq=-1, period=-1, callback=None):
         if not isinstance(id, int) or not 0 <= id <= 3:
             raise ValueError("invalid Timer number")
-        self._id = id
+        self._id, self._ms, self._mode = id, 0, Timer.ONE_SHOT
         if callback is not None or period != -1 or freq != -1:
             self.init(mode=mode, freq=freq, period=period, callback=callback)
 
@@ -35,6 +35,7 @@ class Timer:
 
         if not callable(callback):
             raise TypeError("'%s' object isn't callable" % type(callback).__name__)
+        self._ms, self._mode = us // 1000, mode
         _link.arm("timer", self._id, run)
         _link.ask("J %d %d %d" % (self._id, us, 0 if one_shot else 1))
 
@@ -42,3 +43,7 @@ class Timer:
         """Stop."""
         _link.disarm("timer", self._id)
         _link.tell("j %d" % self._id)
+
+    def __repr__(self):  # as in this family's source (read)
+        mode = "ONE_SHOT" if self._mode == Timer.ONE_SHOT else "PERIODIC"
+        return "Timer(%d, mode=%s, period=%d)" % (self._id, mode, self._ms)

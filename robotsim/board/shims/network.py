@@ -47,6 +47,7 @@ class WLAN:
             cls._only = object.__new__(cls)
             cls._only._ssid = ""
             cls._only._retries = -1
+            cls._only._pm = cls.PM_PERFORMANCE
         return cls._only
 
     def __init__(self, interface=STA_IF):
@@ -119,6 +120,8 @@ class WLAN:
             return self._ssid
         if what[0] == "reconnects":
             return self._retries
+        if what[0] == "pm":
+            return self._pm
         if what[0] in ("hostname", "dhcp_hostname"):
             return _name[0]
         raise ValueError("unknown config param")
@@ -129,7 +132,12 @@ class WLAN:
             _link.ask("C retry %d" % self._retries)
         elif name in ("hostname", "dhcp_hostname"):
             hostname(value)
-        elif name not in ("pm", "txpower", "channel"):  # those change nothing that shows here
+        elif name == "pm":
+            if value not in (self.PM_NONE, self.PM_PERFORMANCE, self.PM_POWERSAVE):
+                raise OSError("Wifi Invalid Argument")
+            _link.ask("C save %d" % value)
+            self._pm = value
+        elif name not in ("txpower", "channel"):  # those change nothing that shows here
             raise ValueError("unknown config param")
 
 

@@ -247,3 +247,19 @@ def test_nbgraders_own_collector_takes_the_pattern(course: Path) -> None:
     grader.nbgrader(course, "zip_collect", "pier")
     assert handed_in(course, "anna") == "x"
     shutil.rmtree(course / "downloaded")
+
+
+
+@pytest.mark.parametrize("name", ["anna_quayside-work-2026-03-01.zip",
+                                  "anna/quayside-work-2026-03-01.zip"])  # fmt: skip
+def test_what_the_home_page_packs_is_collected_as_it_is(
+    course: Path, tmp_path: Path, name: str
+) -> None:
+    """One archive of numbered copies; the platform puts the learner's id before its name."""
+    place = tmp_path / "downloads" / name
+    place.parent.mkdir(parents=True)
+    with zipfile.ZipFile(place, "w") as pack:
+        pack.writestr("3-pier.ipynb", "mine")
+    told = take(course, tmp_path / "downloads")
+    assert any(line.startswith("taken: anna, pier") for line in told), told
+    assert handed_in(course, "anna") == "mine"

@@ -7,9 +7,12 @@ from pathlib import Path
 
 import pytest
 
+from checks.course.copies import learner_copy
+from checks.course.files import from_bytes
 from checks.course.lessons import ROOT, find_lessons
-from checks.course.release import NOTES, release
+from checks.course.release import BOARDS_NOTE, NOTES, release
 from robotsim import KitError
+from robotsim.locker import BOARDS
 
 
 def change_lesson(lessons: Path, words: str) -> None:
@@ -25,7 +28,8 @@ def hand_out(folder: Path, lessons: Path) -> list[str]:
 
 
 def files(folder: Path) -> dict[str, bytes]:
-    return {path.name: path.read_bytes() for path in folder.iterdir() if path.name != NOTES}
+    own = [path for path in folder.iterdir() if path.is_file() and path.name != NOTES]
+    return {path.name: path.read_bytes() for path in own}
 
 
 @pytest.fixture
@@ -172,3 +176,35 @@ def test_a_folder_in_a_lessons_place_costs_that_lesson_a_line(
     said = list(release(tmp_path / "mine", lessons))
     assert f"{names[0]}: a folder has this name; rename it to get the lesson" in said
     assert all((tmp_path / "mine" / name).is_file() for name in names[1:])
+
+
+def test_a_copy_that_was_only_opened_counts_as_untouched(mine: Path, lessons: Path) -> None:
+    """JupyterLab writes its kernel into whatever it saves, and now saves by itself."""
+    hand_out(mine, lessons)
+    copy = mine / "pier.ipynb"
+    notebook = json.loads(copy.read_text(encoding="utf-8"))
+    notebook["metadata"]["kernelspec"]["display_name"] = "Quayside"
+    notebook["metadata"]["language_info"]["version"] = "3.11.7"
+    copy.write_text(json.dumps(notebook, indent=1), encoding="utf-8")
+    change_lesson(lessons, "new words")
+    assert any("brought up to date" in line for line in hand_out(mine, lessons))
+    assert "new version" not in " ".join(files(mine))
+
+
+def test_programs_have_their_folder_and_keep_it(mine: Path, lessons: Path) -> None:
+    hand_out(mine, lessons)
+    kept = mine / BOARDS / "pier" / "side.py"
+    kept.parent.mkdir()
+    kept.write_text("mine = 1\n", encoding="utf-8")
+    hand_out(mine, lessons)
+    assert kept.read_text(encoding="utf-8") == "mine = 1\n"
+    assert "not handed in" in (mine / BOARDS / BOARDS_NOTE).read_text(encoding="utf-8")
+
+
+def test_a_copy_ends_with_the_way_to_the_next_lesson() -> None:
+    first, after, *_, last = find_lessons()
+    ends = [
+        from_bytes(learner_copy(one.notebook.read_bytes(), one)).cells[-1].source
+        for one in (first, last)
+    ]
+    assert f"[{after.title}]({after.file})" in ends[0] and "](" not in ends[1]

@@ -39,9 +39,15 @@ def test_a_learner_may_be_marked_on_held_out_tables(tmp_path: Path) -> None:
 
 
 def test_a_day_lasts_until_its_end_here(tmp_path: Path) -> None:
-    (one,) = roster(tmp_path, "id,lamps\nanna,2026-03-31\n").students
-    local = one.due["lamps"].astimezone()
+    found = roster(tmp_path, "id,lamps\n*,2026-03-30\nanna,2026-03-31\n")
+    local = found.students[0].due["lamps"].astimezone()
     assert (local.day, local.hour, local.minute) == (31, 23, 59)
+
+
+def test_a_date_of_ones_own_needs_one_for_everybody(tmp_path: Path) -> None:
+    """nbgrader reckons lateness from everybody's date: without one nobody would be late."""
+    with pytest.raises(KitError, match=r"line 2: 'anna' has a date for 'lamps'.*row \*"):
+        roster(tmp_path, "id,lamps\nanna,2026-03-31\n")
 
 
 @pytest.mark.parametrize(

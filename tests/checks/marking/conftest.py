@@ -13,8 +13,8 @@ import pytest
 from checks.course import grader
 from checks.course.classroom import OWN, TABLES, open_class
 from checks.marking import client
-from checks.marking.crew import LocalCrew
 from checks.marking.marker import Marked, mark
+from checks.marking.pool import LocalPool
 from tests.checks.marking.cases import LESSON, Case, cases, good_work, reaching
 from tests.checks.marking.reaches import REACHES
 
@@ -87,7 +87,7 @@ def hostile(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Class]:
     before = files(course)
     patience, client.CHECK_S = client.CHECK_S, PATIENCE_S
     try:
-        said = mark(course, crew=LocalCrew(2, pictures=False))
+        said = mark(course, pool=LocalPool(2, pictures=False))
     finally:
         client.CHECK_S = patience
     yield Class(course, found, said, before)

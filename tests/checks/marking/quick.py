@@ -1,4 +1,4 @@
-"""A crew that judges at once, without a board, so that a test of marking costs nbgrader's part."""
+"""A pool that judges at once, without a board, so that a test of marking costs nbgrader's part."""
 
 from __future__ import annotations
 
@@ -9,10 +9,10 @@ from typing import Any
 
 from checks import TASKS
 from checks.marking.client import Result
-from checks.marking.crew import failed
+from checks.marking.pool import failed
+from checks.marking.repair import repair
 from checks.marking.requests import Request
 from checks.marking.store import Store
-from checks.marking.straighten import straighten
 from robotsim import KitError
 
 Trouble = Callable[[Request], None]
@@ -22,7 +22,7 @@ def nothing(request: Request) -> None:
     """Trouble that is none."""
 
 
-class QuickCrew:
+class QuickPool:
     """Gives each check as many points as its program has lines, at most all.
 
     Args:
@@ -51,7 +51,7 @@ class QuickCrew:
     def notebook(
         self, store: Store, data: bytes, handed_out: bytes, lesson: str
     ) -> tuple[dict[str, Any], bytes]:
-        done = straighten(data, handed_out, lesson)
+        done = repair(data, handed_out, lesson)
         head = {"notes": done.notes, "seen": done.seen}
         return store.keep_notebook(data, handed_out, lesson, head,
                                    [json.dumps(done.notebook).encode()])  # fmt: skip
@@ -71,7 +71,7 @@ class QuickCrew:
                 faults[request] = fault.what
         return faults
 
-    def __enter__(self) -> QuickCrew:
+    def __enter__(self) -> QuickPool:
         return self
 
     def __exit__(self, *_: object) -> None:

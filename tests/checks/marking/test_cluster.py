@@ -17,7 +17,7 @@ import pytest
 
 from checks.course.lessons import ROOT
 from checks.marking import cluster as module
-from checks.marking.cluster import ClusterCrew
+from checks.marking.cluster import ClusterPool
 from checks.marking.marker import Marked, mark
 from robotsim import KitError
 from tests.checks.marking.test_marker import NAMES, fresh, marked, points
@@ -40,10 +40,10 @@ def test_a_cluster_gives_the_same_scores_also_when_a_worker_is_killed(
     with LocalCluster(
         n_workers=2, threads_per_worker=1, dashboard_address=None, processes=True
     ) as cluster:
-        crew = ClusterCrew(cluster.scheduler_address)
+        pool = ClusterPool(cluster.scheduler_address)
         killer = threading.Thread(target=kill_one, args=(cluster, course))
         killer.start()
-        said = mark(course, crew=crew)
+        said = mark(course, pool=pool)
         killer.join()
     assert (said.done, said.for_you) == (len(NAMES), [])
     assert points(course) == points(marked[0])
@@ -122,4 +122,4 @@ def kill_one(cluster: object, course: Path) -> None:
 
 def test_an_address_where_nobody_answers_is_told() -> None:
     with pytest.raises(KitError, match="No scheduler answers"):
-        ClusterCrew("tcp://127.0.0.1:9")
+        ClusterPool("tcp://127.0.0.1:9")

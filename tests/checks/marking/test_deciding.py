@@ -16,8 +16,8 @@ from checks.course.roster import read_roster
 from checks.course.shelf import Shelf
 from checks.marking.appeals import appeal, appeals_of
 from checks.marking.back import back
+from checks.marking.class_results import read_results
 from checks.marking.feedback import feedback
-from checks.marking.gathered import gather
 from checks.marking.marker import mark
 from checks.marking.report import score_rows
 from checks.marking.report_page import page
@@ -25,7 +25,7 @@ from checks.marking.second import agreement, compare, draw
 from robotsim import KitError
 from tests.checks.marking.cases import LESSON, SIGNAL, answer, good_work, program
 from tests.checks.marking.conftest import hand_in
-from tests.checks.marking.quick import QuickCrew
+from tests.checks.marking.quick import QuickPool
 
 pytestmark = pytest.mark.slow
 
@@ -71,7 +71,7 @@ def marked(tmp_path_factory: pytest.TempPathFactory) -> Path:
         program(nb, "x = 1\n")
         answer(nb)["source"] = f"My answer is number {k}."
         hand_in(course, name, json.dumps(nb).encode())
-    mark(course, crew=QuickCrew())
+    mark(course, pool=QuickPool())
     with Desk(course).gradebook() as book:
         for k, name in enumerate(NAMES):
             grade = book.find_grade(WORDS, LESSON, LESSON, name)
@@ -80,13 +80,19 @@ def marked(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return course
 
 
+def anonymous_points(course: Path) -> dict[str, float]:
+    """Give the points of the answer in words, as the second marker's rows name learners."""
+    scores = read_results(course, anonymous=True).scores
+    return {s.learner: s.points for s in scores if s.cell == WORDS}
+
+
 @pytest.fixture
 def course(marked: Path, tmp_path: Path) -> Path:
     return Path(shutil.copytree(marked, tmp_path / "course"))
 
 
 def test_what_is_not_asked_of_somebody_counts_neither_way(course: Path) -> None:
-    told = gather(course)
+    told = read_results(course)
     assert told.excused == {("ill", LESSON), ("new", LESSON), ("gone", LESSON)}
     heads, *rows = score_rows(told)
     by_id = {row[0]: dict(zip(heads, row, strict=True)) for row in rows}
@@ -110,7 +116,7 @@ def test_an_appeal_keeps_who_decided_why_and_what_it_changed(course: Path) -> No
     made = appeal(course, "l1", "lamps.signal", points=7.5, by="Ms Ray", why="the lamp was broken")
     assert (made.before, made.after) == (12.0, 7.5)
     again = appeal(course, "l1", SIGNAL, by="Ms Ray", why="the other way after all",
-                   remark=lambda *which: mark(course, again=True, crew=QuickCrew()))  # fmt: skip
+                   remark=lambda *which: mark(course, again=True, pool=QuickPool()))  # fmt: skip
     assert (again.before, again.after) == (7.5, 12.0)
     assert again.found.endswith("so the same result")
     assert appeals_of(course) == [made, again]
@@ -122,7 +128,7 @@ def test_an_appeal_after_another_program_came_says_so(course: Path) -> None:
     program(nb, "x = 2\n")
     file.write_text(json.dumps(nb), encoding="utf-8")
     made = appeal(course, "l2", SIGNAL, by="me", why="handed in late",
-                  remark=lambda *which: mark(course, crew=QuickCrew()))  # fmt: skip
+                  remark=lambda *which: mark(course, pool=QuickPool()))  # fmt: skip
     assert "the program is another" in made.found
 
 
@@ -150,7 +156,7 @@ def test_a_second_marker_sees_no_names_and_no_points_and_agreement_is_told(cours
     file = course / "second" / "points.csv"
     heads, *rows = csv.reader(file.read_text(encoding="utf-8-sig").splitlines())
     assert all(row[2] == "" for row in rows)
-    told = {s.learner: s.points for s in gather(course, anonymous=True).scores if s.cell == WORDS}
+    told = anonymous_points(course)
     given = [[who, cell, f"{told[who] if k else 4:g}"] for k, (who, cell, _) in enumerate(rows)]
     file.write_text("\n".join(map(",".join, [heads, *given])), encoding="utf-8")
     said = list(compare(course, file))
@@ -164,7 +170,7 @@ def test_a_second_marker_sees_no_names_and_no_points_and_agreement_is_told(cours
 def test_a_sample_has_low_and_high_points_alike(course: Path) -> None:
     list(draw(course, 2))
     rows = list(csv.reader((course / "second" / "points.csv").read_text("utf-8-sig").splitlines()))
-    told = {s.learner: s.points for s in gather(course, anonymous=True).scores if s.cell == WORDS}
+    told = anonymous_points(course)
     low, high = sorted(told[row[0]] for row in rows[1:])
     assert low < 1.5 < high
 
@@ -180,7 +186,7 @@ def test_points_and_feedback_go_back_in_the_platforms_own_shape(
     said = list(back(course, export))
     rows = [row.split(";") for row in
             (course / "packs" / "points-list.csv").read_text(encoding="utf-8").splitlines()]
-    points = {s.cell: s.points for s in gather(course).scores if s.learner == "l0"}
+    points = {s.cell: s.points for s in read_results(course).scores if s.learner == "l0"}
     assert [row[3] for row in rows] == ["Lamps", f"{sum(points.values()):g}", "-", "-"]
     assert any(line.startswith("Not in the list: Learner l1") for line in said)
     with zipfile.ZipFile(course / "packs" / f"feedback-{LESSON}-by-platform.zip") as pack:

@@ -9,8 +9,8 @@ import pytest
 
 from checks import TASKS, check
 from checks.marking.client import Worker
-from checks.marking.crew import check_all
 from checks.marking.evidence import difference, evidence
+from checks.marking.pool import check_all
 from checks.marking.requests import Request
 from checks.marking.store import Store
 from tests.checks.test_programs import programs

@@ -28,7 +28,7 @@ from checks.marking.store import Store
 from robotsim import KitError
 from tests.checks.marking.cases import LESSON, answer, good_work, program
 from tests.checks.marking.conftest import hand_in
-from tests.checks.marking.quick import QuickCrew
+from tests.checks.marking.quick import QuickPool
 from tests.checks.marking.small_disk import mounted
 from tests.checks.marking.test_grader_page import page, serving
 from tests.checks.test_whole import fill, one_line
@@ -75,7 +75,7 @@ def points(course: Path) -> dict[tuple[str, str], tuple[float, bool]]:
 def without_fault(school: Path, tmp_path_factory: pytest.TempPathFactory) -> Any:
     """The scores of a run in which nothing went wrong."""
     course = Path(shutil.copytree(school, tmp_path_factory.mktemp("marked") / "course"))
-    said = mark(course, crew=QuickCrew())
+    said = mark(course, pool=QuickPool())
     assert (said.done, said.for_you) == (len(NAMES), [])
     return points(course)
 
@@ -94,10 +94,10 @@ class Passing:
 def twice(course: Path, fault: Exception) -> tuple[Marked, Marked, Marked]:
     """Mark with a fault twice and then without."""
     trouble = Passing(fault)
-    first = mark(course, crew=QuickCrew(trouble))
-    second = mark(course, crew=QuickCrew(trouble))
+    first = mark(course, pool=QuickPool(trouble))
+    second = mark(course, pool=QuickPool(trouble))
     trouble.there = False
-    return first, second, mark(course, crew=QuickCrew(trouble))
+    return first, second, mark(course, pool=QuickPool(trouble))
 
 
 @pytest.mark.parametrize(
@@ -112,7 +112,7 @@ def test_a_passing_fault_is_listed_and_tried_again_until_it_is_gone(
     assert (second.done, second.unchanged, second.for_you) == (1, 2, first.for_you)
     assert (third.done, third.unchanged, third.for_you) == (1, 2, [])
     assert points(course) == without_fault
-    assert mark(course, crew=QuickCrew()).unchanged == len(NAMES)
+    assert mark(course, pool=QuickPool()).unchanged == len(NAMES)
 
 
 @pytest.mark.parametrize(
@@ -123,16 +123,16 @@ def test_what_would_spoil_everything_ends_the_run_and_the_next_makes_it_good(
     fault: Exception, course: Path, without_fault: Any
 ) -> None:
     with pytest.raises(HaltError):
-        mark(course, crew=QuickCrew(Passing(fault)))
+        mark(course, pool=QuickPool(Passing(fault)))
     assert "fault" not in state_of(course, "bo", LESSON)
-    said = mark(course, crew=QuickCrew())
+    said = mark(course, pool=QuickPool())
     assert said.for_you == [] and said.done + said.unchanged == len(NAMES)
     assert points(course) == without_fault
 
 
 def test_points_given_by_hand_end_a_fault(course: Path) -> None:
     trouble = Passing(KitError("The check took too long."))
-    said = mark(course, crew=QuickCrew(trouble))
+    said = mark(course, pool=QuickPool(trouble))
     (_, _, words) = said.for_you[0]
     with Desk(course).gradebook() as book:
         for row in words.splitlines():
@@ -140,7 +140,7 @@ def test_points_given_by_hand_end_a_fault(course: Path) -> None:
             assert grade.needs_manual_grade
             grade.manual_score = 3.0
         book.db.commit()
-    said = mark(course, crew=QuickCrew(trouble))
+    said = mark(course, pool=QuickPool(trouble))
     assert (said.unchanged, said.for_you) == (len(NAMES), [])
 
 
@@ -156,8 +156,8 @@ def test_a_disk_that_is_full_when_scores_are_entered_ends_the_run(
     with monkeypatch.context() as patch:
         patch.setattr(FilesWriter, "write", full)
         with pytest.raises(HaltError, match="disk is full"):
-            mark(course, crew=QuickCrew())
-    assert mark(course, crew=QuickCrew()).for_you == []
+            mark(course, pool=QuickPool())
+    assert mark(course, pool=QuickPool()).for_you == []
     assert points(course) == without_fault
 
 
@@ -168,7 +168,7 @@ def test_every_command_on_a_disk_that_takes_nothing_ends_with_one_line(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str],
 ) -> None:  # fmt: skip
     """The real thing: a disk that is full and one that is read-only."""
-    monkeypatch.setattr(orders, "LocalCrew", lambda *_, **__: QuickCrew())
+    monkeypatch.setattr(orders, "LocalPool", lambda *_, **__: QuickPool())
     (tmp_path / "in").mkdir()
     (tmp_path / "in" / "anna_2026-03-01_lamps.ipynb").write_bytes(b"x" * 100_000)
 
@@ -235,7 +235,7 @@ def test_odd_submissions_cost_a_line_each_and_stop_neither_marking_nor_the_repor
     good = (course / "submitted" / "bo" / LESSON / f"{LESSON}.ipynb").read_bytes()
     wanted = odd_names(course, good)
     for _ in range(2):
-        said = mark(course, crew=QuickCrew())
+        said = mark(course, pool=QuickPool())
         told = {who: words for who, _, words in said.for_you}
         assert told.keys() == wanted.keys()
         assert all(wanted[who] in words for who, words in told.items())
@@ -273,7 +273,7 @@ class Fetched(HTMLParser):
 @pytest.fixture(scope="module")
 def fed_back(school: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     course = Path(shutil.copytree(school, tmp_path_factory.mktemp("fed") / "course"))
-    mark(course, crew=QuickCrew())
+    mark(course, pool=QuickPool())
     for command in (["feedback"], ["report"], ["report", "--anonymous"]):
         assert main([command[0], str(course), *command[1:]]) == 0
     return course

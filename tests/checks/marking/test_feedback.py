@@ -20,7 +20,7 @@ from checks.marking.store import Store
 from checks.scorecard import Scorecard
 from tests.checks.marking.cases import FULL, LESSON, SIGNAL, answer, good_work, program
 from tests.checks.marking.conftest import hand_in
-from tests.checks.marking.quick import QuickCrew
+from tests.checks.marking.quick import QuickPool
 
 pytestmark = pytest.mark.slow
 
@@ -44,7 +44,7 @@ def marked(tmp_path_factory: pytest.TempPathFactory) -> Path:
         folder = hand_in(course, name, json.dumps(nb).encode())
         (folder / "timestamp.txt").write_text("2026-03-01 10:00:00 UTC\n", encoding="ascii")
         (folder / "submission_secret.txt").write_text(f"secret of {name}", encoding="ascii")
-    mark(course, crew=QuickCrew())
+    mark(course, pool=QuickPool())
     with Desk(course).gradebook() as book:
         grade = book.find_grade(WORDS, LESSON, LESSON, "anna")
         grade.manual_score, grade.needs_manual_grade = 3, False

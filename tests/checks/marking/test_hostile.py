@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from checks.course import grader
-from checks.marking.crew import LocalCrew
 from checks.marking.marker import mark, state_of
+from checks.marking.pool import LocalPool
 from robotsim import Recording
 from tests.checks.marking.cases import FULL, LESSON, NOTHING, SIGNAL, Case, cases, reaching
 from tests.checks.marking.conftest import (
@@ -132,7 +132,7 @@ def test_every_reach_is_marked_and_kept_in(tmp_path: Path) -> None:
     course.parent.mkdir()
     open_lamps(course, [*HONEST, *map(learner, every)])
     fill(course, every)
-    said = mark(course, crew=LocalCrew(2, pictures=False))
+    said = mark(course, pool=LocalPool(2, pictures=False))
     made = Class(course, every, said, {})
     protections = {what: on for what, on, _ in said.protections}
     for case in every:

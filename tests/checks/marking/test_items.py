@@ -12,7 +12,7 @@ from scipy import stats
 
 from checks.course.grader import Score
 from checks.marking.alike import groups_alike, offered
-from checks.marking.gathered import CriterionScore, Gathered, Person, TaskView
+from checks.marking.class_results import ClassResults, CriterionScore, Person, TaskView
 from checks.marking.items import FEWEST, discrimination, items
 from checks.marking.looks import Look
 from checks.marking.report import _as_csv, _criterion_rows, _item_rows
@@ -23,7 +23,7 @@ LESSONS = {"lamps": 4, "drive": 5, "arm": 4, "line": 5, "turn": 4, "radio": 5, "
 PEOPLE = 28
 
 
-def a_class(seed: int = 1) -> Gathered:
+def a_class(seed: int = 1) -> ClassResults:
     """Make a class up: everybody has handed in everything, and many things deserve a look."""
     chance = random.Random(seed)
     people = tuple(Person(f"l{k}", f"Learner {k}") for k in range(PEOPLE))
@@ -41,7 +41,7 @@ def a_class(seed: int = 1) -> Gathered:
                       for p in people[:3]]  # fmt: skip
             criteria += [CriterionScore(p.id, lesson, cell, "keeps time", 1.0, 2.0, "=0.2 s",
                                         "0.1 s") for p in people]  # fmt: skip
-    return Gathered("class", people, tuple(LESSONS), tuple(scores), {}, {}, tuple(views),
+    return ClassResults("class", people, tuple(LESSONS), tuple(scores), {}, {}, tuple(views),
                     tuple(looks), (), tuple(criteria))  # fmt: skip
 
 

@@ -17,8 +17,8 @@ import pytest
 from checks.course import grader
 from checks.course.classroom import open_class
 from checks.course.lessons import ROOT
-from checks.marking.crew import LocalCrew
 from checks.marking.marker import Marked, mark, state_of
+from checks.marking.pool import LocalPool
 from checks.marking.store import Store
 from robotsim import KitError
 from tests.checks.marking.cases import FULL, LESSON, SIGNAL, good_work, program
@@ -68,11 +68,11 @@ def test_where_programs_cannot_be_kept_in_nothing_is_marked_but_by_a_plain_word(
     course = Path(shutil.copytree(fresh, tmp_path / "course"))
     told: list[object] = []
     with pytest.raises(KitError, match="cannot be kept in on this computer") as fault:
-        mark(course, crew=LocalCrew(1, pictures=False, without=["calls"]), tell=told.append)
+        mark(course, pool=LocalPool(1, pictures=False, without=["calls"]), tell=told.append)
     assert "--programs-may-reach-this-computer" in fault.value.hint and told == []
     assert not list((course / "autograded").glob("*")) and state_of(course, NAMES[0], LESSON) == {}
-    crew = LocalCrew(1, pictures=False, unprotected=True, without=["calls", "sight"])
-    said = mark(course, learners=NAMES[:1], crew=crew, tell=told.append)
+    pool = LocalPool(1, pictures=False, unprotected=True, without=["calls", "sight"])
+    said = mark(course, learners=NAMES[:1], pool=pool, tell=told.append)
     assert said.done == 1 and told == [said.protections]
     assert {name for name, on, _ in said.protections if not on} >= {"calls", "sight"}
 
@@ -81,7 +81,7 @@ def test_where_programs_cannot_be_kept_in_nothing_is_marked_but_by_a_plain_word(
 def marked(fresh: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Marked]:
     """The same, marked."""
     course = Path(shutil.copytree(fresh, tmp_path_factory.mktemp("marked") / "course"))
-    return course, mark(course, crew=LocalCrew(2))
+    return course, mark(course, pool=LocalPool(2))
 
 
 def points(course: Path) -> dict[tuple[str, str], tuple[float, bool]]:
@@ -99,10 +99,10 @@ def test_all_are_marked_and_nothing_is_left_over(marked: tuple[Path, Marked]) ->
 def test_only_what_has_changed_is_marked_again(marked: tuple[Path, Marked], tmp_path: Path) -> None:
     course = Path(shutil.copytree(marked[0], tmp_path / "course"))
     before = points(course)
-    assert mark(course, crew=LocalCrew(1)).done == 0
+    assert mark(course, pool=LocalPool(1)).done == 0
     file = course / "submitted" / NAMES[3] / LESSON / f"{LESSON}.ipynb"
     file.write_bytes((course / "submitted" / NAMES[0] / LESSON / file.name).read_bytes())
-    said = mark(course, crew=LocalCrew(1))
+    said = mark(course, pool=LocalPool(1))
     assert (said.done, said.unchanged) == (1, len(NAMES) - 1)
     after = points(course)
     assert after[NAMES[3], SIGNAL][0] == FULL[SIGNAL]
@@ -121,13 +121,13 @@ def test_a_score_given_by_hand_outlives_marking_again(
         grade = book.find_grade(SIGNAL, LESSON, LESSON, NAMES[1])
         grade.manual_score = 7.5
         book.db.commit()
-    mark(course, learners=[NAMES[1]], again=True, crew=LocalCrew(1))
+    mark(course, learners=[NAMES[1]], again=True, pool=LocalPool(1))
     assert points(course)[NAMES[1], SIGNAL] == (7.5, False)
     file = course / "submitted" / NAMES[1] / LESSON / f"{LESSON}.ipynb"
     hand_over = json.loads(file.read_text(encoding="utf-8"))
     program(hand_over, WEAK.format(wait=30))
     file.write_text(json.dumps(hand_over), encoding="utf-8")
-    mark(course, learners=[NAMES[1]], crew=LocalCrew(1))
+    mark(course, learners=[NAMES[1]], pool=LocalPool(1))
     assert points(course)[NAMES[1], SIGNAL] == (7.5, True), "another program is to be looked at"
 
 
@@ -140,14 +140,14 @@ def test_dates_and_penalties_that_change_later_count_for_what_is_marked_already(
     config = course / "nbgrader_config.py"
     penalty = 'c.LateSubmissionPlugin.penalty_method = "zero"\n'
     config.write_text(config.read_text(encoding="utf-8") + penalty, encoding="utf-8")
-    assert mark(course, crew=LocalCrew(1)).done == len(NAMES)
+    assert mark(course, pool=LocalPool(1)).done == len(NAMES)
     roster = (course / "roster.csv").read_text(encoding="utf-8")
     longer = roster.replace(f"{NAMES[1]},8,", f"{NAMES[1]},8,2026-04-30")
     (tmp_path / "class.csv").write_text(longer, encoding="utf-8")
     with Desk(course).gradebook() as book:
         assert book.find_submission(LESSON, NAMES[1]).late_submission_penalty > 0
     list(open_class(course, tmp_path / "class.csv", ids=[LESSON]))
-    assert mark(course, crew=LocalCrew(1)).done == 1
+    assert mark(course, pool=LocalPool(1)).done == 1
     with Desk(course).gradebook() as book:
         assert book.find_submission(LESSON, NAMES[1]).late_submission_penalty == 0
 
@@ -160,7 +160,7 @@ def test_what_is_not_there_by_name_is_no_quiet_nothing(
     fresh: Path, asked: dict[str, list[str]], told: str
 ) -> None:
     with pytest.raises(KitError, match=told):
-        mark(fresh, crew=LocalCrew(1), **asked)  # type: ignore[arg-type]
+        mark(fresh, pool=LocalPool(1), **asked)  # type: ignore[arg-type]
 
 
 def test_late_penalties_are_nbgraders_and_an_own_day_is_heeded(
@@ -211,7 +211,7 @@ def test_a_damaged_result_is_worked_out_again(marked: tuple[Path, Marked], tmp_p
     for k, path in enumerate(sorted((course / ".quayside" / "worked out").rglob("*.result"))):
         data = path.read_bytes()
         path.write_bytes([b"", data[: len(data) // 2], data[:-1] + b"?"][k % 3])
-    mark(course, again=True, crew=LocalCrew(2))
+    mark(course, again=True, pool=LocalPool(2))
     assert points(course) == before
 
 
@@ -263,7 +263,7 @@ def killed_at_random(fresh: Path, marked: Path, folder: Path, rounds: int) -> No
     for path in (course / "submitted").rglob("*.ipynb"):
         other = fresh / path.relative_to(course)
         assert path.read_bytes() == other.read_bytes()
-    said = mark(course, crew=LocalCrew(1))
+    said = mark(course, pool=LocalPool(1))
     assert (said.done, said.unchanged) == (0, len(NAMES))
 
 

@@ -135,7 +135,7 @@ def test_a_worker_that_takes_too_long_is_replaced(
 def test_the_process_that_checks_starts_without_nbgrader() -> None:
     code = (
         "import sys\nfrom checks import check\nimport checks.marking.worker\n"
-        "import checks.marking.straighten\n"
+        "import checks.marking.repair\n"
         "heavy = {'nbgrader', 'nbformat', 'matplotlib'} & {*sys.modules}\n"
         "assert not heavy, heavy"
     )

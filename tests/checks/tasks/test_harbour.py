@@ -11,12 +11,11 @@ import pytest
 
 from checks import TASKS, Scorecard, check
 from checks.course.lessons import LESSONS
-from checks.readings.radio import orders
-from checks.tasks.harbour import told
-from checks.tasks.harbour.evidence import Step, goes, struck
+from checks.tasks.harbour import Voyages, steps
 from checks.tasks.harbour.scripts import leg_script, ready_script, run_script
+from checks.tasks.harbour.voyage import Step, Voyage
 from checks.tasks.radio.scripts import GIVEAWAY
-from robotsim import PINS, Recording
+from robotsim import PINS
 from robotsim.radio import Airwaves, BadOrder, Order, read_order
 from robotsim.recording import Event
 from robotsim.units import ns
@@ -130,9 +129,9 @@ def test_an_arm_that_brushes_the_float_in_the_middle_has_not_struck_yet() -> Non
         Event(ns(at), "pwm", (PINS["arm"], 50, round(us / 20_000 * 65536))) for at, us in orders_us
     ]
     touches = [Event(ns(at), "touch", ("arm", "float", 0.1)) for at in (4.8, 6.1)]
-    hit = struck(day(*told_arm, *touches))
+    hit = day(*told_arm, *touches).hit
     assert hit is not None and hit.time == pytest.approx(6.1)
-    assert struck(day(*told_arm, touches[0])) is None
+    assert day(*told_arm, touches[0]).hit is None
 
 
 # -- reports ----------------------------------------------------------------------
@@ -144,9 +143,10 @@ def message(at: float, stage: str, what: Any) -> Event:
     return Event(ns(at), "message", (stage, topic, data.hex(), len(data), 1, False, False))
 
 
-def day(*events: Event) -> Recording:
-    """Give a recording of 12 s on the table of the harbour in which nothing moves."""
-    return recording(seconds=12.0, table="harbour", events=events)
+def day(*events: Event) -> Voyage:
+    """Give a voyage of 12 s on the table of the harbour in which nothing moves."""
+    made = recording(seconds=12.0, table="harbour", events=events)
+    return Voyages([made]).trials[0]
 
 
 def ordered(at: float, **what: Any) -> list[Event]:
@@ -160,28 +160,31 @@ AGAIN = ordered(8.0, speed=0.2, seconds=2, number=33)
 
 def test_the_steps_that_are_asked_for_follow_from_the_orders() -> None:
     made = day(*GO, *STOP, *AGAIN)
-    assert len(goes(made)) == 2 and len(orders(made)) == 3
-    assert told.asked_steps(made) == [
+    assert len(made.goes) == 2 and len(made.orders) == 3
+    assert steps.asked_steps(made) == [
         ("started", 31), ("stopped", 32), ("started", 33), ("done", 33),
     ]  # fmt: skip
     ran_out = day(*GO, *AGAIN)
-    assert told.asked_steps(ran_out, over="stopped")[1] == ("stopped", 31)
-    assert told.asked_steps(ran_out)[1] == ("done", 31)
+    assert steps.asked_steps(ran_out, over="stopped")[1] == ("stopped", 31)
+    assert steps.asked_steps(ran_out)[1] == ("done", 31)
 
 
 @pytest.mark.parametrize(("at", "soon"), [(4.5, True), (5.5, True), (5.9, False), (6.3, False)])
 def test_done_before_its_seconds_are_over_is_too_soon(at: float, soon: bool) -> None:
-    early = told.ready_early(day(*GO), Step("done", 31, at))
-    assert (early is not None) == soon
-    assert told.ready_early(day(*GO), Step("done", 30, at)) is None
+    assert bool(steps.done_in_time(day(*GO), Step("done", 31, at))) == soon
+    assert not steps.done_in_time(day(*GO), Step("done", 30, at))
+
+
+def ends_too_soon(one: Voyage) -> bool:
+    return steps.stopped_too_soon.evidence(Voyages([one.recording])) is not None
 
 
 def test_an_order_that_another_one_ended_was_not_over_too_soon() -> None:
     stopped = message(4.5, "told", {"did": "stopped", "number": 31})
-    assert told.stopped_too_soon(day(*GO, stopped))
+    assert ends_too_soon(day(*GO, stopped))
     ended = message(7.1, "told", {"did": "stopped", "number": 31})
     long = ordered(4.0, speed=0.2, seconds=60, number=31)
-    assert told.stopped_too_soon(day(*long, *STOP, ended)) is None
+    assert not ends_too_soon(day(*long, *STOP, ended))
 
 
 # -- the board's other files ---------------------------------------------------------
@@ -197,3 +200,31 @@ def test_the_programs_have_the_lessons_own_files_beside_them(task: str) -> None:
 def test_the_lesson_says_how_many_points_its_tasks_have() -> None:
     text = LESSONS.joinpath("harbour.md").read_text(encoding="utf-8")
     assert f"three tasks ({sum(TASKS[task].points for task in SCRIPTS):g} points)" in text
+
+
+# -- what counts ------------------------------------------------------------------------
+
+
+def test_a_run_that_never_uses_the_side_mark_loses_all_for_its_side() -> None:
+    """On one of two tables a side chosen blindly is the right one."""
+    card = worked("harbour.run", ("knock(side > 0)", "knock(True)"))
+    assert kept(card)["It winds up on the far side"] == 0 and card.points <= 16
+    assert card.cause and card.cause.name == "winds up on the float's side"
+
+
+@pytest.mark.parametrize("task", ["harbour.leg", "harbour.run"])
+def test_braked_at_the_bar_is_not_off(task: str) -> None:
+    card = worked(task, ("            time.sleep_ms(300)\n            stop()\n", ""))
+    assert 0.5 < kept(card)["It stops at the bar"] < 1
+    assert card.cause and card.cause.name == "motors braked at the end, not off"
+
+
+def test_a_wait_in_which_it_creeps_costs_by_how_far() -> None:
+    """An end that comes a moment too late costs less than one that comes late by a second."""
+    over = 'int(1000 * order["seconds"])'
+    late = [
+        kept(worked("harbour.ready", (over, f"{over} + {ms}")))
+        for ms in (670, 1300)
+    ]  # fmt: skip
+    part = [one["It waits for its orders"] for one in late]
+    assert part[1] < part[0] < 1

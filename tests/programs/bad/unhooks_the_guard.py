@@ -3,6 +3,6 @@
 # only: cpython
 import sys
 
-boot = sys.modules["boot_cpython"]
+boot = sys.modules["boot_guard"]
 boot._forbid.__code__ = (lambda event, args: None).__code__  # here
 sys.modules["os"].kill(0, 9)

@@ -193,14 +193,14 @@ def test_a_fault_of_the_pulse_unit_is_an_exception_in_the_program_and_changes_no
 
 
 def test_an_attenuation_holds_for_its_own_pin() -> None:
-    assert answers(b"a 36 3", b"A 36", b"A 39", world=FakeWorld(volts=1.2)) == [b"=1585", b"=4095"]
+    assert answers(b"a 36 3", b"A 36", b"A 39", world=FakeWorld(volts=1.2)) == [b"=1313", b"=4095"]
 
 
 def test_samples_ahead_happen_only_when_they_are_taken() -> None:
     board, door, _ = serve([b"a 36 3", b"A 36 39 34", b"b", b"T", b"q"], FakeWorld(volts=0.5))
-    assert door.replies[0] == b"=660 2155 2155"
+    assert door.replies[0] == b"=444 1806 1806"
     assert [(e.time_ns - costs.SETUP, *e.data) for e in board.events] == [
-        (60 * US, 36, 660), (120 * US, 39, 2155),
+        (60 * US, 36, 444), (120 * US, 39, 1806),
     ]  # fmt: skip
     assert door.replies[1].split()[0] == b"=%d" % ((costs.SETUP + 120 * US + costs.TICKS) // US)
     _, _, ended = serve([b"A 36 39", b"T", b"b"])
@@ -218,7 +218,7 @@ class Blind(FakeWorld):
 
 def test_where_a_sample_ahead_would_move_the_world_there_is_none() -> None:
     _, door, _ = serve([b"A 36 39 34", b"q"], Blind(volts=0.5))
-    assert door.replies == [b"=2155"]
+    assert door.replies == [b"=1806"]
 
 
 def test_a_frame_is_recorded_when_it_starts_and_the_lamps_when_it_has_latched() -> None:

@@ -57,6 +57,7 @@ FAILS = {
     "exception": Case(
         "def f(kind):\n    pass\nf(FileNotFoundError)", "FileNotFoundError", "NameError"
     ),
+    "noted on a function": Case("def f():\n    pass\nf.count = 0", "attributes", "AttributeError"),
     "JSONDecodeError": Case(
         "import json\njson.JSONDecodeError", "'JSONDecodeError'", "AttributeError"
     ),
@@ -86,6 +87,11 @@ MINDS = {
     "slice of who knows what": ("def f(x):\n    return x[::-1]", 2, "step 1 only"),
     "a dict's order": ("a = {1: 2, 3: 4}\nfor k in a:\n    print(k)", 2, "no order"),
     "items of a dict": ("for k, v in {1: 2, 3: 4}.items():\n    print(k)", 1, "no order"),
+    "equal ranges": ("a = range(3)\nprint(a == range(3))", 2, "the same one"),
+    "names of names": ("print(dir())", 1, "other names"),
+    "a method that nobody calls": (
+        "class A:\n    def __format__(self, spec):\n        return ''", 1, "never calls"
+    ),
     "too many digits": ("x = 3.14159265358979", 1, "7 digits"),
     "equal floats": ("x = 1.0\nif x == 0.1:\n    pass", 2, "rarely equal"),
     "whole seconds": ("import time\na = time.time()\nprint(time.time() - a)", 3, "whole seconds"),
@@ -150,6 +156,17 @@ GOOD = {
 def test_what_a_board_can_do_is_left_alone(name: str) -> None:
     files = {"main.py": GOOD[name], "tug.py": "def drive(a, b): pass"}
     assert [one for one in _read("main.py", files) if one.fails] == []
+
+
+def test_a_characters_name_is_refused_by_the_boards_compiler() -> None:
+    text = "a = 5\nprint('\\N{BULLET}', r'\\N{BULLET}')  # \\N{BULLET}"
+    (found,) = _read("main.py", {"main.py": text})
+    assert (found.line, found.fails) == (2, True) and "by name" in found.cause
+    try:
+        problem = run_trial(text, seconds=0.2, engine="micropython").problem
+    except KitError:
+        pytest.skip("the real interpreter is not installed here")
+    assert problem is not None and problem.kind == "NotImplementedError"
 
 
 def test_a_file_that_a_board_would_never_import_is_told() -> None:

@@ -153,6 +153,17 @@ def test_a_program_that_hangs_on_digits_is_found_with_the_line() -> None:
     assert found.line == 3 and not found.fails and "'same'" in found.cause
 
 
+@pytest.mark.parametrize(
+    "text",
+    ["def depth(n):\n    return 1 + depth(n - 1) if n else 0\n"
+     "try:\n    print(depth(500) * 0.5)\nexcept RuntimeError as e:\n    print(type(e), e)\n",
+     "print(isinstance(True, int), 0.5 + isinstance(True, (int, str)))\n",
+     "print(sorted({'port': 0.1, 'bow': 0.2}), list({'port': 0.1 + 1, 'bow': 0.2}))\n"],
+)  # fmt: skip
+def test_what_has_nothing_to_do_with_floats_is_not_laid_to_them(text: str) -> None:
+    assert not [one for one in looked(text).advice if "digits" in one.cause]
+
+
 def test_cutting_to_32_bits_is_what_ieee_754_says() -> None:
     # 0.1 as binary32 is 0x3DCCCCCD, 1/3 is 0x3EAAAAAB (IEEE 754, worked out by hand).
     text, places = rounded("main.py", "a = 0.1\nb = 1 / 3\nprint(a, b)\n", None)
@@ -193,3 +204,9 @@ def test_as_a_command_it_ends_with_1_if_the_program_is_not_ready(tmp_path: Path)
     )  # fmt: skip
     assert ran.returncode == 1 and ran.stderr == ""
     assert "Where: main.py, line 2: import requests" in ran.stdout and "'tug'" not in ran.stdout
+
+
+@pytest.mark.parametrize("text", ["", "\n", "# your lines here\n", '"""My program."""\npass\n'])
+def test_a_program_that_does_nothing_is_not_ready(text: str) -> None:
+    report = ready("main.py", files={"main.py": text})
+    assert not report.ready and "is empty" in str(report)

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from robotsim.chance import Silence
 from robotsim.parts.motion import MotionSensor
 from robotsim.parts.part import FakeSurroundings
 from robotsim.parts.quirks import Quirks
@@ -16,6 +17,8 @@ from tests.robotsim.parts.quiet import Quiet
 
 def _sensor(serial=0, noise=None, awake=True):
     sensor = MotionSensor(Quirks.of(serial), noise or Quiet())
+    if noise is None:
+        sensor.hiss = Silence()
     if awake:
         sensor.transfer(b"\x6b\x00", 0, FakeSurroundings())
     return sensor

@@ -88,3 +88,13 @@ def test_what_cannot_be_compared_is_refused_with_what_can() -> None:
         along_figure([straight_on(), other], ["one", "two"])
     with pytest.raises(KitError, match="no line"):
         along_figure([run_trial("pass\n", seconds=0.1)], ["one"])
+
+
+def test_a_run_that_never_moved_is_said_to_and_makes_no_warning() -> None:
+    """Warnings are errors here; a picture whose axis has no length made one."""
+    still = run_trial("print('hello')", table="channel", seconds=1.0)
+    told = along_figure([still], ["mine"])
+    assert told.get_label() == "mine: did not move along the line."
+    assert not any("0.0 mm" in text.get_text() for text, _ in written(told))
+    both = along_figure([still, still], ["mine", "worked"]).get_label()
+    assert "worked: did not move" in both

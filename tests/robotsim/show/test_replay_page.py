@@ -199,6 +199,59 @@ def test_strips_of_a_part_of_the_time_turn_over_with_the_cursor(solo: Locator) -
     choice.select_option("0")
 
 
+@pytest.mark.parametrize("span", ["0", "5", "1"])
+def test_at_the_very_end_the_strips_still_show_what_was(solo: Locator, span: str) -> None:
+    """The end is a multiple of 1 s, and of nothing that 5 s would divide."""
+    solo.get_by_label("How much time the strips show").select_option(span)
+    seek(solo, 1e9)
+    begin, end = solo.evaluate("root => root.replay.laid.span")
+    assert begin < 6.0 <= end
+    assert solo.evaluate("root => root.replay.t") == 6.0
+    solo.get_by_label("How much time the strips show").select_option("0")
+
+
+def test_on_paper_nothing_lies_over_the_plan_and_no_button_is_left(page: Page) -> None:
+    page.emulate_media(media="print")
+    page.set_viewport_size({"width": 690, "height": 1000})  # an A4 sheet with its margins
+    page.evaluate("() => window.dispatchEvent(new Event('beforeprint'))")
+    try:
+        for root in page.locator(".quay-replay").all():
+            plan, strips, whole = (
+                part.bounding_box()
+                for part in (root.locator(".quay-plan"), root.locator(".quay-strips"), root)
+            )
+            assert plan and strips and whole
+            assert strips["y"] >= plan["y"] + plan["height"]
+            assert strips["x"] + strips["width"] <= whole["x"] + whole["width"] <= 690
+            assert not any(button.is_visible() for button in root.locator("button").all())
+    finally:
+        page.emulate_media(media="screen")
+        page.set_viewport_size({"width": 1280, "height": 900})
+        page.evaluate("() => window.dispatchEvent(new Event('afterprint'))")
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_a_wheel_has_the_colour_that_it_has_in_the_pictures(
+    solo: Locator, side: str
+) -> None:
+    """Blue on the left, vermilion on the right (Okabe and Ito), as `show/style.py` deals them."""
+    bluer, redder = solo.evaluate(
+        """(root, name) => {
+        const { places } = root.replay.laid;
+        const { top, strip } = places.find((place) => place.strip.name.startsWith(name));
+        const pen = root.querySelector("canvas.quay-strips").getContext("2d");
+        const { data } = pen.getImageData(0, top, root.replay.wide - 96, strip.high);
+        const apart = [0, 0];
+        for (let k = 0; k < data.length; k += 4) {
+          apart[0] += data[k + 2] - data[k] > 60;
+          apart[1] += data[k] - data[k + 2] > 60;
+        }
+        return apart; }""",
+        f"{side} motor",
+    )
+    assert (bluer > 50, redder > 50) == (side == "left", side == "right")
+
+
 # -- what is drawn ---------------------------------------------------------------
 
 MASS = """(canvas, [red, green, blue]) => {

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import itertools
-import math
 from typing import Any
 
 import pytest
 
 from robotsim import KitError, UnknownNameError
-from robotsim.board.adc import microvolts
 from robotsim.board.pwm import PwmUnit
+from robotsim.converter import Converter
 from robotsim.parts.lamps import decode
 from robotsim.recording import Event, Recording
 from robotsim.show.bus import bus_waves, read_bus
-from robotsim.show.notice import ADC_VOLTS, in_hertz, in_time
+from robotsim.show.notice import adc_volts, in_hertz, in_time
+from robotsim.show.scope import _counts, _volts
 from robotsim.show.scope import scope_figure as scope
 from robotsim.show.waves import Wave, bytes_of_frame, pin_wave, pulses
 from robotsim.units import MS, SECOND, US, ns
@@ -191,12 +191,15 @@ def test_cursors_measure_time_edges_and_volts() -> None:
     assert "5 ms, once in that time is 200 Hz" in told and "rises 5 times" in told
     told = scope(FULL, "eye_0", begin=0.02, seconds=0.1, cursors=(0.0295, 0.0325)).get_label()
     assert "3 samples, 1200 to 1240 counts, mean 1220" in told
-    assert f"{1220 * ADC_VOLTS / 4095:.3f} V" in told
+    assert f"{adc_volts(1220):.3f} V" in told
 
 
 def test_counts_are_the_volts_that_the_board_takes_them_for() -> None:
     for count in (0, 1000, 4095):
-        assert count * ADC_VOLTS / 4095 == pytest.approx(microvolts(count, 3) / 1e6, abs=5e-4)
+        told = Converter().microvolts(count, 3) / 1e6
+        assert adc_volts(count) == pytest.approx(told, abs=6e-4)
+        assert _volts(count) == pytest.approx(told, abs=3e-3)
+        assert _counts(told) == pytest.approx(count, abs=3)
 
 
 def test_readings_are_written_over_their_stretch_of_the_wave() -> None:
@@ -210,7 +213,6 @@ def test_words_for_times_and_frequencies() -> None:
         "400 ns", "1.25 µs", "20 ms", "2 s",
     ]  # fmt: skip
     assert [in_hertz(f) for f in (50, 800e3, 40e6)] == ["50 Hz", "800 kHz", "40 MHz"]
-    assert math.isclose(ADC_VOLTS, 3.1)
 
 
 def test_what_cannot_be_shown_is_refused_with_what_can() -> None:

@@ -1,4 +1,4 @@
-from tests.checks.slips import Slip, drop, put, swap
+from tests.checks.slips import Slip, drop, exact, put, swap
 
 HEARD, FIFTY, TIME = "the servo hears its pulses", "50 pulses a second", "time for each"
 STARBOARD, AHEAD, PORT = "45 degrees to starboard", "straight ahead", "30 degrees to port"
@@ -54,4 +54,26 @@ SLIPS = (
          put(r"sleep\(1\)", "sleep(1000)"), put(r"sleep_ms\(1000\)", "sleep(1000)")),
     Slip("mistypes a name", "the program stopped with an error", (PORT,),
          put(r"duty\(94\)", "dutty(94)"), put(r'30, "duty"', '30, "dutty"')),
+    Slip("sends a hundred pulses a second", "frequency is not 50 Hz",
+         ("45 degrees to starboard", "straight ahead", "30 degrees to port", "50 pulses a second",),
+         exact(("arm = PWM(Pin(18), freq=50, duty_u16=0)\n"
+                "arm.duty_ns(1000000)", "arm = PWM(Pin(18), freq=100, duty_u16=0)\n"
+                "arm.duty_u16(3277)"))),
+    Slip("gives the arm no time", "no time given to get there",
+         ("the servo hears its pulses", "time for each",),
+         exact(("time.sleep(1)\narm.duty_u16(4915)", "time.sleep_ms(80)\narm.duty_u16(4915)"),
+               ("time.sleep(1)\narm.duty(94)", "time.sleep_ms(80)\narm.duty(94)"),
+               ("time.sleep(1)\narm.duty_u16(0)", "time.sleep_ms(80)\narm.duty_u16(0)"))),
+    Slip("does not wait between its orders", "no time given to get there",
+         ("the servo hears its pulses",),
+         exact(("time.sleep(1)\narm.duty_u16(4915)", "pass\narm.duty_u16(4915)"),
+               ("time.sleep(1)\narm.duty(94)", "pass\narm.duty(94)"),
+               ("time.sleep(1)\narm.duty_u16(0)", "pass\narm.duty_u16(0)"),
+               ("arm.duty_u16(0)", "arm.duty_u16(0)\ntime.sleep(3)"))),
+    Slip("reckons in whole per cent", "",
+         ("straight ahead",),
+         exact(("arm.duty_ns(1000000)", "arm.duty_ns(100 * 1000 // 20000 * 200000)"),
+               ("arm.duty_u16(4915)", "arm.duty_u16(100 * 1500 // 20000 * 65535 // 100)"),
+               ("arm.duty(94)", "arm.duty(100 * 1833 // 20000 * 1023 // 100)"),
+               ("arm.duty_u16(0)", ""))),
 )  # fmt: skip

@@ -1,6 +1,6 @@
 """Slips of `board.fit`."""
 
-from tests.checks.slips import Slip, drop, put, swap
+from tests.checks.slips import Slip, drop, exact, put, swap
 
 DRIVES, COMPILES, READY, QUIET, STRAIGHT, LIGHTS, PINS, SAFE, STOPS = (
     "It drives on every tug",
@@ -78,4 +78,33 @@ SLIPS = (
          put("period=250", "period=600")),
     Slip("does not catch the missing file", "the program stopped with an error", (SAFE,),
          put(r"except ImportError:", "except KeyError:")),
+    Slip("leaves the motors braked", "motors braked at the end, not off", (STOPS,),
+         put(r"\bpwm\.duty_u16\(0\)", "pwm.duty_u16(65535)")),
+    Slip("keeps all settings in the program", "pins written into the program",
+         ("It uses the pins of its settings", "It is safe without settings",),
+         exact(("try:\n"
+                "    import settings\n"
+                "except ImportError:\n"
+                "    settings = None", "class settings:\n"
+                "    PINS = {\"left_ahead\": 25, \"left_back\": 26, \"right_ahead\": 27, \"right_back\": 14, \"lamps\": 13}\n"
+                "    LAMP_ORDER = \"GRB\"\n"
+                "    LEFT_EFFORT = 0.476\n"
+                "    RIGHT_EFFORT = 0.524"))),
+    Slip("drives without settings", "not safe without settings",
+         ("It is safe without settings",),
+         exact(("    settings = None", "    class settings:\n"
+                "        PINS = {\"left_ahead\": 25, \"left_back\": 26, \"right_ahead\": 27, \"right_back\": 14, \"lamps\": 13}\n"
+                "        LAMP_ORDER = \"GRB\"\n"
+                "        LEFT_EFFORT = 0.476\n"
+                "        RIGHT_EFFORT = 0.524"))),
+    Slip("drives in fast decay", "fast decay where slow decay was asked",
+         ("It goes straight by its settings",),
+         exact(("    motors[0].duty_u16(65535)\n"
+                "    motors[1].duty_u16(int(65535 * (1 - settings.LEFT_EFFORT)))\n"
+                "    motors[2].duty_u16(65535)\n"
+                "    motors[3].duty_u16(int(65535 * (1 - settings.RIGHT_EFFORT)))", "    motors[0].duty_u16(int(65535 * settings.LEFT_EFFORT))\n"
+                "    motors[2].duty_u16(int(65535 * settings.RIGHT_EFFORT))"))),
+    Slip("keeps the pins in the program", "pins written into the program",
+         ("It uses the pins of its settings",),
+         exact(('            motors.append(PWM(Pin(settings.PINS[side + "_" + way]), freq=1000, duty_u16=0))', '            motors.append(PWM(Pin({"left_ahead": 25, "left_back": 26, "right_ahead": 27, "right_back": 14}[side + "_" + way]), freq=1000, duty_u16=0))'))),
 )  # fmt: skip

@@ -1,6 +1,6 @@
 """Slips in `lamps.signal`."""
 
-from tests.checks.slips import Slip, drop, put
+from tests.checks.slips import Slip, drop, exact, put
 
 PATTERN, TIME, STERN = (
     "The mast signals: two short, one long", "The signals keep time",
@@ -108,4 +108,13 @@ SLIPS = (
         put(r"\(750, 750\)", "(100, 100)"), put("period=750", "period=100"),
         put("STERN = 750", "STERN = 100"), put(r"stern_next, 750", "stern_next, 100"),
     ),
+    Slip("darkens all lamps at each change", "one lamp's change puts the other out",
+         ("The stern lamp blinks by itself",),
+         exact(("DARK, WHITE = (0, 0, 0), (10, 10, 10)", "DARK, WHITE = (0, 0, 0), (100, 100, 100)"),
+               ("        np[2] = WHITE if place % 2 == 0 else DARK", "        np.fill(DARK)\n"
+                "        np[2] = WHITE if place % 2 == 0 else DARK"))),
+    Slip("does not give the mast its colour", "the mast lamp does not signal",
+         ("The mast signals: two short, one long",),
+         exact(("DARK, WHITE = (0, 0, 0), (10, 10, 10)", "DARK, WHITE = (0, 0, 0), (100, 100, 100)"),
+               ("        np[2] = WHITE if place % 2 == 0 else DARK", "        mast = WHITE if place % 2 == 0 else DARK"))),
 )  # fmt: skip

@@ -1,4 +1,4 @@
-from tests.checks.slips import Slip, drop, put
+from tests.checks.slips import Slip, drop, exact, put
 
 BOTH, ON_LINE = "Every eye sees paper and line", "It stands on the line again"
 WHITE, BLACK = "It reports the four counts of white", "It reports the four counts of black"
@@ -47,6 +47,20 @@ SLIPS = (
          put(r"\(starboard, 140\), \(port, 70\)", "(starboard, 140), (starboard, 70)")),
     Slip("mistypes a name", "the program stopped with an error", (BOTH,),
          put(r"ADC\.ATTN_11DB", "ADC.ATTN_11")),
+    Slip("prints numbers of another day", "numbers that were never read",
+         ("It reports the four counts of black",),
+         exact(('    print("eye", k, "white", white[k], "black", black[k])', '    print("eye", k, "white", (1350, 765, 830, 1490)[k], "black", (3880, 3800, 3800, 3880)[k])'))),
+    Slip("does not sleep in its loop", "no sleep in the loop",
+         ("Every eye sees paper and line",),
+         exact(("        time.sleep_ms(10)", ""))),
+    Slip("takes one pair of numbers for all eyes", "same numbers for unequal eyes",
+         ("It reports the four counts of white",),
+         exact(("            white[k] = min(white[k], count)\n"
+                "            black[k] = max(black[k], count)", "            white[:] = [min(white[k], count)] * 4\n"
+                "            black[:] = [max(black[k], count)] * 4"))),
+    Slip("prints volts", "the report has not the form agreed",
+         ("It reports the four counts of white", "It reports the four counts of black",),
+         exact(('    print("eye %d white %d black %d" % (number, ranked[3], ranked[-4]))', '    print("%d: %.2f V to %.2f V" % (number, ranked[3] * 3.1 / 4095, ranked[-4] * 3.1 / 4095))'))),
 )  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-from tests.checks.slips import Slip, put, swap
+from tests.checks.slips import Slip, exact, put, swap
 
 THERE, FAST = "It follows the wave to the stop bar", "It is fast"
 SMOOTH, CLOSE = "It is smooth", "It keeps close to the line"
@@ -39,4 +39,19 @@ SLIPS = (
          put(r"< 15000", "< 3000"), put(r"^while True:\n    dark", "for _ in range(60):\n    dark")),
     Slip("mistypes a name", "the program stopped with an error", (THERE,),
          put(r"ADC\.ATTN_11DB", "ADC.ATTN_11")),
+    Slip("gives its duties in another scale", "duty in the wrong scale",
+         ("It follows the wave to the stop bar",),
+         exact(("    ahead.duty_u16(65535)\n"
+                "    back.duty_u16(int(65535 * (1 - abs(effort))))", "    ahead.duty_u16(1023)\n"
+                "    back.duty_u16(int(1023 * (1 - abs(effort))))"))),
+    Slip("exchanges the inner eyes", "eyes in the wrong order",
+         ("It is smooth",),
+         exact(("EYES = [ADC(Pin(n), atten=ADC.ATTN_11DB) for n in (36, 39, 34, 35)]", "EYES = [ADC(Pin(n), atten=ADC.ATTN_11DB) for n in (36, 34, 39, 35)]"))),
+    Slip("reads once before the loop", "reads once before the loop",
+         ("It follows the wave to the stop bar",),
+         exact(("begin = time.ticks_ms()", "seen = look()\nbegin = time.ticks_ms()"),
+               ("    seen = look()", ""))),
+    Slip("turns on the spot", "",
+         ("It follows the wave to the stop bar",),
+         exact(("    тяга(760 - поворот, 760 + поворот)", "    тяга(-400, 400)"))),
 )  # fmt: skip

@@ -1,4 +1,4 @@
-from tests.checks.slips import Slip, drop, put, swap
+from tests.checks.slips import Slip, drop, exact, put, swap
 
 ROUND, KEEPS, STOPS = "It goes round the quay", "It keeps to the line", "It stops at the end"
 
@@ -42,4 +42,42 @@ SLIPS = (
          ) if "26000" in p else p),
     Slip("mistypes a name", "the program stopped with an error", (ROUND,),
          put(r"ADC\.ATTN_11DB", "ADC.ATTN_11")),
+    Slip("gives its duties in another scale", "duty in the wrong scale",
+         ("It goes round the quay",),
+         exact(("    ahead.duty_u16(65535)\n"
+                "    back.duty_u16(int(65535 * (1 - abs(effort))))", "    ahead.duty_u16(255)\n"
+                "    back.duty_u16(int(255 * (1 - abs(effort))))"))),
+    Slip("does not sleep in its loop", "no sleep in the loop",
+         ("It goes round the quay",),
+         exact(("    time.sleep_ms(20)\n"
+                "for pwm in tug.pins:\n"
+                "    pwm.duty_u16(0)", "tug.efforts(0, 0)"))),
+    Slip("exchanges the inner eyes", "eyes in the wrong order",
+         ("It goes round the quay",),
+         exact(("port, starboard = ADC(Pin(39), atten=ADC.ATTN_11DB), ADC(Pin(34), atten=ADC.ATTN_11DB)", "port, starboard = ADC(Pin(34), atten=ADC.ATTN_11DB), ADC(Pin(39), atten=ADC.ATTN_11DB)"),
+               ("for pair in wheels.values():\n"
+                "    for pwm in pair:\n"
+                "        pwm.duty(0)", "go(1023, 1023)"))),
+    Slip("reads once before the loop", "reads once before the loop",
+         ("It goes round the quay",),
+         exact(("begin = time.ticks_ms()", "dark = [EYES[k].read() > threshold[k] for k in range(4)]\n"
+                "begin = time.ticks_ms()"),
+               ("    dark = [EYES[k].read() > threshold[k] for k in range(4)]", ""))),
+    Slip("takes a low count for dark", "",
+         ("It goes round the quay",),
+         exact(("    see = [1 if eye.read() > 2200 else 0 for eye in eyes]", "    see = [1 if eye.read() < 2200 else 0 for eye in eyes]"),
+               ("    pwm.deinit()", "    pwm.duty_u16(65535)"))),
+    Slip("does not look", "the eyes are not read",
+         ("It goes round the quay",),
+         exact(("    now = TODO.get(look(), now)", "    now = AHEAD"),
+               ("time.sleep_ms(200)\n[pwm.duty_u16(0) for pwm in out]", ""))),
+    Slip("has its threshold in another scale", "threshold outside the readings",
+         ("It goes round the quay",),
+         exact(("last = 1", "last = 1  # to port"),
+               ("    see = [1 if eye.read() > 2200 else 0 for eye in eyes]", "    see = [1 if eye.read() > 32768 else 0 for eye in eyes]"),
+               ("    pwm.deinit()", "    pwm.duty_u16(65535)"))),
+    Slip("drives with full effort", "gain too low",
+         ("It goes round the quay",),
+         exact(("AHEAD, PORT, STAR = (0.5, 0.5), (0.3, 0.7), (0.7, 0.3)", "AHEAD, PORT, STAR = (1.0, 1.0), (0.8, 1.0), (1.0, 0.8)"),
+               ("time.sleep_ms(200)\n[pwm.duty_u16(0) for pwm in out]", ""))),
 )  # fmt: skip

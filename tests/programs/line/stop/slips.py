@@ -1,4 +1,4 @@
-from tests.checks.slips import Slip, drop, put, swap
+from tests.checks.slips import Slip, drop, exact, put, swap
 
 THERE, AT_BAR, OFF = (
     "It follows the line to the bar", "It stops at the bar", "The motors are off",
@@ -44,4 +44,29 @@ SLIPS = (
          put(r"^EFFORT = 0\.\d+", "EFFORT = 0.24"), put(r"0\.45 ([-+]) 0\.12", r"0.22 \1 0.06")),
     Slip("mistypes a name", "the program stopped with an error", (THERE,),
          put(r"ADC\.ATTN_11DB", "ADC.ATTN_11")),
+    Slip("leaves the attenuation as it is", "attenuation not set",
+         ("It stops at the bar",),
+         exact(("eyes = [ADC(Pin(n), atten=ADC.ATTN_11DB) for n in (36, 39, 34, 35)]", "eyes = [ADC(Pin(n)) for n in (36, 39, 34, 35)]"))),
+    Slip("stops by the clock", "",
+         ("It stops at the bar",),
+         exact(("while True:", "begin = time.ticks_ms()\n"
+                "while time.ticks_diff(time.ticks_ms(), begin) < 6500:"),
+               ("    if min(dark) > 0.5:\n        break", ""))),
+    Slip("takes three dark shares for the bar", "the junction is taken for the bar",
+         ("It stops at the bar",),
+         exact(("        if min(shares) >= 0.5:", "        if sum(s > 0.5 for s in shares) >= 3:"),
+               ("time.sleep_ms(300)\n[p.deinit() for p in pwm]", ""))),
+    Slip("drives back from the bar", "",
+         ("It stops at the bar",),
+         exact(("for pwm in LEFT + RIGHT:", "drive(-0.5, -0.5)\n"
+                "time.sleep_ms(1500)\n"
+                "for pwm in LEFT + RIGHT:"))),
+    Slip("asks for more than all dark", "runs over the bar",
+         ("It stops at the bar",),
+         exact(("        if min(shares) >= 0.5:", "        if min(shares) > 1.2:"),
+               ("time.sleep_ms(300)\n[p.deinit() for p in pwm]", ""))),
+    Slip("is too fast to see the bar", "",
+         ("It stops at the bar",),
+         exact(("EFFORT = 0.5\nKP = 0.03\nKD = 0.001", "EFFORT = 1.0\nKP = 0.06\nKD = 0.002"),
+               ("    if min(dark) > 0.5:", "    if min(dark) > 0.97:"))),
 )  # fmt: skip

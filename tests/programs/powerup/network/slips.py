@@ -1,6 +1,6 @@
 """Slips in `powerup.network`."""
 
-from tests.checks.slips import Slip, drop, put
+from tests.checks.slips import Slip, drop, exact, put
 
 FIRST, ON, ORDER = (
     "It joins the first on the list", "It goes on where one does not let it in",
@@ -99,4 +99,21 @@ SLIPS = (
         "takes one password for all", "wrong password", (ON,),
         put(r"\.connect\((\w+), (key|ключ)\)", r'.connect(\1, "gull-and-herring")'),
     ),
+    Slip("puts the list into a dict", "the networks in a dict", (SECRETS,),
+         *listed("dict({}).items()")),
+    Slip("tries the first only, again and again", "asks for the same network again and again",
+         ("It goes on where one does not let it in",),
+         exact(("for name, key in NETWORKS:", "for name, key in NETWORKS[:1] * 5:"))),
+    Slip("leaves the lamp as it was", "the lamp tells another state",
+         ("Its lamp tells the state",),
+         exact(("        show((60, 60, 60))", ""))),
+    Slip("asks for none", "no network asked for",
+         ("It joins the first on the list",),
+         exact(("    if join(name, key):", "    if False:"))),
+    Slip("waits for the first without end", "waits for ever for one network",
+         ("It goes on where one does not let it in",),
+         exact(("    for _ in range(60):\n"
+                "        if wlan.isconnected():\n"
+                "            return True", "    while not wlan.isconnected():"),
+               ("    wlan.disconnect()\n    return False", "    return True"))),
 )  # fmt: skip

@@ -1,6 +1,6 @@
 """Slips in `powerup.presses`."""
 
-from tests.checks.slips import Slip, drop, put
+from tests.checks.slips import Slip, drop, exact, put
 
 FEELS, FIVE, ONCE = (
     "It feels for the wall", "It touches the wall five times", "Each touch counts once"
@@ -58,11 +58,39 @@ SLIPS = (
         put(r"^for pwm in (motors|pins):\n.*", "pass"),
     ),
     Slip(
-        "brakes at the end", "", (STOPS,),
+        "brakes at the end", "motors braked at the end, not off", (STOPS,),
         put(r"pwm\.duty_u16\(0\)", "pwm.duty_u16(65535)"), put(r"pwm\.duty\(0\)", "pwm.duty(1023)"),
     ),
     Slip(
         "does not wait for the bounces", "", (ONCE,),  # or there is no lamp for so many
         put(r"last\) > 200", "last) >= 0"),
     ),
+    Slip("never goes ahead", "never comes to the wall",
+         ("It feels for the wall",),
+         exact(("    drive(0.4)", "    lamps.write()\n    drive(-0.4)"))),
+    Slip("goes by the clock", "bumper never read",
+         ("It touches the wall five times",),
+         exact(("bumper = Pin(19, Pin.IN, Pin.PULL_UP)", ""),
+               ("    while bumper.value():\n        time.sleep_ms(5)", "    time.sleep_ms(900)"))),
+    Slip("does not wait for a steady level", "each bounce is counted",
+         ("It touches the wall five times",),
+         exact(("        if level != steady and time.ticks_diff(now, changed) >= 5:", "        if level != steady:"),
+               ("                astern = 400", "                astern = 1200"),
+               ("        time.sleep_ms(1)", "        time.sleep_us(300)"))),
+    Slip("counts as long as it is pressed", "each bounce is counted",
+         ("Each touch counts once",),
+         exact(("        if level != steady and time.ticks_diff(now, changed) >= 5:\n"
+                "            steady = level\n"
+                "            if level == 0 and count < 5:", "        if level == 0 and count < 5:\n"
+                "            if count < 5:"))),
+    Slip("reads another pin", "bumper never read",
+         ("Each touch counts once",),
+         exact(("bumper = Pin(19, Pin.IN, Pin.PULL_UP)", "lamps.write()\nbumper = Pin(23, Pin.IN, Pin.PULL_UP)"))),
+    Slip("goes on pushing", "pushes on against the wall",
+         ("It gives way",),
+         exact(("    lamps[press] = (0, 0, 60)", "    time.sleep_ms(1200)\n    lamps[press] = (0, 0, 60)"))),
+    Slip("goes for six", "",
+         ("It touches the wall five times",),
+         exact(("for press in range(5):", "for press in range(6):"),
+               ("    lamps[press] = (0, 0, 60)", "    lamps[min(press, 4)] = (0, 0, 60)"))),
 )  # fmt: skip

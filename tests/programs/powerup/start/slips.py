@@ -1,6 +1,6 @@
 """Slips in `powerup.start`."""
 
-from tests.checks.slips import Slip, drop, put
+from tests.checks.slips import Slip, drop, exact, put
 
 UNDER_WAY, FIRST, HANDS = (
     "It gets under way", "Motors off before anything else", "Hands off for three seconds"
@@ -112,8 +112,30 @@ SLIPS = (
         put(r"^    for pwm in motors:\n        pwm\.duty\(0\)", "    pass"),
     ),
     Slip(
-        "brakes at the end", "braked in place of off", (STOPS,),
+        "brakes at the end", "motors braked at the end, not off", (STOPS,),
         put(r"(pwm|мотор)\.duty_u16\(0\)", r"\1.duty_u16(65535)"),
         put(r"pwm\.duty\(0\)", "pwm.duty(1023)"),
     ),
+    Slip("makes its motors without a duty", "motors jump when their PWM is made",
+         ("Hands off for three seconds",),
+         exact(("motors = [PWM(Pin(n), freq=1000, duty_u16=0) for n in (25, 26, 27, 14)]", "motors = [PWM(Pin(n), freq=1000) for n in (25, 26, 27, 14)]\n"
+                "for pwm in motors:\n"
+                "    pwm.duty_u16(0)"))),
+    Slip("does not drive", "the motors are never driven",
+         ("It gets under way",),
+         exact(("    well = go(2000)", "    well = True"))),
+    Slip("sleeps while it drives", "the bumper does not stop it",
+         ("The bumper stops it",),
+         exact(("        ahead(min(0.45, 0.45 * now / 600))\n"
+                "        time.sleep_ms(10)", "        ahead(0.45)\n        time.sleep_ms(1800)"))),
+    Slip("sets up two pins only", "something else comes before the motors",
+         ("Motors off before anything else",),
+         exact(("motors = [PWM(Pin(n), freq=1000, duty_u16=0) for n in (25, 26, 27, 14)]", "motors = [PWM(Pin(n), freq=1000, duty_u16=0) for n in (25, 27)]"),
+               ("    for k in (0, 2):\n"
+                "        motors[k].duty_u16(65535)\n"
+                "        motors[k + 1].duty_u16(int(65535 * (1 - effort)))", "    for pwm in motors:\n"
+                "        pwm.duty_u16(int(65535 * effort))"))),
+    Slip("waits for 3 ms", "drives before the three seconds are over",
+         ("Hands off for three seconds",),
+         exact(("time.sleep(3)", "time.sleep_ms(3)"))),
 )  # fmt: skip

@@ -1,4 +1,4 @@
-# Each order is a generator that is asked for its next step; it stops by braking.
+# Each order is a generator that is asked for its next step; it stops by braking, then switches off.
 # tune: LEFT_REST left_rest 0 4
 # tune: LEFT_GAIN left_gain 0 4
 # tune: RIGHT_REST right_rest 0 4
@@ -33,6 +33,11 @@ def both(speed, bend):
 
 def rest():
     both(0, 0)
+    begun = time.ticks_ms()
+    while time.ticks_diff(time.ticks_ms(), begun) < 300:
+        yield
+    for pwm in pins.values():
+        pwm.duty(0)
     while True:
         yield
 

@@ -78,4 +78,6 @@ SLIPS = (
          put(r"(if not speed:\n)(?: +(?:end\.deinit\(\)|stop\(\)|until = None)\n)+", r"\1")),
     Slip("catches nothing", "the program stopped with an error", (OBEYS, REFUSES),
          put(r"except ValueError as", "except KeyError as")),
+    Slip("leaves the motors braked", "motors braked at the end, not off", (ENDS,),
+         put(r"\b(pwm|pin)\.duty_u16\(0\)", r"\1.duty_u16(65535)"), drop(r"pwm\.duty\(0\)")),
 )  # fmt: skip

@@ -1,6 +1,6 @@
 """Slips of `radio.lamps`."""
 
-from tests.checks.slips import Slip, drop, put, swap
+from tests.checks.slips import Slip, drop, exact, put, swap
 
 SHOWS, REFUSES, STAYS = (
     "It shows what good orders ask",
@@ -62,4 +62,18 @@ SLIPS = (
     Slip("has a wrong topic", "subscribed to the wrong topic", (SHOWS, REFUSES),
          put("/order\"", '/orders"')),
     Slip("has a wrong pin", "wrong pin for the lamps", (SHOWS,), put(r"Pin\(13\)", "Pin(12)")),
+    Slip("runs what arrives by exec", "what arrives is evaluated",
+         ("It refuses bad orders",),
+         exact(("    order = json.loads(msg)", "    space = {}\n"
+                "    exec(\"order = \" + msg.decode(), space)\n"
+                '    order = space["order"]'),
+               ("    except ValueError as fault:", "    except Exception as fault:"))),
+    Slip("waits for one message", "",
+         ("It shows what good orders ask", "It goes on listening",),
+         exact(("from machine import Pin, Timer, unique_id", "from machine import Pin, unique_id"),
+               ("Timer(0, period=100, callback=lambda timer: client.check_msg())", "client.wait_msg()"))),
+    Slip("takes numbers that are not whole", "the program stopped with an error",
+         ("It refuses bad orders",),
+         exact(("        if type(part) is not int or not 0 <= part <= 255:", "        if not 0 <= part <= 255:"),
+               ("    return tuple(value)", "    return tuple([int(part) for part in value])"))),
 )  # fmt: skip

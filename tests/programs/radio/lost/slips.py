@@ -1,6 +1,6 @@
 """Slips of `radio.lost`."""
 
-from tests.checks.slips import Slip, drop, put
+from tests.checks.slips import Slip, drop, exact, put
 
 GOES, NETWORK, BROKER, BACK, JOINED, LEARNS, REFUSES = (
     "It obeys its first order",
@@ -60,4 +60,33 @@ SLIPS = (
          put(r'raise ValueError\("unknown name " \+ name\)', "pass")),
     Slip("knows no limits", CARRIED_OUT, (REFUSES,),
          put(r"not -0\.5 <= speed <= 0\.5 or ", "")),
+    Slip("leaves the motors braked", "motors braked at the end, not off", (REFUSES,),
+         put(r"\bpwm\.duty_u16\(0\)", "pwm.duty_u16(65535)")),
+    Slip("lets the loss end it", "the program stopped with an error",
+         ("It rejoins and obeys again", "It stops when the network is lost",),
+         exact(("    except OSError as fault:\n"
+                "        stop()\n"
+                "        print(\"lost:\", fault)\n"
+                "        time.sleep(0.5)", "    finally:\n        pass"))),
+    Slip("does not ask whether it is connected", "goes on driving without a link",
+         ("It stops when the network is lost",),
+         exact(("            if not wlan.isconnected():\n"
+                '                raise OSError("the network is gone")', ""),
+               ("            if time.ticks_diff(now, pinged) > 1500:", "            if time.ticks_diff(now, pinged) > 3500:"))),
+    Slip("resumes what it did", "goes on with the old order",
+         ("It stops when the network is lost",),
+         exact(("        pinged = time.ticks_ms()", "        if until: drive(0.1)\n"
+                "        pinged = time.ticks_ms()"),
+               ("        stop()\n        print(\"lost:\", fault)", "        keep = until\n"
+                "        [p.duty_u16(0) for p in left+right]\n"
+                '        print("lost:", fault)'),
+               ("        import machine; machine.reset()", "        time.sleep(0.5)"))),
+    Slip("waits for messages", "goes on driving without a link",
+         ("It stops when the network is lost",),
+         exact(("            client.check_msg()", "            client.wait_msg()"))),
+    Slip("sets its will behind the connection", "the office is not told of a loss",
+         ("The office learns that it is gone",),
+         exact(("client.set_last_will(LOG, '{\"did\": \"gone\"}', qos=1)", ""),
+               ("    client.subscribe(ORDER, 1)", "    client.set_last_will(LOG, '{\"did\": \"gone\"}', qos=1)\n"
+                "    client.subscribe(ORDER, 1)"))),
 )  # fmt: skip

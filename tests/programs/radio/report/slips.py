@@ -1,6 +1,6 @@
 """Slips of `radio.report`."""
 
-from tests.checks.slips import Slip, drop, put
+from tests.checks.slips import Slip, drop, exact, put
 
 DONE, REFUSED, JOINED, SURE, SHOWS = (
     "It reports what it has done",
@@ -68,4 +68,16 @@ SLIPS = (
                           '            report(did="done", number=number)\n'
                           "        except ValueError as fault:\n"
                           '            report(did="refused", why=str(fault))\n')(text)),
+    Slip("checks nothing", "reported as done what it should refuse",
+         ("It reports what it has refused",),
+         exact(("    if not isinstance(value, list) or len(value) != 3:\n"
+                "        raise ValueError(\"lamps is a list of three\")\n"
+                "    for part in value:\n"
+                "        if type(part) is not int or not 0 <= part <= 255:\n"
+                '            raise ValueError("each part is a whole number from 0 to 255")', "    if value is None:\n"
+                '        raise ValueError("no lamps")'),
+               ("            lamps.fill(colour)", "            lamps.fill([int(part) for part in colour] + [0, 0])"),
+               ("            report(did=\"done\", number=number)\n"
+                "        except ValueError as fault:", "            report(did=\"done\", number=number or 0)\n"
+                "        except Exception as fault:"))),
 )  # fmt: skip

@@ -1,6 +1,6 @@
 """Slips of `turn.identify`."""
 
-from tests.checks.slips import Slip, drop, put
+from tests.checks.slips import Slip, drop, exact, put
 
 WHO, WAKES, TELLS, RAW = (
     "It asks the sensor who it is",
@@ -61,4 +61,7 @@ SLIPS = (
         put(r'"raw: %d" % gyro\.raw', '"raw: %d" % abs(gyro.raw)'),
     ),
     Slip("asks at 0x69", "nobody at that address", (WHO,), put(r"^SENSOR = 0x68", "SENSOR = 0x69")),
+    Slip("writes the register as a decimal number", "rate asked of the wrong register",
+         ("It prints one raw rate, with its sign",),
+         exact(("high, low = bus.readfrom_mem(SENSOR, 0x47, 2)", "high, low = bus.readfrom_mem(SENSOR, 47, 2)"))),
 )  # fmt: skip

@@ -1,7 +1,7 @@
 """Slips of `turn.quarter`."""
 
 from tests.checks.motor_slips import renumber
-from tests.checks.slips import Slip, drop, put
+from tests.checks.slips import Slip, drop, exact, put
 
 TURNS, PORT, BACK, KNOWS, RESTS, OFF = (
     "It turns, and reads the sensor",
@@ -87,4 +87,64 @@ SLIPS = (
         "exchanges the sides", "turns the wrong way", (PORT, BACK),
         renumber({25: 27, 27: 25, 26: 14, 14: 26}),
     ),
+    Slip("takes another address", "nobody at that address",
+         ("It turns, and reads the sensor",),
+         exact(("SENSOR = 0x68", "SENSOR = 0x86 // 2"))),
+    Slip("reads another axis", "wrong axis",
+         ("It turns, and reads the sensor",),
+         exact(("    high, low = bus.readfrom_mem(SENSOR, 0x47, 2)", "    high, low = bus.readfrom_mem(SENSOR, 0x43, 2)"))),
+    Slip("takes off the bias of another tug", "gyro bias left in",
+         ("It turns a quarter to port", "It turns a quarter back", "It knows how far it turned",),
+         exact(("        angle += (rate() - bias) * time.ticks_diff(now, before) / 1000000", "        angle += (rate() - 0.48) * time.ticks_diff(now, before) / 1000000"))),
+    Slip("coasts at the end", "stops too late",
+         ("It turns a quarter to port", "It turns a quarter back",),
+         exact(("        if left < 1.5:\n            spin(0)", "        if left < 0:\n"
+                "            for pwm in (left_ahead, left_back, right_ahead, right_back):\n"
+                "                pwm.duty_u16(0)"),
+               ("        elif left < 20:\n"
+                "            spin(0.3 * way)\n"
+                '    print("turned %.1f" % angle)', '    print("turned", angle)'))),
+    Slip("never stops", "motors left on",
+         ("It turns a quarter to port", "It turns a quarter back", "It switches the motors off",),
+         exact(("            spin(0)", ""),
+               ("for pwm in (left_ahead, left_back, right_ahead, right_back):\n"
+                "    pwm.duty_u16(0)", ""))),
+    Slip("gives its goal in radians", "an angle or a time in the wrong unit",
+         ("It turns, and reads the sensor", "It turns a quarter to port", "It turns a quarter back",),
+         exact(("turn(90)", "turn(3.14159 / 2)"),
+               ("turn(-90)", "turn(-3.14159 / 2)"))),
+    Slip("reckons the rate in radians", "an angle or a time in the wrong unit",
+         ("It turns a quarter to port", "It turns a quarter back",),
+         exact(("    return raw / 131", "    return raw / 131 * 3.14159 / 180"))),
+    Slip("sets another range", "scale of another range",
+         ("It turns a quarter to port", "It turns a quarter back",),
+         exact(("time.sleep_ms(100)", "bus.writeto_mem(SENSOR, 0x1B, bytes([0x08]))\n"
+                "time.sleep_ms(100)"))),
+    Slip("counts the rest before the turn", "the rest before the turn counted as a step",
+         ("It turns a quarter back",),
+         exact(("    way = 1 if degrees > 0 else -1", "    global before\n    way = 1 if degrees > 0 else -1"),
+               ("    before = time.ticks_us()", ""),
+               ("turn(90)", "before = time.ticks_us()\nturn(90)"))),
+    Slip("divides by the number of another range", "scale of another range",
+         ("It turns, and reads the sensor", "It turns a quarter to port", "It turns a quarter back",),
+         exact(("    return raw / 131", "    return raw / 32.8"))),
+    Slip("looks every 60 ms", "stops too late",
+         ("It turns a quarter to port",),
+         exact(("    while after < 40:\n        time.sleep_ms(5)", "    while after < 5:\n        time.sleep_ms(60)"),
+               ("        if left < 1.5:", "        if left <= 0:"),
+               ("        elif left < 20:\n"
+                "            spin(0.3 * way)\n"
+                '    print("turned %.1f" % angle)', '    print("turned", angle)'))),
+    Slip("assumes its step and prints", "time step assumed, not measured",
+         ("It turns a quarter to port", "It knows how far it turned",),
+         exact(("        angle += (rate() - bias) * time.ticks_diff(now, before) / 1000000\n"
+                "        before = now", "        angle += (rate() - bias) * 0.005\n"
+                '        print("angle", angle)'))),
+    Slip("exchanges the bytes", "bytes swapped",
+         ("It turns a quarter to port", "It turns a quarter back",),
+         exact(("    high, low = bus.readfrom_mem(SENSOR, 0x47, 2)", "    low, high = bus.readfrom_mem(SENSOR, 0x47, 2)"))),
+    Slip("turns to starboard first", "turns the wrong way",
+         ("It turns a quarter to port", "It turns a quarter back",),
+         exact(("turn(90)", "turn(-91)\ntime.sleep_ms(500)\nturn(90)"),
+               ("time.sleep_ms(500)\nturn(-90)", ""))),
 )  # fmt: skip

@@ -1,6 +1,6 @@
 """Slips of `turn.rate`."""
 
-from tests.checks.slips import Slip, drop, put
+from tests.checks.slips import Slip, drop, exact, put
 
 TURNS, PORT, STARBOARD, REST, ORDER, OFF = (
     "It turns both ways and prints rates",
@@ -83,4 +83,69 @@ SLIPS = (
         "leaves the word out", "no line that can be read", (TURNS,),
         put(r'"rate:? %', '"%'),
     ),
+    Slip("takes another address", "nobody at that address",
+         ("It turns both ways and prints rates",),
+         exact(("SENSOR = 0x68", "SENSOR = 0x75"))),
+    Slip("takes off the bias of another tug", "gyro bias left in",
+         ("It shows 0 at rest",),
+         exact(('        print("rate %.1f" % (rate() - bias))', '        print("rate", rate() - 0.48)'))),
+    Slip("takes the bias of raw numbers", "what is taken off is not the bias",
+         ("It is right to port", "It shows 0 at rest",),
+         exact(("    bias += rate() / 100", "    bias += rate() * 131 / 100"))),
+    Slip("measures the bias while it turns", "what is taken off is not the bias",
+         ("It is right to port", "It shows 0 at rest",),
+         exact(("bias = 0", "spin(0.4)\ntime.sleep_ms(300)\nbias = 0"))),
+    Slip("takes other bytes of a burst", "wrong axis",
+         ("It is right to port", "It is right to starboard",),
+         exact(("    high, low = bus.readfrom_mem(SENSOR, 0x47, 2)", "    data = bus.readfrom_mem(SENSOR, 0x3B, 14)\n"
+                "    high, low = data[8], data[9]"))),
+    Slip("prints what it asked for", "printed numbers that follow no reading",
+         ("It turns both ways and prints rates",),
+         exact(('        print("rate %.1f" % (rate() - bias))', "        rate()\n        print(\"rate\", 375 * effort)"))),
+    Slip("takes off half of 65536", "two's complement forgotten",
+         ("It is right to starboard",),
+         exact(("        raw -= 65536", "        raw -= 32768"))),
+    Slip("reads the low byte first", "bytes swapped",
+         ("It is right to port", "It is right to starboard",),
+         exact(("import time\n", "import time\nimport struct\n"),
+               ("    high, low = bus.readfrom_mem(SENSOR, 0x47, 2)\n"
+                "    raw = 256 * high + low\n"
+                "    if raw >= 32768:\n"
+                "        raw -= 65536", '    raw = struct.unpack("<h", bus.readfrom_mem(SENSOR, 0x47, 2))[0]'))),
+    Slip("prints only while it turns", "no rates printed at rest",
+         ("It shows 0 at rest",),
+         exact(('        print("rate %.1f" % (rate() - bias))', "        if effort:\n"
+                '            print("rate", rate() - bias)'))),
+    Slip("reads one byte", "only one of the two bytes read",
+         ("It is right to port", "It is right to starboard",),
+         exact(("    high, low = bus.readfrom_mem(SENSOR, 0x47, 2)", "    low = bus.readfrom_mem(SENSOR, 0x48, 1)[0]\n"
+                "    high = 0"))),
+    Slip("reckons in radians", "degrees and radians mixed",
+         ("It is right to port", "It is right to starboard",),
+         exact(("    return raw / 131", "    return raw / 131 * 3.14159 / 180"))),
+    Slip("sets another range", "scale of another range",
+         ("It is right to port", "It is right to starboard",),
+         exact(("bus.writeto_mem(SENSOR, 0x6B, bytes([0]))\n"
+                "time.sleep_ms(100)", "bus.writeto_mem(SENSOR, 0x6B, bytes([0]))\n"
+                "bus.writeto_mem(SENSOR, 0x1B, bytes([0x08]))\n"
+                "time.sleep_ms(100)"))),
+    Slip("reads once", "one reading printed again and again",
+         ("It is right to port", "It is right to starboard",),
+         exact(("for effort in (0.4, 0, -0.4, 0):", "now = rate()\nfor effort in (0.4, 0, -0.4, 0):"),
+               ('        print("rate %.1f" % (rate() - bias))', '        print("rate", now - bias)'))),
+    Slip("turns the sign", "sign turned round",
+         ("It is right to port", "It is right to starboard",),
+         exact(('        print("rate %.1f" % (rate() - bias))', '        print("rate", bias - rate())'))),
+    Slip("stands", "the tug does not turn",
+         ("It turns both ways and prints rates",),
+         exact(("for effort in (0.4, 0, -0.4, 0):", "for effort in (0, 0, 0, 0):"))),
+    Slip("drives straight on", "the tug does not turn",
+         ("It turns both ways and prints rates",),
+         exact(("    motor(left_ahead, left_back, -effort)", "    motor(left_ahead, left_back, effort)"))),
+    Slip("turns too fast for the range", "faster than the sensor's range",
+         ("It is right to port", "It is right to starboard",),
+         exact(("for effort in (0.4, 0, -0.4, 0):", "for effort in (0.8, 0, -0.8, 0):"))),
+    Slip("prints two lines a second", "too few lines",
+         ("It is right to port", "It is right to starboard",),
+         exact(("    for k in range(10):\n        time.sleep_ms(100)", "    for k in range(2):\n        time.sleep_ms(500)"))),
 )  # fmt: skip

@@ -1,0 +1,136 @@
+"""Deeds: what the home page can do with a learner's folder.  None of them loses anything."""
+
+from __future__ import annotations
+
+import io
+import json
+import shutil
+import zipfile
+from collections.abc import Iterable
+from datetime import datetime
+from pathlib import Path
+
+from robotsim import KitError
+from robotsim.locker import BOARDS
+
+from ..course.files import as_bytes
+from ..course.lessons import LESSONS, Lesson, pick_lessons
+from ..course.release import release
+from ..course.source import plain_notebook
+from ..whole import write_whole
+from .progress import look
+
+__all__ = [
+    "KEPT", "MOST_SERIAL", "PLAYGROUND", "begin_anew", "hand_in", "make_playground", "set_serial",
+]  # fmt: skip
+
+KEPT = "earlier-work"
+"""The folder that a lesson's old work goes to when it is begun anew."""
+MOST_SERIAL = 9999
+PLAYGROUND = "playground.ipynb"
+
+
+def begin_anew(folder: Path, lesson_id: str, lessons: Path = LESSONS) -> Path | None:
+    """Give a lesson a fresh copy and an empty board; the old ones go to `earlier-work`.
+
+    Args:
+        folder: The learner's folder.
+        lesson_id: The lesson's id.
+        lessons: The folder of the lessons.
+
+    Returns:
+        Where the old copy is now; None if there was none.
+
+    Raises:
+        KitError: There is no such lesson, or the folder cannot be used.
+    """
+    (lesson,) = pick_lessons([lesson_id], lessons)
+    stamp = datetime.now().strftime("%Y-%m-%d %H.%M.%S")
+    copy, board = folder / lesson.file, folder / BOARDS / Path(lesson.file).stem
+    kept = None
+    try:
+        (folder / KEPT).mkdir(exist_ok=True)
+        if copy.exists():
+            kept = folder / KEPT / f"{copy.stem} {stamp}{copy.suffix}"
+            shutil.move(copy, kept)
+        if board.is_dir():
+            shutil.move(board, folder / KEPT / f"{copy.stem} {stamp} programs")
+    except OSError as fault:
+        raise KitError(
+            f"The old work could not be put aside: {fault.strerror or fault}.",
+            where=str(fault.filename or folder),
+            hint="close the lesson in JupyterLab, and try again.",
+        ) from fault
+    for _ in release(folder, lessons):
+        pass
+    return kept
+
+
+def make_playground(folder: Path) -> str:
+    """See to it that there is a playground; give its file's name. One that is there is left alone.
+
+    Raises:
+        KitError: It cannot be written.
+    """
+    place = folder / PLAYGROUND
+    if not place.exists():
+        text = Path(__file__).with_name("playground.md").read_text(encoding="utf-8")
+        try:
+            write_whole(place, as_bytes(plain_notebook(text)))
+        except OSError as fault:
+            raise KitError(
+                f"The playground could not be made: {fault.strerror or fault}.", where=str(place),
+                hint="may you write to this folder?",
+            ) from fault  # fmt: skip
+    return PLAYGROUND
+
+
+def hand_in(folder: Path, lessons: Path = LESSONS) -> bytes:
+    """Give all notebooks that were worked at as one archive, which `collect` takes as it is.
+
+    Raises:
+        KitError: No lesson has been begun.
+    """
+    begun = [one.lesson for one in look(folder, lessons) if one.begun]
+    if not begun:
+        raise KitError(
+            "There is nothing to hand in yet: no cell of any lesson has run.",
+            hint="work at a lesson, save it (Ctrl + S), and come back.",
+        )
+    return _packed(folder, begun)
+
+
+def _packed(folder: Path, lessons: Iterable[Lesson]) -> bytes:
+    data = io.BytesIO()
+    with zipfile.ZipFile(data, "w", zipfile.ZIP_DEFLATED) as pack:
+        for lesson in lessons:
+            pack.write(folder / lesson.file, lesson.file)
+    return data.getvalue()
+
+
+def set_serial(folder: Path, text: str) -> int:
+    """Note the number of a learner's own tug.
+
+    Raises:
+        KitError: It is none, or cannot be written.
+    """
+    plain = text.strip()
+    if not (plain.isascii() and plain.isdigit() and int(plain) <= MOST_SERIAL):
+        raise KitError(
+            f"A tug's number is a whole number from 0 to {MOST_SERIAL}, not {text[:20]!r}.",
+            hint="it is the number that your teacher gave you; without one, take any.",
+        )
+    card = folder / "tug.json"
+    try:
+        known = json.loads(card.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        known = {}
+    known = known if isinstance(known, dict) else {}
+    try:
+        write_whole(card, json.dumps({**known, "serial": int(plain)}).encode("ascii"))
+    except OSError as fault:
+        raise KitError(
+            f"The number could not be noted: {fault.strerror or fault}.", where=str(card),
+            hint="may you write to this folder?",
+        ) from fault  # fmt: skip
+    return int(plain)

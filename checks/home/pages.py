@@ -1,0 +1,154 @@
+"""Pages: home itself, and a summary that prints; both say what the learner's notebooks show."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from html import escape
+from urllib.parse import quote
+
+from robotsim.locker import BOARDS
+
+from .deeds import KEPT, MOST_SERIAL
+from .layout import document
+from .progress import Progress, go_on
+
+__all__ = ["home_page", "summary_page"]
+
+
+def home_page(
+    lessons: Sequence[Progress], serial: int | str, *, base: str = "/", token: str = "",
+    said: str = "",
+) -> str:  # fmt: skip
+    """Give the home page.
+
+    Args:
+        lessons: How far the learner is in each lesson.
+        serial: The number of the learner's tug, or what is wrong with its card.
+        base: The address under which JupyterLab is served.
+        token: A hidden field that Jupyter's server asks of every form.
+        said: What has just been done, or why it was not.
+    """
+    first = go_on(lessons)
+    told = f"<p class='box said' role='status'>{_rows(said)}</p>" if said else ""
+    rows = "".join(_lesson(one, base, token) for one in lessons)
+    body = (
+        f"<h1>Quayside</h1>{told}{_next(first, base)}<h2>Lessons</h2>{rows}"
+        f"<h2>Your tug</h2>{_tug(serial, base, token)}<h2>More</h2>{_more(base)}"
+        "<p class='quiet'>The points are what your saved notebooks show, no marks: marking runs"
+        " your programs again. All this is kept on this computer only, in your own folder.</p>"
+    )
+    return document("Home", body)
+
+
+def _next(first: Progress | None, base: str) -> str:
+    if first is None:
+        more = "Every lesson has something for those who want more."
+        return f"<p class='box'>Nothing is open. {more}</p>"
+    verb = "Go on here" if first.begun else "Begin here"
+    waiting = _waiting(first)
+    return (
+        f"<p class='box row'><a class='button first' href='{_tree(base, first.lesson.file)}'"
+        f" target='quayside-lab'>{verb}: {escape(first.lesson.title)}</a>"
+        f"<span class='quiet'>{waiting}</span></p>"
+    )
+
+
+def _waiting(one: Progress) -> str:
+    if one.begun is None:
+        return "there is no copy that can be read: begin it anew"
+    if not one.begun:
+        return "not begun"
+    return "open: " + escape(", ".join(a.title for a in one.open)) if one.open else "done"
+
+
+def _lesson(one: Progress, base: str, token: str) -> str:
+    lesson = one.lesson
+    minutes = f"{one.minutes} minutes" if one.minutes else ""
+    points = f"{one.earned:g} of {one.most:g} points" if one.most else ""
+    facts = " · ".join(part for part in (points, minutes) if part)
+    aims = "".join(f"<li>{_marked(aim)}</li>" for aim in one.aims)
+    form = (
+        f"<form method='post' action='{escape(base)}quayside/anew'>{token}"
+        f"<input type='hidden' name='lesson' value='{escape(lesson.id)}'>"
+        f"<button>Begin {escape(lesson.title)} anew</button></form> <span class='quiet'>Close it in"
+        f" JupyterLab first. Your work so far goes to the folder {KEPT}; nothing is lost.</span>"
+    )
+    return (
+        f"<section class='box' aria-label='{escape(lesson.title)}'><div class='row'>"
+        f"<a href='{_tree(base, lesson.file)}' target='quayside-lab'><strong>"
+        f"{escape(lesson.title)}</strong></a><span>{facts}</span></div>"
+        f"<div class='quiet'>{_waiting(one)}</div>"
+        f"<details><summary>What it is about</summary><ul>{aims}</ul>{form}</details></section>"
+    )
+
+
+def _tug(serial: int | str, base: str, token: str) -> str:
+    number = serial if isinstance(serial, int) else ""
+    trouble = "" if isinstance(serial, int) else f"<p>{_rows(serial)}</p>"
+    return (
+        f"{trouble}<form method='post' action='{escape(base)}quayside/tug'>{token}"
+        f"<label>Its number: <input name='serial' inputmode='numeric' value='{number}'></label> "
+        f"<button>Change it</button></form><p class='quiet'>From 0 to {MOST_SERIAL}; 0 is the tug"
+        " as drawn. Each number is a tug with quirks of its own: motors, eyes and arm differ."
+        " A program that was tuned to another one will need tuning again.</p>"
+    )
+
+
+def _more(base: str) -> str:
+    links = {
+        "quayside/hand-in": "Hand in: all lessons that you have begun, as one file",
+        "quayside/playground": "Playground: tables, tasks and races of your own; nothing is marked",
+        "quayside/summary": "A summary of what you have learnt, to print",
+        "quayside/reference/tug": "Reference: the tug, its pins and figures",
+        "quayside/reference/board": "Reference: the board's calls, with examples",
+        f"lab/tree/{BOARDS}": "Your programs, as files",
+    }
+    return "<ul>" + "".join(
+        f"<li><a href='{escape(base + place)}'>{words}</a></li>" for place, words in links.items()
+    ) + "</ul>"  # fmt: skip
+
+
+def summary_page(
+    lessons: Sequence[Progress], serial: int | str, day: date, home: str = ""
+) -> str:
+    """Give one page on what was learnt: the lessons that were begun, their aims and points."""
+    begun = [one for one in lessons if one.begun]
+    blocks = "".join(_learnt(one) for one in begun) or "<p>No lesson has been begun yet.</p>"
+    tug = f" with tug {serial}" if isinstance(serial, int) else ""
+    body = (
+        f"<h1>Learnt with Quayside</h1><p>Name: ______________________________</p>"
+        f"<p class='quiet'>As the notebooks stand on {day.day} {day:%B %Y}{tug}. Points are what"
+        " the notebooks' own checks found; they are no marks.</p>"
+        f"<div style='columns: 2; column-gap: 2em'>{blocks}</div>"
+    )
+    return document("Summary", body, home=home, small=True)
+
+
+def _learnt(one: Progress) -> str:
+    points = f" ({one.earned:g} of {one.most:g} points)" if one.most else ""
+    still = f"<p class='quiet'>{_waiting(one)}</p>" if one.open else ""
+    aims = "".join(f"<li>{_marked(aim)}</li>" for aim in one.aims)
+    return (
+        f"<section style='break-inside: avoid'><h2>{escape(one.lesson.title)}{points}</h2>"
+        f"<ul>{aims}</ul>{still}</section>"
+    )
+
+
+def _tree(base: str, file: str) -> str:
+    return escape(f"{base}lab/tree/{quote(file)}")
+
+
+def _rows(text: str) -> str:
+    return escape(text).replace("\n", "<br>")
+
+
+def _marked(text: str) -> str:
+    """Give a line of a lesson as HTML: its `code`, **strong** and *stressed* words."""
+    html = escape(text)
+    for mark, tag in (("`", "code"), ("**", "strong"), ("*", "em")):
+        parts = html.split(mark)
+        if len(parts) % 2:
+            pairs = (f"<{tag}>{part}</{tag}>" if k % 2 else part for k, part in enumerate(parts))
+            html = "".join(pairs)
+    return html

@@ -1,0 +1,165 @@
+"""Progress: how far a learner is, read from the notebooks in their folder and from nothing else.
+
+What a notebook shows is what will be handed in, so there is no second account to keep in step. It
+is no mark either: marking runs the programs again.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from ..course.lessons import LESSONS, Lesson, find_lessons
+from ..course.source import ANSWER
+from ..task import Task
+from ..tasks import TASKS
+
+__all__ = ["Asked", "Progress", "go_on", "look"]
+
+_CHECK = re.compile(r'check\("([A-Za-z0-9_.]+)"\)')
+_MINUTES = re.compile(r"\b(\d+(?: to \d+)?) minutes")
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One thing that a lesson asks: a task, or a question in words.
+
+    Attributes:
+        title: What it is called.
+        most: The points that it can earn.
+        earned: What the notebook shows; None for a task not yet checked, and for a question.
+        done: Whether all points were earned, or the question has an answer.
+        in_words: Whether it is a question that a person marks.
+    """
+
+    title: str
+    most: float
+    earned: float | None
+    done: bool
+    in_words: bool = False
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How far a learner is in one lesson.
+
+    Attributes:
+        lesson: The lesson.
+        minutes: The time that the lesson itself says it takes, such as "60 to 90"; may be "".
+        aims: What its learner can do after it, in the lesson's own words.
+        asked: What it asks.
+        begun: Whether any cell of the copy has run; None where there is no readable copy.
+        touched: When the copy was last written, in seconds since 1970.
+    """
+
+    lesson: Lesson
+    minutes: str
+    aims: tuple[str, ...]
+    asked: tuple[Asked, ...]
+    begun: bool | None
+    touched: float = 0.0
+
+    @property
+    def open(self) -> tuple[Asked, ...]:
+        """What is still to be done."""
+        return tuple(one for one in self.asked if not one.done)
+
+    @property
+    def done(self) -> bool:
+        """Whether nothing is open; a lesson that asks nothing is done when it was begun."""
+        return bool(self.begun) and not self.open
+
+    @property
+    def earned(self) -> float:
+        """The points that the notebook shows."""
+        return sum(one.earned or 0.0 for one in self.asked)
+
+    @property
+    def most(self) -> float:
+        """The points of all tasks: what can be earned without a person who marks."""
+        return sum(one.most for one in self.asked if not one.in_words)
+
+
+def look(folder: Path, lessons: Path = LESSONS) -> list[Progress]:
+    """Look how far a learner is in each lesson that is built.
+
+    Args:
+        folder: The learner's folder.
+        lessons: The folder of the lessons.
+    """
+    return [_look(lesson, folder) for lesson in find_lessons(lessons) if lesson.notebook.exists()]
+
+
+def go_on(all_of_them: Sequence[Progress]) -> Progress | None:
+    """Give the lesson to go on with: the last one worked at, else the first that is not done."""
+    waiting = [one for one in all_of_them if not one.done and one.begun is not None]
+    begun = [one for one in waiting if one.begun]
+    if begun:
+        return max(begun, key=lambda one: one.touched)
+    return waiting[0] if waiting else None
+
+
+def _look(lesson: Lesson, folder: Path) -> Progress:
+    text = lesson.source.read_text(encoding="utf-8")
+    found = _MINUTES.search(text)
+    minutes, aims = found[1] if found else "", _aims(text)
+    path = folder / lesson.file
+    try:
+        cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
+        asked = tuple(one for cell in cells if (one := _asked(cell)))
+        begun = any(cell.get("execution_count") for cell in cells)
+        return Progress(lesson, minutes, aims, asked, begun, path.stat().st_mtime)
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        tasks = tuple(Asked(t.title, t.points, None, False) for t in _tasks(lesson))
+        return Progress(lesson, minutes, aims, tasks, None)
+
+
+def _tasks(lesson: Lesson) -> list[Task]:
+    return [task for task in TASKS.values() if task.lesson == lesson.id]
+
+
+def _aims(text: str) -> tuple[str, ...]:
+    """Give the lesson's first list: it is what its learner can do afterwards."""
+    aims: list[str] = []
+    for row in text.split("\n"):
+        if row.startswith("- "):
+            aims.append(row[2:].rstrip(" ;."))
+        elif row.startswith("  ") and aims:
+            aims[-1] += " " + row.strip(" ;.")
+        elif aims and row.strip():
+            break
+    return tuple(aims)
+
+
+def _asked(cell: Mapping[str, Any]) -> Asked | None:
+    """Read one cell: a check with what it found, an answer, or None."""
+    marks = cell["metadata"].get("nbgrader", {})
+    if not marks.get("grade"):
+        return None
+    source = cell["source"] if isinstance(cell["source"], str) else "".join(cell["source"])
+    most = float(marks.get("points", 0))
+    if cell["cell_type"] == "markdown":
+        answered = source.strip() not in ("", ANSWER)
+        return Asked("the question in words", most, None, answered, in_words=True)
+    found = _CHECK.search(source)
+    task = TASKS.get(found[1]) if found else None
+    earned = _number(cell.get("outputs", ()), most)
+    return Asked(task.title if task else "a task", most, earned, earned == most)
+
+
+def _number(outputs: Sequence[Mapping[str, Any]], most: float) -> float | None:
+    """Give the points that a check's output shows, None where there are none."""
+    for output in outputs:
+        if output.get("output_type") == "execute_result":
+            text = output.get("data", {}).get("text/plain", "")
+            try:
+                value = float(text if isinstance(text, str) else "".join(text))
+            except ValueError:
+                return None
+            return min(max(value, 0.0), most) if math.isfinite(value) else None
+    return None

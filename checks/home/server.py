@@ -1,0 +1,180 @@
+"""Server: the home's pages within Jupyter's own server, behind its token, for this machine."""
+
+from __future__ import annotations
+
+import asyncio
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from jupyter_server.base.handlers import JupyterHandler
+from tornado import web
+
+from robotsim import KitError
+from robotsim.notebook import own_serial
+
+from ..course.lessons import pick_lessons
+from .deeds import begin_anew, hand_in, make_playground, set_serial
+from .pages import home_page, summary_page
+from .progress import look
+from .reference import board_page, tug_page
+
+__all__ = ["Anew", "HandIn", "Home", "Playground", "Reference", "Summary", "Tug"]
+
+_RULES = (
+    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; form-action 'self';"
+    " frame-ancestors 'self'; base-uri 'none'"
+)
+"""What the pages may do: nothing but their own style and forms (W3C, CSP Level 3)."""
+
+
+class _Page(JupyterHandler):
+    """What all of the home's pages have in common."""
+
+    @property
+    def content_security_policy(self) -> str:
+        """The rules for what a page may do."""
+        return _RULES
+
+    @property
+    def folder(self) -> Path:
+        """The learner's folder, which Jupyter serves."""
+        return Path(self.settings["server_root_dir"]).expanduser()
+
+    def serial(self) -> int | str:
+        """Give the number of the learner's tug, or what is wrong with its card."""
+        try:
+            return own_serial(self.folder)
+        except KitError as trouble:
+            return str(trouble)
+
+    def show(self, html: str) -> None:
+        """Send a page, which no browser keeps: it is another one after every check."""
+        self.set_header("Content-Type", "text/html; charset=utf-8")
+        self.set_header("Cache-Control", "no-store")
+        self.finish(html)
+
+    @property
+    def way_home(self) -> str:
+        """The address of the home page."""
+        return f"{self.base_url}quayside"
+
+    def home(self, said: str = "") -> None:
+        """Send the home page."""
+        token = self.xsrf_form_html()
+        if isinstance(token, bytes):
+            token = token.decode()
+        lessons = look(self.folder)
+        self.show(home_page(lessons, self.serial(), base=self.base_url, token=token, said=said))
+
+
+class Home(_Page):
+    """The home page."""
+
+    @web.authenticated
+    def get(self) -> None:
+        """Show it."""
+        self.home()
+
+
+class Anew(_Page):
+    """Begins a lesson anew."""
+
+    @web.authenticated
+    async def post(self) -> None:
+        """Do it, end the lesson's kernel, and show what was done."""
+        name = self.get_body_argument("lesson", "")
+        try:
+            (lesson,) = pick_lessons([name])
+            await self._end_kernel(lesson.file)
+            kept = await asyncio.to_thread(begin_anew, self.folder, name)
+            where = f" Your work so far is in {kept.parent.name}/{kept.name}." if kept else ""
+            self.home(f"{lesson.title} is as it was handed out.{where}")
+        except KitError as trouble:
+            self.set_status(400)
+            self.home(str(trouble))
+
+    async def _end_kernel(self, file: str) -> None:
+        sessions: Any = self.session_manager
+        for one in await sessions.list_sessions():
+            if one["path"] == file:
+                await sessions.delete_session(one["id"])
+
+
+class Tug(_Page):
+    """Changes the number of the learner's tug."""
+
+    @web.authenticated
+    def post(self) -> None:
+        """Do it, and show what was done."""
+        try:
+            number = set_serial(self.folder, self.get_body_argument("serial", ""))
+            self.home(f"Your tug is number {number} from the next run on.")
+        except KitError as trouble:
+            self.set_status(400)
+            self.home(str(trouble))
+
+
+class HandIn(_Page):
+    """Gives one's work as one file."""
+
+    @web.authenticated
+    def get(self) -> None:
+        """Send the file."""
+        try:
+            data = hand_in(self.folder)
+        except KitError as trouble:
+            self.set_status(400)
+            self.home(str(trouble))
+            return
+        name = f"quayside-work-{date.today():%Y-%m-%d}.zip"
+        self.set_header("Content-Type", "application/zip")
+        self.set_header("Content-Disposition", f'attachment; filename="{name}"')
+        self.finish(data)
+
+
+class Playground(_Page):
+    """Opens the playground, which is made when it is first asked for."""
+
+    @web.authenticated
+    def get(self) -> None:
+        """Make it if need be, and lead to it."""
+        try:
+            self.redirect(f"{self.base_url}lab/tree/{make_playground(self.folder)}")
+        except KitError as trouble:
+            self.set_status(400)
+            self.home(str(trouble))
+
+
+class Summary(_Page):
+    """One page on what was learnt."""
+
+    @web.authenticated
+    def get(self) -> None:
+        """Show it."""
+        self.show(summary_page(look(self.folder), self.serial(), date.today(), self.way_home))
+
+
+class Reference(_Page):
+    """The two pages of reference."""
+
+    @web.authenticated
+    def get(self, which: str) -> None:
+        """Show one of them."""
+        self.show(tug_page(self.way_home) if which == "tug" else board_page(self.way_home))
+
+
+def _jupyter_server_extension_points() -> list[dict[str, str]]:
+    """Tell Jupyter's server where to load the pages from; it asks by this name."""
+    return [{"module": __name__}]
+
+
+def _load_jupyter_server_extension(app: Any) -> None:
+    """Put the pages into a server; it calls this by its name."""
+    base = app.web_app.settings["base_url"].rstrip("/") + "/quayside"
+    places = {
+        "": Home, "/anew": Anew, "/tug": Tug, "/hand-in": HandIn, "/summary": Summary,
+        "/playground": Playground,
+        "/reference/(tug|board)": Reference,
+    }  # fmt: skip
+    app.web_app.add_handlers(".*$", [(base + place, page) for place, page in places.items()])

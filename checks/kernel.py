@@ -1,0 +1,23 @@
+"""Kernel: what a learner's kernel knows from its start, before any cell has run.
+
+`python3 lessons` puts the specification in `checks/jupyter/kernels/python3` before the plain one,
+so the notebooks need no other name in them: wherever else they are opened, marked or tested,
+they run under a plain Python kernel with their first cell.
+What fails here leaves such a plain kernel.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+__all__ = ["load_ipython_extension"]
+
+
+def load_ipython_extension(shell: Any) -> None:
+    """Give a shell the kit's words; the magic comes with the import of `robotsim.notebook`."""
+    from robotsim import back, earlier, export, ready, replay, run, take
+
+    from .judge import check
+
+    tools = (back, check, earlier, export, ready, replay, run, take)
+    shell.push({tool.__name__: tool for tool in tools}, interactive=False)

@@ -1,0 +1,264 @@
+"""Class results: everything that a report on a class tells, read once from gradebook and notes."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import secrets
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from ..course.classroom import OWN, roster_of, write_whole
+from ..course.collect import SUBMITTED
+from ..course.desk import Desk
+from ..course.grader import Score, scores
+from ..shown import as_name
+from .looks import Look, looks, results_of
+from .marker import state_of
+
+__all__ = ["ClassResults", "CriterionScore", "Person", "TaskView", "numbers_of", "read_results"]
+
+Abouts = dict[tuple[str, str], dict[str, dict[str, Any]]]
+"""What came of all checks: (learner, lesson) to cell to what came of it."""
+_MOST_CAUSES = 3
+
+
+@dataclass(frozen=True)
+class Person:
+    """One learner, as the report shows them.
+
+    Attributes:
+        id: The learner's id, or a number in an anonymous report.
+        name: The name to show.
+        first_name: May be empty, as it always is in an anonymous report.
+        last_name: As before.
+        email: As before.
+    """
+
+    id: str
+    name: str
+    first_name: str = ""
+    last_name: str = ""
+    email: str = ""
+
+
+class CriterionScore(NamedTuple):
+    """What one learner's program earned for one criterion, and what was measured."""
+
+    learner: str
+    lesson: str
+    cell: str
+    criterion: str
+    points: float
+    most: float
+    measured: str
+    asked: str
+
+
+@dataclass(frozen=True)
+class TaskView:
+    """How a class did in one graded cell.
+
+    Attributes:
+        lesson: The lesson.
+        cell: The cell.
+        title: What it is called.
+        most: Its points.
+        shares: The share of its points of everyone who handed in and was marked.
+        failed: The criterion that most lost points in: its title and how many; None if none.
+        causes: The likeliest misconceptions: name, a hint, and how many; the most frequent first.
+    """
+
+    lesson: str
+    cell: str
+    title: str
+    most: float
+    shares: tuple[float, ...]
+    failed: tuple[str, int] | None
+    causes: tuple[tuple[str, str, int], ...]
+
+
+@dataclass(frozen=True)
+class ClassResults:
+    """What is known of a class.
+
+    Attributes:
+        title: The course's name.
+        people: The learners in order.
+        lessons: The lessons in order.
+        scores: All scores, as the gradebook has them.
+        penalties: (learner, lesson) to the points taken off for being late, and the hours.
+        faults: (learner, lesson) handed in and not marked, with the words.
+        tasks: How the class did.
+        looks: What deserves a look.
+        criteria: What each criterion of each check gave.
+        excused: (learner, lesson) that is not asked of this learner and counts for nothing.
+        protections: (name, on, by) of the last marking.
+    """
+
+    title: str
+    people: tuple[Person, ...]
+    lessons: tuple[str, ...]
+    scores: tuple[Score, ...]
+    penalties: dict[tuple[str, str], tuple[float, float]]
+    faults: dict[tuple[str, str], str]
+    tasks: tuple[TaskView, ...]
+    looks: tuple[Look, ...]
+    protections: tuple[tuple[str, bool, str], ...]
+    criteria: tuple[CriterionScore, ...]
+    excused: frozenset[tuple[str, str]] = frozenset()
+
+
+def read_results(course: Path, *, anonymous: bool = False) -> ClassResults:
+    """Read everything that a report tells.
+
+    Args:
+        course: The course folder.
+        anonymous: Give numbers in place of names, and none of the texts that programs wrote.
+    """
+    desk = Desk(course)
+    course = desk.course
+    found = scores(course)
+    handed = sorted({(s.learner, s.lesson) for s in found if s.handed_in} | _noted(course))
+    faults = {
+        key: str(state["fault"]) for key in handed if "fault" in (state := state_of(course, *key))
+    }
+    lessons = tuple(dict.fromkeys(s.lesson for s in found))
+    abouts = {key: results_of(course, *key)
+              for key in dict.fromkeys((s.learner, s.lesson) for s in found if s.handed_in)}
+    told = ClassResults(
+        course.name, _people(desk), lessons, tuple(found), _penalties(desk), faults,
+        tuple(_tasks(abouts, found)), tuple(looks(course, handed)), _protections(course),
+        tuple(_criteria(abouts)), _excused(desk.course, lessons),
+    )  # fmt: skip
+    if not anonymous:
+        return told
+    return _without_names(told, numbers_of(course, [person.id for person in told.people]))
+
+
+def _noted(course: Path) -> set[tuple[str, str]]:
+    """Give what was tried to be marked and is still there."""
+    noted = ((p.parent.name, p.stem) for p in (course / OWN / "marked").glob("*/*.json"))
+    return {(who, what) for who, what in noted if (course / SUBMITTED / who / what).is_dir()}
+
+
+def _people(desk: Desk) -> tuple[Person, ...]:
+    """Give the learners of the gradebook, those of the roster first and in its order."""
+    with desk.gradebook() as book:
+        known = {
+            s.id: Person(
+                s.id, as_name(" ".join(filter(None, (s.first_name, s.last_name)))) or s.id,
+                as_name(s.first_name or ""), as_name(s.last_name or ""), s.email or "",
+            )
+            for s in book.students
+        }  # fmt: skip
+    order = [student.id for student in roster_of(desk.course).students if student.id in known]
+    return tuple(known[id] for id in dict.fromkeys([*order, *known]))
+
+
+def _penalties(desk: Desk) -> dict[tuple[str, str], tuple[float, float]]:
+    found = {}
+    with desk.gradebook() as book:
+        for assignment in book.assignments:
+            for one in book.assignment_submissions(assignment.name):
+                off = sum(n.late_submission_penalty or 0.0 for n in one.notebooks)
+                late = one.total_seconds_late / 3600
+                if off or late:
+                    found[one.student.id, assignment.name] = (off, late)
+    return found
+
+
+def _excused(course: Path, lessons: Sequence[str]) -> frozenset[tuple[str, str]]:
+    roster = roster_of(course)
+    return frozenset((student.id, lesson) for student in roster.students for lesson in lessons
+                     if roster.excuses(student, lesson))  # fmt: skip
+
+
+def _criteria(abouts: Abouts) -> Iterator[CriterionScore]:
+    for (learner, lesson), cells in abouts.items():
+        for cell, about in cells.items():
+            for row in about.get("rows", ()):
+                yield CriterionScore(learner, lesson, cell, row["title"], row["points"],
+                                     row["most"], row["measured"], row["asked"])  # fmt: skip
+
+
+def _tasks(abouts: Abouts, found: Sequence[Score]) -> list[TaskView]:
+    views = []
+    for lesson, cell, most in dict.fromkeys((s.lesson, s.cell, s.most) for s in found):
+        own = [s for s in found if (s.lesson, s.cell) == (lesson, cell) and s.handed_in]
+        shares = tuple(s.points / most if most else 0.0 for s in own if not s.by_hand)
+        results = [
+            abouts[s.learner, lesson][cell] for s in own if cell in abouts[s.learner, lesson]
+        ]
+        title = next((a["title"] for a in results if "title" in a), cell.replace("-", " "))
+        views.append(TaskView(lesson, cell, title, most, shares, _failed(results),
+                              _causes(results)))  # fmt: skip
+    return views
+
+
+def _failed(results: Sequence[dict[str, Any]]) -> tuple[str, int] | None:
+    lost = Counter(
+        row["title"] for about in results for row in about.get("rows", ())
+        if row["points"] < row["most"]
+    )  # fmt: skip
+    return lost.most_common(1)[0] if lost else None
+
+
+def _causes(results: Sequence[dict[str, Any]]) -> tuple[tuple[str, str, int], ...]:
+    causes = [about["cause"] for about in results if about.get("cause")]
+    hints = {cause[0]: cause[2] for cause in reversed(causes)}
+    counted = Counter(cause[0] for cause in causes).most_common(_MOST_CAUSES)
+    return tuple((name, hints[name], count) for name, count in counted)
+
+
+def _protections(course: Path) -> tuple[tuple[str, bool, str], ...]:
+    try:
+        plain = json.loads((course / OWN / "marking.json").read_text(encoding="utf-8"))
+        return tuple((name, on, by) for name, on, by in plain["protections"])
+    except (OSError, ValueError, KeyError):
+        return ()
+
+
+def numbers_of(course: Path, learners: Sequence[str]) -> dict[str, str]:
+    """Give each learner a number that stays the same in this course and tells nothing."""
+    path = course / OWN / "salt"
+    if not path.is_file():
+        write_whole(path, secrets.token_hex(16).encode("ascii"))
+    salt = path.read_bytes()
+    order = sorted(learners, key=lambda id: hashlib.sha256(salt + id.encode()).digest())
+    width = len(str(len(order)))
+    return {id: f"learner-{number:0{width}}" for number, id in enumerate(order, 1)}
+
+
+def _without_names(told: ClassResults, number: dict[str, str]) -> ClassResults:
+    """Put numbers in the place of names, in the order of the numbers."""
+    return replace(
+        told,
+        title="a class",
+        people=tuple(sorted((Person(number[p.id], number[p.id]) for p in told.people),
+                            key=lambda p: p.id)),
+        scores=tuple(s._replace(learner=number[s.learner]) for s in told.scores),
+        criteria=tuple(c._replace(learner=number[c.learner], measured="") for c in told.criteria),
+        excused=frozenset((number[who], what) for who, what in told.excused if who in number),
+        penalties={(number[who], what): p for (who, what), p in told.penalties.items()},
+        faults={(number.get(who, "?"), what): "a person has to look"
+                for (who, what) in told.faults},
+        looks=tuple(
+            replace(
+                look, learner=number.get(look.learner, "?"),
+                words=_quiet(look),
+                others=tuple(number.get(other, "?") for other in look.others),
+            )
+            for look in told.looks
+        ),
+    )  # fmt: skip
+
+
+def _quiet(look: Look) -> str:
+    """Give a look's words without what a learner's program may have written into them."""
+    if look.kind in ("error", "by hand"):
+        return "the report with names has the words"
+    return look.words.partition(":")[0] if look.kind == "near miss" else look.words

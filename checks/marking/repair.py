@@ -1,0 +1,326 @@
+"""Repair: whatever a learner's file has become, the lesson's cells in it are in order again.
+
+The copy that was handed out is the measure.  Of the learner's file only the texts are taken: the
+programs and answers of its cells, and any cells of the learner's own.  What a cell is worth, its
+name, its kind and whether it is locked come from the copy that was handed out; outputs are not
+taken over.  So deleted, doubled, renamed, moved or retyped cells cost nobody a point that the
+program has earned, and no number in the file earns one.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from robotsim import KitError
+
+from ..shown import on_line, whole_text
+from .requests import program_of
+
+__all__ = ["MOST_BYTES", "Repaired", "repair"]
+
+MOST_BYTES = 64 * 1024 * 1024
+"""A larger file is not read."""
+_MOST_TEXT = 256 * 1024
+_MOST_CELLS = 2000
+_MOST_PICTURES = 24 * 1024 * 1024
+_PICTURE = re.compile("image/(png|jpeg|gif|webp)")
+_BASE64 = re.compile(r"[A-Za-z0-9+/\s]+={0,2}\s*")
+_NUMBER = re.compile(r"-?\d{1,6}(\.\d{1,6})?")
+
+Cell = dict[str, Any]
+
+
+@dataclass
+class Repaired:
+    """A learner's notebook in order.
+
+    Attributes:
+        notebook: The notebook as JSON's plain values.
+        notes: What was put in order, a sentence each, for a person.
+        seen: Name of a check to the points that the learner's file shows there.
+    """
+
+    notebook: dict[str, Any]
+    notes: list[str] = field(default_factory=list)
+    seen: dict[str, str] = field(default_factory=dict)
+
+
+def repair(data: bytes, handed_out: bytes, lesson: str) -> Repaired:
+    """Bring a learner's file in order.
+
+    Args:
+        data: The file that was handed in.
+        handed_out: The copy that was handed out.
+        lesson: The lesson's id.
+
+    Raises:
+        KitError: It is no notebook of this lesson; the words are for the person who marks.
+    """
+    notes: list[str] = []
+    pattern = json.loads(handed_out)
+    for cell in pattern["cells"]:
+        cell["source"] = "".join(cell["source"])
+    anchors = [cell for cell in pattern["cells"] if "nbgrader" in cell["metadata"]]
+    own = list(_cells(_parse(_text(data, notes)), notes))
+    placed = _match(anchors, own, notes)
+    if not any(place is not None for place in placed.values()):
+        raise _other_lesson(own, lesson)
+    cells = _in_order(anchors, own, placed, notes)
+    seen = {}
+    for name, place in placed.items():
+        shown = _shown(own[place]) if place is not None else None
+        if shown is not None:
+            seen[name] = shown
+    for number, cell in enumerate(cells):
+        cell.setdefault("id", f"own-{number}")
+    notebook = {
+        "cells": cells, "metadata": pattern["metadata"], "nbformat": 4, "nbformat_minor": 5
+    }  # fmt: skip
+    return Repaired(notebook, notes, seen)
+
+
+def _text(data: bytes, notes: list[str]) -> str:
+    """Give a file's text, whatever wrote it."""
+    if len(data) > MOST_BYTES:
+        raise KitError(
+            f"The file has {len(data) >> 20} MB; more than {MOST_BYTES >> 20} are not read.",
+            hint="ask for the notebook with its outputs cleared.",
+        )
+    if not data.strip(b"\0 \t\r\n"):
+        raise KitError("The file is empty.", hint="ask for it once more.")
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        notes.append("The file is written in UTF-16; it was read all the same.")
+        return data.decode("utf-16", "replace")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        notes.append("The file is not written in UTF-8; some letters may be wrong.")
+        return data.decode("cp1252", "replace")
+
+
+def _parse(text: str) -> list[Any]:
+    """Give the cells that are in a text."""
+    try:
+        plain = json.loads(text)
+    except (ValueError, RecursionError) as fault:
+        raise KitError(
+            f"The file is not a notebook: {_short(fault)}",
+            hint="it may be damaged or another kind of file; ask for it once more.",
+        ) from fault
+    cells = plain.get("cells") if isinstance(plain, dict) else None
+    if cells is None and isinstance(plain, dict):  # as notebooks were written until 2014
+        sheets = plain.get("worksheets")
+        if isinstance(sheets, list):
+            lists = [s.get("cells") for s in sheets if isinstance(s, dict)]
+            cells = [cell for one in lists if isinstance(one, list) for cell in one]
+    if not isinstance(cells, list) or not cells:
+        raise KitError("The file is a notebook without cells.", hint="ask for it once more.")
+    return cells
+
+
+def _short(fault: BaseException) -> str:
+    return on_line(" ".join(str(fault).split()))[:160]
+
+
+def _cells(found: Sequence[Any], notes: list[str]) -> Iterator[Cell]:
+    """Go through what can be read as cells, in a form that can be relied on."""
+    if len(found) > _MOST_CELLS:
+        notes.append(f"The file has {len(found)} cells; those after {_MOST_CELLS} were left out.")
+    odd, room = 0, _MOST_PICTURES
+    for cell in found[:_MOST_CELLS]:
+        text = cell.get("source", cell.get("input", "")) if isinstance(cell, dict) else None
+        if isinstance(text, list) and all(isinstance(row, str) for row in text):
+            text = "".join(text)
+        if not isinstance(text, str) or not isinstance(cell, dict):
+            odd += 1
+            continue
+        text = whole_text(text)
+        if len(text) > _MOST_TEXT:
+            notes.append(f"A cell with {len(text)} letters was cut; the file has all of it.")
+            text = text[:_MOST_TEXT]
+        kind = cell.get("cell_type")
+        metadata = cell.get("metadata")
+        about = metadata.get("nbgrader") if isinstance(metadata, dict) else None
+        name = about.get("grade_id") if isinstance(about, dict) else None
+        pictures = _pictures(cell.get("attachments"), room, notes) if kind == "markdown" else {}
+        room -= sum(len(data) for bundle in pictures.values() for data in bundle.values())
+        yield {
+            "cell_type": kind if kind in ("code", "markdown") else "raw", "source": text,
+            "name": _label(name), "id": _label(cell.get("id")),
+            "outputs": cell.get("outputs"), "attachments": pictures,
+        }  # fmt: skip
+    if odd:
+        notes.append(f"{odd} cells cannot be read and were left out.")
+
+
+def _label(name: Any) -> str:
+    return whole_text(name[:200]) if isinstance(name, str) else ""
+
+
+def _pictures(found: Any, room: int, notes: list[str]) -> dict[str, dict[str, str]]:
+    """Give the pictures that were pasted into a text, by the names that the text calls them."""
+    kept: dict[str, dict[str, str]] = {}
+    for name, bundle in found.items() if isinstance(found, dict) else ():
+        for kind, data in bundle.items() if isinstance(bundle, dict) else ():
+            if isinstance(data, list) and all(isinstance(row, str) for row in data):
+                data = "".join(data)
+            if (isinstance(data, str) and _PICTURE.fullmatch(kind) and len(data) <= room
+                    and _BASE64.fullmatch(data)):  # fmt: skip
+                room -= len(data)
+                kept.setdefault(whole_text(name), {})[kind] = data
+            else:
+                notes.append(f"A picture in a text was left out: {on_line(name)[:80]}.")
+    return kept
+
+
+def _match(anchors: Sequence[Cell], own: Sequence[Cell], notes: list[str]) -> dict[str, int | None]:
+    """Find for each cell of the lesson the learner's: its place in the file, None if it is gone."""
+    placed: dict[str, int | None] = {}
+    taken: set[int] = set()
+    for cell in anchors:
+        name = cell["metadata"]["nbgrader"]["grade_id"]
+        program = program_of(cell["source"])
+        file = program[0] if program else None
+        found = [k for k in _candidates(name, file, cell, own) if k not in taken]
+        placed[name] = _choose(cell, found, own, notes)
+        if placed[name] is not None:
+            taken.add(placed[name])  # type: ignore[arg-type]
+    _find_answers(anchors, own, placed, taken)
+    for cell in anchors:
+        name = cell["metadata"]["nbgrader"]["grade_id"]
+        if placed[name] is None:
+            notes.append(f"The cell {name} was missing; it was put back as handed out.")
+    return placed
+
+
+def _candidates(name: str, file: str | None, cell: Cell, own: Sequence[Cell]) -> list[int]:
+    """Give the cells that may be this one: by name and file, by file, by name, by text."""
+    named = [k for k, c in enumerate(own) if name in (c["name"], c["id"])]
+    if file is not None:
+        same = [k for k, c in enumerate(own) if (program_of(c["source"]) or ("",))[0] == file]
+        marked = [k for k in same if k in named]
+        if marked or same:
+            return marked or same
+    if named or file is not None:
+        return named
+    text = cell["source"].strip()
+    return [k for k, c in enumerate(own) if c["source"].strip() == text and not c["name"]]
+
+
+def _choose(cell: Cell, found: Sequence[int], own: Sequence[Cell], notes: list[str]) -> int | None:
+    if not found:
+        return None
+    about = cell["metadata"]["nbgrader"]
+    changed = [k for k in found if own[k]["source"].strip() != cell["source"].strip()]
+    if about["locked"] or not changed:
+        return found[0]
+    if len(changed) > 1:
+        notes.append(
+            f"There are {len(changed)} cells called {about['grade_id']}; the last one counts."
+        )
+    return changed[-1]
+
+
+def _find_answers(
+    anchors: Sequence[Cell], own: Sequence[Cell], placed: dict[str, int | None], taken: set[int]
+) -> None:
+    """Take for an answer without its name the first text of the learner's after the question."""
+    known = {cell["source"].strip() for cell in anchors}
+    for before, cell in zip(anchors, anchors[1:], strict=False):
+        about = cell["metadata"]["nbgrader"]
+        question = placed[before["metadata"]["nbgrader"]["grade_id"]]
+        if cell["cell_type"] != "markdown" or not about["solution"] or question is None:
+            continue
+        if placed[about["grade_id"]] is None and question + 1 < len(own):
+            after = own[question + 1]
+            if question + 1 not in taken and not after["name"] and after["source"] not in known:
+                placed[about["grade_id"]] = question + 1
+                taken.add(question + 1)
+
+
+def _in_order(
+    anchors: Sequence[Cell], own: Sequence[Cell], placed: dict[str, int | None], notes: list[str]
+) -> list[Cell]:
+    """Give all cells: the lesson's in the lesson's order, each followed by what stood after it."""
+    names = {place: name for name, place in placed.items() if place is not None}
+    lesson = {cell["metadata"]["nbgrader"]["grade_id"]: cell for cell in anchors}
+    ranks = {name: rank for rank, name in enumerate(lesson)}
+    groups: dict[int, list[Cell]] = {-1: []}
+    order, here = [], -1
+    for place, cell in enumerate(own):
+        if place in names:
+            name = names[place]
+            here = ranks[name]
+            order.append(here)
+            groups[here] = [_put(lesson[name], cell, notes)]
+        else:
+            groups[here].append(_free(cell, lesson))
+    if order != sorted(order):
+        notes.append("The lesson's cells were in another order; they were put back in theirs.")
+    for name, rank in ranks.items():
+        if rank not in groups:
+            groups[rank] = [_put(lesson[name], None, notes)]
+    return [cell for rank in sorted(groups) for cell in groups[rank]]
+
+
+def _put(pattern: Cell, cell: Cell | None, notes: list[str]) -> Cell:
+    """Give a cell of the lesson with the learner's text in it, if it is the learner's to write."""
+    about = pattern["metadata"]["nbgrader"]
+    fresh: Cell = {
+        key: pattern[key] for key in ("cell_type", "id", "metadata", "source") if key in pattern
+    }
+    if cell is not None:
+        if not about["locked"]:
+            fresh["source"] = cell["source"]
+            fresh.update(_attached(pattern["cell_type"], cell))
+        elif cell["source"].strip() != pattern["source"].strip():
+            notes.append(f"The locked cell {about['grade_id']} was changed; it was put back.")
+        if cell["cell_type"] != pattern["cell_type"]:
+            notes.append(f"The cell {about['grade_id']} had become another kind of cell.")
+    return _with_outputs(fresh)
+
+
+def _free(cell: Cell, lesson: dict[str, Cell]) -> Cell:
+    """Give a cell of the learner's own; a second one of the lesson's name is shown, not read."""
+    kind = cell["cell_type"]
+    if cell["name"] in lesson and program_of(cell["source"]) is not None:
+        kind = "raw"
+    fresh = {"cell_type": kind, "metadata": {}, "source": cell["source"]}
+    return _with_outputs(fresh | _attached(kind, cell))
+
+
+def _attached(kind: str, cell: Cell) -> dict[str, Any]:
+    """Give a text's pictures; code has none."""
+    pictures = cell["attachments"] if kind == "markdown" else None
+    return {"attachments": pictures} if pictures else {}
+
+
+def _with_outputs(cell: Cell) -> Cell:
+    if cell["cell_type"] == "code":
+        cell.update(execution_count=None, outputs=[])
+    return cell
+
+
+def _shown(cell: Cell) -> str | None:
+    """Give the number that a cell's first result shows."""
+    outputs = cell["outputs"]
+    for output in outputs if isinstance(outputs, list) else ():
+        if isinstance(output, dict) and output.get("output_type") == "execute_result":
+            data = output.get("data")
+            text = data.get("text/plain") if isinstance(data, dict) else None
+            text = "".join(map(str, text)) if isinstance(text, list) else text
+            return text if isinstance(text, str) and _NUMBER.fullmatch(text) else None
+    return None
+
+
+def _other_lesson(own: Sequence[Cell], lesson: str) -> KitError:
+    names = sorted({cell["name"].split("-")[0] for cell in own if cell["name"]} - {lesson})
+    other = f" Its cells are called {on_line(', '.join(names)[:80])}-..." if names else ""
+    return KitError(
+        f"No cell of the lesson {lesson} is in this file.{other}",
+        hint="was the file of another lesson handed in? Ask for the right one.",
+    )

@@ -1,0 +1,92 @@
+"""Shell: what a notebook's kernel says where its own words would not help.
+
+Two things end in a page of traceback that is not about the learner's mistake: a board's line in an
+ordinary cell, and a run that was interrupted.  Each gets the kit's own words instead.
+"""
+
+from __future__ import annotations
+
+import builtins
+import re
+import traceback
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+from .board.names import names_of
+from .catalogue import modules
+from .errors import KitError
+
+__all__ = ["explain_to", "of_the_board"]
+
+_KIT = Path(__file__).resolve().parent.parent
+_PACKAGES = ("robotsim", "checks")
+_TIME = re.compile(r"module 'time' has no attribute '(\w+)'")
+
+
+def explain_to(shell: Any, magic: str) -> None:
+    """Let a kernel explain what is for the board alone, and end an interrupted run in a line.
+
+    Args:
+        shell: IPython's shell.
+        magic: What a program's cell begins with.
+    """
+
+    def explain(
+        shell: Any, kind: type[BaseException], fault: BaseException, trace: TracebackType,
+        tb_offset: int | None = None,
+    ) -> list[str]:  # fmt: skip
+        told = _words(fault, trace, magic)
+        if told is None:
+            shell.showtraceback((kind, fault, trace), tb_offset=tb_offset)
+        else:
+            shell._showtraceback(kind, fault, told)
+        return told or []
+
+    shell.set_custom_exc((ImportError, NameError, AttributeError, KeyboardInterrupt), explain)
+
+
+def _words(fault: BaseException, trace: TracebackType, magic: str) -> list[str] | None:
+    """Give the lines for an exception; None where Python's own words are the right ones."""
+    if isinstance(fault, KeyboardInterrupt):
+        inside = [frame for frame in traceback.extract_tb(trace) if _is_kits(frame.filename)]
+        return ["Stopped by you. Nothing is lost: run the cell again."] if inside else None
+    name = of_the_board(fault) if _in_the_cell(trace) else None
+    if name is None:
+        return None
+    trouble = KitError(
+        f"{name} is there on the tug's board; this cell runs on your computer.",
+        where="an ordinary cell, which does not begin with " + magic,
+        hint=f"make `{magic} my_program.py` the first line of this cell, and run that program"
+        ' with run("my_program.py") in the next.',
+    )
+    return str(trouble).splitlines()
+
+
+def of_the_board(fault: BaseException) -> str | None:
+    """Give the name that an exception missed here and that the board has; None for others."""
+    if isinstance(fault, ModuleNotFoundError):
+        head = (fault.name or "").split(".")[0]
+        heads = {name.split(".")[0] for name in modules()}
+        return f"The module {head}" if head in heads else None
+    if isinstance(fault, NameError):
+        name = fault.name or ""
+        known = (names_of("machine") | {"NeoPixel"}) - set(dir(builtins))
+        return name if name in known else None
+    found = _TIME.fullmatch(str(fault)) if isinstance(fault, AttributeError) else None
+    return f"time.{found[1]}" if found and found[1] in names_of("time") else None
+
+
+def _in_the_cell(trace: TracebackType) -> bool:
+    """Tell whether it was raised by a cell's own line, not deep in somebody's library."""
+    frames = traceback.extract_tb(trace)
+    return bool(frames) and not _is_file(frames[-1].filename)
+
+
+def _is_file(name: str) -> bool:
+    """Tell whether code comes from a file of the disk that is no kernel's cell."""
+    return "ipykernel" not in name and name.endswith(".py") and "importlib" not in name
+
+
+def _is_kits(name: str) -> bool:
+    return any(Path(name).is_relative_to(_KIT / package) for package in _PACKAGES)

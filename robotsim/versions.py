@@ -1,0 +1,101 @@
+"""Versions: going back to what a program was, or taking one over from another notebook.
+
+Both put the text into a new cell of the notebook: what is handed in is what its cells say.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+
+from .errors import KitError, UnknownNameError
+from .locker import BOARDS, Locker, Version, ago
+from .notebook import FLASH, MAGIC, missing
+
+__all__ = ["back", "earlier", "take"]
+
+
+def earlier(program: str) -> None:
+    """Print what a program was, the newest first: `earlier("side.py")`.
+
+    Raises:
+        KitError: Nothing is kept here, or there is no such program.
+    """
+    print("\n".join(f"{k}: {_told(one)}" for k, one in enumerate(_versions(program))))
+    print(f'To go back to one of them: back("{program}", 1), with its number.')
+
+
+def back(program: str, steps: int = 1) -> None:
+    """Put an earlier text of a program on the board again: `back("side.py")`.
+
+    The text also comes as a new cell, since it is the cells that are handed in.  What was on the
+    board until now is kept among the earlier ones.
+
+    Args:
+        program: The file's name.
+        steps: How many texts back, as `earlier` numbers them.
+
+    Raises:
+        KitError: Nothing is kept here, or there is no such text.
+    """
+    known = _versions(program)
+    if not (isinstance(steps, int) and 1 <= steps < len(known)):
+        has = f"1 to {len(known) - 1}" if len(known) > 1 else "none yet"
+        raise KitError(
+            f"{program} has no text {steps!r} steps back. There are: {has}.",
+            hint=f'see them with earlier("{program}").',
+        )
+    print(FLASH.put(program, known[steps].text))
+    print(f"It is as it was: {_told(known[steps])}. The cell below holds it; what you hand in is")
+    print("the text in your cells, so copy it to where it belongs.")
+    _new_cell(program, known[steps].text)
+
+
+def take(program: str, notebook: str) -> None:
+    """Take a program over from another notebook, as a new cell: `take("calibrate.py", "line")`.
+
+    Args:
+        program: The file's name.
+        notebook: The other notebook, by its name or its lesson's: "4-line" or "line".
+
+    Raises:
+        KitError: Nothing is kept here, or there is no such notebook or program.
+    """
+    own = _locker()
+    others = {path.name: path for path in sorted(own.folder.parent.iterdir()) if path.is_dir()}
+    found = [name for name in others if name == notebook or name.split("-", 1)[-1] == notebook]
+    if not found:
+        raise UnknownNameError("notebook with programs", notebook, others)
+    files = Locker(others[found[0]], own.notebook).read()
+    if program not in files:
+        raise UnknownNameError(f"program of {found[0]}", program, files)
+    print(f"{program} of {found[0]} is in the cell below. Run that cell to put it on the board.")
+    _new_cell(program, files[program])
+
+
+def _versions(program: str) -> Sequence[Version]:
+    known = _locker().versions(program)
+    if not known:
+        raise missing(program, FLASH)
+    return known
+
+
+def _locker() -> Locker:
+    if FLASH.locker is None:
+        raise KitError(
+            "This notebook's programs are not kept.",
+            hint=f"make a folder called {BOARDS} beside the notebook, then restart the kernel.",
+        )
+    return FLASH.locker
+
+
+def _told(one: Version) -> str:
+    rows = one.text.splitlines()
+    return f"from {ago(one.when)}, {len(rows)} line{'' if len(rows) == 1 else 's'}"
+
+
+def _new_cell(program: str, text: str) -> None:
+    ipython = sys.modules.get("IPython")
+    shell = ipython.get_ipython() if ipython else None
+    if shell is not None:
+        shell.set_next_input(f"{MAGIC} {program}\n{text.rstrip()}")

@@ -1,0 +1,111 @@
+"""Right programs keep their points on other days than the one that a check happens to have.
+
+An ordinary run tries a few; `--long` tries every right program on 50 days of a few tugs, and writes
+the share that kept everything into `tests/programs/DAYS.md`.
+"""
+
+from __future__ import annotations
+
+import functools
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from checks import TASKS, check, judge
+from robotsim import Recording
+from robotsim.parts import Day, seed_day
+from tests.checks.test_programs import beside, programs
+from tests.checks.tuning import FEW, tuned
+
+DAYS = 50
+LEAST = 0.99
+TABLE = Path(__file__).parent.parent / "programs" / "DAYS.md"
+SOME = ("drive.start", "drive.straight", "drive.curve", "drive.square", "arm.knock", "turn.quarter")
+_check_day = judge.check_day
+
+
+def lost(task: str, program: str, serial: int, days: range) -> Counter[str]:
+    """Check a right program on some days: which criteria lost points, how often; "" for kept."""
+    text = tuned(task, programs(task)[program], serial)
+    files = {**beside(task), TASKS[task].program: text}
+    found: Counter[str] = Counter()
+    with pytest.MonkeyPatch.context() as patch:
+        for day in days:
+            named = functools.partial(_another, day)
+            patch.setattr(judge, "check_day", named)
+            card = check(task, files=files, serial=serial)
+            found.update({row.criterion.title for row in card.rows if not row.full} or {""})
+    return found
+
+
+def _another(day: int, *trial: object) -> str:
+    return f"{_check_day(*trial)}, {day}"
+
+
+@pytest.mark.parametrize("task", SOME)
+def test_a_right_program_keeps_its_points_on_other_days(task: str) -> None:
+    name = sorted(programs(task, "right_"))[-2]
+    for serial in FEW[1::2]:
+        found = lost(task, name, serial, range(2))
+        assert found[""] == 2, f"{name}, tug {serial}: {found}"
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("task", TASKS)
+def test_right_programs_keep_all_on_99_of_100_days(task: str) -> None:
+    rows, kept, tried = [], 0, 0
+    for name in programs(task, "right_"):
+        for serial in FEW[1:]:
+            found = lost(task, name, serial, range(DAYS))
+            kept, tried = kept + found.pop("", 0), tried + DAYS
+            if found:
+                rows.append(f"{name}, tug {serial}: {dict(found)}")
+    _note(task, kept, tried)
+    assert kept >= LEAST * tried, f"{kept} of {tried}\n" + "\n".join(rows)
+
+
+def _note(task: str, kept: int, tried: int) -> None:
+    """Put a task's row into the table."""
+    old = TABLE.read_text(encoding="utf-8").splitlines() if TABLE.is_file() else []
+    rows = {line.split("`")[1]: line for line in old if line.startswith("| `")}
+    rows[task] = f"| `{task}` | {kept} of {tried} | {100 * kept / tried:.1f} % |"
+    head = [
+        "# Right programs on other days", "",
+        f"Written by `tests/checks/test_days.py`: every right program on {DAYS} days of the tugs "
+        f"{', '.join(map(str, FEW[1:]))}.", "",
+        "| task | kept all points | share |", "| --- | --- | --- |",
+    ]  # fmt: skip
+    body = [rows[name] for name in TASKS if name in rows]
+    TABLE.write_text("\n".join([*head, *body]) + "\n", encoding="utf-8")
+
+
+# -- whose day it is -------------------------------------------------------------------
+
+
+def first(task: str, serial: int, variant: int = 0) -> Recording:
+    files = {TASKS[task].program: "print('ahoy')"}
+    return check(task, files=files, serial=serial, variant=variant).recordings[0]
+
+
+def test_a_check_has_the_same_day_again_and_none_that_a_seed_gives() -> None:
+    days = {
+        (task, serial, variant): first(task, serial, variant).day
+        for task in ("drive.straight", "drive.start")
+        for serial in (7, 8)
+        for variant in (0, 1)
+    }
+    assert len(set(days.values())) == len(days), "each task, tug and variant has its own"
+    for (task, serial, variant), day in days.items():
+        assert first(task, serial, variant).day == day
+        own = Day.of(day, serial)
+        for seed in range(200):
+            other = Day.of(seed_day(seed), serial)
+            assert other.name != day and other.strengths != own.strengths
+
+
+def test_the_trials_of_one_task_have_days_of_their_own() -> None:
+    task = next(name for name, asked in TASKS.items() if len(asked.runs) > 1)
+    files = {TASKS[task].program: "print('ahoy')"}
+    made = check(task, files=files, serial=7).recordings
+    assert len({one.day for one in made}) == len(made) > 1

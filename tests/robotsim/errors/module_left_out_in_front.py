@@ -1,0 +1,3 @@
+import time
+
+sleep(1)

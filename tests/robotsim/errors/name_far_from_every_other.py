@@ -1,0 +1,2 @@
+warp = 3
+sleed(warp)

@@ -1,0 +1,46 @@
+"""The slider for what is printed in each round: real runs, and words that tell what they cost."""
+
+from __future__ import annotations
+
+import pytest
+
+from robotsim import KitError
+from robotsim.show import figure
+from robotsim.show.along import kept
+from robotsim.show.print_slider import print_figure, printing, round_of
+from tests.robotsim.show.test_every_picture import written
+
+CHARACTER_MS = 10 / 115.2
+"""Ten bits at 115200 baud: MicroPython quick reference (read)."""
+
+
+def test_each_character_makes_a_round_longer_by_its_time_on_the_wire() -> None:
+    rounds = [round_of(printing(n))[0] for n in (20, 120, 200)]
+    assert rounds[1] - rounds[0] == pytest.approx(100 * CHARACTER_MS, abs=0.2)
+    assert rounds[2] - rounds[1] == pytest.approx(80 * CHARACTER_MS, abs=0.2)
+
+
+def test_a_little_print_does_nothing_and_a_long_one_makes_it_weave() -> None:
+    weaving = [kept(printing(n)).weaving for n in (0, 40, 200, 300)]
+    assert max(weaving[:2]) < 5 < 20 < weaving[2] < weaving[3]
+
+
+def test_the_picture_says_how_long_a_round_is_and_how_busy_the_processor() -> None:
+    label = print_figure(120).get_label()
+    assert "A round takes 22 ms, 10 of it sleep: 46 rounds a second" in label
+    assert "the processor busy for 54 %" in label
+    drawn = print_figure(400)
+    wide, high = drawn.get_size_inches() * drawn.dpi
+    for text, box in written(drawn):
+        assert 0 <= box.x0 and box.x1 <= wide and 0 <= box.y0 and box.y1 <= high, text.get_text()
+
+
+def test_a_picture_of_a_run_shows_the_processor_when_asked() -> None:
+    labels = [axes.get_label() for axes in figure(printing(120), processor=True).axes]
+    assert "processor, busy in %" in labels
+
+
+@pytest.mark.parametrize("characters", [-1, 401])
+def test_so_many_cannot_be_tried(characters: int) -> None:
+    with pytest.raises(KitError, match="cannot be tried"):
+        printing(characters)

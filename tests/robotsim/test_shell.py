@@ -1,0 +1,117 @@
+"""A real kernel: its board comes back, a board's line is told where it belongs."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from jupyter_client.manager import start_new_kernel
+
+from robotsim.locker import BOARDS
+from robotsim.shell import of_the_board
+
+ROOT = Path(__file__).parents[2]
+FIRST = "from robotsim import run\nfrom checks import check"
+
+
+class Notebook:
+    """Cells run in a kernel, each giving its text."""
+
+    def __init__(self, folder: Path) -> None:
+        around = {**os.environ, "JPY_SESSION_NAME": "1-lamps.ipynb", "PYTHONPATH": str(ROOT)}
+        self.manager, self.client = start_new_kernel(
+            kernel_name="python3", env=around, cwd=str(folder),
+            extra_arguments=["--log-level=ERROR"],
+        )  # fmt: skip
+
+    def cell(self, text: str, interrupted_after_s: float | None = None) -> str:
+        asked = self.client.execute(text)
+        if interrupted_after_s is not None:
+            time.sleep(interrupted_after_s)
+            self.manager.interrupt_kernel()
+        told: list[str] = []
+        while True:
+            said = self.client.get_iopub_msg(timeout=60)
+            if said["parent_header"].get("msg_id") != asked:
+                continue
+            content, kind = said["content"], said["msg_type"]
+            if kind == "status" and content["execution_state"] == "idle":
+                return "\n".join(told)
+            told += _texts(kind, content)
+
+    def end(self) -> None:
+        self.client.stop_channels()
+        self.manager.shutdown_kernel(now=True)
+
+
+def _texts(kind: str, content: dict[str, Any]) -> list[str]:
+    if kind == "error":
+        return list(content["traceback"])
+    data = content.get("data", {})
+    return [content["text"]] if kind == "stream" else [str(text) for text in data.values()]
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    (tmp_path / BOARDS).mkdir()
+    return tmp_path
+
+
+@pytest.fixture
+def notebook(folder: Path) -> Iterator[Notebook]:
+    made = Notebook(folder)
+    yield made
+    made.end()
+
+
+def test_a_program_outlives_its_kernel_and_card_and_run_say_since_when(folder: Path) -> None:
+    first = Notebook(folder)
+    first.cell(FIRST)
+    assert "is on the board" in first.cell("%%program side.py\nprint('still here')")
+    first.end()
+    second = Notebook(folder)
+    try:
+        second.cell(FIRST)
+        told = second.cell("run('side.py', seconds=0.1)")
+        assert "side.py, put on the board a moment ago." in told and "still here" in told
+        assert "Judged: side.py, put on the board" in second.cell("check('lamps.side')")
+    finally:
+        second.end()
+
+
+def test_a_line_of_the_board_in_an_ordinary_cell_is_told_where_it_belongs(
+    notebook: Notebook,
+) -> None:
+    notebook.cell(FIRST)
+    for text in ("from machine import Pin", "import time\ntime.sleep_ms(3)", "np = NeoPixel(3, 4)"):
+        told = notebook.cell(text)
+        assert "is there on the tug's board; this cell runs on your computer" in told, text
+        assert "%%program" in told and "Traceback" not in told
+    for text in ("import not_there_at_all", "{}.keyz", "undefined", "1 / 0"):
+        told = notebook.cell(text)
+        assert "board" not in told and "Traceback" in told, text
+    assert notebook.cell("print('goes on')") == "goes on\n"
+
+
+def test_an_interrupt_ends_a_run_in_one_line_and_elsewhere_as_usual(notebook: Notebook) -> None:
+    notebook.cell(FIRST)
+    notebook.cell("%%program slow.py\nimport time\nwhile True:\n    time.sleep_us(20)")
+    told = notebook.cell("run('slow.py', seconds=600, picture=False)", interrupted_after_s=3)
+    assert told == "Stopped by you. Nothing is lost: run the cell again."
+    assert "KeyboardInterrupt" in notebook.cell("while True: pass", interrupted_after_s=1)
+    assert notebook.cell("run('slow.py', seconds=0.01, picture=False).ended") == "'time is up'"
+
+
+def test_only_what_the_board_has_is_said_to_be_there() -> None:
+    assert of_the_board(ModuleNotFoundError("no", name="umqtt.simple")) == "The module umqtt"
+    assert of_the_board(ModuleNotFoundError("no", name="pandas")) is None
+    assert of_the_board(NameError("no", name="PWM")) == "PWM"
+    assert of_the_board(NameError("no", name="sum_of_all")) is None
+    assert of_the_board(AttributeError("module 'time' has no attribute 'ticks_us'")) == (
+        "time.ticks_us"
+    )
+    assert of_the_board(AttributeError("module 'time' has no attribute 'nap'")) is None
