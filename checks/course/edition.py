@@ -1,9 +1,9 @@
 """Edition: a copy of the kit for learners, without solutions, mark schemes and right programs.
 
 It starts like the kit itself (`python3 lessons`).  The lessons in it are the copies that are handed
-out; of their sources only the openings, with title and aims, are left.  Tests, with their right programs, the teacher's
-pages and the demo, which hands in solutions, are not in it.  What is in it is listed here, so that
-nothing new gets in by itself.
+out; of their sources only the openings, with title and aims, are left.  Tests, with their right
+programs, the teacher's pages and the demo, which hands in solutions, are not in it.  What is in it
+is listed here, so that nothing new gets in by itself.
 """
 
 from __future__ import annotations
