@@ -6,6 +6,7 @@ import argparse
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 from robotsim import KitError
 
@@ -22,6 +23,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return int(options.do(options))
     except KitError as trouble:
         say(*rows_of(trouble), file=sys.stderr)
+        return 1
+    except ModuleNotFoundError as missing:
+        if not (missing.name or "").startswith("checks."):
+            raise
+        say("This is the learners' edition of the kit, which has no such command.",
+            "  Try: the whole kit, which your teacher has.", file=sys.stderr)  # fmt: skip
         return 1
     except KeyboardInterrupt:
         say("", "Stopped.", file=sys.stderr)
@@ -48,6 +55,10 @@ def _parser() -> argparse.ArgumentParser:
     release.add_argument("folder", type=_path, metavar="FOLDER")
     release.set_defaults(do=_release)
 
+    edition = commands.add_parser("edition", help="copy the kit for learners, without solutions")
+    edition.add_argument("folder", type=_path, metavar="FOLDER", help="where quayside.zip goes")
+    edition.set_defaults(do=_edition)
+
     course = commands.add_parser("course", help="make a course folder with its class, or renew it")
     course.add_argument("folder", type=_path, metavar="FOLDER")
     course.add_argument("--roster", type=_path, metavar="CSV", help="the class: id,name,serial,...")
@@ -56,6 +67,9 @@ def _parser() -> argparse.ArgumentParser:
     collect = commands.add_parser("collect", help="take what was handed in from downloads")
     collect.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
     collect.add_argument("downloads", type=_path, metavar="DOWNLOADS", help="a folder or a .zip")
+    collect.add_argument("--assign", action="append", nargs=3, default=[],
+                         metavar=("FILE", "LEARNER", "LESSON"),
+                         help="say whose a file there is that was left")  # fmt: skip
     collect.set_defaults(do=_collect)
 
     mark = commands.add_parser("mark", help="mark what was handed in and has changed")
@@ -73,12 +87,16 @@ def _parser() -> argparse.ArgumentParser:
     feedback.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
     feedback.add_argument("--learner", action="append", default=[], metavar="ID", help="only this")
     feedback.add_argument("--again", action="store_true", help="also what has not changed")
+    feedback.add_argument("--with-mark-scheme", action="store_true",
+                          help="show learners how answers in words are marked")  # fmt: skip
     feedback.set_defaults(do=_feedback)
 
     report = commands.add_parser("report", help="write a page on the class, and scores as CSV")
     report.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
     report.add_argument("--anonymous", action="store_true", help="numbers in place of names")
     report.set_defaults(do=_report)
+
+    _add_deciding(commands)
 
     harbour = commands.add_parser("harbour", help="print the class's table of harbour runs")
     harbour.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
@@ -112,6 +130,35 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
+def _add_deciding(commands: Any) -> None:
+    """Add what a term asks: appeals, a second marker, the way from and to a platform."""
+    appeal = commands.add_parser("appeal", help="decide on one task of one learner, or list all")
+    appeal.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    appeal.add_argument("learner", nargs="?", metavar="LEARNER", help="none: list what is decided")
+    appeal.add_argument("task", nargs="?", default="", metavar="TASK", help="such as lamps.signal")
+    appeal.add_argument("--points", type=float, metavar="N", help="none: the check runs once more")
+    appeal.add_argument("--by", default="", metavar="NAME", help="who decides")
+    appeal.add_argument("--why", default="", metavar="WORDS", help="why")
+    appeal.set_defaults(do=_appeal)
+
+    roster = commands.add_parser("roster", help="make a roster of a platform's list of the class")
+    roster.add_argument("export", type=_path, metavar="EXPORT", help="its list, as CSV")
+    roster.add_argument("roster", type=_path, metavar="CSV", help="the roster to write")
+    roster.set_defaults(do=_roster)
+
+    back = commands.add_parser("back", help="fill points into a platform's list of the class")
+    back.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    back.add_argument("export", type=_path, metavar="EXPORT", help="its list, as CSV")
+    back.set_defaults(do=_back)
+
+    second = commands.add_parser("second", help="have a second person mark a sample, and compare")
+    second.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    second.add_argument("points", nargs="?", type=_path, metavar="CSV", help="filled in: compare")
+    second.add_argument("--draw", type=int, default=20, metavar="N", help="how many answers")
+    second.add_argument("--seed", type=int, default=0, metavar="N", help="another draws others")
+    second.set_defaults(do=_second)
+
+
 def _path(text: str) -> Path:
     return Path(text).expanduser().absolute()
 
@@ -137,6 +184,14 @@ def _release(options: argparse.Namespace) -> int:
     return 0
 
 
+def _edition(options: argparse.Namespace) -> int:
+    from .course.edition import edition
+
+    for line in edition(options.folder):
+        say(line)
+    return 0
+
+
 def _course(options: argparse.Namespace) -> int:
     from .course.classroom import open_class
 
@@ -146,9 +201,12 @@ def _course(options: argparse.Namespace) -> int:
 
 
 def _collect(options: argparse.Namespace) -> int:
-    from .course.collect import collect
+    from .course.collect import assign, collect
 
-    for line in collect(options.folder, options.downloads):
+    for file, learner, lesson in options.assign:
+        for line in assign(options.folder, options.downloads, file, learner, lesson):
+            say(line)
+    for line in () if options.assign else collect(options.folder, options.downloads):
         say(line)
     return 0
 
@@ -172,8 +230,10 @@ def _mark(options: argparse.Namespace) -> int:
 
 def _feedback(options: argparse.Namespace) -> int:
     from .marking.feedback import feedback
+    from .marking.progress import Progress
 
-    for line in feedback(options.folder, options.learner, again=options.again):
+    for line in feedback(options.folder, options.learner, again=options.again,
+                         with_scheme=options.with_mark_scheme, progress=Progress):  # fmt: skip
         say(line)
     return 0
 
@@ -183,6 +243,50 @@ def _report(options: argparse.Namespace) -> int:
 
     for path in report(options.folder, anonymous=options.anonymous):
         say(path)
+    return 0
+
+
+def _appeal(options: argparse.Namespace) -> int:
+    from .marking.appeals import appeal, appeals_of
+
+    made = appeals_of(options.folder)
+    if options.learner:
+        made = [appeal(options.folder, options.learner, options.task, by=options.by,
+                       why=options.why, points=options.points)]  # fmt: skip
+    for one in made:
+        say(f"{one.when} UTC: {one.learner}, {one.cell}: {one.before:g} -> {one.after:g} points, "
+            f"by {one.by}: {one.why}{f' ({one.found})' if one.found else ''}")  # fmt: skip
+    return 0
+
+
+def _roster(options: argparse.Namespace) -> int:
+    from .course.platform import read_export, roster_text
+    from .whole import write_whole
+
+    if options.roster.exists():
+        raise KitError("There is a roster already.", where=str(options.roster),
+                       hint="name another file; nothing of yours is written over.")  # fmt: skip
+    export = read_export(options.export)
+    write_whole(options.roster, roster_text(export).encode("utf-8"))
+    say(f"{len(export.people)} learners: {options.roster}")
+    return 0
+
+
+def _back(options: argparse.Namespace) -> int:
+    from .marking.back import back
+
+    for line in back(options.folder, options.export):
+        say(line)
+    return 0
+
+
+def _second(options: argparse.Namespace) -> int:
+    from .marking.second import compare, draw
+
+    if options.points:
+        say(*compare(options.folder, options.points))
+    else:
+        say(*draw(options.folder, options.draw, options.seed))
     return 0
 
 

@@ -31,9 +31,14 @@ _ROOM, _TIMES = 64 * 1024 * 1024, 40
 """One archive may hold so many bytes, and so many times its own size more.  Our lessons' notebooks,
 with their pictures, are packed to a third to a tenth."""
 _DEEPEST = 3
-_SYSTEM = ("__MACOSX", ".DS_Store", "Thumbs.db", "desktop.ini", ".ipynb_checkpoints")
+_SYSTEM = ("__MACOSX", ".DS_Store", "Thumbs.db", "desktop.ini", ".ipynb_checkpoints",
+           "timestamp.txt", "submission_secret.txt")  # fmt: skip
+_BINS = ("$recycle.bin", "trash", "lost+found", "system volume information", "__pycache__",
+         "node_modules")  # fmt: skip
+"""Folders in which nobody works; so are all whose names begin with a dot."""
 
 _NOTE = "a note that a computer adds by itself"
+_HIDDEN = "a hidden folder, or a bin"
 
 
 @dataclass(frozen=True)
@@ -123,6 +128,9 @@ def _files(place: Path) -> Iterator[Path | Left]:
     lost: list[OSError] = []
     for folder, folders, names in os.walk(place, onerror=lost.append):
         folders.sort()
+        for name in [name for name in folders if _is_hidden(name)]:
+            folders.remove(name)
+            yield Left(Path(folder, name).relative_to(place).as_posix(), _HIDDEN, True)
         for name in sorted([*names, *folders]):
             path = Path(folder, name)
             try:
@@ -158,7 +166,7 @@ def _from_disk(path: Path, parts: Parts, enter: Enter) -> Iterator[Arrival | Lef
     name = "/".join(parts)
     files, times = (len(parts) - 1,), (_changed(path),)
     if why := _unwanted(parts):
-        yield Left(name, why, why == _NOTE)
+        yield Left(name, why, why in (_NOTE, _HIDDEN))
         return
     try:
         size = path.stat().st_size
@@ -202,7 +210,7 @@ def _unpacked(
             why = why or (enter(parts, where) if is_archive(entry.filename) else "")
             data = why or _content(archive, entry, budget)
             if isinstance(data, str):
-                yield Left("/".join(parts), data, why == _NOTE)
+                yield Left("/".join(parts), data, why in (_NOTE, _HIDDEN))
             elif is_archive(entry.filename):
                 yield from _unpacked(parts, where, told, io.BytesIO(data), budget, enter)
             else:
@@ -225,10 +233,16 @@ def _content(archive: zipfile.ZipFile, entry: zipfile.ZipInfo, budget: _Budget) 
     return _large() if most == MOST_BYTES else "the archive holds far more than it weighs"
 
 
+def _is_hidden(folder: str) -> bool:
+    return folder.startswith(".") or folder.lower() in _BINS
+
+
 def _unwanted(parts: Parts) -> str:
     """Say why a file of this name is not wanted; "" if it is."""
     if any(part in _SYSTEM or part.startswith("._") for part in parts):
         return _NOTE
+    if any(map(_is_hidden, parts[:-1])):
+        return _HIDDEN
     if is_notebook(parts[-1]) or is_archive(parts[-1]):
         return ""
     kind = PurePosixPath(parts[-1]).suffix

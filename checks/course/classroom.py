@@ -27,18 +27,23 @@ from .release import BOARDS_NOTE, BOARDS_WORDS
 from .roster import Roster, read_roster
 
 __all__ = [
-    "OWN", "PACKS", "ROSTER", "TABLES", "graded", "marked_on", "open_class", "roster_of",
+    "EACH", "OWN", "PACKS", "ROSTER", "TABLES", "graded", "marked_on", "open_class", "roster_of",
     "write_whole",
 ]  # fmt: skip
 
 ROSTER = "roster.csv"
-PACKS = "packs"
+PACKS, EACH = "packs", "each"
 OWN = ".quayside"
 """The folder in a course that holds our own notes."""
 TABLES = "tables.json"
 """The note of which tables a course is marked on: {"variant": number}."""
 _MANY = 10**12
 
+_DAY = (2026, 1, 1, 0, 0, 0)
+_START = """\
+Your tug is number {serial}; its card, tug.json, is here already: leave it beside the notebooks.
+Unpack all into a folder of your own, start Jupyter there, open the notebook with the lowest number.
+"""
 _WORDS = """\
 Quayside: lessons to work in
 
@@ -96,7 +101,11 @@ def open_class(
     _note_days(desk, known)
     for name, day in known.due.items():
         yield f"{name}: to be handed in until {day.astimezone():%Y-%m-%d %H:%M %Z}"
-    yield f"To hand out: {_pack(folder, chosen, known)}"
+    pack = _pack(folder, chosen, known)
+    yield f"To hand out: {pack}"
+    own = _own_packs(folder, pack, known)
+    if own:
+        yield f"To hand out, {own} with the learner's own tug in it: {folder / PACKS / EACH}"
 
 
 def roster_of(course: Path) -> Roster:
@@ -180,6 +189,20 @@ def _generate(desk: Desk, lesson: Lesson) -> bool:
     return True
 
 
+def _own_packs(folder: Path, pack: Path, roster: Roster) -> int:
+    """Give each learner who has a tug of the learner's own a pack with its card; count them."""
+    tugs = [one for one in roster.students if one.serial is not None]
+    whole = pack.read_bytes()
+    for one in tugs:
+        data = io.BytesIO(whole)
+        with zipfile.ZipFile(data, "a", zipfile.ZIP_DEFLATED) as own:
+            card = json.dumps({"serial": one.serial}).encode()
+            own.writestr(zipfile.ZipInfo("tug.json", _DAY), card)
+            own.writestr(zipfile.ZipInfo("START.txt", _DAY), _START.format(serial=one.serial))
+        write_whole(folder / PACKS / EACH / f"{one.id}.zip", data.getvalue())
+    return len(tugs)
+
+
 def _pack(folder: Path, lessons: Sequence[Lesson], roster: Roster) -> Path:
     """Put all copies of a class into one file; the same copies make the same file."""
     from .copies import learner_copy
@@ -192,7 +215,7 @@ def _pack(folder: Path, lessons: Sequence[Lesson], roster: Roster) -> Path:
     data = io.BytesIO()
     with zipfile.ZipFile(data, "w", zipfile.ZIP_DEFLATED) as pack:
         for name, content in files.items():
-            pack.writestr(zipfile.ZipInfo(name, (2026, 1, 1, 0, 0, 0)), content,
+            pack.writestr(zipfile.ZipInfo(name, _DAY), content,
                           zipfile.ZIP_DEFLATED)  # fmt: skip
     path = folder / PACKS / f"{folder.resolve().name}.zip"
     write_whole(path, data.getvalue())

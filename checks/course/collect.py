@@ -3,31 +3,36 @@
 Learning platforms name what they hand to a teacher in many ways: the learner's id or name, a time,
 the file's own name, joined by dashes or underscores, or a folder a learner with the file inside,
 loose or in an archive.  So no pattern is asked for: a file belongs to the learner of the roster
-whom the platform's part of its path names (see `owner`), and to the lesson whose name it bears.
+whom the platform's part of its path names (see `owner`), and to the lesson whose name it bears, or
+of which its cells are.  The learners' own folders and nbgrader's exchange are places like others.
 
-Every file is kept as it came under `collected/`, with its time; `submitted/`, which nbgrader
-reads, holds a copy of each learner's latest.
+Every file is kept as it came, and the latest that is work counts (see `shelf`).  Whatever cannot be
+told is listed once, and `assign` lets a person say it.
 """
 
 from __future__ import annotations
 
-import hashlib
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 
-from robotsim import KitError
+from robotsim import KitError, UnknownNameError
 
 from ..faults import halting
 from .arrived import Arrival, Left, arrivals, beside
-from .classroom import roster_of, write_whole
+from .classroom import roster_of
+from .content import is_the_lesson_itself, lesson_inside
+from .exchange import inbound, somebody_elses
 from .lessons import LESSONS, find_lessons
 from .owner import Owned, Owners, words_of
-from .roster import Student
+from .roster import Roster, Student
+from .shelf import COLLECTED, SUBMITTED, Shelf
 
-__all__ = ["COLLECTED", "SUBMITTED", "collect"]
+__all__ = ["COLLECTED", "SUBMITTED", "assign", "collect"]
 
-COLLECTED, SUBMITTED = "collected", "submitted"
+_MOST_TOLD = 20
+"""So many files of other kinds are told one by one; a home folder holds thousands."""
 
 
 def collect(course: Path, downloads: Path, lessons: Path = LESSONS) -> Iterator[str]:
@@ -35,7 +40,7 @@ def collect(course: Path, downloads: Path, lessons: Path = LESSONS) -> Iterator[
 
     Args:
         course: The course folder.
-        downloads: The folder or the archive.
+        downloads: The folder or the archive; the learners' home folders; nbgrader's exchange.
         lessons: The folder of the lessons.
 
     Yields:
@@ -45,44 +50,108 @@ def collect(course: Path, downloads: Path, lessons: Path = LESSONS) -> Iterator[
         KitError: There is nothing to collect from.
         HaltError: The course cannot be written to.
     """
+    roster, ids, place = _asked(course, downloads, lessons)
+    owners = Owners(roster, ids, beside(place))
+    taken, known, left = 0, 0, 0
+    others: Counter[str] = Counter()
+    for found in arrivals(place, owners.doubt):
+        if isinstance(found, Left) and found.by_itself:
+            yield f"passed over: {found.name}: {found.why}"
+            continue
+        told = _take(course, place, owners, ids, found) if isinstance(found, Arrival) else found.why
+        if isinstance(told, str):
+            left += 1
+            others["no notebook"] += told.startswith("no notebook")
+            if not told.startswith("no notebook") or others["no notebook"] <= _MOST_TOLD:
+                yield f"left: {found.name}: {told}"
+            continue
+        owner, lesson, fresh, words = told
+        taken, known = taken + fresh, known + (not fresh)
+        if fresh:
+            yield f"taken: {owner.id}, {lesson}, from {found.name}"
+            if words:
+                yield f"look: {owner.id}, {lesson}: {words}"
+    if others["no notebook"] > _MOST_TOLD:
+        yield f"left: {others['no notebook'] - _MOST_TOLD} more files that are no notebooks"
+    how = "; --assign FILE LEARNER LESSON says whose one is" if left else ""
+    yield f"{taken} taken, {known} were here already, {left} left for you to look at{how}"
+
+
+def assign(
+    course: Path, downloads: Path, file: str, learner: str, lesson: str, lessons: Path = LESSONS
+) -> Iterator[str]:
+    """Take one file whose owner could not be told; it counts, whatever it holds.
+
+    Args:
+        course: The course folder.
+        downloads: Where it was collected from.
+        file: Its path there, as a line of `collect` gives it, within archives too.
+        learner: Whose it is.
+        lesson: Of which lesson it is.
+        lessons: The folder of the lessons.
+
+    Yields:
+        A line that says what was done.
+
+    Raises:
+        KitError: There is no such file.
+        UnknownNameError: There is no such learner or lesson.
+    """
+    roster, ids, place = _asked(course, downloads, lessons)
+    student = roster.find(learner)
+    if student is None:
+        raise UnknownNameError("learner", learner, {one.id for one in roster.students})
+    if lesson not in ids:
+        raise UnknownNameError("lesson", lesson, ids)
+    if Path(file).is_absolute() and Path(file).is_relative_to(place):
+        file = Path(file).relative_to(place).as_posix()
+    found = next((one for one in arrivals(place, lambda parts, files: "")
+                  if isinstance(one, Arrival) and one.name == file), None)  # fmt: skip
+    if found is None:
+        raise KitError(f"There is no notebook {file!r} there.", where=str(downloads),
+                       hint="give its path as the line of `collect` has it.")  # fmt: skip
+    shelf = Shelf(course, student.id, lesson)
+    outer = next((when for when in found.times if when), None)
+    shelf.add(found.data, outer or datetime.now(UTC), sure=False)
+    shelf.choose(shelf.named(found.data))
+    shelf.settle()
+    yield f"taken: {student.id}, {lesson}, from {found.name}, as you say"
+
+
+def _asked(course: Path, downloads: Path, lessons: Path) -> tuple[Roster, list[str], Path]:
+    """Give the class, the lessons and the place to collect from."""
     roster = roster_of(course)
     if not roster.students:
         raise KitError("The course has no roster.", where=str(course),
-                       hint="`python -m checks course FOLDER --roster class.csv`")  # fmt: skip
+                       hint="`python3 checks course FOLDER --roster class.csv`")  # fmt: skip
     if not downloads.exists():
         raise KitError("There is nothing there to collect.", where=str(downloads),
                        hint="name the folder or the .zip that was downloaded.")  # fmt: skip
     ids = [lesson.id for lesson in find_lessons(lessons)]
-    owners = Owners(roster, ids, beside(downloads))
-    taken, known, left = 0, 0, 0
-    for found in arrivals(downloads, owners.doubt):
-        if isinstance(found, Left) and found.by_itself:
-            yield f"passed over: {found.name}: {found.why}"
-            continue
-        told = _take(course, owners, ids, found) if isinstance(found, Arrival) else found.why
-        if isinstance(told, str):
-            left += 1
-            yield f"left: {found.name}: {told}"
-            continue
-        owner, lesson, fresh = told
-        taken, known = taken + fresh, known + (not fresh)
-        if fresh:
-            yield f"taken: {owner.id}, {lesson}, from {found.name}"
-    yield f"{taken} taken, {known} were here already, {left} left for you to look at"
+    return roster, ids, inbound(downloads, course.resolve().name)
 
 
 def _take(
-    course: Path, owners: Owners, ids: Sequence[str], found: Arrival
-) -> tuple[Student, str, bool] | str:
-    """Keep one notebook: its owner, its lesson and whether it was new; or say why it is left."""
+    course: Path, place: Path, owners: Owners, ids: Sequence[str], found: Arrival
+) -> tuple[Student, str, bool, str] | str:
+    """Keep one notebook: owner, lesson, whether it was new, what to know; or why it is left."""
     owned = owners.whose(found.parts, found.files)
     if isinstance(owned, str):
         return owned
-    lesson = _lesson(found.parts, ids)
+    if owned.by_exchange and (other := somebody_elses(place / found.parts[0], owned.student.id)):
+        return f"it bears the name of {owned.student.id}, and {other} has put it there"
+    if is_the_lesson_itself(found.data):
+        return "it is the lesson itself, with its solutions, and nobody's work"
+    lesson = _lesson(found.parts, ids) or lesson_inside(found.data, ids)
     if lesson is None:
-        return "no lesson stands in its name"
+        return "no lesson stands in its name, and its cells are of none"
+    shelf = Shelf(course, owned.student.id, lesson)
     try:
-        return owned.student, lesson, _keep(course, owned, lesson, found)
+        fresh = bool(shelf.add(found.data, owned.when or _came(owned, found),
+                               sure=owned.when is not None))  # fmt: skip
+        if owned.level not in found.files and not owned.by_exchange:
+            shelf.note_folder(found.parts[owned.level])
+        return owned.student, lesson, fresh, shelf.settle()
     except OSError as fault:
         if halt := halting(fault):
             raise halt from fault
@@ -98,24 +167,6 @@ def _lesson(parts: Sequence[str], ids: Sequence[str]) -> str | None:
     return None
 
 
-def _keep(course: Path, owned: Owned, lesson: str, found: Arrival) -> bool:
-    """Keep one file; tell whether it was new.  What is there is never overwritten."""
-    shelf = course / COLLECTED / lesson / owned.student.id
-    target = course / SUBMITTED / owned.student.id / lesson / f"{lesson}.ipynb"
-    if target.is_file():  # brought here by other means, such as nbgrader's exchange
-        earlier = target.with_name("timestamp.txt")
-        when = _noted(earlier) or datetime.fromtimestamp(target.stat().st_mtime, UTC)
-        _shelve(shelf, target.read_bytes(), when, sure=False)
-    fresh = _shelve(shelf, found.data, owned.when or _came(owned, found),
-                    sure=owned.when is not None)  # fmt: skip
-    latest = max(shelf.glob("*.ipynb"), key=lambda path: path.name)
-    when = datetime.strptime(latest.name[:19], "%Y-%m-%d-%H-%M-%S").replace(tzinfo=UTC)
-    if not target.is_file() or target.read_bytes() != latest.read_bytes():
-        write_whole(target, latest.read_bytes())
-    write_whole(target.with_name("timestamp.txt"), f"{when:%Y-%m-%d %H:%M:%S} UTC\n".encode())
-    return fresh
-
-
 def _came(owned: Owned, found: Arrival) -> datetime:
     """Give when a file came, as far as no learner can have set the time.
 
@@ -129,26 +180,3 @@ def _came(owned: Owned, found: Arrival) -> datetime:
         if place >= owned.level:
             break
     return outer or datetime.now(UTC)
-
-
-def _shelve(shelf: Path, data: bytes, when: datetime, *, sure: bool) -> bool:
-    """Put a file beside the earlier ones, unless it is there; tell whether it was put.
-
-    The same text may be handed in again after another one: where the time is `sure`, told by the
-    name and not by a disk, it then counts as later.
-    """
-    name = f"{when:%Y-%m-%d-%H-%M-%S}_{hashlib.sha256(data).hexdigest()[:12]}.ipynb"
-    kept = sorted(path.name for path in shelf.glob("*.ipynb"))
-    same = [other for other in kept if other[19:] == name[19:]]
-    if same and (not sure or name in same or kept[-1] in same):
-        return False
-    write_whole(shelf / name, data)
-    return True
-
-
-def _noted(path: Path) -> datetime | None:
-    try:
-        words = path.read_text(encoding="ascii").strip().removesuffix(" UTC")
-        return datetime.strptime(words, "%Y-%m-%d %H:%M:%S").replace(tzinfo=UTC)
-    except (OSError, ValueError):
-        return None

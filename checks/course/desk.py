@@ -90,12 +90,6 @@ class Desk:
 
         self._convert(Autograde, lesson, learner)
 
-    def feedback(self, lesson: str, learner: str) -> None:
-        """Write the page that goes back to one learner."""
-        from nbgrader.converters import GenerateFeedback
-
-        self._convert(GenerateFeedback, lesson, learner)
-
     def _convert(self, kind: type[Any], lesson: str, learner: str) -> None:
         """Run one of nbgrader's converters.
 

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import PurePosixPath
 
+from .exchange import sent
 from .roster import Roster, Student
 
 __all__ = ["Owned", "Owners", "file_time", "is_archive", "is_notebook", "words_of"]
@@ -30,6 +31,8 @@ _TIME = re.compile(
     re.IGNORECASE,
 )
 _WORD = re.compile(r"[^\W_]+")
+_LATE = "late"
+"""What some platforms write behind the name where the day was over."""
 _BETWEEN = ((), ("attempt",))
 """What may stand between a learner and a time where there is no other file to compare with."""
 
@@ -42,11 +45,13 @@ class Owned:
         student: The learner.
         level: The place in the path of the part that says so; what follows is the learner's own.
         when: The time that the platform wrote there, or None.
+        by_exchange: Whether nbgrader's exchange says so, in which everybody may put a folder.
     """
 
     student: Student
     level: int
     when: datetime | None
+    by_exchange: bool = False
 
 
 @dataclass(frozen=True)
@@ -103,6 +108,8 @@ class Owners:
 
     def _find(self, parts: Parts, files: Collection[int]) -> Owned | str:
         """Give the owner, what is in doubt, or "" if every part was passed over."""
+        if 0 not in files and (mine := sent(parts[0])) and mine[0].lower() in self._ids:
+            return Owned(self._ids[mine[0].lower()], 0, mine[1], by_exchange=True)
         for level, part in enumerate(parts):
             found = self._of_part(parts[:level], part, is_file=level in files)
             if isinstance(found, Student):
@@ -224,14 +231,20 @@ def is_archive(name: str) -> bool:
 
 
 def _ways_to_write(student: Student) -> Iterator[tuple[str, ...]]:
+    """Give the words by which a learner may be called: each way once.
+
+    A name that is one word is a whole name, as in many scripts; some platforms write the names of a
+    person without anything between, and so does who writes Chinese, Japanese or Korean.
+    """
     texts = [student.id, student.email]
-    if student.first_name and student.last_name:
-        texts += [f"{student.first_name} {student.last_name}",
-                  f"{student.last_name} {student.first_name}"]  # fmt: skip
-    for text in texts:
-        words = tuple(_WORD.findall(_flat(text)))
-        if words:
-            yield words
+    first, last = student.first_name, student.last_name
+    if first or last:
+        texts += [f"{first} {last}", f"{last} {first}"]
+    ways = dict.fromkeys(tuple(_WORD.findall(_flat(text))) for text in texts)
+    if first and last:
+        for text in texts[2:]:
+            ways.setdefault(("".join(_WORD.findall(_flat(text))),))
+    yield from (words for words in ways if any(words))
 
 
 def _students(named: Iterator[_Named] | Sequence[_Named]) -> list[Student]:
@@ -243,10 +256,15 @@ def _bare(part: str) -> str:
     return part[: part.rindex(".")] if is_notebook(part) or is_archive(part) else part
 
 
+_PLAIN = str.maketrans({"ß": "ss", "ø": "o", "ł": "l", "đ": "d", "ı": "i", "æ": "ae", "œ": "oe",
+                        "þ": "th", "ð": "d"})  # fmt: skip
+"""Letters that Unicode does not take apart, as platforms write them in file names."""
+
+
 def _flat(text: str) -> str:
-    """Give a text in small letters without accents."""
-    letters = unicodedata.normalize("NFKD", text.replace("ß", "ss").replace("ø", "o"))
-    return "".join(c for c in letters if not unicodedata.combining(c)).lower()
+    """Give a text in small letters without accents, vowel signs and joiners."""
+    letters = unicodedata.normalize("NFKD", text.lower().translate(_PLAIN)).lower()
+    return "".join(c for c in letters if unicodedata.category(c) not in ("Mn", "Mc", "Me", "Cf"))
 
 
 def _times(text: str, spans: Sequence[Span]) -> Iterator[tuple[int, int, datetime]]:
@@ -276,5 +294,6 @@ def _way_to_time(read: _Read, owner: Student) -> tuple[tuple[str, ...], datetime
     end = max(one.last for one in own if one.first == own[0].first)
     for first, _, when in read.times:
         if first >= end:
-            return tuple("#" if w.isdigit() else w for w in read.words[end:first]), when
+            between = (w for w in read.words[end:first] if w != _LATE)
+            return tuple("#" if w.isdigit() else w for w in between), when
     return None

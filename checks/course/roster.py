@@ -4,7 +4,9 @@ One row a learner, with a heading row above.  `id` must be there; `name` (or `fi
 `last_name`), `email`, `serial` (the number of the learner's tug) and `variant` (the number of the
 held-out tables on which programs are marked) may be.  A column that bears a lesson's name holds
 the day until which it is to be handed in: in the row whose id is `*` for everybody, in a learner's
-own row for that learner only.
+own row for that learner only; `excused` there stands for work that is not asked of that learner.
+`joined` and `left` are the days on which a learner came and went: what was due before or after is
+not asked either.
 """
 
 from __future__ import annotations
@@ -13,8 +15,8 @@ import csv
 import io
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
-from datetime import UTC, datetime, time
+from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
 
 from robotsim import KitError
@@ -23,10 +25,12 @@ from robotsim.errors import nearest
 from ..shown import as_name
 from .lessons import ORDER
 
-__all__ = ["EVERYBODY", "Roster", "Student", "is_id", "read_roster"]
+__all__ = ["EVERYBODY", "Roster", "Student", "is_id", "read_roster", "text_of"]
 
 EVERYBODY = "*"
-_PLAIN = ("id", "name", "first_name", "last_name", "email", "serial", "variant")
+_PLAIN = ("id", "name", "first_name", "last_name", "email", "serial", "variant", "joined",
+          "left")  # fmt: skip
+_EXCUSED = "excused"
 _EMAIL = re.compile(r"[^@\s<>\"'&`\\,;:()\[\]]+@[\w.-]+")
 _LONG = f"a cell has more than {csv.field_size_limit():,} letters, or a quotation mark stays open"
 _MOST_TOLD = 50
@@ -49,6 +53,9 @@ class Student:
         variant: Which held-out tables the learner's programs are marked on; 0 for the lesson's own,
             None for those of the class.
         due: Lesson to a time of the learner's own until which it is to be handed in, in UTC.
+        excused: Lessons that are not asked of this learner.
+        joined: When the learner came into the class, in UTC; None for from the first day on.
+        left: When the learner left it, in UTC; None for one who is there.
     """
 
     id: str
@@ -58,6 +65,9 @@ class Student:
     serial: int | None = None
     variant: int | None = None
     due: Mapping[str, datetime] = field(default_factory=dict)
+    excused: frozenset[str] = frozenset()
+    joined: datetime | None = None
+    left: datetime | None = None
 
     @property
     def name(self) -> str:
@@ -79,6 +89,17 @@ class Roster:
     def find(self, name: str) -> Student | None:
         """Give the learner with this id, whatever its capital letters, or None."""
         return next((s for s in self.students if s.id.lower() == name.lower()), None)
+
+
+    def excuses(self, student: Student, lesson: str) -> bool:
+        """Tell whether a lesson is not asked of a learner, who is excused, came later or left.
+
+        What has no day is asked of everybody who is there now.
+        """
+        due = student.due.get(lesson) or self.due.get(lesson)
+        early = bool(due and student.joined and due <= student.joined)
+        gone = bool(student.left and (due is None or due > student.left))
+        return lesson in student.excused or early or gone
 
 
 def is_id(name: str) -> bool:
@@ -145,11 +166,13 @@ def _read(
             bad += [f"line {line}: {told}" for told in faults]
             continue
         seen[name] = line
-        days = {id: _day(cells[id]) for id in lessons if cells.get(id)}
+        days = {id: _day(cells[id]) for id in lessons
+                if cells.get(id) and not _is_excused(cells, id)}  # fmt: skip
         if name == EVERYBODY:
             due, variant = days, _variant(cells)
         else:
-            students.append(_student(cells, days))
+            free = frozenset(id for id in lessons if _is_excused(cells, id))
+            students.append(replace(_student(cells, days), excused=free))
     bad += [
         f"line {seen[one.id.lower()]}: {one.id!r} has a date for {lesson!r}, and there is none for "
         f"everybody: put one into the row {EVERYBODY}, or nobody can be late"
@@ -168,7 +191,7 @@ def _rows(path: Path) -> tuple[list[list[str] | None], int]:
             hint="give the path of a CSV file: --roster class.csv",
         ) from fault  # fmt: skip
     # Cut where files break lines and nowhere else: a name may hold other signs that pass for one.
-    lines = re.split(r"\r\n|\n|\r", _text(data))
+    lines = re.split(r"\r\n|\n|\r", text_of(data))
     first = next((k for k, line in enumerate(lines) if line.strip(" ,;\t")), None)
     if first is None:
         raise KitError("The roster is empty.", where=str(path), hint="begin it with a row: id,name")
@@ -177,7 +200,7 @@ def _rows(path: Path) -> tuple[list[list[str] | None], int]:
     return [_cells(line, mark) for line in lines[first:]], first + 1
 
 
-def _text(data: bytes) -> str:
+def text_of(data: bytes) -> str:
     """Give what is written in a file, whatever program wrote it."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         text = data.decode("utf-16", "replace")
@@ -237,16 +260,20 @@ def _faults(cells: Mapping[str, str], surplus: int, lessons: tuple[str, ...]) ->
     email = cells.get("email", "")
     if email and not _EMAIL.fullmatch(email):
         faults.append(f"{_quoted(email)} is no e-mail address")
-    for lesson in lessons:
-        if cells.get(lesson):
+    for column in (*lessons, "joined", "left"):
+        if cells.get(column) and not (column in lessons and _is_excused(cells, column)):
             try:
-                _day(cells[lesson])
+                _day(cells[column])
             except ValueError:
                 faults.append(
-                    f"{_quoted(cells[lesson])} under {lesson!r} is no date: write 2026-03-31 or "
+                    f"{_quoted(cells[column])} under {column!r} is no date: write 2026-03-31 or "
                     "2026-03-31 18:00"
                 )
     return faults
+
+
+def _is_excused(cells: Mapping[str, str], lesson: str) -> bool:
+    return cells.get(lesson, "").lower() == _EXCUSED and cells.get("id") != EVERYBODY
 
 
 def _student(cells: Mapping[str, str], due: Mapping[str, datetime]) -> Student:
@@ -256,8 +283,11 @@ def _student(cells: Mapping[str, str], due: Mapping[str, datetime]) -> Student:
     # Who a learner is called may have been chosen by the learner, and nbgrader's pages show it.
     first, last = as_name(first), as_name(last)
     serial = int(cells["serial"]) if cells.get("serial") else None
-    variant = _variant(cells)
-    return Student(cells["id"], first, last, cells.get("email", ""), serial, variant, due)
+    joined, left = (_day(cells[name]) if cells.get(name) else None for name in ("joined", "left"))
+    if joined is not None and len(cells["joined"]) <= len("2026-03-31"):  # from its morning on
+        joined -= timedelta(days=1)
+    return Student(cells["id"], first, last, cells.get("email", ""), serial, _variant(cells), due,
+                   joined=joined, left=left)  # fmt: skip
 
 
 def _variant(cells: Mapping[str, str]) -> int | None:

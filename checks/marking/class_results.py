@@ -6,10 +6,10 @@ import hashlib
 import json
 import secrets
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from ..course.classroom import OWN, roster_of, write_whole
 from ..course.collect import SUBMITTED
@@ -19,7 +19,11 @@ from ..shown import as_name
 from .looks import Look, looks, results_of
 from .marker import state_of
 
-__all__ = ["ClassResults", "Person", "TaskView", "read_results"]
+__all__ = ["ClassResults", "CriterionScore", "Person", "TaskView", "numbers_of", "read_results"]
+
+Abouts = dict[tuple[str, str], dict[str, dict[str, Any]]]
+"""What came of all checks: (learner, lesson) to cell to what came of it."""
+_MOST_CAUSES = 3
 
 
 @dataclass(frozen=True)
@@ -41,6 +45,19 @@ class Person:
     email: str = ""
 
 
+class CriterionScore(NamedTuple):
+    """What one learner's program earned for one criterion, and what was measured."""
+
+    learner: str
+    lesson: str
+    cell: str
+    criterion: str
+    points: float
+    most: float
+    measured: str
+    asked: str
+
+
 @dataclass(frozen=True)
 class TaskView:
     """How a class did in one graded cell.
@@ -52,7 +69,7 @@ class TaskView:
         most: Its points.
         shares: The share of its points of everyone who handed in and was marked.
         failed: The criterion that most lost points in: its title and how many; None if none.
-        cause: The likeliest misconception: its name, a hint, and how many; None if none.
+        causes: The likeliest misconceptions: name, a hint, and how many; the most frequent first.
     """
 
     lesson: str
@@ -61,7 +78,7 @@ class TaskView:
     most: float
     shares: tuple[float, ...]
     failed: tuple[str, int] | None
-    cause: tuple[str, str, int] | None
+    causes: tuple[tuple[str, str, int], ...]
 
 
 @dataclass(frozen=True)
@@ -77,6 +94,8 @@ class ClassResults:
         faults: (learner, lesson) handed in and not marked, with the words.
         tasks: How the class did.
         looks: What deserves a look.
+        criteria: What each criterion of each check gave.
+        excused: (learner, lesson) that is not asked of this learner and counts for nothing.
         protections: (name, on, by) of the last marking.
     """
 
@@ -89,6 +108,8 @@ class ClassResults:
     tasks: tuple[TaskView, ...]
     looks: tuple[Look, ...]
     protections: tuple[tuple[str, bool, str], ...]
+    criteria: tuple[CriterionScore, ...]
+    excused: frozenset[tuple[str, str]] = frozenset()
 
 
 def read_results(course: Path, *, anonymous: bool = False) -> ClassResults:
@@ -106,11 +127,16 @@ def read_results(course: Path, *, anonymous: bool = False) -> ClassResults:
         key: str(state["fault"]) for key in handed if "fault" in (state := state_of(course, *key))
     }
     lessons = tuple(dict.fromkeys(s.lesson for s in found))
+    abouts = {key: results_of(course, *key)
+              for key in dict.fromkeys((s.learner, s.lesson) for s in found if s.handed_in)}
     told = ClassResults(
         course.name, _people(desk), lessons, tuple(found), _penalties(desk), faults,
-        tuple(_tasks(course, found)), tuple(looks(course, handed)), _protections(course),
+        tuple(_tasks(abouts, found)), tuple(looks(course, handed)), _protections(course),
+        tuple(_criteria(abouts)), _excused(desk.course, lessons),
     )  # fmt: skip
-    return _without_names(told, _numbers(course, told.people)) if anonymous else told
+    if not anonymous:
+        return told
+    return _without_names(told, numbers_of(course, [person.id for person in told.people]))
 
 
 def _noted(course: Path) -> set[tuple[str, str]]:
@@ -145,10 +171,21 @@ def _penalties(desk: Desk) -> dict[tuple[str, str], tuple[float, float]]:
     return found
 
 
-def _tasks(course: Path, found: Sequence[Score]) -> list[TaskView]:
-    abouts: dict[tuple[str, str], dict[str, dict[str, Any]]] = {}
-    for learner, lesson in dict.fromkeys((s.learner, s.lesson) for s in found if s.handed_in):
-        abouts[learner, lesson] = results_of(course, learner, lesson)
+def _excused(course: Path, lessons: Sequence[str]) -> frozenset[tuple[str, str]]:
+    roster = roster_of(course)
+    return frozenset((student.id, lesson) for student in roster.students for lesson in lessons
+                     if roster.excuses(student, lesson))  # fmt: skip
+
+
+def _criteria(abouts: Abouts) -> Iterator[CriterionScore]:
+    for (learner, lesson), cells in abouts.items():
+        for cell, about in cells.items():
+            for row in about.get("rows", ()):
+                yield CriterionScore(learner, lesson, cell, row["title"], row["points"],
+                                     row["most"], row["measured"], row["asked"])  # fmt: skip
+
+
+def _tasks(abouts: Abouts, found: Sequence[Score]) -> list[TaskView]:
     views = []
     for lesson, cell, most in dict.fromkeys((s.lesson, s.cell, s.most) for s in found):
         own = [s for s in found if (s.lesson, s.cell) == (lesson, cell) and s.handed_in]
@@ -157,7 +194,8 @@ def _tasks(course: Path, found: Sequence[Score]) -> list[TaskView]:
             abouts[s.learner, lesson][cell] for s in own if cell in abouts[s.learner, lesson]
         ]
         title = next((a["title"] for a in results if "title" in a), cell.replace("-", " "))
-        views.append(TaskView(lesson, cell, title, most, shares, _failed(results), _cause(results)))
+        views.append(TaskView(lesson, cell, title, most, shares, _failed(results),
+                              _causes(results)))  # fmt: skip
     return views
 
 
@@ -169,12 +207,11 @@ def _failed(results: Sequence[dict[str, Any]]) -> tuple[str, int] | None:
     return lost.most_common(1)[0] if lost else None
 
 
-def _cause(results: Sequence[dict[str, Any]]) -> tuple[str, str, int] | None:
+def _causes(results: Sequence[dict[str, Any]]) -> tuple[tuple[str, str, int], ...]:
     causes = [about["cause"] for about in results if about.get("cause")]
-    if not causes:
-        return None
-    name, count = Counter(cause[0] for cause in causes).most_common(1)[0]
-    return name, next(cause[2] for cause in causes if cause[0] == name), count
+    hints = {cause[0]: cause[2] for cause in reversed(causes)}
+    counted = Counter(cause[0] for cause in causes).most_common(_MOST_CAUSES)
+    return tuple((name, hints[name], count) for name, count in counted)
 
 
 def _protections(course: Path) -> tuple[tuple[str, bool, str], ...]:
@@ -185,15 +222,13 @@ def _protections(course: Path) -> tuple[tuple[str, bool, str], ...]:
         return ()
 
 
-def _numbers(course: Path, people: Sequence[Person]) -> dict[str, str]:
+def numbers_of(course: Path, learners: Sequence[str]) -> dict[str, str]:
     """Give each learner a number that stays the same in this course and tells nothing."""
     path = course / OWN / "salt"
     if not path.is_file():
         write_whole(path, secrets.token_hex(16).encode("ascii"))
     salt = path.read_bytes()
-    order = sorted(
-        (p.id for p in people), key=lambda id: hashlib.sha256(salt + id.encode()).digest()
-    )
+    order = sorted(learners, key=lambda id: hashlib.sha256(salt + id.encode()).digest())
     width = len(str(len(order)))
     return {id: f"learner-{number:0{width}}" for number, id in enumerate(order, 1)}
 
@@ -206,6 +241,8 @@ def _without_names(told: ClassResults, number: dict[str, str]) -> ClassResults:
         people=tuple(sorted((Person(number[p.id], number[p.id]) for p in told.people),
                             key=lambda p: p.id)),
         scores=tuple(s._replace(learner=number[s.learner]) for s in told.scores),
+        criteria=tuple(c._replace(learner=number[c.learner], measured="") for c in told.criteria),
+        excused=frozenset((number[who], what) for who, what in told.excused if who in number),
         penalties={(number[who], what): p for (who, what), p in told.penalties.items()},
         faults={(number.get(who, "?"), what): "a person has to look"
                 for (who, what) in told.faults},

@@ -8,6 +8,7 @@ stays, everything that acts goes.
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from typing import Any
 
 import bleach
@@ -16,7 +17,7 @@ from jinja2 import pass_context
 from jinja2.runtime import Context
 from nbconvert.filters.markdown_mistune import IPythonRenderer, MarkdownWithMath
 
-__all__ = ["clean", "markdown"]
+__all__ = ["clean", "markdown", "rendered"]
 
 _TAGS = {
     "a", "abbr", "b", "blockquote", "br", "caption", "code", "dd", "del", "details", "div", "dl",
@@ -78,8 +79,18 @@ class _Pictures(dict[str, dict[str, str]]):
 def markdown(context: Context, source: str) -> str:
     """Render a cell's Markdown as nbconvert does, cleaned; for its filter `markdown2html`."""
     cell: Any = context.get("cell", {})
+    return rendered(source, cell.get("attachments", {}))
+
+
+def rendered(source: str, attached: Mapping[str, Mapping[str, str]] | None = None) -> str:
+    """Give Markdown as HTML that does nothing.
+
+    Args:
+        source: The text.
+        attached: The pictures that its cell carries: name to kind to data.
+    """
     attachments = _Pictures()
-    for name, bundle in cell.get("attachments", {}).items():
+    for name, bundle in (attached or {}).items():
         kept = {kind: data for kind, data in bundle.items() if kind.startswith("image/")}
         if kept:
             attachments[name] = kept

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import io
 import json
-import tokenize
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from .alike import groups_alike, offered
 from .marker import state_of
 from .requests import program_of
 from .store import Store
@@ -19,11 +18,6 @@ from .submitted import handed_out
 __all__ = ["Look", "looks", "results_of"]
 
 _NEAR = 0.8
-_ALIKE = 0.9
-_PIECE = 5
-_LEAST = 40
-_MOST_PAIRS = 400
-"""More learners than this are compared by equal programs only, not each with each."""
 
 
 @dataclass(frozen=True)
@@ -107,60 +101,12 @@ def _file_of(course: Path, lesson: str, cell: str) -> str:
 
 
 def _alike(course: Path, lesson: str, cell: str, texts: Mapping[str, str]) -> Iterator[Look]:
-    """Give the programs of a task that are nearly the same, with what was handed out left out."""
-    given = set(_pieces(_starter(course, lesson, cell)))
-    pieces = {who: frozenset(p for p in _pieces(text) if p not in given)
-              for who, text in texts.items()}  # fmt: skip
-    pieces = {who: own for who, own in pieces.items() if len(own) >= _LEAST}
-    groups: dict[frozenset[str], list[str]] = defaultdict(list)
-    for who, own in pieces.items():
-        groups[own].append(who)
-    for same in groups.values():
-        if len(same) > 1:
-            yield _alike_look(lesson, cell, same[0], same[1:], 1.0)
-    if len(groups) > _MOST_PAIRS:
-        return
-    kinds = list(groups)
-    for k, one in enumerate(kinds):
-        for other in kinds[k + 1 :]:
-            share = len(one & other) / len(one | other)
-            if share >= _ALIKE:
-                yield _alike_look(lesson, cell, groups[one][0], groups[other], share)
-
-
-def _alike_look(lesson: str, cell: str, one: str, others: Sequence[str], share: float) -> Look:
-    words = (
-        f"{100 * share:.0f} % of what was added to the starter is also in the program of "
-        f"{{others}}, names and comments left aside. A short task has few ways to be done, and "
-        "learners may have worked together: this says no more than that."
-    )
-    return Look(one, lesson, cell, "alike", words, tuple(others))
-
-
-def _starter(course: Path, lesson: str, cell: str) -> str:
-    for one in json.loads(handed_out(course, lesson))["cells"]:
-        if one["metadata"].get("nbgrader", {}).get("grade_id") == f"{cell}-program":
-            return "".join(one["source"]).partition("\n")[2]
-    return ""
-
-
-def _pieces(text: str) -> Iterator[str]:
-    """Give the runs of a few words that a program is made of, whatever its names are."""
-    words = []
-    try:
-        for token in tokenize.generate_tokens(io.StringIO(text).readline):
-            if token.type == tokenize.NAME:
-                words.append(token.string if token.string in _KNOWN else "name")
-            elif token.type in (tokenize.NUMBER, tokenize.STRING, tokenize.OP):
-                words.append(token.string)
-    except (tokenize.TokenError, SyntaxError, ValueError):
-        words = text.split()
-    for k in range(len(words) - _PIECE + 1):
-        yield " ".join(words[k : k + _PIECE])
-
-
-_KNOWN = set(
-    "and as assert async await break class continue def del elif else except finally for from "
-    "global if import in is lambda nonlocal not or pass raise return try while with yield Pin PWM "
-    "ADC I2C Timer NeoPixel sleep sleep_ms range duty_u16 value write ticks_ms".split()
-)
+    """Give the programs of a task that are nearly the same, a look a group."""
+    for group in groups_alike(texts, offered(handed_out(course, lesson))):
+        words = (
+            f"{100 * group.share:.0f} % or more of what was added to what the lesson offers is the "
+            "same as in the nearest program of {others}, names and comments left aside. A short "
+            "task has few ways to be done, and learners may have worked together: this says no "
+            "more than that."
+        )
+        yield Look(group.learners[0], lesson, cell, "alike", words, group.learners[1:])

@@ -128,7 +128,7 @@ def _check(head: dict[str, Any], parts: list[bytes]) -> tuple[dict[str, Any], li
     rows = [
         {
             "title": row.criterion.title, "points": row.points, "most": row.criterion.points,
-            "measured": row.finding.measured, "asked": row.finding.asked,
+            "measured": row.finding.measured, "asked": row.asked,
             "at": row.finding.at, "trial": row.finding.trial,
         }
         for row in card.rows

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import io
+import json
 import os
 import shutil
 import zipfile
@@ -22,6 +23,10 @@ id,first_name,last_name,email,serial,pier
 anna,Anna,Beek,anna@example.org,3,
 ann,Ann,Cole,,4,
 bo-lee,Bo,Lee,,,2026-04-30
+li,小龙,李,,,
+ali,,علی‌رضا,,,
+priya,प्रिया,शर्मा,,,
+luk,Łukasz,Wójcik,,,
 zoe,Zoë,Müller,zoe@example.org,,
 """
 
@@ -75,6 +80,17 @@ def test_what_is_handed_out_is_one_file(course: Path) -> None:
         assert b"### BEGIN SOLUTION" not in pack.read("pier.ipynb")
 
 
+def test_whoever_has_a_tug_gets_a_pack_with_its_card(course: Path) -> None:
+    found = {path.stem for path in (course / PACKS / "each").iterdir()}
+    assert found == {"anna", "ann"}, "those whom the roster gives a serial number"
+    with zipfile.ZipFile(course / PACKS / "each" / "anna.zip") as pack:
+        assert json.loads(pack.read("tug.json")) == {"serial": 3}
+        assert "pier.ipynb" in pack.namelist()
+        assert len(pack.read("START.txt").decode().splitlines()) == 2
+    with zipfile.ZipFile(course / PACKS / "course.zip") as pack:
+        assert "tug.json" not in pack.namelist()
+
+
 def test_opening_a_class_again_makes_the_same_and_loses_nothing(school: Path, course: Path) -> None:
     before = (course / PACKS / "course.zip").read_bytes()
     put(course / "submitted", "anna/pier/pier.ipynb", "mine")
@@ -93,7 +109,14 @@ NAMES = {
     "by id, numbered": ("pier_anna_attempt_2026-03-01-10-00-00_1-pier.ipynb", "anna"),
     "a folder a learner": ("Anna Beek_123456_assignment/1-pier.ipynb", "anna"),
     "the name turned round": ("Beek, Anna - pier.ipynb", "anna"),
-    "small letters, no blanks": ("beekanna_3_pier.ipynb", None),
+    "small letters, no blanks": ("beekanna_3_pier.ipynb", "anna"),
+    "no blanks, late": ("beekanna_LATE_3_44_1-pier.ipynb", "anna"),
+    "a copy's number": ("annabeek_3_pier (1).ipynb", "anna"),
+    "Chinese, as one word": ("李小龙_77_pier.ipynb", "li"),
+    "Chinese, apart": ("小龙 李_77/pier.ipynb", "li"),
+    "Arabic, one name": ("علیرضا_77_pier.ipynb", "ali"),
+    "Devanagari": ("प्रिया शर्मा_12/pier.ipynb", "priya"),
+    "a letter that is not taken apart": ("Lukasz Wojcik_5_pier.ipynb", "luk"),
     "an address": ("anna@example.org/pier.ipynb", "anna"),
     "an id in an id": ("ann_pier.ipynb", "ann"),
     "a dash": ("bo-lee_1-pier (2).ipynb", "bo-lee"),

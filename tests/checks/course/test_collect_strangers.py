@@ -326,7 +326,7 @@ def test_a_course_that_cannot_be_written_to_ends_with_one_line(
     def full(path: Path, data: bytes) -> None:
         raise OSError(28, "No space left on device", str(path))
 
-    monkeypatch.setattr("checks.course.collect.write_whole", full)
+    monkeypatch.setattr("checks.course.shelf.write_whole", full)
     (downloads / "bo_lamps.ipynb").write_bytes(b"x")
     with pytest.raises(KitError, match="disk is full"):
         told(course, downloads)

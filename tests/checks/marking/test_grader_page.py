@@ -167,7 +167,7 @@ def fed_back(graded: Path) -> Path:
 
 def test_feedback_carries_the_score_given_by_hand(fed_back: Path) -> None:
     text = (fed_back / "feedback" / "aa-good" / LESSON / f"{LESSON}.html").read_text("utf-8")
-    assert "Score: 3.0 / 4.0" in text and "Scorecard" in text
+    assert "3 of 4" in text and "Scorecard" in text
 
 
 def test_what_lost_points_goes_back_with_a_replay(fed_back: Path) -> None:

@@ -1,0 +1,198 @@
+"""Platform: the list of a class that a learning platform gives, taken as it is and given back.
+
+Such a file is a table with a heading, in the platform's language, with commas, semicolons or tabs,
+and with columns of its own.  What says who somebody is, is found by its heading; everything else is
+kept.  The headings below are plain words for these things (invented list, to be made longer).
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+import unicodedata
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from robotsim import KitError
+
+from .roster import is_id, text_of
+
+__all__ = ["Export", "filled", "read_export", "roster_text"]
+
+_HEADS = {
+    "id": "id, user name, username, login, student number, student id, benutzername, anmeldename, "
+          "matrikelnummer, identifiant, nom d'utilisateur, usuario, nombre de usuario, "
+          "nome utente, matricola, gebruikersnaam, studentnummer, nazwa użytkownika, "
+          "käyttäjätunnus",
+    "first_name": "first name, given name, vorname, prénom, nombre, nome, voornaam, imię, förnamn, "
+                  "fornavn, etunimi, имя, όνομα, 名",
+    "last_name": "last name, surname, family name, nachname, familienname, nom, nom de famille, "
+                 "apellidos, apellido, apellido(s), cognome, sobrenome, achternaam, nazwisko, "
+                 "efternamn, etternavn, sukunimi, фамилия, επώνυμο, 姓",
+    "name": "name, full name, student, student name, vollständiger name, nom complet, "
+            "nom et prénom, nombre completo, nome completo, volledige naam, naam, фио, 姓名, 氏名",
+    "email": "email, e-mail, mail, email address, e-mail address, e-mail-adresse, adresse e-mail, "
+             "adresse de courriel, courriel, dirección de correo, correo electrónico, correo, "
+             "indirizzo email, e-mailadres, adres e-mail, эл. почта, 邮箱",
+}  # fmt: skip
+"""What a column is, and what platforms call it: English, German, French, Spanish, Italian,
+Portuguese, Dutch, Polish, Swedish, Norwegian, Finnish, Russian, Greek, Chinese, Japanese."""
+_KNOWN = {head.strip(): what for what, heads in _HEADS.items() for head in heads.split(", ")}
+_BOM = "\ufeff"
+
+
+@dataclass(frozen=True)
+class Export:
+    """A platform's list.
+
+    Attributes:
+        mark: What parts its cells.
+        end: How its lines end.
+        bom: Whether it begins, or in UTF-8 had to begin, with a byte order mark.
+        quoted: Whether every cell stands in quotation marks.
+        rows: All its rows, the heading first.
+        ids: The learner of each row but the first, as our roster calls them; "" for no learner.
+        people: For each learner: first name, last name, e-mail.
+    """
+
+    mark: str
+    end: str
+    bom: bool
+    quoted: bool
+    rows: tuple[tuple[str, ...], ...]
+    ids: tuple[str, ...]
+    people: Mapping[str, tuple[str, str, str]]
+
+
+def read_export(path: Path) -> Export:
+    """Read a platform's list of a class.
+
+    Raises:
+        KitError: It is no such list.
+    """
+    data = _bytes(path)
+    text = text_of(data).removeprefix(_BOM)
+    first = text.partition("\n")[0]
+    mark = max(",;\t", key=first.count)
+    rows = [tuple(row) for row in csv.reader(io.StringIO(text, newline=""), delimiter=mark)]
+    if not rows:
+        raise KitError("The list is empty.", where=str(path))
+    at = {what: k for k, head in reversed([*enumerate(rows[0])])
+          if (what := _KNOWN.get(_plain(head)))}  # fmt: skip
+    if not ({"id", "email", "name"} & {*at} or {"first_name", "last_name"} <= {*at}):
+        raise KitError(
+            "No column of this list says who somebody is.", where=f"{path}, line 1",
+            hint=f"its heads are {', '.join(rows[0])[:300]}; call them id, first name, last name, "
+                 "email.",
+        )  # fmt: skip
+    people: dict[str, tuple[str, str, str]] = {}
+    ids = [_person(row, at, people) for row in rows[1:]]
+    plain = first.strip().removeprefix(_BOM)
+    return Export(
+        mark, "\r\n" if "\r\n" in text else "\n", not _is_plain(data),
+        plain.startswith('"') and plain.count('"') >= 2 * len(rows[0]), tuple(rows), tuple(ids),
+        people,
+    )  # fmt: skip
+
+
+def roster_text(export: Export) -> str:
+    """Give the class of a list as a roster of ours, to which columns can be added."""
+    rows = [["id", "first_name", "last_name", "email", "serial"]]
+    rows += [[id, *person, ""] for id, person in export.people.items()]
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerows(rows)
+    return _BOM + out.getvalue()
+
+
+def filled(
+    export: Export, points: Mapping[str, Mapping[str, float]], titles: Mapping[str, str]
+) -> str:
+    """Give the list as it came, with points filled in; nothing else in it is another.
+
+    Args:
+        export: The list.
+        points: Learner to lesson to points; what is not there leaves the cell alone.
+        titles: Lesson to its title: a column of one bears either in its heading; a lesson without
+            a column gets one at the end.
+    """
+    rows = [list(row) for row in export.rows]
+    comma = any(re.fullmatch(r"\d+,\d+", cell.strip()) for row in rows[1:] for cell in row)
+    for lesson, title in titles.items():
+        at = _column(rows[0], lesson, title)
+        if at is None:
+            at = len(rows[0])
+            rows[0].append(title)
+        for row, learner in zip(rows[1:], export.ids, strict=True):
+            found = points.get(learner, {}).get(lesson)
+            if row:
+                row += [""] * (at + 1 - len(row))
+            if found is not None:
+                row[at] = f"{found:g}".replace(".", "," if comma else ".")
+    out = io.StringIO()
+    csv.writer(
+        out, delimiter=export.mark, lineterminator=export.end,
+        quoting=csv.QUOTE_ALL if export.quoted else csv.QUOTE_MINIMAL,
+    ).writerows(rows)  # fmt: skip
+    return (_BOM if export.bom else "") + out.getvalue()
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        data = path.read_bytes()
+    except OSError as fault:
+        raise KitError(f"The list cannot be read: {fault.strerror or fault}.", where=str(path),
+                       hint="give the file that the platform exported.") from fault  # fmt: skip
+    if data[:2] == b"PK" or data[:4] == b"\xd0\xcf\x11\xe0":
+        raise KitError("This is a spreadsheet program's own file, not a CSV file.", where=str(path),
+                       hint="export it as CSV, or open it and save it as CSV.")  # fmt: skip
+    return data
+
+
+def _is_plain(data: bytes) -> bool:
+    """Tell whether a file is UTF-8 without a mark: what is not is given back with one."""
+    try:
+        return not data.decode("utf-8").startswith(_BOM)
+    except UnicodeDecodeError:
+        return False
+
+
+def _plain(head: str) -> str:
+    return re.sub(r"[\s_]+", " ", unicodedata.normalize("NFC", head).strip().lower())
+
+
+def _person(
+    row: Sequence[str], at: Mapping[str, int], people: dict[str, tuple[str, str, str]]
+) -> str:
+    """Note whom a row is about, and give the id; "" for nobody."""
+    own = {what: row[k].strip() for what, k in at.items() if k < len(row)}
+    first, last = own.get("first_name", ""), own.get("last_name", "")
+    if not first and not last:
+        whole = own.get("name", "")
+        last, comma, first = (part.strip() for part in whole.partition(","))
+        if not comma:
+            first, _, last = whole.rpartition(" ")
+    email = own.get("email", "") if re.fullmatch(r"[^@\s]+@[\w.-]+", own.get("email", "")) else ""
+    guesses = [own.get("id", ""), email.partition("@")[0], _ascii(f"{first} {last}")]
+    guesses = [guess for guess in guesses if is_id(guess)]
+    guesses += [f"{guess}-{k}" for guess in guesses[:1] for k in range(2, len(people) + 3)]
+    taken = {id.lower() for id in people}
+    id = next((guess for guess in guesses if guess.lower() not in taken), "")
+    if id:
+        people[id] = (first, last, email)
+    return id
+
+
+def _ascii(name: str) -> str:
+    letters = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode()
+    return "-".join(re.findall(r"[a-z0-9]+", letters.lower()))
+
+
+def _column(heads: Sequence[str], lesson: str, title: str) -> int | None:
+    """Give the column of a lesson: its title or id stands in the heading as whole words."""
+    for wanted in (title, lesson):
+        for k, head in enumerate(heads):
+            if re.search(rf"(?<!\w){re.escape(wanted.lower())}(?!\w)", head.lower()):
+                return k
+    return None

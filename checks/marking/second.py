@@ -1,0 +1,186 @@
+"""Second: a second marker for answers in words, and how far two markers agree.
+
+A sample is drawn from what has been marked, over low, middle and high points alike, and written
+without names and without the points of the first marker.  Agreement is the share of equal points
+and Cohen's kappa, which takes off what two markers would agree in by chance.
+
+Source: J. Cohen, "A coefficient of agreement for nominal scales", Educational and Psychological
+Measurement 20 (1960) 37-46: kappa = (p_o - p_e) / (1 - p_e).
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import random
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from robotsim import KitError
+
+from ..course.classroom import write_whole
+from ..course.desk import Desk
+from ..course.grader import Score, scores
+from ..shown import on_page
+from .class_results import numbers_of
+from .harmless import rendered
+from .served import FETCHES_NOTHING
+
+__all__ = ["Agreement", "agreement", "compare", "draw"]
+
+_HEADS = ["learner", "task", "points"]
+_FOLDER = "second"
+
+
+@dataclass(frozen=True)
+class Agreement:
+    """How far two markers agree.
+
+    Attributes:
+        answers: How many both have marked.
+        equal: The share of those to which both gave the same.
+        kappa: Cohen's kappa; None where both gave one and the same to all.
+        apart: The mean difference of the points, the second less the first.
+    """
+
+    answers: int
+    equal: float
+    kappa: float | None
+    apart: float
+
+
+def agreement(pairs: Sequence[tuple[float, float]]) -> Agreement:
+    """Give how far two markers agree.
+
+    Args:
+        pairs: The points of the first and of the second marker, an answer each; at least one.
+    """
+    count = len(pairs)
+    equal = sum(one == other for one, other in pairs) / count
+    first, second = Counter(one for one, _ in pairs), Counter(other for _, other in pairs)
+    by_chance = sum(first[points] * second[points] for points in first) / count**2
+    kappa = None if by_chance == 1.0 else (equal - by_chance) / (1.0 - by_chance)
+    return Agreement(count, equal, kappa, sum(b - a for a, b in pairs) / count)
+
+
+def draw(course: Path, size: int, seed: int = 0) -> Iterator[str]:
+    """Write a sample of marked answers, for somebody who marks them once more.
+
+    Args:
+        course: The course folder.
+        size: How many answers.
+        seed: Another number draws others.
+
+    Yields:
+        A line for each file written.
+
+    Raises:
+        KitError: No answer is marked yet.
+    """
+    desk = Desk(course)
+    answers = [(score, text) for score, text in _answers(desk.course) if not score.by_hand]
+    if not answers or size < 1:
+        raise KitError("There is nothing to draw from.", where=str(course),
+                       hint="mark answers in words in the form grader first.")  # fmt: skip
+    number = numbers_of(desk.course, sorted({s.learner for s in scores(desk.course)}))
+    random.Random(seed).shuffle(answers)
+    # In turns from the lowest to the highest share: a plain draw of a few may leave out one end.
+    answers.sort(key=lambda pair: pair[0].points / pair[0].most)
+    count = min(size, len(answers))
+    chosen = [answers[(2 * k + 1) * len(answers) // (2 * count)] for k in range(count)]
+    chosen.sort(key=lambda pair: (pair[0].cell, number[pair[0].learner]))
+    rows = [[number[score.learner], score.cell, ""] for score, _ in chosen]
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\r\n").writerows([_HEADS, *rows])
+    folder = desk.course / _FOLDER
+    write_whole(folder / "points.csv", ("\ufeff" + out.getvalue()).encode("utf-8"))
+    parts = "".join(
+        f"<section><h2>{on_page(score.cell)}, {number[score.learner]} <small>of {score.most:g} "
+        f"points</small></h2>{rendered(text)}</section>" for score, text in chosen
+    )  # fmt: skip
+    page = (f"<!DOCTYPE html><html lang='en'><head><meta charset='utf-8'>"
+            f"{FETCHES_NOTHING.format(more='')}<title>To be marked once more</title></head>"
+            f"<body style='font:16px/1.45 system-ui;max-width:56em;margin:1em auto'>"
+            f"<h1>To be marked once more</h1>{parts}</body></html>")  # fmt: skip
+    write_whole(folder / "answers.html", page.encode("utf-8"))
+    yield f"{count} answers are in {folder / 'answers.html'}"
+    yield f"Their points go into {folder / 'points.csv'}, then: `second FOLDER points.csv`"
+
+
+def compare(course: Path, file: Path) -> Iterator[str]:
+    """Compare a second marker's points with those in the gradebook.
+
+    Yields:
+        A line for each question and for all, then one for each answer that differs.
+
+    Raises:
+        KitError: The file cannot be read, or a row of it is wrong.
+    """
+    desk = Desk(course)
+    found = {(s.learner, s.cell): s for s in scores(desk.course) if s.handed_in and not s.by_hand}
+    number = numbers_of(desk.course, sorted({s.learner for s in scores(desk.course)}))
+    by_number = {(number[who], cell): score for (who, cell), score in found.items()}
+    pairs: dict[str, list[tuple[float, float]]] = {}
+    differ = []
+    for line, (who, cell, points) in _rows(file):
+        score = by_number.get((who, cell))
+        if score is None:
+            raise KitError(f"{who} has no marked answer {cell!r}.", where=f"{file}, line {line}",
+                           hint="take the rows as they were drawn.")  # fmt: skip
+        if not 0 <= points <= score.most:
+            raise KitError(f"{cell} can have 0 to {score.most:g} points, not {points:g}.",
+                           where=f"{file}, line {line}")  # fmt: skip
+        pairs.setdefault(cell, []).append((score.points, points))
+        if points != score.points:
+            differ.append(f"  {who}, {cell}: {score.points:g} and {points:g}")
+    if not pairs:
+        raise KitError("No points stand in the file.", where=str(file),
+                       hint="fill in the column `points`.")  # fmt: skip
+    for cell, own in pairs.items():
+        yield _told(cell, agreement(own))
+    if len(pairs) > 1:
+        yield _told("all", agreement([pair for own in pairs.values() for pair in own]))
+    yield from ["They differ in:", *differ] if differ else []
+
+
+def _told(what: str, one: Agreement) -> str:
+    kappa = "cannot be told: all are alike" if one.kappa is None else f"{one.kappa:.2f}"
+    return (f"{what}: {one.answers} answers, {100 * one.equal:.0f} % with the same points, Cohen's "
+            f"kappa {kappa}, the second marker gave {one.apart:+.2f} on average")  # fmt: skip
+
+
+def _rows(file: Path) -> Iterator[tuple[int, tuple[str, str, float]]]:
+    """Give the rows that are filled in, each with its line."""
+    try:
+        text = file.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as fault:
+        raise KitError(f"The points cannot be read: {fault}", where=str(file)) from fault
+    mark = ";" if text.partition("\n")[0].count(";") else ","
+    for line, row in enumerate(csv.reader(io.StringIO(text), delimiter=mark), 1):
+        cells = [cell.strip() for cell in row]
+        if line == 1 or not any(cells[2:]):
+            continue
+        try:
+            yield line, (cells[0], cells[1], float(cells[2].replace(",", ".")))
+        except ValueError as fault:
+            raise KitError(f"{cells[2]!r} is no number of points.",
+                           where=f"{file}, line {line}") from fault  # fmt: skip
+
+
+def _answers(course: Path) -> Iterator[tuple[Score, str]]:
+    """Give every answer in words that was handed in, with its text."""
+    texts: dict[tuple[str, str], dict[str, str]] = {}
+    for score in scores(course):
+        key = (score.learner, score.lesson)
+        place = course / "autograded" / score.learner / score.lesson / f"{score.lesson}.ipynb"
+        if score.handed_in and place.is_file():
+            if key not in texts:
+                cells = json.loads(place.read_text(encoding="utf-8"))["cells"]
+                named = ((c["metadata"].get("nbgrader", {}).get("grade_id", ""), c) for c in cells)
+                texts[key] = {name: "".join(c["source"]) for name, c in named
+                              if c["cell_type"] == "markdown"}  # fmt: skip
+            if score.cell in texts[key]:
+                yield score, texts[key][score.cell]

@@ -1,0 +1,212 @@
+"""Which of a learner's files counts, and what a person may say of one that could not be told."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import zipfile
+from pathlib import Path
+
+import pytest
+
+from checks.course.classroom import open_class
+from checks.course.collect import assign, collect
+from checks.course.exchange import sent, somebody_elses
+from checks.course.shelf import came_of
+from robotsim import KitError
+
+CLASS = "id,first_name,last_name\nanna,Anna,Beek\nbo,Bo,Lee\n"
+
+
+@pytest.fixture(scope="module")
+def school(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A course with a class and two lessons, of which one has tasks."""
+    home = tmp_path_factory.mktemp("school")
+    (home / "class.csv").write_text(CLASS, encoding="utf-8")
+    lessons = Path(shutil.copytree(built, home / "lessons"))
+    list(open_class(home / "course", home / "class.csv", lessons))
+    return home
+
+
+@pytest.fixture
+def course(school: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copytree(school / "course", tmp_path / "course"))
+
+
+@pytest.fixture
+def downloads(tmp_path: Path) -> Path:
+    (tmp_path / "downloads").mkdir()
+    return tmp_path / "downloads"
+
+
+def handed_out(course: Path) -> bytes:
+    return (course / "release" / "pier" / "pier.ipynb").read_bytes()
+
+
+def work(course: Path, line: str) -> bytes:
+    """Give a copy in whose program a line was written."""
+    nb = json.loads(handed_out(course))
+    for cell in nb["cells"]:
+        if cell["metadata"].get("nbgrader", {}).get("grade_id") == "pier-hello-program":
+            cell["source"] = f"%%program hello.py\nprint({line!r})"
+    return json.dumps(nb).encode()
+
+
+def put(folder: Path, name: str, data: bytes) -> None:
+    path = folder / name
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(data)
+
+
+def taken(school: Path, course: Path, place: Path) -> list[str]:
+    return list(collect(course, place, school / "lessons"))
+
+
+def counts(course: Path, learner: str = "anna") -> bytes:
+    return (course / "submitted" / learner / "pier" / "pier.ipynb").read_bytes()
+
+
+def of_another_lesson(course: Path) -> bytes:
+    return handed_out(course).replace(b"pier-", b"mole-")
+
+
+@pytest.mark.parametrize(
+    ("kind", "told"),
+    [("untouched", "nothing in it was changed"), ("empty", "it is empty"),
+     ("cut off", "no notebook that can be read"), ("of another lesson", "its cells are of mole")],
+)  # fmt: skip
+def test_what_is_no_work_is_kept_and_told_and_replaces_none(
+    kind: str, told: str, school: Path, course: Path, downloads: Path
+) -> None:
+    later = {"untouched": handed_out(course), "empty": b" \n", "cut off": handed_out(course)[:99],
+             "of another lesson": of_another_lesson(course)}[kind]  # fmt: skip
+    put(downloads, "anna_2026-03-01-10-00-00_pier.ipynb", work(course, "mine"))
+    put(downloads, "anna_2026-03-02-10-00-00_pier.ipynb", later)
+    said = taken(school, course, downloads)
+    assert counts(course) == work(course, "mine")
+    assert [line for line in said if line.startswith("look: anna, pier: ") and told in line]
+    assert len(list((course / "collected" / "pier" / "anna").glob("*.ipynb"))) == 2
+    note = course / "submitted" / "anna" / "pier" / "timestamp.txt"
+    assert "2026-03-0" in note.read_text(encoding="ascii")
+    put(downloads, "anna_2026-03-03-10-00-00_pier.ipynb", work(course, "better"))
+    taken(school, course, downloads)
+    assert counts(course) == work(course, "better")
+
+
+def test_what_is_no_work_counts_while_there_is_nothing_better(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    put(downloads, "anna_pier.ipynb", handed_out(course))
+    taken(school, course, downloads)
+    assert counts(course) == handed_out(course)
+
+
+def test_a_lesson_with_its_solutions_is_nobodys_work(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    put(downloads, "anna/kit/lessons/pier/pier.ipynb",
+        (school / "lessons" / "pier" / "pier.ipynb").read_bytes())  # fmt: skip
+    said = taken(school, course, downloads)
+    assert "the lesson itself" in said[0] and not (course / "submitted" / "anna").exists()
+
+
+def test_a_lesson_that_stands_in_no_name_is_told_by_the_cells(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    put(downloads, "anna_homework.ipynb", work(course, "mine"))
+    assert taken(school, course, downloads)[0] == "taken: anna, pier, from anna_homework.ipynb"
+
+
+def test_two_of_one_second_are_told_and_a_persons_word_decides(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    names = [f"anna_2026-03-01-10-00-00_pier{n}.ipynb" for n in ("", " (1)", " (2)")]
+    for k, name in enumerate(names):
+        put(downloads, name, work(course, f"work {k}"))
+    said = taken(school, course, downloads)
+    assert [line for line in said if "two came at the same second" in line]
+    for k, name in enumerate(names):
+        list(assign(course, downloads, name, "anna", "pier", school / "lessons"))
+        assert counts(course) == work(course, f"work {k}")
+        taken(school, course, downloads)
+        assert counts(course) == work(course, f"work {k}"), "collecting again forgets nothing"
+    put(downloads, "anna_2026-03-02-10-00-00_pier.ipynb", work(course, "later"))
+    taken(school, course, downloads)
+    assert counts(course) == work(course, "later")
+
+
+def test_what_could_not_be_told_is_assigned_by_one_command_in_an_archive_too(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    with zipfile.ZipFile(downloads / "all.zip", "w") as pack:
+        pack.writestr("my things/last try.ipynb", work(course, "mine"))
+    said = taken(school, course, downloads)
+    assert said[0].startswith("left: all.zip: ") and "--assign FILE LEARNER LESSON" in said[-1]
+    file = "all.zip/my things/last try.ipynb"
+    told = list(assign(course, downloads, file, "bo", "pier", school / "lessons"))
+    assert told == [f"taken: bo, pier, from {file}, as you say"]
+    assert counts(course, "bo") == work(course, "mine")
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [(("none.ipynb", "bo", "pier"), "no notebook 'none.ipynb'"),
+     (("x.ipynb", "boo", "pier"), "learner called 'boo'"),
+     (("x.ipynb", "bo", "peer"), "lesson called 'peer'")],
+)  # fmt: skip
+def test_an_assignment_that_cannot_be_is_an_error(
+    asked: tuple[str, str, str], told: str, school: Path, course: Path, downloads: Path
+) -> None:
+    put(downloads, "x.ipynb", work(course, "mine"))
+    with pytest.raises(KitError, match=told):
+        list(assign(course, downloads, *asked, school / "lessons"))
+
+
+def test_the_platforms_folder_of_a_learner_is_noted(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    put(downloads, "Anna Beek_1234_file/pier.ipynb", work(course, "mine"))
+    put(downloads, "bo_77_pier.ipynb", work(course, "mine too"))
+    taken(school, course, downloads)
+    assert came_of(course, "pier", "anna") == "Anna Beek_1234_file"
+    assert came_of(course, "pier", "bo") == ""
+
+
+def test_home_folders_are_a_source_without_bins_and_hidden_folders(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    put(downloads, "anna/lessons/1-pier.ipynb", work(course, "mine"))
+    os.utime(downloads / "anna/lessons/1-pier.ipynb", (1_000_000_000, 1_000_000_000))
+    for folder in (".local/share/Trash/files", "lessons/.ipynb_checkpoints", "Trash", ".cache"):
+        put(downloads, f"anna/{folder}/1-pier-copy.ipynb", work(course, f"old, in {folder}"))
+    for k in range(50):
+        put(downloads, f"bo/pictures/{k}.png", b"x")
+    said = taken(school, course, downloads)
+    assert counts(course) == work(course, "mine")
+    assert len([line for line in said if ".png" in line]) == 20
+    assert "left: 30 more files that are no notebooks" in said and len(said) < 30
+
+
+def test_nbgraders_exchange_is_a_source(school: Path, course: Path, downloads: Path) -> None:
+    """Names of folders as nbgrader 0.9.6 makes them (exchange/default/submit.py)."""
+    inbound = downloads / "course" / "inbound"
+    for when, line in (("2026-03-02 09:00:00.123456", "later"), ("2026-03-01 09:00:00.5", "first")):
+        put(inbound / f"anna+pier+{when} UTC+r4nd0m", "pier.ipynb", work(course, line))
+        put(inbound / f"anna+pier+{when} UTC+r4nd0m", "timestamp.txt", f"{when} UTC".encode())
+    put(inbound / "carl+pier+2026-03-02 09:00:00.1 UTC", "pier.ipynb", work(course, "anna's"))
+    put(downloads / "course" / "outbound" / "pier", "pier.ipynb", handed_out(course))
+    said = taken(school, course, downloads)
+    assert counts(course) == work(course, "later")
+    note = course / "submitted" / "anna" / "pier" / "timestamp.txt"
+    assert note.read_text(encoding="ascii") == "2026-03-02 09:00:00 UTC\n"
+    assert said[-1].startswith("2 taken, 0 were here already, 1 left")
+    assert sent("anna+pier+2026-13-01 09:00:00 UTC") is None
+
+
+def test_a_folder_that_another_user_put_there_is_found_out(tmp_path: Path) -> None:
+    pwd = pytest.importorskip("pwd")
+    me = pwd.getpwuid(os.getuid()).pw_name
+    other = next(user.pw_name for user in pwd.getpwall() if user.pw_uid != os.getuid())
+    assert somebody_elses(tmp_path, other) == me
+    assert somebody_elses(tmp_path, me) == somebody_elses(tmp_path, "no-user-here") == ""

@@ -1,0 +1,196 @@
+"""What a term asks of people: appeals, a second marker, and work that is not asked of somebody."""
+
+from __future__ import annotations
+
+import csv
+import json
+import shutil
+import zipfile
+from pathlib import Path
+
+import pytest
+
+from checks.course.classroom import open_class
+from checks.course.desk import Desk
+from checks.course.roster import read_roster
+from checks.course.shelf import Shelf
+from checks.marking.appeals import appeal, appeals_of
+from checks.marking.back import back
+from checks.marking.class_results import read_results
+from checks.marking.feedback import feedback
+from checks.marking.marker import mark
+from checks.marking.report import score_rows
+from checks.marking.report_page import page
+from checks.marking.second import agreement, compare, draw
+from robotsim import KitError
+from tests.checks.marking.cases import LESSON, SIGNAL, answer, good_work, program
+from tests.checks.marking.conftest import hand_in
+from tests.checks.marking.quick import QuickPool
+
+pytestmark = pytest.mark.slow
+
+WORDS = "lamps-words"
+NAMES = [f"l{k}" for k in range(6)]
+
+
+def pairs(table: list[list[int]]) -> list[tuple[float, float]]:
+    """Give the pairs of a table: how often the first said the row and the second the column."""
+    return [(k, j) for k, row in enumerate(table) for j, n in enumerate(row) for _ in range(n)]
+
+
+def test_kappa_of_a_published_worked_example() -> None:
+    """From memory: R. Artstein and M. Poesio, Computational Linguistics 34 (2008) 555-596, table 1.
+
+    Chance agreement 0.4 x 0.3 + 0.6 x 0.7 = 0.54, so (0.7 - 0.54) / 0.46 = 0.348.
+    """
+    found = agreement(pairs([[20, 20], [10, 50]]))
+    assert found.equal == pytest.approx(0.7) and found.kappa == pytest.approx(0.348, abs=5e-4)
+
+
+def test_agreement_at_its_ends() -> None:
+    assert agreement(pairs([[5, 0], [0, 5]])).kappa == pytest.approx(1.0)
+    assert agreement(pairs([[5, 5], [5, 5]])).kappa == pytest.approx(0.0)
+    assert agreement(pairs([[9]])).kappa is None
+    assert agreement([(1.0, 2.0), (3.0, 3.0)]).apart == pytest.approx(0.5)
+
+
+@pytest.fixture(scope="module")
+def marked(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A class that is marked, its answers by hand too."""
+    home = tmp_path_factory.mktemp("school")
+    rows = ["id,name,joined,left,lamps", "*,,,,2026-03-31",
+            *(f"{name},Learner {name}" for name in NAMES),
+            "ill,Ill One,,,excused", "new,New One,2026-04-01,,", "gone,Gone One,,2026-03-01,",
+            "early,Early One,2026-03-31,,"]  # fmt: skip
+    (home / "class.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
+    course = home / "course"
+    list(open_class(course, home / "class.csv", ids=[LESSON]))
+    good = good_work((course / "release" / LESSON / f"{LESSON}.ipynb").read_bytes())
+    for k, name in enumerate((*NAMES, "ill")):
+        nb = json.loads(good)
+        program(nb, "x = 1\n")
+        answer(nb)["source"] = f"My answer is number {k}."
+        hand_in(course, name, json.dumps(nb).encode())
+    mark(course, pool=QuickPool())
+    with Desk(course).gradebook() as book:
+        for k, name in enumerate(NAMES):
+            grade = book.find_grade(WORDS, LESSON, LESSON, name)
+            grade.manual_score, grade.needs_manual_grade = k % 4, False
+        book.db.commit()
+    return course
+
+
+def anonymous_points(course: Path) -> dict[str, float]:
+    """Give the points of the answer in words, as the second marker's rows name learners."""
+    scores = read_results(course, anonymous=True).scores
+    return {s.learner: s.points for s in scores if s.cell == WORDS}
+
+
+@pytest.fixture
+def course(marked: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copytree(marked, tmp_path / "course"))
+
+
+def test_what_is_not_asked_of_somebody_counts_neither_way(course: Path) -> None:
+    told = read_results(course)
+    assert told.excused == {("ill", LESSON), ("new", LESSON), ("gone", LESSON)}
+    heads, *rows = score_rows(told)
+    by_id = {row[0]: dict(zip(heads, row, strict=True)) for row in rows}
+    for name in ("ill", "new", "gone"):
+        assert by_id[name]["lamps (of 36)"] == "excused"
+        assert (by_id[name]["total"], by_id[name]["of"], by_id[name]["to_mark"]) == ("0", "0", "0")
+    assert by_id["l0"]["of"] == by_id["early"]["of"] == "36"
+    text = page(told)
+    assert text.count("<td>excused</td>") == 3 and "<b>Nothing handed in yet</b> (1): Early" in text
+
+
+def test_a_wrong_word_for_excused_or_a_day_is_told_with_its_line(tmp_path: Path) -> None:
+    file = tmp_path / "class.csv"
+    file.write_text("id,joined,lamps\n*,,excused\nbo,soon,excuse\n", encoding="utf-8")
+    with pytest.raises(KitError) as fault:
+        read_roster(file)
+    assert str(fault.value).count("is no date") == 3 and "line 3" in str(fault.value)
+
+
+def test_an_appeal_keeps_who_decided_why_and_what_it_changed(course: Path) -> None:
+    made = appeal(course, "l1", "lamps.signal", points=7.5, by="Ms Ray", why="the lamp was broken")
+    assert (made.before, made.after) == (12.0, 7.5)
+    again = appeal(course, "l1", SIGNAL, by="Ms Ray", why="the other way after all",
+                   remark=lambda *which: mark(course, again=True, pool=QuickPool()))  # fmt: skip
+    assert (again.before, again.after) == (7.5, 12.0)
+    assert again.found.endswith("so the same result")
+    assert appeals_of(course) == [made, again]
+
+
+def test_an_appeal_after_another_program_came_says_so(course: Path) -> None:
+    file = course / "submitted" / "l2" / LESSON / f"{LESSON}.ipynb"
+    nb = json.loads(file.read_bytes())
+    program(nb, "x = 2\n")
+    file.write_text(json.dumps(nb), encoding="utf-8")
+    made = appeal(course, "l2", SIGNAL, by="me", why="handed in late",
+                  remark=lambda *which: mark(course, pool=QuickPool()))  # fmt: skip
+    assert "the program is another" in made.found
+
+
+@pytest.mark.parametrize(
+    ("learner", "task", "more", "told"),
+    [("l1", "lamps.signal", {"points": 99.0}, "0 to 12 points"),
+     ("l1", "lamps.sign", {"points": 1.0}, "no marked task"),
+     ("new", "lamps.signal", {"points": 1.0}, "no marked task"),
+     ("l1", "lamps.words", {}, "an answer in words"),
+     ("l1", "lamps.signal", {"why": " "}, "who decided and why")],
+)  # fmt: skip
+def test_an_appeal_that_cannot_be_changes_nothing(
+    learner: str, task: str, more: dict[str, float | str], told: str, course: Path
+) -> None:
+    with pytest.raises(KitError, match=told):
+        appeal(course, learner, task, **{"by": "me", "why": "so", **more})  # type: ignore[arg-type]
+    assert appeals_of(course) == []
+
+
+def test_a_second_marker_sees_no_names_and_no_points_and_agreement_is_told(course: Path) -> None:
+    assert "5 answers" in next(draw(course, 5))
+    text = (course / "second" / "answers.html").read_text(encoding="utf-8")
+    assert text.count("My answer is number") == 5
+    assert not [name for name in NAMES if f">{name}<" in text or f", {name} " in text]
+    file = course / "second" / "points.csv"
+    heads, *rows = csv.reader(file.read_text(encoding="utf-8-sig").splitlines())
+    assert all(row[2] == "" for row in rows)
+    told = anonymous_points(course)
+    given = [[who, cell, f"{told[who] if k else 4:g}"] for k, (who, cell, _) in enumerate(rows)]
+    file.write_text("\n".join(map(",".join, [heads, *given])), encoding="utf-8")
+    said = list(compare(course, file))
+    assert "5 answers, 80 % with the same points" in said[0] and len(said) == 3
+    rows[0][2] = "9"
+    file.write_text("\n".join(map(",".join, [heads, *rows])), encoding="utf-8")
+    with pytest.raises(KitError, match="0 to 4 points"):
+        list(compare(course, file))
+
+
+def test_a_sample_has_low_and_high_points_alike(course: Path) -> None:
+    list(draw(course, 2))
+    rows = list(csv.reader((course / "second" / "points.csv").read_text("utf-8-sig").splitlines()))
+    told = anonymous_points(course)
+    low, high = sorted(told[row[0]] for row in rows[1:])
+    assert low < 1.5 < high
+
+
+def test_points_and_feedback_go_back_in_the_platforms_own_shape(
+    course: Path, tmp_path: Path
+) -> None:
+    export = tmp_path / "list.csv"
+    export.write_text("First name;Last name;Username;Lamps\nA;B;l0;-\nI;O;ill;-\nX;Y;nobody;-\n",
+                      encoding="utf-8")  # fmt: skip
+    Shelf(course, "l0", LESSON).note_folder("A B_1234_file")
+    list(feedback(course))
+    said = list(back(course, export))
+    rows = [row.split(";") for row in
+            (course / "packs" / "points-list.csv").read_text(encoding="utf-8").splitlines()]
+    points = {s.cell: s.points for s in read_results(course).scores if s.learner == "l0"}
+    assert [row[3] for row in rows] == ["Lamps", f"{sum(points.values()):g}", "-", "-"]
+    assert any(line.startswith("Not in the list: Learner l1") for line in said)
+    with zipfile.ZipFile(course / "packs" / f"feedback-{LESSON}-by-platform.zip") as pack:
+        assert pack.namelist() == [f"A B_1234_file/{LESSON}.html"]
+    export.write_text("Username\nsomebody\n", encoding="utf-8")
+    with pytest.raises(KitError, match="Nobody of this class"):
+        list(back(course, export))
