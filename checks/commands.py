@@ -310,7 +310,7 @@ def _seats(options: argparse.Namespace) -> int:
         raise KitError(
             "There is no class in this folder.",
             where=str(options.folder),
-            hint="`python -m checks course FOLDER --roster class.csv` makes one.",
+            hint="`python3 checks course FOLDER --roster class.csv` makes one.",
         )
     place = options.folder / "broker"
     access = write_seats(roster, place, options.port)

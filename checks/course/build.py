@@ -77,7 +77,7 @@ def differences(
 
 def disagreements(lesson: Lesson, tasks: Mapping[str, Task]) -> list[str]:
     """Say where a lesson's notebook is not what its source would make."""
-    again = f"Run `python -m checks build {lesson.id}`."
+    again = f"Run `python3 checks build {lesson.id}`."
     source = read_source(lesson, tasks)
     if not lesson.notebook.exists():
         return [f"{lesson.source.name} was never built. {again}"]

@@ -40,7 +40,7 @@ class Desk:
         if not (self.course / CONFIG).is_file():
             raise KitError(
                 "This is no course folder.", where=str(course),
-                hint="make one: `python -m checks course FOLDER --roster class.csv`",
+                hint="make one: `python3 checks course FOLDER --roster class.csv`",
             )  # fmt: skip
         check_place(self.course)
         from nbgrader.coursedir import CourseDirectory

@@ -93,7 +93,7 @@ def graded_lessons(lessons: Path = LESSONS) -> list[Lesson]:
     if missing or not found:
         raise KitError(
             "No lesson with tasks is there." if not found else f"{missing[0].id!r} is not built.",
-            where=str(lessons), hint="run `python -m checks build`.",
+            where=str(lessons), hint="run `python3 checks build`.",
         )  # fmt: skip
     return found
 
@@ -189,11 +189,11 @@ def _fresh(folder: Path) -> Path:
         if not sign.exists():
             raise KitError(
                 "The folder for the demo holds something else.", where=str(folder),
-                hint="name a new one: `python -m checks demo --folder PATH`.",
+                hint="name a new one: `python3 checks demo --folder PATH`.",
             )  # fmt: skip
         shutil.rmtree(folder)
     folder.mkdir(parents=True, exist_ok=True)
-    sign.write_text(json.dumps({"made by": "python -m checks demo"}), encoding="utf-8")
+    sign.write_text(json.dumps({"made by": "python3 checks demo"}), encoding="utf-8")
     return folder
 
 

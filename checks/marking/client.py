@@ -108,7 +108,7 @@ class Worker:
             self.stop()
             raise KitError(
                 "The process that checks could not be started.",
-                where="python -m checks.marking.worker", hint="`python -m checks doctor`",
+                where="python -m checks.marking.worker", hint="`python3 checks doctor`",
             )  # fmt: skip
         self.protections = [(name, on, by) for name, on, by in hello[0]["protections"]]
         if "fault" in hello[0]:

@@ -108,7 +108,7 @@ def submitted_runs(course: Path, *, unprotected: bool = False) -> Runs:
     if not found.entries and not found.for_you:
         raise KitError(
             "Nobody has handed in the lesson harbour in this course.", where=str(course),
-            hint="`python -m checks collect FOLDER DOWNLOADS` takes what was handed in.",
+            hint="`python3 checks collect FOLDER DOWNLOADS` takes what was handed in.",
         )  # fmt: skip
     return found
 

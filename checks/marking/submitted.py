@@ -75,7 +75,7 @@ def handed_out(course: Path, lesson: str) -> bytes:
     except OSError as fault:
         raise KitError(
             f"The lesson {lesson!r} was not handed out in this course.", where=str(course),
-            hint="`python -m checks course FOLDER` makes the copies to hand out.",
+            hint="`python3 checks course FOLDER` makes the copies to hand out.",
         ) from fault  # fmt: skip
 
 

@@ -107,7 +107,7 @@ class Link:
                 self._folder.cleanup()
             if isinstance(fault, subprocess.SubprocessError):  # a layer that was there before
                 raise KitError("The program could not be confined, so it was not run.",
-                               hint="`python -m checks doctor`") from fault  # fmt: skip
+                               hint="`python3 checks doctor`") from fault  # fmt: skip
             raise
         assert self._process.stdin and self._process.stdout
         self._out = self._process.stdin.fileno()

@@ -81,7 +81,7 @@ def test_a_notebook_edited_by_hand_no_longer_agrees(
     edit(notebook)
     file.write_text(json.dumps(notebook), encoding="utf-8")
     (found,) = differences((), lessons, fixture_tasks)
-    assert "pier.md" in found and "python -m checks build pier" in found
+    assert "pier.md" in found and "python3 checks build pier" in found
 
 
 def test_a_lesson_never_built_and_a_notebook_without_source_are_told(
