@@ -130,7 +130,7 @@ def _order(k: int, title: str) -> Criterion:
         return Finding(part, words, at=order.begin)
 
     asks = f"{us_of(ASKED[k]):.0f} us, within {OFF_US:g}, for {STANDS_S:g} s or more, " + (
-        "by `duty`" if SCALES[k] == "duty" else f"by `{SCALES[k]}`, not `duty`"
+        "by `duty`" if SCALES[k] == "duty" else f"by `{SCALES[k]}` (`duty` is too coarse)"
     )
     return Criterion(title, 2, judge, asks=asks)
 

@@ -157,7 +157,7 @@ def one_number(seen: Facts) -> str:
 @criterion(
     "It rests between the turns",
     1,
-    asks=f"at least {PAUSE:.1f} s from the end of the first turn, no motor driven",
+    asks=f"no motor driven for at least {PAUSE:.1f} s before it turns back (braked is not driven)",
 )
 @each_trial
 def rests_between(recording: Recording) -> Judged:

@@ -140,6 +140,7 @@ class _Modules:
     def _find(self, name: str) -> ModuleType:
         if name + ".py" in self.files and name not in FIXED:
             self.loaded[name] = module = ModuleType(name)
+            module.__file__ = name + ".py"
             try:
                 self.run_file(name + ".py", module.__dict__)
             except BaseException:
@@ -167,7 +168,6 @@ class _Modules:
         if not found or found[0].endswith("__init__.py"):
             module.__path__ = [place]
         if found:
-            module.__file__ = found[0]
             module.__dict__["__builtins__"] = self.within
             code = SourceFileLoader(name, found[0]).get_code(name)
             exec(code, module.__dict__)

@@ -103,7 +103,8 @@ def _load():
     found = {}
     for name in order["shims"]:
         __import__(name)
-        found[name] = sys.modules[name]
+        found[name] = module = sys.modules[name]
+        del module.__file__  # where it lies on this computer; the board has it built in
     for name in _BUILT_IN:
         if name not in found:
             found[name] = __import__(name)
@@ -135,7 +136,7 @@ def _run_own(head):
     module = _own[head]
     if head not in _begun:
         _begun.add(head)
-        module.__name__ = head
+        module.__name__, module.__file__ = head, head + ".py"
         try:
             exec(compile(_counted[head + ".py"], head + ".py", "exec"), module.__dict__)
         except BaseException:

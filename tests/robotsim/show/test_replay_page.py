@@ -425,7 +425,7 @@ def test_no_lamp_flashes_more_than_three_times_in_a_second_while_it_plays(solo: 
         requestAnimationFrame(look); })"""
     )
     changes = [b[0] for a, b in itertools.pairwise(seen) if abs(a[1] - b[1]) >= 25]
-    assert len(seen) > 60
+    assert len(seen) > 30, "too few looks to see more than six changes a second"
     assert all(sum(t <= u < t + 1000 for u in changes) <= 6 for t in changes)
     assert solo.locator(".quay-note", has_text="shown as its mean").count() == 1
     seek(solo, 1.0)
