@@ -89,7 +89,7 @@ def keeps_to_the_circle(seen: Curve) -> Finding:
 @criterion(
     "It turns by half a turn",
     3,
-    asks=f"{HALF:g} degrees to port, within {TURN_WITHIN:g}, in {SECONDS:g} s",
+    asks=f"{HALF:g} degrees to port in the end, within {TURN_WITHIN:g}, in {SECONDS:g} s",
 )
 def half_a_turn(seen: Curve) -> Finding:
     off = abs(seen.turned_deg - HALF)

@@ -102,7 +102,12 @@ def goes_round(seen: Square) -> Finding:
     return Finding(part, f"turned {to_port(seen.turned_deg)} in all, came {away:.2f} m away")
 
 
-@criterion("It comes by the corners", 3, asks=f"by each within {CORNER_WITHIN:.2f} m")
+@criterion(
+    "It comes by the corners",
+    3,
+    asks=f"by each of the three on the way, and by the one where it began, within "
+    f"{CORNER_WITHIN:.2f} m",
+)
 def comes_by_the_corners(seen: Square) -> Finding:
     """Each corner after the one before it."""
     first, missed = 0, []

@@ -74,8 +74,8 @@ def _start_duty(side: str) -> Criterion:
     @criterion(
         f"The {side} wheel gets its start duty",
         2,
-        asks=f"its wheel turns, with at most {OVER:.2f} more effort than it usually needs to "
-        "start in slow decay",
+        asks=f"its wheel turns; its highest effort is at most {OVER:.2f} more than it usually "
+        "needs to start in slow decay",
     )
     def judge(seen: Start) -> Finding:
         given = seen.over[side] + seen.needed[side]

@@ -23,6 +23,8 @@ KNOWN = (("pier", "gull-and-herring"), ("boathouse", "oakum-and-tar"), ("harbour
 NAMES = [name for name, _ in KNOWN]
 SHORTEST, LONGEST = 2.5, 10.0
 """How long a network gets, in s: such boards take 1 to 4 s to join (invented figures)."""
+LONGEST_FULL = LONGEST + 0.2
+"""What is near enough to the longest: a hundred looks, 100 ms apart, take a little more."""
 LOOKS_FROM, CHANGES = 0.4, 0.5
 """From when on the lamp is looked at, and what it may take to change, s."""
 FIRST_CHANGED, ALONE = 1, 2
@@ -247,10 +249,11 @@ def gives_time(seen: Search) -> Finding:
     if not seen.spells:
         return Finding(0.0, "never went on to a second one")
     longest, shortest = max(seen.spells), min(seen.spells)
-    worst = longest if longest.seconds > LONGEST else shortest
-    part = min(share(longest.seconds, full=LONGEST, none=1.5 * LONGEST),
+    worst = longest if longest.seconds > LONGEST_FULL else shortest
+    part = min(share(longest.seconds, full=LONGEST_FULL, none=1.5 * LONGEST),
                share(SHORTEST - shortest.seconds, full=0.0, none=1.5))  # fmt: skip
-    low, high = told_apart(shortest.seconds, SHORTEST, 1), told_apart(longest.seconds, LONGEST, 1)
+    low = told_apart(shortest.seconds, SHORTEST, 1)
+    high = told_apart(longest.seconds, LONGEST_FULL, 1)
     return Finding(part, f"{low} to {high} s for each", at=worst.since, trial=worst.trial)
 
 

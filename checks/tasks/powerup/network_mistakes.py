@@ -10,7 +10,7 @@ from ..lamps.slips import wrong_lamp_pin
 from .network import (
     ALONE,
     FIRST_CHANGED,
-    LONGEST,
+    LONGEST_FULL,
     LOOKS_FROM,
     NAMES,
     OTHERS,
@@ -163,7 +163,7 @@ def goes_on_asking(seen: Search) -> Clues:
     explains=[goes_on, calls],
 )
 def waits_too_long(seen: Search) -> Clues:
-    if seen.spells and max(seen.spells).seconds > LONGEST:
+    if seen.spells and max(seen.spells).seconds > LONGEST_FULL:
         yield f"one network got {amount(max(seen.spells).seconds, 1)} s"
 
 

@@ -12,7 +12,7 @@ import pytest
 from checks import TASKS, Finding
 from checks.readings.waking import first_drive, never_set_low
 from checks.tasks.powerup import TASKS as POWERUP
-from checks.tasks.powerup.network import KNOWN, joined, tries
+from checks.tasks.powerup.network import KNOWN, Search, gives_time, joined, tries
 from checks.tasks.powerup.presses import lamps_lit, touches
 from checks.tasks.powerup.states import blinks, state_name
 from robotsim import Event, Recording
@@ -137,6 +137,14 @@ def test_tries_and_joining_are_read_from_the_radio() -> None:
     ])  # fmt: skip
     assert [name for _, name in tries(made)] == ["pier", "boathouse"]
     assert joined(made) == (pytest.approx(7.5), "boathouse")
+
+
+@pytest.mark.parametrize(("each", "share"), [(2.5, 1.0), (10.03, 1.0), (12.0, 0.625), (1.0, 0.0)])
+def test_a_hundred_looks_of_a_tenth_of_a_second_are_ten_seconds(each: float, share: float) -> None:
+    """A loop takes a little longer than its sleeps, and the lesson allows 10 s."""
+    asked = [(0.1 + each * k, "radio", ("joining", name)) for k, (name, _) in enumerate(KNOWN)]
+    seen = Search([recorded(asked, seconds=36.0)] * 3)
+    assert gives_time.judge(seen).share == pytest.approx(share)
 
 
 def test_the_lessons_secrets_are_those_of_the_trials() -> None:
