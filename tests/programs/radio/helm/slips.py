@@ -31,7 +31,7 @@ SLIPS = (
     Slip("knows no greatest radius", CARRIED_OUT, (REFUSES,),
          put(r"-100, 100", "-1000, 1000"), put(r'"radius": 100', '"radius": 1000')),
     Slip("takes truth values", CARRIED_OUT, (REFUSES,),
-         put(r"type\(value\) not in \(int, float\)", "not isinstance(value, (int, float))")),
+         put(r"type\(value\) not in \(int, float\)", "type(value) not in (int, float, bool)")),
     Slip("takes unknown names", CARRIED_OUT, (REFUSES,),
          put(r'raise ValueError\("unknown name " \+ name\)', "pass")),
     Slip("takes lamps as well", CARRIED_OUT, (REFUSES,),

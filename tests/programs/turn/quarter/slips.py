@@ -1,7 +1,7 @@
 """Slips of `turn.quarter`."""
 
 from tests.checks.motor_slips import renumber
-from tests.checks.slips import Slip, drop, exact, put
+from tests.checks.slips import Slip, drop, exact, put, where
 
 TURNS, PORT, BACK, KNOWS, RESTS, OFF = (
     "It turns, and reads the sensor",
@@ -111,15 +111,15 @@ SLIPS = (
                 "    pwm.duty_u16(0)", ""))),
     Slip("gives its goal in radians", "an angle or a time in the wrong unit",
          ("It turns, and reads the sensor", "It turns a quarter to port", "It turns a quarter back",),
-         exact(("turn(90)", "turn(3.14159 / 2)"),
-               ("turn(-90)", "turn(-3.14159 / 2)"))),
+         where("for k in range", exact(("turn(90)", "turn(3.14159 / 2)"),
+                                            ("turn(-90)", "turn(-3.14159 / 2)")))),
     Slip("reckons the rate in radians", "an angle or a time in the wrong unit",
          ("It turns a quarter to port", "It turns a quarter back",),
          exact(("    return raw / 131", "    return raw / 131 * 3.14159 / 180"))),
     Slip("sets another range", "scale of another range",
          ("It turns a quarter to port", "It turns a quarter back",),
-         exact(("time.sleep_ms(100)", "bus.writeto_mem(SENSOR, 0x1B, bytes([0x08]))\n"
-                "time.sleep_ms(100)"))),
+         put(r"^( *)([\w.]+)\.writeto_mem\((\w+), 0x6B, (.*)\)$",
+             r"\1\2.writeto_mem(\3, 0x6B, \4)\n\1\2.writeto_mem(\3, 0x1B, bytes([0x08]))")),
     Slip("counts the rest before the turn", "the rest before the turn counted as a step",
          ("It turns a quarter back",),
          exact(("    way = 1 if degrees > 0 else -1", "    global before\n    way = 1 if degrees > 0 else -1"),
