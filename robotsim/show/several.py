@@ -169,7 +169,7 @@ def _curves(
         ends.append(float(values[-1]))
         lowest, highest = min(lowest, float(values.min())), max(highest, float(values.max()))
     low, high = (-nice_limit(-lowest) if lowest < 0 else 0.0), nice_limit(highest)
-    if highest <= 0.02 * -low:
+    if low < 0.0 and highest <= 0.02 * -low:
         high = 0.0
     if -lowest <= 0.02 * high:
         low = 0.0

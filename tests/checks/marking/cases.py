@@ -38,22 +38,12 @@ SIGNAL = "lamps-signal"
 REACH = """\
 import sys
 def _reach():
-    try:
-        raise ValueError
-    except ValueError as fault:
-        frame = fault.__traceback__.tb_frame
-    found = {}
-    while frame is not None:
-        for name, value in frame.f_globals.items():
-            if type(value) is type(sys) and not name.startswith("__"):
-                found.setdefault(name, value)
-        frame = frame.f_back
-    return found
+    return {name: value for name, value in print.__globals__.items() if type(value) is type(sys)}
 _found = _reach()
 os = _found.get("os") or _found["builtins"].__import__("os")
 real = _found["builtins"].__import__
 """
-"""The way from a program to the interpreter's own modules: through the frames that called it."""
+"""The way from a program to the interpreter's own modules: the board's print was made there."""
 
 Notebook = dict[str, Any]
 

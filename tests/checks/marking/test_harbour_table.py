@@ -45,16 +45,7 @@ def notebook(*programs: str) -> str:
 
 
 SPY = """
-import sys
-def frames():
-    try:
-        raise ValueError
-    except ValueError as fault:
-        frame = fault.__traceback__.tb_frame
-    while frame is not None:
-        yield frame.f_globals
-        frame = frame.f_back
-real = next(g["builtins"] for g in frames() if hasattr(g.get("builtins"), "open"))
+real = print.__globals__["builtins"]
 try:
     real.__import__("_posixsubprocess").fork_exec
     fd = real.__import__("os").open("SECRET", 0)

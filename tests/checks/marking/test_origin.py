@@ -69,18 +69,8 @@ def test_only_the_link_asks_for_an_interpreter() -> None:
 
 
 SPY = """\
-import sys
-def reach():
-    try:
-        raise ValueError
-    except ValueError as fault:
-        frame = fault.__traceback__.tb_frame
-    while frame is not None:
-        if "os" in frame.f_globals and "builtins" in frame.f_globals:
-            return frame.f_globals["os"]
-        frame = frame.f_back
 try:
-    reach().open("SECRET", 0)
+    print.__globals__["os"].open("SECRET", 0)
     print("READ")
 except OSError:
     print("kept out")
