@@ -75,6 +75,7 @@ class Wheels:
         speed, turn_rate: Of the hull, in m/s and rad/s.
         acceleration: Change of `speed` over the last step, in m/s^2.
         sliding: Whether a wheel slides over the floor.
+        held_back: What the hull leans on makes of its speeds, in m/s^2 and rad/s^2.
         track: The track on which the tyres turn the hull, in m.
     """
 
@@ -83,6 +84,7 @@ class Wheels:
         self.left = self.right = self.left_way = self.right_way = 0.0
         self.speed = self.turn_rate = self.acceleration = 0.0
         self.sliding = False
+        self.held_back = 0.0, 0.0
         self.rotor_mass = rotor_mass
         self.turn_on(TRACK)
 
@@ -93,11 +95,18 @@ class Wheels:
         self._own = MASS / 4 + turn + self.rotor_mass
         self._cross = MASS / 4 - turn
 
-    def advance(self, duration: float, left: Push, right: Push) -> None:
-        """Live on for a time in s under steady pushes."""
+    def advance(
+        self, duration: float, left: Push, right: Push, *, until_rest: bool = False
+    ) -> float:
+        """Live on for a time in s under steady pushes; give what is left of it.
+
+        That is nothing, unless it is to be `until_rest`, and a wheel comes to rest before.
+        """
+        self.held_back = 0.0, 0.0
         for _ in range(1000):  # more changes of state than a step can hold
+            turned = self.left, self.right
             if duration <= 0.0:
-                return
+                return 0.0
             if not self.sliding:
                 duration = self._roll(duration, left, right)
             if self.sliding:
@@ -107,6 +116,23 @@ class Wheels:
                 speed, turn_rate = before[0] + self.speed, before[1] + self.turn_rate
                 self._arc(0.5 * step * speed, 0.5 * step * turn_rate)
                 duration -= step
+            if until_rest and (turned[0] and not self.left or turned[1] and not self.right):
+                return max(duration, 0.0)
+        return 0.0
+
+    def pushed(self, duration: float, speed: float, turn_rate: float) -> None:
+        """Take the hull's speeds after what it touches has pushed on it for a time in s.
+
+        What it leans on pushes in the next step too, so the wheels reckon with it there: else
+        hull and rims would differ by what a step changes.  What is harder than the wheels can
+        push is a blow, and is over.
+        """
+        slower, turned = speed - self.speed, turn_rate - self.turn_rate
+        most = 2.0 * duration * grip_limit()
+        if abs(slower) * MASS > most or abs(turned) * TURNING_INERTIA > most * HULL_RADIUS:
+            slower = turned = 0.0
+        self.held_back = slower / duration, turned / duration
+        self.speed, self.turn_rate, self.sliding = speed, turn_rate, True
 
     def twin(self) -> Wheels:
         """Give others that stand and turn as these do."""
@@ -210,8 +236,9 @@ class Wheels:
     def _gives(self, duration: float, one: _Rim, other: _Rim) -> tuple[float, float, bool]:
         """Give the impulses in N s that the wheels pass to the floor, and whether they slide."""
         # Impulses that would bring both rims to the floor's speed ...
-        slip_l = one.rim - (self.speed - 0.5 * self.track * self.turn_rate)
-        slip_r = other.rim - (self.speed + 0.5 * self.track * self.turn_rate)
+        speed = self.speed + duration * self.held_back[0]
+        half = 0.5 * self.track * (self.turn_rate + duration * self.held_back[1])
+        slip_l, slip_r = one.rim - (speed - half), other.rim - (speed + half)
         turn = self.track**2 / (4.0 * TURNING_INERTIA)
         own, cross = 1.0 / MASS + turn, 1.0 / MASS - turn
         own_l, own_r = own + one.ease, own + other.ease
