@@ -29,6 +29,8 @@ GRIP = 0.8
 """Friction of a rubber tyre on the printed floor (invented; rubber on dry paper 0.6 to 1)."""
 WHEEL_SHARE = 0.68
 """Share of the weight on the two wheels, the rest on the caster 38 mm ahead (invented)."""
+_LEAN = 2.0
+"""Hardest lasting push of what the hull leans on, in grips of one wheel: both wheels push."""
 SLIDE_STEP = 0.5e-3
 """Step in s while a wheel slides over the floor."""
 
@@ -128,9 +130,10 @@ class Wheels:
         push is a blow, and is over.
         """
         slower, turned = speed - self.speed, turn_rate - self.turn_rate
-        most = 2.0 * duration * grip_limit()
-        if abs(slower) * MASS > most or abs(turned) * TURNING_INERTIA > most * HULL_RADIUS:
-            slower = turned = 0.0
+        most = _LEAN * duration * grip_limit()
+        slower = min(max(slower, -most / MASS), most / MASS)
+        turn = most * HULL_RADIUS / TURNING_INERTIA
+        turned = min(max(turned, -turn), turn)
         self.held_back = slower / duration, turned / duration
         self.speed, self.turn_rate, self.sliding = speed, turn_rate, True
 
