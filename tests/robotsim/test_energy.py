@@ -19,7 +19,7 @@ from robotsim.parts.wheels import MASS, TURNING_INERTIA, Push
 from robotsim.units import SECOND
 from robotsim.wiring import Signal
 from robotsim.world import TugWorld
-from tests.robotsim.tugs import HIGH, Order, coast, fast, live, slow
+from tests.robotsim.tugs import HIGH, Order, coast, fast, finer, live, slow
 
 OHM = TUG_MOTOR.resistance + ON_RESISTANCE
 TAU = TUG_MOTOR.inductance / OHM
@@ -70,7 +70,7 @@ class Account:
             rims, ways = (wheels.left, wheels.right), (wheels.left_way, wheels.right_way)
             charge, rest = world.battery.charge, world._rest_amps
             emf = world.battery.emf
-            hull, self.driven = (wheels.speed, wheels.turn_rate), None
+            hull, slid, self.driven = (wheels.speed, wheels.turn_rate), wheels.sliding, None
             step(duration, touching)
             drawn = charge - world.battery.charge
             amps = drawn * 3600.0 * CAPACITY_AH / duration
@@ -79,7 +79,7 @@ class Account:
             self.spent["others"] += (emf - RESISTANCE * amps) * rest * duration
             ways = wheels.left_way - ways[0], wheels.right_way - ways[1]
             self.wheels(duration, rims, ways)
-            if wheels.sliding:
+            if slid or wheels.sliding:
                 self.slip(duration, ways, hull)
 
         def touched(duration: float, hull):
@@ -175,11 +175,12 @@ def test_the_energy_account_of_a_trial_closes(name: str, serial: int) -> None:
 
 def test_gears_that_are_driven_backwards_give_no_energy() -> None:
     """What a braked tug had is found again as heat and friction, not a hundredth more."""
-    world = live(slow(0.01, 1.0, 1.0) + braked(0.6), start=(0.2, 0.5, 0.0))
-    world.advance_to(round(0.6 * SECOND) + 1)
-    account = Account(world)
-    had = account.motion()
-    world.advance_to(round(1.5 * SECOND))
-    assert had > 0.05 and world.wheels.speed == 0.0
+    with finer(4):  # heat goes with the square of the speed, and the account takes a step's mean
+        world = live(slow(0.01, 1.0, 1.0) + braked(0.6), start=(0.2, 0.5, 0.0))
+        world.advance_to(round(0.6 * SECOND) + 1)
+        account = Account(world)
+        had = account.motion()
+        world.advance_to(round(1.5 * SECOND))
+    assert had > 0.05 and abs(world.wheels.speed) < 1e-12
     lost = sum(account.spent[name] for name in ("motors' heat", "friction", "slip"))
-    assert lost == pytest.approx(had, rel=0.01)
+    assert lost == pytest.approx(had, rel=0.003)
