@@ -358,8 +358,7 @@ class TugWorld:
         for touch in self._bodies.step(duration, hull):
             self._note("touch", touch.what, round(touch.impulse, 9))
         wheels.x, wheels.y, wheels.heading = hull.x, hull.y, hull.heading
-        wheels.speed, wheels.turn_rate = hull.speed, hull.turn_rate
-        wheels.sliding = True
+        wheels.pushed(duration, hull.speed, hull.turn_rate)
         if self._bodies.ball is None and not self._drive.pulsed:
             after = wheels.left, wheels.right, wheels.x, wheels.y, wheels.heading
             self._leans = all(abs(b - a) < _SAME for a, b in zip(before, after, strict=True))

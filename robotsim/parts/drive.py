@@ -27,6 +27,11 @@ They are straight lines in both, so that is exact but for a bend over so little.
 """
 _MOMENT = 1e-9
 _FULL_VOLTS = 4.8
+_NEARLY = 0.9
+"""Share of its starting friction from which a wheel may start within a step: the other wheel
+takes less than a tenth of the supply's voltage."""
+_SOON = 1e-4
+"""Shortest time in s to which the moment is found at which it does."""
 
 
 class Drive(Part):
@@ -87,8 +92,11 @@ class Drive(Part):
                            self._right.until_change(self._near, wheels.right))  # fmt: skip
             pushes = self._on_floor(wheels, step, *self.pushes(around, step))
             before = wheels.left, wheels.right, wheels.left_way, wheels.right_way
-            wheels.advance(step, *pushes)
-            charge += self._passed(step, *before)
+            if self._may_start(pushes):
+                step = self._until_start(step, pushes, around)
+            # A wheel that has come to rest is pushed anew: gears at rest feel the ripple.
+            step -= wheels.advance(step, *pushes, until_rest=True)
+            charge += self._passed(step, *before) if step else 0.0
             left_s -= step
         if duration > 0.0:
             self.drawn = charge / duration
@@ -135,8 +143,11 @@ class Drive(Part):
         """Give how the wheels will stand and turn after a time in s, and change nothing."""
         if not self._slow:
             wheels = self.wheels.twin()
-            wheels.advance(duration, *self._on_floor(wheels, duration, *self.pushes(around)))
-            return wheels
+            pushes = self._on_floor(wheels, duration, *self.pushes(around))
+            if not self._may_start(pushes) and not wheels.advance(
+                duration, *pushes, until_rest=True
+            ):
+                return wheels
         twin = Drive.__new__(Drive)
         vars(twin).update(vars(self))
         twin.wheels = self.wheels.twin()
@@ -148,6 +159,29 @@ class Drive(Part):
         """Give pose and speeds."""
         w = self.wheels
         return {"x": w.x, "y": w.y, "heading": w.heading, "left": w.left, "right": w.right}
+
+    def _may_start(self, pushes: tuple[Push, Push]) -> bool:
+        """Tell whether a wheel may start because the other, as it turns faster, takes less."""
+        wheels, (left, right) = self.wheels, pushes
+        if self._slow or bool(wheels.left) == bool(wheels.right):
+            return False
+        rests = right if wheels.left else left
+        return _NEARLY * rests.hold < abs(rests.jolt) <= rests.hold
+
+    def _until_start(
+        self, step: float, pushes: tuple[Push, Push], around: Surroundings
+    ) -> float:
+        """Give how long in s, of a step, a wheel that may start stays at rest."""
+        side = 1 if self.wheels.left else 0
+        ahead, kept = self.wheels.twin(), self.wheels
+        ahead.advance(step, *pushes)
+        self.wheels = ahead
+        now, then = pushes[side], self.pushes(around)[side]
+        self.wheels = kept
+        more = abs(then.jolt) - abs(now.jolt)
+        if ahead.sliding or (ahead.right if side else ahead.left) or abs(then.jolt) <= now.hold:
+            return step
+        return min(step, max(step * (now.hold - abs(now.jolt)) / more, _SOON))
 
     def _on_floor(
         self, wheels: Wheels, step: float, left: Push, right: Push

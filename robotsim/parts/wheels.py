@@ -29,6 +29,8 @@ GRIP = 0.8
 """Friction of a rubber tyre on the printed floor (invented; rubber on dry paper 0.6 to 1)."""
 WHEEL_SHARE = 0.68
 """Share of the weight on the two wheels, the rest on the caster 38 mm ahead (invented)."""
+_LEAN = 2.0
+"""Hardest lasting push of what the hull leans on, in grips of one wheel: both wheels push."""
 SLIDE_STEP = 0.5e-3
 """Step in s while a wheel slides over the floor."""
 
@@ -75,6 +77,7 @@ class Wheels:
         speed, turn_rate: Of the hull, in m/s and rad/s.
         acceleration: Change of `speed` over the last step, in m/s^2.
         sliding: Whether a wheel slides over the floor.
+        held_back: What the hull leans on makes of its speeds, in m/s^2 and rad/s^2.
         track: The track on which the tyres turn the hull, in m.
     """
 
@@ -83,6 +86,7 @@ class Wheels:
         self.left = self.right = self.left_way = self.right_way = 0.0
         self.speed = self.turn_rate = self.acceleration = 0.0
         self.sliding = False
+        self.held_back = 0.0, 0.0
         self.rotor_mass = rotor_mass
         self.turn_on(TRACK)
 
@@ -93,11 +97,18 @@ class Wheels:
         self._own = MASS / 4 + turn + self.rotor_mass
         self._cross = MASS / 4 - turn
 
-    def advance(self, duration: float, left: Push, right: Push) -> None:
-        """Live on for a time in s under steady pushes."""
+    def advance(
+        self, duration: float, left: Push, right: Push, *, until_rest: bool = False
+    ) -> float:
+        """Live on for a time in s under steady pushes; give what is left of it.
+
+        That is nothing, unless it is to be `until_rest`, and a wheel comes to rest before.
+        """
+        self.held_back = 0.0, 0.0
         for _ in range(1000):  # more changes of state than a step can hold
+            turned = self.left, self.right
             if duration <= 0.0:
-                return
+                return 0.0
             if not self.sliding:
                 duration = self._roll(duration, left, right)
             if self.sliding:
@@ -107,6 +118,24 @@ class Wheels:
                 speed, turn_rate = before[0] + self.speed, before[1] + self.turn_rate
                 self._arc(0.5 * step * speed, 0.5 * step * turn_rate)
                 duration -= step
+            if until_rest and (turned[0] and not self.left or turned[1] and not self.right):
+                return max(duration, 0.0)
+        return 0.0
+
+    def pushed(self, duration: float, speed: float, turn_rate: float) -> None:
+        """Take the hull's speeds after what it touches has pushed on it for a time in s.
+
+        What it leans on pushes in the next step too, so the wheels reckon with it there: else
+        hull and rims would differ by what a step changes.  What is harder than the wheels can
+        push is a blow, and is over.
+        """
+        slower, turned = speed - self.speed, turn_rate - self.turn_rate
+        most = _LEAN * duration * grip_limit()
+        slower = min(max(slower, -most / MASS), most / MASS)
+        turn = most * HULL_RADIUS / TURNING_INERTIA
+        turned = min(max(turned, -turn), turn)
+        self.held_back = slower / duration, turned / duration
+        self.speed, self.turn_rate, self.sliding = speed, turn_rate, True
 
     def twin(self) -> Wheels:
         """Give others that stand and turn as these do."""
@@ -188,17 +217,34 @@ class Wheels:
 
         Changes the speeds of wheels and hull, not the pose.
         """
-        rim_l = self._free_rim(duration, self.left, left)
-        rim_r = self._free_rim(duration, self.right, right)
-        # An impulse acts on a rim all through the step, and the motor's push answers half of it.
-        ease_l = 1.0 / (self.rotor_mass + 0.5 * duration * left.slope)
-        ease_r = 1.0 / (self.rotor_mass + 0.5 * duration * right.slope)
+        rims = self.left, self.right
+        one, other = self._free(duration, rims[0], left), self._free(duration, rims[1], right)
+        give_l, give_r, slides = self._gives(duration, one, other)
+        for _ in range(2):  # it may start, and then be held nevertheless
+            first = self._gripped(duration, one, rims[0], left, give_l)
+            second = self._gripped(duration, other, rims[1], right, give_r)
+            if first is one and second is other:
+                break
+            one, other = first, second
+            give_l, give_r, slides = self._gives(duration, one, other)
+        self.left, self.right = one.after(give_l), other.after(give_r)
+        self.left_way += 0.5 * duration * (self.left + rims[0])
+        self.right_way += 0.5 * duration * (self.right + rims[1])
+        before = self.speed
+        self.speed += (give_l + give_r) / MASS
+        self.turn_rate += (give_r - give_l) * 0.5 * self.track / TURNING_INERTIA
+        self.acceleration = (self.speed - before) / duration
+        self.sliding = slides
+
+    def _gives(self, duration: float, one: _Rim, other: _Rim) -> tuple[float, float, bool]:
+        """Give the impulses in N s that the wheels pass to the floor, and whether they slide."""
         # Impulses that would bring both rims to the floor's speed ...
-        slip_l = rim_l - (self.speed - 0.5 * self.track * self.turn_rate)
-        slip_r = rim_r - (self.speed + 0.5 * self.track * self.turn_rate)
+        speed = self.speed + duration * self.held_back[0]
+        half = 0.5 * self.track * (self.turn_rate + duration * self.held_back[1])
+        slip_l, slip_r = one.rim - (speed - half), other.rim - (speed + half)
         turn = self.track**2 / (4.0 * TURNING_INERTIA)
         own, cross = 1.0 / MASS + turn, 1.0 / MASS - turn
-        own_l, own_r = own + ease_l, own + ease_r
+        own_l, own_r = own + one.ease, own + other.ease
         det = own_l * own_r - cross * cross
         want_l = (own_r * slip_l - cross * slip_r) / det
         want_r = (own_l * slip_r - cross * slip_l) / det
@@ -213,40 +259,65 @@ class Wheels:
                 give_r = min(max(want_r, -limit), limit)
                 want_l = (slip_l - cross * give_r) / own_l
                 give_l = min(max(want_l, -limit), limit)
-        rim_l, rim_r = rim_l - give_l * ease_l, rim_r - give_r * ease_r
-        self.left_way += 0.5 * duration * (self.left + rim_l)
-        self.right_way += 0.5 * duration * (self.right + rim_r)
-        self.left, self.right = rim_l, rim_r
-        before = self.speed
-        self.speed += (give_l + give_r) / MASS
-        self.turn_rate += (give_r - give_l) * 0.5 * self.track / TURNING_INERTIA
-        self.acceleration = (self.speed - before) / duration
-        self.sliding = give_l != want_l or give_r != want_r
+        return give_l, give_r, give_l != want_l or give_r != want_r
 
-    def _free_rim(self, duration: float, rim: float, push: Push) -> float:
-        """Give a rim's speed after a step if the floor did not touch it."""
-        way = _way(rim, push)
+    def _free(self, duration: float, rim: float, push: Push, floor: float = 0.0) -> _Rim:
+        """Give a rim after a step but for what it passes to the floor, which helps it to start."""
+        way = _way(rim, push, floor)
         if not way:
-            return 0.0
+            return _HELD
+        # An impulse acts on a rim all through the step, and the motor's push answers half of it.
+        ease = 1.0 / (self.rotor_mass + 0.5 * duration * push.slope)
         force = push.force - push.slope * (rim - push.rim) - way * push.drag
-        gained = duration * force / (self.rotor_mass + 0.5 * duration * push.slope)
-        after = rim + gained
-        if not rim or after * way >= 0.0:
-            return after
-        # It comes to rest within the step, and turns back only if something makes it.
+        return _Rim(rim + duration * force * ease, ease, way)
+
+    def _gripped(self, duration: float, one: _Rim, rim: float, push: Push, give: float) -> _Rim:
+        """Give what friction in the gears makes of a rim from which the floor takes an impulse.
+
+        It lets a rim at rest start, or stops one; what turns back, turns by its motor alone.
+        """
+        if not one.way:
+            return one if rim else self._free(duration, rim, push, -give / duration)
+        if one.after(give) * one.way >= 0.0:
+            return one
         still = push.force + push.slope * push.rim
-        if abs(still) <= push.hold:
-            return 0.0
-        rest = duration * after / gained
-        return rest * (still + way * push.drag) / (self.rotor_mass + rest * push.slope)
+        if not rim or abs(still) <= push.hold or one.rim * one.way >= 0.0:
+            return _HELD
+        rest = duration * one.rim / (one.rim - rim)
+        ease = 1.0 / (self.rotor_mass + rest * push.slope)
+        return _Rim(rest * (still + one.way * push.drag) * ease, ease, -one.way)
 
 
-def _way(rim: float, push: Push) -> float:
-    """Give the way a wheel turns or is about to: 1, -1, or 0 for one that stays at rest."""
+class _Rim(NamedTuple):
+    """A rim after a sliding step but for the floor: its speed, what an impulse adds, its way.
+
+    Attributes:
+        rim: Speed in m/s.
+        ease: What an impulse of 1 N s from the floor takes of it, in m/s; 0 for a rim that rests.
+        way: The way it turns or is about to: 1, -1, or 0.
+    """
+
+    rim: float
+    ease: float
+    way: float
+
+    def after(self, give: float) -> float:
+        """Give the speed in m/s with an impulse in N s that the floor passes on to the hull."""
+        return self.rim - give * self.ease
+
+
+_HELD = _Rim(0.0, 0.0, 0.0)
+
+
+def _way(rim: float, push: Push, floor: float = 0.0) -> float:
+    """Give the way a wheel turns or is about to: 1, -1, or 0 for one that stays at rest.
+
+    The floor may help with a force in N.
+    """
     if rim:
         return math.copysign(1.0, rim)
-    if abs(push.jolt) > push.hold and abs(push.force) > push.drag:
-        return math.copysign(1.0, push.force)
+    if abs(push.jolt + floor) > push.hold and abs(push.force + floor) > push.drag:
+        return math.copysign(1.0, push.force + floor)
     return 0.0
 
 

@@ -113,28 +113,42 @@ WALLS = {
 }
 
 
-def ends(orders: list[Order], start, times: int, serial: int) -> tuple[float, float, float]:
+def ends(
+    orders: list[Order], start, times: int, serial: int, day: str
+) -> tuple[float, float, float]:
     with finer(times):
-        world = live(orders, start=start, serial=serial)
+        world = live(orders, start=start, serial=serial, day=day)
         world.advance_to(4 * SECOND)
     wheels = world.wheels
     return 1000 * wheels.x, 1000 * wheels.y, math.degrees(wheels.heading)
 
 
-# Tug 0 has ideal days. Others hover at a threshold in one of these cases, on ideal days as well:
-# the right wheel of 7 in fast decay, 131 on the wall; there a step moves more.
-@pytest.mark.parametrize("serial", [0, 131])
+# Among them those that hover at a threshold: in fast decay the right wheel of 7 is held while the
+# left one spins, and that of 33 starts as the left one takes less; 131 leans on the wall.
+TUGS = [(0, ""), (33, "seed 0")] + [
+    (serial, day) for serial in (7, 131, 133) for day in ("", "seed 0", "seed 1")
+]
+
+
+@pytest.mark.parametrize(("serial", "day"), TUGS)
 @pytest.mark.parametrize("curve", CURVES)
-def test_halving_all_steps_moves_the_end_of_a_curve_by_a_hair(curve: str, serial: int) -> None:
+def test_halving_all_steps_moves_the_end_of_a_curve_by_a_hair(
+    curve: str, serial: int, day: str
+) -> None:
     start = (0.3, 0.55, 0.0) if curve in ("stop and go", "turning back") else OPEN
-    whole, halves = (ends(CURVES[curve], start, times, serial) for times in (1, 2))
+    whole, halves = (ends(CURVES[curve], start, times, serial, day) for times in (1, 2))
     assert math.dist(whole[:2], halves[:2]) < 0.2, "mm"
     assert abs(whole[2] - halves[2]) < 0.05, "degrees"
 
 
-@pytest.mark.parametrize("serial", [0, 7])
+# A tug that leans comes to rest, and so does what a step changes. One that scrapes along a wall
+# and off it ("in a curve") does not: there what a step changes at the first blow grows, and for
+# some tugs (6, 12, 57) half the step is other by a degree, or comes off the wall the other way.
+@pytest.mark.parametrize(("serial", "day"), TUGS)
 @pytest.mark.parametrize("wall", WALLS)
-def test_halving_all_steps_hardly_turns_a_tug_that_leans_on_a_wall(wall: str, serial: int) -> None:
+def test_halving_all_steps_hardly_turns_a_tug_that_leans_on_a_wall(
+    wall: str, serial: int, day: str
+) -> None:
     orders, start = WALLS[wall]
-    whole, halves = (ends(orders, start, times, serial) for times in (1, 2))
+    whole, halves = (ends(orders, start, times, serial, day) for times in (1, 2))
     assert abs(whole[2] - halves[2]) < 0.2, "degrees"

@@ -220,3 +220,24 @@ def test_sliding_ends_when_the_wheels_have_the_floors_speed_again() -> None:
     assert not tug.sliding
     # No force from outside: what hull and armatures had between them is shared out.
     assert tug.speed == pytest.approx(0.4 * MASS / (MASS + 2 * ROTOR), abs=1e-6)
+
+
+@pytest.mark.parametrize("way", [1.0, -1.0])
+def test_gears_that_hold_a_wheel_hold_it_on_a_sliding_floor_too(way: float) -> None:
+    """The floor drags at it with less than its friction: it does not creep, whatever the step."""
+    tug = moving(0.3, 0.3)
+    tug.left, tug.sliding = 0.0, True
+    held = push(way * 0.9, hold=2.0, drag=1.5)
+    for _ in range(40):
+        tug.slide(0.5e-3, held, push(0.0, hold=2.0, drag=1.5))
+        assert tug.left == 0.0 and tug.left_way == 0.0
+    assert tug.speed < 0.29
+
+
+def test_a_wheel_that_comes_to_rest_may_be_asked_for_the_time_that_is_left() -> None:
+    one, other = push(-1.0, hold=2.0, drag=1.5), push(1.7, hold=2.0, drag=1.5)
+    tug, whole = moving(0.05, 0.3), moving(0.05, 0.3)
+    left = tug.advance(0.05, one, other, until_rest=True)
+    assert 0.0 < left < 0.05 and tug.left == 0.0
+    assert tug.advance(left, one, other) == whole.advance(0.05, one, other) == 0.0
+    assert state(tug) == pytest.approx(state(whole), abs=1e-9)
