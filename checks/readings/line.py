@@ -288,12 +288,12 @@ for _ in range(40):
 
 
 @functools.lru_cache(maxsize=512)
-def true_counts(table: str, seed: int, serial: int) -> Truth:
-    """Read what each eye of a tug sees over paper and over the line of a table.
+def true_counts(table: str, seed: int, serial: int, day: str) -> Truth:
+    """Read what each eye of a tug sees over paper and over the line of a table, on a day.
 
     The tug is set down across the straight of the line that is nearest to the start, where the
     room is as bright as there, so that the row of eyes lies along the line; then farther on, so
-    that the row lies beside it.
+    that the row lies beside it.  Each day lights the room in its own way.
     """
     laid = make_table(table, seed)
     line = laid.line
@@ -308,7 +308,7 @@ def true_counts(table: str, seed: int, serial: int) -> Truth:
         back = beside - _AHEAD
         start = (x + back * math.cos(left), y + back * math.sin(left), left)
         stared = run_trial(
-            program, table=table, seed=seed, serial=serial, seconds=0.05, start=start,
+            program, table=table, seed=seed, serial=serial, day=day, seconds=0.05, start=start,
             whose=Whose.KIT,
         )  # fmt: skip
         means = [statistics.fmean(look.value for look in looks(stared, eye)) for eye in range(4)]
