@@ -2,20 +2,28 @@
 
 from __future__ import annotations
 
-from ...readings.line import LOST
+from ...readings.line import LOST, junction
 from ...readings.motion import at_rest
 from ...readings.rest import busy
-from ...task import Criterion, Finding, Mistake, share
-from ..trials import judged
+from ...task import Clues, Criterion, Evidence, Finding, Mistake, share
+from ..trials import judged, known
 from . import eyes, steering
 from .trial import Trial
 
-__all__ = ["ASKED_LOST", "START", "came", "close", "goes_all_the_way", "stopped"]
+__all__ = [
+    "ASKED_LOST", "START", "at_junction", "came", "close", "goes_all_the_way", "stopped",
+    "stops_at_junction",
+]  # fmt: skip
 
 LEAST_M = 0.3
 """Way along the line that is more than luck, in m."""
 ASKED_LOST = f"never more than {1000 * LOST:.0f} mm off it"
 _NO_WAY = "did not get under way"
+_AT_JUNCTION = 0.05
+"""So near to the junction, in m, a tug that stopped has stopped at it."""
+_BESIDE = 0.007
+"""The row of eyes so far off the line, in m, all four may be dark at a junction: the outer eye
+stands 18 mm from the middle, the line's edge 9 mm, and the spot is 4 mm across."""
 
 
 def came(one: Trial) -> str:
@@ -67,6 +75,31 @@ def stopped(one: Trial) -> Finding:
     if not at_rest(one.recording):
         return Finding(0.0, "still moving at the end")
     return Finding(1.0, "at rest, motors off")
+
+
+def stops_at_junction(one: Trial) -> Clues:
+    """Tell of a stop at the junction."""
+    where, went = junction(one.went.table), one.went
+    if where is None or not at_rest(one.recording) or went.end is not None:
+        return
+    off, aside = abs(went.gone[-1] - where), abs(went.aside[-1])
+    if off >= _AT_JUNCTION:
+        return
+    words = f"it stopped {1000 * off:.0f} mm from the junction, "
+    if aside < _BESIDE:
+        yield words + "where only the eyes of one side and the middle are dark"
+    else:
+        yield Evidence(
+            words + f"{1000 * aside:.0f} mm aside of the line, where the fourth eye may see it too",
+            "come to the junction in the middle of the line: steer more for the same error, or let "
+            "the effort be more even; only then are no more than three eyes dark there.",
+        )
+
+
+at_junction = known(
+    "the junction is taken for the bar",
+    "at the junction the eyes of one side and the middle are dark; a bar darkens all four.",
+)(stops_at_junction)
 
 
 START: tuple[Mistake, ...] = (

@@ -56,7 +56,15 @@ SLIPS = (
          ("It stops at the bar",),
          exact(("        if min(shares) >= 0.5:", "        if sum(s > 0.5 for s in shares) >= 3:"),
                ("time.sleep_ms(300)\n[p.deinit() for p in pwm]", ""))),
-    Slip("drives back from the bar", "",
+    Slip("drives on through the lock after two seconds", "does not stay at the bar", (AT_BAR,),
+         exact(("for pwm in LEFT + RIGHT:", "drive(0, 0)\ntime.sleep(2)\ndrive(0.4, 0.4)\n"
+                "time.sleep(1)\nfor pwm in LEFT + RIGHT:")),
+         exact(("[p.deinit() for p in pwm]", "time.sleep(2)\nefforts(0.4, 0.4)\n"
+                "time.sleep(1)\n[p.deinit() for p in pwm]")),
+         exact(("time.sleep_ms(400)\n", "time.sleep(2)\nrun(400, 400)\ntime.sleep(1)\n")),
+         exact(("time.sleep_ms(500)\n", "time.sleep(2)\nlb.duty(614)\nrb.duty(614)\n"
+                "time.sleep(1)\n"))),
+    Slip("drives back from the bar", "does not stay at the bar",
          ("It stops at the bar",),
          exact(("for pwm in LEFT + RIGHT:", "drive(-0.5, -0.5)\n"
                 "time.sleep_ms(1500)\n"
