@@ -25,6 +25,7 @@ __all__ = [
     "LOST",
     "SEEN",
     "TOP_COUNT",
+    "UNDER_WAY",
     "Course",
     "Look",
     "Truth",
@@ -46,7 +47,7 @@ LOST = 0.040
 """Off the line by more than this, in m, the tug has lost it."""
 _AHEAD = 0.044
 """The row of eyes ahead of the axle, in m (the tug's drawing)."""
-_UNDER_WAY = 0.10
+UNDER_WAY = 0.10
 """After so much way along the line, in m, following has begun: what was before is calibrating."""
 _EDGE = 0.012
 """So far before a bar's middle, in m, the eyes may see it: 9 mm of bar, the spot, some noise."""
@@ -236,7 +237,7 @@ def course(recording: Recording) -> Course:
     ]
     aside = [place.offset for place in places]
     goal = line.length if line.closed else stop_bars(table)[0] - _start_along(table)
-    begin = next((k for k, far in enumerate(gone) if far > _UNDER_WAY), None)
+    begin = next((k for k, far in enumerate(gone) if far > UNDER_WAY), None)
     span = range(len(rows) if begin is None else begin, len(rows))
     lost = next((k for k in span if abs(aside[k]) > LOST), None)
     there = goal if line.closed else goal - _EDGE

@@ -8,7 +8,14 @@ from ...task import Clues, Criterion, Finding, Run, Task, share
 from ...words import told_apart
 from ..trials import judged, known
 from . import steering
-from .following import START, at_junction, close, goes_all_the_way, stops_at_junction
+from .following import (
+    ASKED_FROM,
+    START,
+    at_junction,
+    close,
+    goes_all_the_way,
+    stops_at_junction,
+)
 from .trial import Line, Trial, bound
 
 __all__ = ["FOLLOW"]
@@ -50,11 +57,14 @@ def _smooth(one: Trial) -> Finding:
 
 
 fast = Criterion(
-    "It is fast", 3, judged(_fast), asks=f"{FAST:.2f} m/s or more on average, to the stop bar"
-)
+    "It is fast", 3, judged(_fast),
+    asks=f"{FAST:.2f} m/s or more on average, timed {ASKED_FROM} up to the stop bar; a tug that "
+    f"does not get there, up to where it lost the line or to the end of the {SECONDS:.0f} s",
+)  # fmt: skip
 smooth = Criterion(
     "It is smooth", 3, judged(_smooth),
-    asks=f"at most {SMOOTH:.0f} degrees a metre of turning to and fro beyond the line's own",
+    asks=f"at most {SMOOTH:.0f} degrees a metre of turning to and fro beyond the line's own, "
+    f"{ASKED_FROM}: the swings of calibrating do not count",
 )  # fmt: skip
 
 

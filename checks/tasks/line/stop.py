@@ -11,7 +11,7 @@ from ...readings.rest import busy
 from ...task import Clues, Criterion, Finding, Run, Task, share
 from ..trials import judged, known
 from . import steering
-from .following import ASKED_LOST, START, at_junction, came, stopped
+from .following import ASKED_WAY, START, at_junction, came, covered, stopped
 from .trial import Line, Trial, bound
 
 __all__ = ["STOP"]
@@ -28,11 +28,10 @@ _RESTED = 0.1
 def _gets_there(one: Trial) -> Finding:
     """Judge the way to just before the bar, whatever comes after."""
     went = one.went
-    there = went.goal - NEAR_BAR
-    far = min(went.share * went.goal, there)
+    part = covered(one, went.goal - NEAR_BAR)
     return Finding(
-        share(1 - far / there, full=0.0, none=0.8),
-        "came to the bar" if far >= there else came(one) + " to the bar",
+        part,
+        "came to the bar" if part == 1.0 else came(one) + " to the bar",
         at=went.t[went.lost] if went.lost is not None else None,
     )
 
@@ -55,8 +54,8 @@ def _at_bar(one: Trial) -> Finding:
 
 gets_there = Criterion(
     "It follows the line to the bar", 2, judged(_gets_there), essential=True,
-    asks=f"along the line to the first stop bar within {SECONDS:.0f} s, {ASKED_LOST}; the first "
-    "fifth of the way earns nothing",
+    asks=f"along the line to the first stop bar within {SECONDS:.0f} s, calibrating included, "
+    f"{ASKED_WAY}",
 )  # fmt: skip
 at_bar = Criterion(
     "It stops at the bar", 4, judged(_at_bar),
