@@ -1,4 +1,4 @@
-from tests.checks.slips import Slip, drop, exact, put, swap
+from tests.checks.slips import Slip, drop, exact, put, swap, where
 
 THERE, AT_BAR, OFF = (
     "It follows the line to the bar", "It stops at the bar", "The motors are off",
@@ -44,9 +44,10 @@ SLIPS = (
          put(r"^EFFORT = 0\.\d+", "EFFORT = 0.24"), put(r"0\.45 ([-+]) 0\.12", r"0.22 \1 0.06")),
     Slip("mistypes a name", "the program stopped with an error", (THERE,),
          put(r"ADC\.ATTN_11DB", "ADC.ATTN_11")),
+    # Only where the threshold is fixed: who calibrates may do without, on a tug whose white is low.
     Slip("leaves the attenuation as it is", "attenuation not set",
          ("It stops at the bar",),
-         exact(("eyes = [ADC(Pin(n), atten=ADC.ATTN_11DB) for n in (36, 39, 34, 35)]", "eyes = [ADC(Pin(n)) for n in (36, 39, 34, 35)]"))),
+         where(r"a and b and c and d", put(r", atten=ADC\.ATTN_11DB", ""))),
     Slip("stops by the clock", "",
          ("It stops at the bar",),
          exact(("while True:", "begin = time.ticks_ms()\n"
