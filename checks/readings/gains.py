@@ -64,7 +64,7 @@ def law(recording: Recording) -> Law | None:
 def _rows(recording: Recording) -> list[tuple[float, float, float]]:
     """Give position (mm), its rate (mm/s) and half the steering of each round of a loop."""
     went = course(recording)
-    truth = true_counts(recording.table, recording.seed, recording.serial)
+    truth = true_counts(recording.table, recording.seed, recording.serial, recording.day)
     if not went.steering:
         return []
     begin, end = went.t[went.steering[0]], went.t[went.steering[-1]]

@@ -25,6 +25,7 @@ __all__ = [
     "LOST",
     "SEEN",
     "TOP_COUNT",
+    "UNDER_WAY",
     "Course",
     "Look",
     "Truth",
@@ -46,7 +47,7 @@ LOST = 0.040
 """Off the line by more than this, in m, the tug has lost it."""
 _AHEAD = 0.044
 """The row of eyes ahead of the axle, in m (the tug's drawing)."""
-_UNDER_WAY = 0.10
+UNDER_WAY = 0.10
 """After so much way along the line, in m, following has begun: what was before is calibrating."""
 _EDGE = 0.012
 """So far before a bar's middle, in m, the eyes may see it: 9 mm of bar, the spot, some noise."""
@@ -236,7 +237,7 @@ def course(recording: Recording) -> Course:
     ]
     aside = [place.offset for place in places]
     goal = line.length if line.closed else stop_bars(table)[0] - _start_along(table)
-    begin = next((k for k, far in enumerate(gone) if far > _UNDER_WAY), None)
+    begin = next((k for k, far in enumerate(gone) if far > UNDER_WAY), None)
     span = range(len(rows) if begin is None else begin, len(rows))
     lost = next((k for k in span if abs(aside[k]) > LOST), None)
     there = goal if line.closed else goal - _EDGE
@@ -288,12 +289,12 @@ for _ in range(40):
 
 
 @functools.lru_cache(maxsize=512)
-def true_counts(table: str, seed: int, serial: int) -> Truth:
-    """Read what each eye of a tug sees over paper and over the line of a table.
+def true_counts(table: str, seed: int, serial: int, day: str) -> Truth:
+    """Read what each eye of a tug sees over paper and over the line of a table, on a day.
 
     The tug is set down across the straight of the line that is nearest to the start, where the
     room is as bright as there, so that the row of eyes lies along the line; then farther on, so
-    that the row lies beside it.
+    that the row lies beside it.  Each day lights the room in its own way.
     """
     laid = make_table(table, seed)
     line = laid.line
@@ -308,7 +309,7 @@ def true_counts(table: str, seed: int, serial: int) -> Truth:
         back = beside - _AHEAD
         start = (x + back * math.cos(left), y + back * math.sin(left), left)
         stared = run_trial(
-            program, table=table, seed=seed, serial=serial, seconds=0.05, start=start,
+            program, table=table, seed=seed, serial=serial, day=day, seconds=0.05, start=start,
             whose=Whose.KIT,
         )  # fmt: skip
         means = [statistics.fmean(look.value for look in looks(stared, eye)) for eye in range(4)]

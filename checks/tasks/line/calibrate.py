@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from ...readings.line import EYE_PINS, SEEN, TOP_COUNT
 from ...readings.motion import at_rest
 from ...readings.rest import busy
-from ...task import Clues, Criterion, Finding, Run, Task, criterion, share
+from ...task import Clues, Criterion, Finding, Run, Task, criterion, mistake, share
 from ..trials import judged, known
 from . import eyes
 from .report import reported
@@ -89,12 +89,11 @@ white, black = REPORTS = _reports("white"), _reports("black")
 
 
 def _back(one: Trial) -> Finding:
-    aside = abs(one.went.aside[-1])
     if on := busy(one.recording):
         return Finding(0.0, on)
     if not at_rest(one.recording):
         return Finding(0.0, "still moving at the end")
-    if aside > SEEN:
+    if (aside := abs(one.went.aside[-1])) > SEEN:
         return Finding(0.0, f"the row of eyes ended {1000 * aside:.0f} mm off the line")
     return Finding(1.0, "at rest, the line beneath the eyes")
 
@@ -128,26 +127,12 @@ def scale_u16(one: Trial) -> Clues:
 def exchanged(one: Trial) -> Clues:
     found = reported(one.recording)
     turned = [
-        report.white > report.black and all(_was_read(one, eye, number) for number in report)
-        for eye, report in found.items()
+        white > black and _was_read(one, eye, white) and _was_read(one, eye, black)
+        for eye, (white, black) in found.items()
     ]
     if found and all(turned):
         eye, report = next(iter(found.items()))
         yield f"eye {eye} was reported with white {report.white:g} above black {report.black:g}"
-
-
-@known(
-    "the lists still hold what they began with",
-    "white begins at 4095 and black at 0; in each round: `white[k] = min(white[k], count)`, "
-    "`black[k] = max(black[k], count)`; print after the swing.",
-    explains=REPORTS,
-)
-def never_kept(one: Trial) -> Clues:
-    for eye, (white, black) in reported(one.recording).items():
-        kept = [f"white {white:g}"] * (white in (0, TOP_COUNT))
-        kept += [f"black {black:g}"] * (black in (0, TOP_COUNT))
-        if kept and one.counts[eye]:
-            yield f"eye {eye} was reported with {' and '.join(kept)}, which no eye reads"
 
 
 @known(
@@ -156,8 +141,7 @@ def never_kept(one: Trial) -> Clues:
     costs=REPORTS,
 )
 def no_lines(one: Trial) -> Clues:
-    found = reported(one.recording)
-    lines = [text for _, text in one.recording.printed]
+    found, lines = reported(one.recording), [text for _, text in one.recording.printed]
     if len(found) < len(EYE_PINS) and (lines or one.finished):
         shown = f"the first line printed was {lines[0][:60]!r}" if lines else "nothing was printed"
         yield f"{len(found)} of 4 eyes were reported as {FORM}; {shown}"
@@ -175,6 +159,20 @@ def still_busy(one: Trial) -> Clues:
         yield f"after {SECONDS:.0f} s the program was still running, and had printed nothing"
 
 
+@mistake(
+    "the same numbers on two tugs",
+    "print `white[k]` and `black[k]`, read in this run, and no numbers that stand in the program.",
+    explains=REPORTS,
+)
+def copied(seen: Line) -> Clues:
+    one, other = (reported(trial.recording) for trial in seen.trials)
+    numbers = [number for report in one.values() for number in report]
+    # What a list begins with is alike on all tugs too, and is another mistake.
+    if numbers and one == other and not {0, TOP_COUNT} & {*numbers}:
+        told = ", ".join(f"{number:g}" for number in numbers)
+        yield f"both runs reported {told}, the same to the last count, though eyes and ink differ"
+
+
 @known(
     "same numbers for unequal eyes",
     "keep a lowest and a highest count for each eye: a list of four, not one for all.",
@@ -182,7 +180,9 @@ def still_busy(one: Trial) -> Clues:
 )
 def alike(one: Trial) -> Clues:
     found, paper = reported(one.recording), one.truth.white
-    if len(found) == 4 and len(set(found.values())) == 1 and max(paper) - min(paper) > NEAR:
+    if len(found) < 4 or len(set(found.values())) > 1 or max(paper) - min(paper) <= NEAR:
+        return
+    if all(any(_was_read(one, eye, number) for eye in range(4)) for number in found[0]):
         yield (
             f"all four eyes were reported as {found[0].white:g} and {found[0].black:g}, "
             f"but over the paper they read {min(paper):.0f} to {max(paper):.0f}"
@@ -205,6 +205,23 @@ def other_order(one: Trial) -> Clues:
     best = min(itertools.permutations(range(4)), key=misfit)
     if misfit(range(4)) > 200 and misfit(best) < 0.3 * misfit(range(4)):
         yield "the numbers fit the eyes in the order " + ", ".join(map(str, best))
+
+
+@known(
+    "the lists still hold what they began with",
+    "white begins at 4095 and black at 0; in each round: `white[k] = min(white[k], count)`, "
+    "`black[k] = max(black[k], count)`; print after the swing.",
+    explains=REPORTS,
+)
+def never_kept(one: Trial) -> Clues:
+    for eye, report in reported(one.recording).items():
+        kept = [
+            f"{colour} {number:g}"
+            for colour, number in zip(report._fields, report, strict=True)
+            if number in (0, TOP_COUNT) and not _was_read(one, eye, number)
+        ]
+        if kept and one.counts[eye]:
+            yield f"eye {eye} was reported with {' and '.join(kept)}, which it never read"
 
 
 @known(
@@ -248,9 +265,8 @@ def small_swing(one: Trial) -> Clues:
 def not_extreme(one: Trial) -> Clues:
     for eye, report in reported(one.recording).items():
         counts = one.counts[eye]
-        if not counts or max(counts) - min(counts) <= 500:
-            continue
-        if report.white - min(counts) > 150 or max(counts) - report.black > 150:
+        saw_both = counts and max(counts) - min(counts) > 500
+        if saw_both and max(report.white - min(counts), max(counts) - report.black) > 150:
             yield (
                 f"eye {eye} was reported as {report.white:g} and {report.black:g}, though it "
                 f"had read {min(counts)} to {max(counts)}"
@@ -263,8 +279,7 @@ def not_extreme(one: Trial) -> Clues:
     costs=[on_line],
 )
 def off_line(one: Trial) -> Clues:
-    aside = abs(one.went.aside[-1])
-    if aside > SEEN:
+    if (aside := abs(one.went.aside[-1])) > SEEN:
         yield f"the row of eyes ended {1000 * aside:.0f} mm off the line"
 
 
@@ -276,7 +291,7 @@ CALIBRATE = Task(
     criteria=(sees_both, *REPORTS, on_line),
     mistakes=(
         *eyes.READING, eyes.no_eye, *eyes.DRIVING, eyes.no_sleep, eyes.read_once, scale_u16,
-        exchanged, never_kept, no_lines, still_busy, alike, other_order, fixed,
+        exchanged, no_lines, still_busy, copied, alike, other_order, never_kept, fixed,
         small_swing, not_extreme,
         *bound([eyes.left_on], costs=[on_line]), off_line,
     ),

@@ -2,20 +2,33 @@
 
 from __future__ import annotations
 
-from ...readings.line import LOST
+from ...readings.line import LOST, UNDER_WAY, junction
 from ...readings.motion import at_rest
 from ...readings.rest import busy
-from ...task import Criterion, Finding, Mistake, share
-from ..trials import judged
+from ...task import Clues, Criterion, Evidence, Finding, Mistake, share
+from ..trials import judged, known
 from . import eyes, steering
 from .trial import Trial
 
-__all__ = ["ASKED_LOST", "START", "came", "close", "goes_all_the_way", "stopped"]
+__all__ = [
+    "ASKED_FROM", "ASKED_WAY", "START", "at_junction", "came", "close", "covered",
+    "goes_all_the_way", "stopped", "stops_at_junction",
+]  # fmt: skip
 
 LEAST_M = 0.3
 """Way along the line that is more than luck, in m."""
-ASKED_LOST = f"never more than {1000 * LOST:.0f} mm off it"
+ASKED_WAY = (
+    f"the middle of the row of eyes never more than {1000 * LOST:.0f} mm off it; the share of the "
+    f"way that was covered counts, once that is {LEAST_M:g} m or more"
+)
+ASKED_FROM = f"from {100 * UNDER_WAY:.0f} cm along the line on"
+"""Where following has begun; what is before, the swings of calibrating too, does not count."""
 _NO_WAY = "did not get under way"
+_AT_JUNCTION = 0.05
+"""So near to the junction, in m, a tug that stopped has stopped at it."""
+_BESIDE = 0.007
+"""The row of eyes so far off the line, in m, all four may be dark at a junction: the outer eye
+stands 18 mm from the middle, the line's edge 9 mm, and the spot is 4 mm across."""
 
 
 def came(one: Trial) -> str:
@@ -27,16 +40,22 @@ def came(one: Trial) -> str:
     return f"lost the line after {far}" if went.lost is not None else f"came {far}"
 
 
+def covered(one: Trial, goal: float) -> float:
+    """Give the share of a way of so many m that was covered; 0 where it may be luck."""
+    far = one.went.share * one.went.goal
+    return min(far / goal, 1.0) if far >= LEAST_M else 0.0
+
+
 def goes_all_the_way(title: str, points: float, asks: str) -> Criterion:
     """Make the criterion of the way along the line: its share counts, from `LEAST_M` on."""
 
     def judge(one: Trial) -> Finding:
         went = one.went
-        part = 1.0 if went.end is not None else min(0.95, went.share)
+        part = 1.0 if went.end is not None else min(0.95, covered(one, went.goal))
         at = went.t[went.lost] if went.lost is not None else None
-        return Finding(part if went.share * went.goal >= LEAST_M else 0.0, came(one), at=at)
+        return Finding(part, came(one), at=at)
 
-    asks += f", {ASKED_LOST}; what was covered counts, from {LEAST_M:g} m on"
+    asks += f", calibrating included, {ASKED_WAY}"
     return Criterion(title, points, judged(judge), essential=True, asks=asks)
 
 
@@ -56,7 +75,7 @@ def close(title: str, points: float, full: float, none: float) -> Criterion:
             at=went.t[k],
         )
 
-    asks = f"the middle of the row of eyes within {1000 * full:.0f} mm of the line, all the way"
+    asks = f"the middle of the row of eyes within {1000 * full:.0f} mm of the line, {ASKED_FROM}"
     return Criterion(title, points, judged(judge), asks=asks)
 
 
@@ -67,6 +86,31 @@ def stopped(one: Trial) -> Finding:
     if not at_rest(one.recording):
         return Finding(0.0, "still moving at the end")
     return Finding(1.0, "at rest, motors off")
+
+
+def stops_at_junction(one: Trial) -> Clues:
+    """Tell of a stop at the junction."""
+    where, went = junction(one.went.table), one.went
+    if where is None or not at_rest(one.recording) or went.end is not None:
+        return
+    off, aside = abs(went.gone[-1] - where), abs(went.aside[-1])
+    if off >= _AT_JUNCTION:
+        return
+    words = f"it stopped {1000 * off:.0f} mm from the junction, "
+    if aside < _BESIDE:
+        yield words + "where only the eyes of one side and the middle are dark"
+    else:
+        yield Evidence(
+            words + f"{1000 * aside:.0f} mm aside of the line, where the fourth eye may see it too",
+            "come to the junction in the middle of the line: steer more for the same error, or let "
+            "the effort be more even; only then are no more than three eyes dark there.",
+        )
+
+
+at_junction = known(
+    "the junction is taken for the bar",
+    "at the junction the eyes of one side and the middle are dark; a bar darkens all four.",
+)(stops_at_junction)
 
 
 START: tuple[Mistake, ...] = (

@@ -260,8 +260,8 @@ def biased(one: Trial) -> Clues:
 )
 def astray(one: Trial) -> Clues:
     went, where = one.went, junction(one.went.table)
-    if where is None or went.end is not None:
-        return
+    if where is None or went.end is not None or any(stopped_on_its_way(one)):
+        return  # who stopped there was not led away
     far = max(went.gone[: went.last + 1])
     if abs(far - where) <= 0.06 and abs(went.aside[went.last]) >= 0.025:
         yield f"it came {far:.2f} m along the line, and at {where:.2f} m the side line leaves it"

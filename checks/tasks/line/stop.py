@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import math
+
 from robotsim.table import stop_bars
 
-from ...readings.line import junction
-from ...readings.motion import at_rest, still_braked, still_driven
+from ...readings.motion import SIDES, STILL, at_rest, still_braked, still_driven
 from ...readings.rest import busy
 from ...task import Clues, Criterion, Finding, Run, Task, share
 from ..trials import judged, known
 from . import steering
-from .following import ASKED_LOST, START, came, stopped
+from .following import ASKED_WAY, START, at_junction, came, covered, stopped
 from .trial import Line, Trial, bound
 
 __all__ = ["STOP"]
@@ -20,18 +21,23 @@ NEAR_BAR, FAR_OFF = 0.020, 0.09
 """So far off the bar's middle, in m, earns all, and nothing."""
 _OVER = 0.015
 """A stop so far past the bar's middle, in m, was late."""
+_RESTED = 0.1
+"""A tug that stood for so long, in s, had stopped."""
 
 
 def _gets_there(one: Trial) -> Finding:
     """Judge the way to just before the bar, whatever comes after."""
     went = one.went
-    there = went.goal - NEAR_BAR
-    far = min(went.share * went.goal, there)
+    part = covered(one, went.goal - NEAR_BAR)
     return Finding(
-        share(1 - far / there, full=0.0, none=0.8),
-        "came to the bar" if far >= there else came(one) + " to the bar",
+        part,
+        "came to the bar" if part == 1.0 else came(one) + " to the bar",
         at=went.t[went.lost] if went.lost is not None else None,
     )
+
+
+def _past(far: float) -> str:
+    return f"{1000 * abs(far):.0f} mm {'past' if far > 0 else 'short of'} the bar's middle"
 
 
 def _at_bar(one: Trial) -> Finding:
@@ -39,8 +45,7 @@ def _at_bar(one: Trial) -> Finding:
     if went.lost is not None:
         return Finding(0.0, "lost the line", at=went.t[went.lost])
     past = went.gone[-1] - went.goal
-    way = "past" if past > 0 else "short of"
-    words = f"the row of eyes ended {1000 * abs(past):.0f} mm {way} the bar's middle"
+    words = f"the row of eyes ended {_past(past)}"
     bars = stop_bars(went.table)
     if len(bars) > 1 and abs(past - (bars[1] - bars[0])) < 0.05:
         words += ", at the second bar"
@@ -49,8 +54,8 @@ def _at_bar(one: Trial) -> Finding:
 
 gets_there = Criterion(
     "It follows the line to the bar", 2, judged(_gets_there), essential=True,
-    asks=f"along the line to the first stop bar within {SECONDS:.0f} s, {ASKED_LOST}; the first "
-    "fifth of the way earns nothing",
+    asks=f"along the line to the first stop bar within {SECONDS:.0f} s, calibrating included, "
+    f"{ASKED_WAY}",
 )  # fmt: skip
 at_bar = Criterion(
     "It stops at the bar", 4, judged(_at_bar),
@@ -74,27 +79,50 @@ def left_braked(one: Trial) -> Clues:
 
 
 @known(
-    "the junction is taken for the bar",
-    "at the junction the eyes of one side and the middle are dark; a bar darkens all four.",
-    costs=[at_bar], explains=[gets_there],
-)  # fmt: skip
-def at_junction(one: Trial) -> Clues:
-    where = junction(one.went.table)
-    if where is not None and at_rest(one.recording) and abs(one.went.gone[-1] - where) < 0.05:
-        off = 1000 * abs(one.went.gone[-1] - where)
-        yield (
-            f"it stopped {off:.0f} mm from the junction, where only the eyes of one side and the "
-            "middle are dark"
-        )
-
-
-@known(
     "motors left on at the bar", "leaving the loop does not stop the motors: stop both after it.",
     costs=[motors_off], explains=[at_bar, gets_there],
 )  # fmt: skip
 def left_on(one: Trial) -> Clues:
     if one.finished and still_driven(one.recording):
         yield f"the program ended at {one.ended_s:.2f} s, and {stopped(one).measured}"
+
+
+def _stood(one: Trial) -> int | None:
+    """Give the last sample of the tug's first rest at the bar, long enough to be meant."""
+    went, tracks = one.went, one.recording.tracks
+    first = None
+    for k in range(len(went.t) if went.begin is None else went.begin, len(went.t)):
+        still = all(abs(tracks[side][k]) <= STILL for side in SIDES)
+        if still and abs(went.gone[k] - went.goal) <= FAR_OFF:
+            first = k if first is None else first
+        elif first is not None and went.t[k] - went.t[first] >= _RESTED:
+            return k - 1
+        else:
+            first = None
+    return None
+
+
+@known(
+    "does not stay at the bar",
+    "at the bar the program is over: brake, wait 300 ms, `stop()`, and no line that drives after "
+    "that.",
+    costs=[at_bar], explains=[motors_off, gets_there],
+)  # fmt: skip
+def goes_off(one: Trial) -> Clues:
+    went, k = one.went, _stood(one)
+    most = max(range(len(went.t)), key=went.gone.__getitem__)
+    ended = f"it ended {_past(went.gone[-1] - went.goal)}"
+    if k is not None and _moved(one, k) > NEAR_BAR:
+        yield f"it stood at the bar up to {went.t[k]:.1f} s, and drove off again: {ended}"
+    elif went.end is not None and abs(went.gone[most] - went.goal) <= FAR_OFF:
+        if went.gone[most] - went.gone[-1] > NEAR_BAR:
+            yield f"it was at the bar at {went.t[most]:.1f} s, and drove back: {ended}"
+
+
+def _moved(one: Trial, k: int) -> float:
+    """Give how far the tug was at the end from where it was at a sample, in m."""
+    x, y = one.recording.tracks["x"], one.recording.tracks["y"]
+    return math.dist((x[k], y[k]), (x[-1], y[-1]))
 
 
 @known(
@@ -162,8 +190,9 @@ STOP = Task(
     runs=(Run(SECONDS, "channel"), Run(SECONDS, "channel", seed=10)),
     criteria=_EVERY,
     mistakes=(
-        *START, steering.steers_little, *steering.AWAY, at_junction, left_on, left_braked,
-        over_bar, stops_early, coasts, too_slow,
+        *START, steering.steers_little, *steering.AWAY,
+        *bound([at_junction], costs=[at_bar], explains=[gets_there]),
+        left_on, left_braked, goes_off, over_bar, stops_early, coasts, too_slow,
         *bound([steering.gain_low, *steering.ROUGHLY, steering.astray], explains=_EVERY),
     ),
     facts=Line,

@@ -38,7 +38,8 @@ class Trial:
     @cached_property
     def truth(self) -> Truth:
         """What the eyes read over paper and line, measured."""
-        return true_counts(self.recording.table, self.recording.seed, self.recording.serial)
+        made = self.recording
+        return true_counts(made.table, made.seed, made.serial, made.day)
 
     @property
     def ended_s(self) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 import math
 import re
+import statistics
 from collections.abc import Callable, Sequence
 
 import pytest
@@ -13,9 +14,9 @@ from checks import TASKS, Finding, check
 from checks.course.lessons import LESSONS
 from checks.course.source import solved, starter
 from checks.readings.gains import law
-from checks.readings.line import LOST, SEEN, course, junction, true_counts
+from checks.readings.line import LOST, SEEN, course, junction, looks, true_counts
 from checks.tasks.line.report import reported
-from robotsim import Event, Recording, make_table, run_trial
+from robotsim import Event, Recording, Whose, make_table, run_trial
 from robotsim.converter import Converter
 from robotsim.notebook import program_cell
 from robotsim.parts.quirks import Quirks
@@ -84,7 +85,7 @@ def test_true_counts_are_what_the_eyes_figures_give(seed: int, ink: float) -> No
     # the other figures invented.  The room is brighter to one side: 80 counts at most.
     light = 0.2 ** ((math.log(3.0 / 2.5) / math.log(15.0 / 2.5)) ** 2)
     for serial in (0, 7, 30):
-        quirks, truth = Quirks.of(serial), true_counts("quay", seed, serial)
+        quirks, truth = Quirks.of(serial), true_counts("quay", seed, serial, "")
         for shade, counts in ((0.9, truth.white), (ink, truth.black)):
             for eye, count in enumerate(counts):
                 pulled = quirks.eye_gain[eye] * (2.49 * light * shade + 0.30)
@@ -93,6 +94,22 @@ def test_true_counts_are_what_the_eyes_figures_give(seed: int, ink: float) -> No
                 due = (volts + board.off - 0.142) / (0.80566e-3 * board.reference / 1.1)
                 due = due if due < 2880 else board.count(volts, 3)  # beyond the bend
                 assert count == pytest.approx(due, abs=80), (serial, eye)
+
+
+def test_the_true_counts_are_those_of_the_recordings_own_day() -> None:
+    # Another day's window: 0.30 V of room light, 10 to 25 % a metre brighter to a side (invented).
+    stare = "from machine import ADC, Pin\neyes = [ADC(Pin(n), atten=3) for n in (39, 34)]\n"
+    stare += "for _ in range(40):\n    for eye in eyes:\n        eye.read()\n"
+    off, first = [], []
+    for day in ("seed 0", "one", "two", "three"):
+        made = run_trial(stare, table="quay", serial=131, seconds=0.1, day=day, whose=Whose.KIT)
+        black = true_counts("quay", 0, 131, day).black
+        for eye in (1, 2):
+            read = statistics.fmean(look.value for look in looks(made, eye))
+            off.append(abs(read - black[eye]))
+        first.append(black[1])
+    assert max(off) < 25, "a few centimetres of room light lie between"
+    assert max(first) - min(first) > 100, "and it is another count on another day"
 
 
 def test_the_held_out_tables_are_mirrored_or_inked_otherwise_than_the_shown_ones() -> None:
@@ -119,7 +136,7 @@ def test_an_eye_sees_the_line_up_to_where_the_checks_say_and_no_farther() -> Non
     # Outer eye 18 mm aside, line 9 mm to each side, spot of 2 mm: arithmetic.
     assert 0.018 + 0.009 < SEEN < 0.018 + 0.009 + 0.0025 < LOST
     table = make_table("quay")
-    white = true_counts("quay", 0, 0).white[0]
+    white = true_counts("quay", 0, 0, "").white[0]
     for off, dark in ((SEEN - 0.003, True), (SEEN + 0.002, False)):
         x, y, heading = table.start
         made = run_trial(
@@ -146,7 +163,7 @@ def test_a_report_is_read_in_any_punctuation(line: str) -> None:
 
 def test_numbers_that_were_read_on_one_tug_earn_little_on_another() -> None:
     files = solution()
-    first = true_counts("quay", 0, 7)
+    first = true_counts("quay", 0, 7, "")
     lines = "".join(
         f"print('eye {k} white {first.white[k]:.0f} black {first.black[k]:.0f}')\n"
         for k in range(4)

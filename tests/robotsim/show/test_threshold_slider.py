@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import itertools
+import re
 
 import pytest
 
 from robotsim import KitError
+from robotsim.converter import Converter
 from robotsim.parts.quirks import Quirks
+from robotsim.parts.reflectance import HEIGHT_MM, relative_light
 from robotsim.show import threshold_slider
 from robotsim.show.threshold_slider import INKS, cross, threshold_figure
 from tests.robotsim.show.test_every_picture import written
@@ -52,9 +55,21 @@ def test_texts_of_the_picture_neither_overlap_nor_leave_it(setting: tuple[int, i
 
 def test_the_words_tell_which_eyes_a_threshold_fails() -> None:
     assert "every eye tells the line from the paper" in threshold_figure(2048, 7).get_label()
-    low = threshold_figure(1200, 7).get_label()
+    # A converter's 10 counts of noise, and the light of the room, stay below 100 counts.
+    white = [_counts(7, eye, 0.9) for eye in range(4)]
+    low = threshold_figure(round(min(white[0], white[3])) - 100, 7).get_label()
     assert "eyes 0 and 3 do not tell" in low
-    assert "eye 1 reads 76" in low, "white of eye 1 on tug 7"
+    assert max(white[1], white[2]) < min(white[0], white[3]) - 200
+    lowest = int(re.search(r"eye 1 reads (\d+)", low)[1])
+    assert lowest == pytest.approx(white[1], abs=100), "white of eye 1 on tug 7"
+
+
+def _counts(serial: int, eye: int, shade: float) -> float:
+    """Give what an eye reads over a shade, as its part and the converter have it."""
+    quirks, light = Quirks.of(serial), relative_light(HEIGHT_MM)
+    pulled = quirks.eye_gain[eye] * (2.49 * light * shade + 0.30)
+    volts = 3.3 - quirks.eye_offset[eye] - pulled
+    return Converter(quirks.adc_reference, quirks.adc_off).count(volts, 3)
 
 
 def test_dark_is_drawn_exactly_where_the_count_is_above_the_threshold() -> None:

@@ -1,4 +1,4 @@
-from tests.checks.slips import Slip, drop, exact, put, swap
+from tests.checks.slips import Slip, drop, exact, put, swap, where
 
 THERE, AT_BAR, OFF = (
     "It follows the line to the bar", "It stops at the bar", "The motors are off",
@@ -44,9 +44,10 @@ SLIPS = (
          put(r"^EFFORT = 0\.\d+", "EFFORT = 0.24"), put(r"0\.45 ([-+]) 0\.12", r"0.22 \1 0.06")),
     Slip("mistypes a name", "the program stopped with an error", (THERE,),
          put(r"ADC\.ATTN_11DB", "ADC.ATTN_11")),
+    # Only where the threshold is fixed: who calibrates may do without, on a tug whose white is low.
     Slip("leaves the attenuation as it is", "attenuation not set",
          ("It stops at the bar",),
-         exact(("eyes = [ADC(Pin(n), atten=ADC.ATTN_11DB) for n in (36, 39, 34, 35)]", "eyes = [ADC(Pin(n)) for n in (36, 39, 34, 35)]"))),
+         where(r"a and b and c and d", put(r", atten=ADC\.ATTN_11DB", ""))),
     Slip("stops by the clock", "",
          ("It stops at the bar",),
          exact(("while True:", "begin = time.ticks_ms()\n"
@@ -56,7 +57,15 @@ SLIPS = (
          ("It stops at the bar",),
          exact(("        if min(shares) >= 0.5:", "        if sum(s > 0.5 for s in shares) >= 3:"),
                ("time.sleep_ms(300)\n[p.deinit() for p in pwm]", ""))),
-    Slip("drives back from the bar", "",
+    Slip("drives on through the lock after two seconds", "does not stay at the bar", (AT_BAR,),
+         exact(("for pwm in LEFT + RIGHT:", "drive(0, 0)\ntime.sleep(2)\ndrive(0.4, 0.4)\n"
+                "time.sleep(1)\nfor pwm in LEFT + RIGHT:")),
+         exact(("[p.deinit() for p in pwm]", "time.sleep(2)\nefforts(0.4, 0.4)\n"
+                "time.sleep(1)\n[p.deinit() for p in pwm]")),
+         exact(("time.sleep_ms(400)\n", "time.sleep(2)\nrun(400, 400)\ntime.sleep(1)\n")),
+         exact(("time.sleep_ms(500)\n", "time.sleep(2)\nlb.duty(614)\nrb.duty(614)\n"
+                "time.sleep(1)\n"))),
+    Slip("drives back from the bar", "does not stay at the bar",
          ("It stops at the bar",),
          exact(("for pwm in LEFT + RIGHT:", "drive(-0.5, -0.5)\n"
                 "time.sleep_ms(1500)\n"
