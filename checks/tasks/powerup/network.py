@@ -47,7 +47,8 @@ NONE_THERE = _air(_point("boathouse", -93.0))
 """Boathouse is heard, and too weak to be used."""
 OTHERS = (("lookout", "horn-and-lamp"), ("lookout", "foghorn-and-bell"))
 """What stands in another board's secrets file (invented), fewer rows than in the lesson's: one
-network with its old password and the new one. A list has room for both; a dict, whose order no board promises, keeps one."""
+network with its old password and the new one. A list has room for both; a dict, whose order no
+board promises, keeps one."""
 ELSEWHERE = _air(_point("pier"), AccessPoint(*OTHERS[1], -60.0))
 ELSEWHERE_S = LONGEST + 7.0
 RUNS = (

@@ -355,4 +355,5 @@ def test_the_office_must_learn_of_the_silence_in_time(at: float, what: Any, shar
 
 def test_motors_left_driven_at_the_end_are_found() -> None:
     made = recording(events=[*came(1.0, FAR), *motors(1.1, (0.5, 0.0), (0.5, 0.0))])
-    assert "both motors still driven at the end" in judged("radio.lost", made)["It refuses bad orders"].measured
+    found = judged("radio.lost", made)["It refuses bad orders"]
+    assert "both motors still driven at the end" in found.measured
