@@ -21,6 +21,11 @@ from .sensing import (
 
 __all__ = ["IDENTIFY"]
 
+COUNTS_A_DEGREE = 131
+"""Of the sensor's usual range: counts for one degree a second (its published sheet)."""
+SAME = 1e-3
+"""So near a printed number is the same: a raw one is whole, a scaled one has a few digits."""
+
 SECONDS = 1.5
 SETTLE_S, SETTLE_FULL = 0.100, 0.099
 """For how long, in s, it must have been awake when the rate is read."""
@@ -148,7 +153,7 @@ def _raw_is(name: str, hint: str, decode: Decode, words: str) -> Mistake:
     def look(recording: Recording) -> Iterator[str]:
         for line in printed(recording, "raw")[-1:]:
             for sample in bus(recording).samples:
-                if sample.raw != line.value and abs(decode(sample) - line.value) < 0.01:
+                if sample.raw != line.value and abs(decode(sample) - line.value) < SAME:
                     yield (
                         f"the bytes were 0x{sample.high:02x} 0x{sample.low:02x}, which is "
                         f"{sample.raw}; printed was {line.value:g}: {words}"
@@ -201,6 +206,12 @@ IDENTIFY = Task(
         *(known.bound(costs=[prints_raw], explains=[wakes_it]) for known in _wrong_register),
         printed_early,
         *(_raw_is(*how) for how in DECODINGS),
+        _raw_is(
+            "degrees a second in place of the raw number",
+            "print the number that you made of the two bytes, before it is divided by 131.",
+            lambda sample: sample.raw / COUNTS_A_DEGREE,
+            "divided by 131",
+        ),
         _raw_is(
             "the sign is lost",
             "print the number with its sign, without abs(): below 0 it is a turn to starboard.",
