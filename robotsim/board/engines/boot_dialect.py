@@ -55,6 +55,8 @@ def _spaced(text, file):
 
 def sliced(value, step):
     """Give a value whose slices may have this step, or say that the board has none."""
+    if isinstance(value, dict):  # from 3.12 on a slice could be looked up in a table
+        raise TypeError("unsupported type for __hash__: 'slice'")
     if step in (None, 1) or isinstance(value, (list, range)) or not hasattr(value, "__len__"):
         return value
     if type(value).__module__ not in ("builtins", "array"):

@@ -1,6 +1,7 @@
 """What `boot_dialect` puts into a program, node by node of its syntax tree."""
 
 import ast
+import sys
 
 from boot_values import METHOD_NAMES
 
@@ -61,9 +62,9 @@ class _Dialect(ast.NodeTransformer):
         piece = node.slice
         if not isinstance(node.ctx, ast.Load) or not isinstance(piece, ast.Slice):
             return node
-        if piece.step is None:
+        if piece.step is None and sys.version_info < (3, 12):
             return node
-        node.value = _call("__sliced__", node, node.value, piece.step)
+        node.value = _call("__sliced__", node, node.value, piece.step or ast.Constant(None))
         return node
 
     def visit_FormattedValue(self, node):

@@ -130,7 +130,9 @@ class Class(RuleBasedStateMachine):
         for user, client in self.clients:
             for message in client.messages:
                 teller = message.payload.split()[0].decode()
-                assert any(message.topic.startswith(begin) for begin in MAY_HEAR[user]), message
+                # Who may hear all below a topic hears the topic itself (MQTT 3.1.1, 4.7.1.2).
+                place = f"{message.topic}/"
+                assert any(place.startswith(begin) for begin in MAY_HEAR[user]), message
                 assert any(message.topic.startswith(begin) for begin in MAY_SAY[teller]), message
 
     @invariant()

@@ -15,7 +15,7 @@ SLIPS = (
     Slip("puts the threshold too high", "threshold outside the readings", (ROUND,),
          put(r"\(w \+ b\) / 2", "4000"), put(r"> 1700000", "> 3200000"), put(r"> 2200", "> 4000")),
     Slip("puts the threshold too low", "threshold outside the readings", (ROUND,),
-         put(r"\(w \+ b\) / 2", "100"), put(r"> 1700000", "> 100000"), put(r"> 2200", "> 100"),
+         put(r"\(w \+ b\) / 2", "-1"), put(r"> 1700000", "> 100000"), put(r"> 2200", "> 100"),
          put(r"HALF = 2250", "HALF = 100")),
     Slip("takes long rounds", "loop too slow", (ROUND,),
          put(r"sleep_ms\((15|20|30|40)\)", "sleep_ms(250)"), put(r"freq=40,", "freq=4,")),
