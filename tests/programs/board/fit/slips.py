@@ -47,9 +47,10 @@ SLIPS = (
     Slip("leaves the motors on", "motors left on", (STOPS,),
          put(r"^(finally:\n    for pwm in motors:\n) +pwm\.duty_u16\(0\)", r"\1        pass"),
          drop(r"tug\.stop\(\)"), drop(r"κινητήρας\.duty_u16\(0\)"), drop(r"p\.duty_u16\(0\)")),
-    Slip("uses what a board has not got", "a board would stumble", (READY,),
+    # It stops here as it would on a board; the card names the error, in words that hang on the style.
+    Slip("uses what a board has not got", "", (READY,),
          put(r"^([ ]*)(np\[0\], np\[1\]|lamps\[0\] =|tug\.light\(0|φως\(0)|^(    )(φως\(0)",
-             r'\1\3print(range(3) == range(3))\n\1\3\2\4')),
+             r'\1\3print("7".zfill(4))\n\1\3\2\4')),
     Slip("writes what the compiler refuses", "does not compile for a board", (COMPILES,),
          put(r"^([ ]*)(np\[0\], np\[1\]|lamps\[0\] =|tug\.light\(0|lamps\[0\], lamps|φως\(0)",
              r"\1print(f'{7!a}')\n\1\2"),
