@@ -6,13 +6,12 @@ import bisect
 import math
 import random
 from collections.abc import Callable
-from dataclasses import replace
 from typing import Any
 
 from .board.faults import Restart
 from .chance import Noise
 from .converter import Converter
-from .parts import IDEAL, PARTS, Battery, Day, Drive, Lamps, MotionSensor, Servo, seed_day
+from .parts import IDEAL, PARTS, Battery, Day, Drive, Lamps, MotionSensor, Servo
 from .parts.battery import BROWN_OUT_VOLTS, RESISTANCE
 from .parts.part import Part
 from .parts.quirks import Quirks
@@ -81,7 +80,7 @@ class TugWorld:
         self.now_ns = 0
         self.day, self.charge = day, day.charge if charge is None else charge
         self.battery = Battery(self.charge)
-        luck = _luck(seed, day)
+        luck = day.luck(seed)
         self.parts: dict[str, Part] = {
             name: kind(quirks, random.Random(f"{luck} {quirks.serial} {name}"))
             for name, kind in PARTS.items()
@@ -105,7 +104,7 @@ class TugWorld:
         self.wheels.x, self.wheels.y, self.wheels.heading = start or table.start
         wheels = self.wheels
         self._hull = Hull(wheels.x, wheels.y, wheels.heading)
-        solids = _today(table, day), HULL_RADIUS, MASS, TURNING_INERTIA
+        solids = table.with_float_off(*day.float_off), HULL_RADIUS, MASS, TURNING_INERTIA
         self._bodies = Bodies(*solids, grip=2 * grip_limit())
         self._docked = self._bodies.docked
         self.happened: list[Event] = []
@@ -396,16 +395,3 @@ class TugWorld:
             name: tuple(round(value, 6) for value in column)
             for name, column in zip(self._names, columns, strict=True)
         }
-
-
-def _luck(seed: int, day: Day) -> str:
-    """Give what the parts' noise is drawn from: on a day that is not the seed's own, that too."""
-    return f"{seed}" if day.name in (IDEAL.name, seed_day(seed)) else f"{seed} {day.name}"
-
-
-def _today(table: Table, day: Day) -> Table:
-    """Give a table with the float where it happens to lie today."""
-    if table.float_start is None or day is IDEAL:
-        return table
-    x, y = (at + off for at, off in zip(table.float_start, day.float_off, strict=True))
-    return replace(table, float_start=(x, y))

@@ -112,6 +112,10 @@ class Day:
             scrub=Grain(f"scrub {text}", SCRUB),
         )
 
+    def luck(self, seed: int) -> str:
+        """Give what noise is drawn from: on a day that is not the seed's own, of that day too."""
+        return f"{seed}" if self.name in ("", seed_day(seed)) else f"{seed} {self.name}"
+
 
 IDEAL = Day()
 """The day on which nothing differs: a tug as its quirks make it, on an even floor."""

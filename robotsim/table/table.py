@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from ..errors import KitError
 from .floor import Floor
@@ -75,6 +75,12 @@ class Table:
     float_start: tuple[float, float] | None = None
     line: Track | None = None
     lots: tuple[bool, ...] = ()
+
+    def with_float_off(self, x: float, y: float) -> Table:
+        """Give the table with its float lying so far beside its place, in m; if there is one."""
+        if self.float_start is None:
+            return self
+        return replace(self, float_start=(self.float_start[0] + x, self.float_start[1] + y))
 
 
 def distance_to_line(table: Table, x: float, y: float) -> float:

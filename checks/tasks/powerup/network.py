@@ -46,9 +46,8 @@ CHANGED = _air(_point("harbour", -45.0), _point("boathouse", -72.0),
 NONE_THERE = _air(_point("boathouse", -93.0))
 """Boathouse is heard, and too weak to be used."""
 OTHERS = (("lookout", "horn-and-lamp"), ("lookout", "foghorn-and-bell"))
-"""What stands in another board's secrets file (invented), fewer rows than in the lesson's: one
-network with its old password and the new one. A list has room for both; a dict, whose order no
-board promises, keeps one."""
+"""Another board's secrets (invented), fewer rows than in the lesson: one network, with its old
+password and the new one. A list has room for both; a dict keeps one."""
 ELSEWHERE = _air(_point("pier"), AccessPoint(*OTHERS[1], -60.0))
 ELSEWHERE_S = LONGEST + 7.0
 RUNS = (
@@ -232,10 +231,9 @@ def from_secrets(seen: Search) -> Finding:
     if seen.printed_password is not None:
         return Finding(0.0, f"a password was printed at {seen.printed_password:.1f} s")
     names, got = [one.name for one in tries(seen.elsewhere)], joined(seen.elsewhere)
-    right = got is not None and got.name == OTHERS[0][0] and not {*names} & {*NAMES}
-    right = right and seen.old_password_tried
+    own = got is not None and got.name == OTHERS[0][0] and not {*names} & {*NAMES}
     asked = listed(names) if names else "none"
-    return Finding(float(right), f"asked for {asked}; joined {got.name if got else 'none'}")
+    return Finding(float(own and seen.old_password_tried), f"asked for {asked}; joined {got.name if got else 'none'}")
 
 
 @criterion(
