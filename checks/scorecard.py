@@ -114,7 +114,7 @@ class Scorecard:
         for row in self.rows:
             lines.append(
                 f"  {row.points:g}/{row.criterion.points:g}  {row.criterion.title}: "
-                f"{row.finding.measured}; asked: {row.asked}"
+                f"{row.finding.measured}{self._waits_for(row)}; asked: {row.asked}"
             )
         if self.cause and not self.full:
             for lead, cause in _causes(self.cause):
@@ -130,8 +130,7 @@ class Scorecard:
             f"<span>{self.points:g} of {self.max_points:g} points</span></div>"
             f"<table style='{_TABLE}'><thead><tr>{_HEADS}</tr></thead><tbody>"
         )
-        first = next((r.criterion.title for r in self.rows if r.criterion.essential), "")
-        body = "".join(_row_html(row, first) for row in self.rows)
+        body = "".join(_row_html(row, self._waits_for(row)) for row in self.rows)
         judged = f"<p style='{_NOTE}'>Judged: {escape(self.judged)}</p>" if self.judged else ""
         return head + body + "</tbody></table>" + self._cause_html() + judged + "</div>"
 
@@ -167,6 +166,11 @@ class Scorecard:
             self.recordings[trial], at=chosen.finding.at or 0.0, marks=marks,
             targets=self.task.targets, air=self.task.runs[trial].air,
         )  # fmt: skip
+
+    def _waits_for(self, row: Row) -> str:
+        """Say on what it hangs that a row that was met earned nothing."""
+        first = next((r.criterion.title for r in self.rows if r.criterion.essential), "")
+        return f"; does not count before this does: {first}" if row.waits else ""
 
     def _cause_html(self) -> str:
         if self.full:
@@ -212,15 +216,13 @@ def _code(text: str) -> str:
     return re.sub(r"`([^`]*)`", r"<code>\1</code>", escape(text))
 
 
-def _row_html(row: Row, first: str) -> str:
+def _row_html(row: Row, waits_for: str) -> str:
     mark = "✓" if row.full else "◐" if row.points else "·" if row.waits else "✗"
     when = "" if row.finding.at is None else f" (look at {row.finding.at:.2f} s)"
-    if row.waits:
-        when = f"; does not count before this does: {first}"
     cells = (
         f"{mark} {row.points:g}/{row.criterion.points:g}",
         row.criterion.title,
-        row.finding.measured + ("" if row.full else when),
+        row.finding.measured + (waits_for or ("" if row.full else when)),
         row.asked,
     )
     styles = (_CELL + ";white-space:nowrap", *[_CELL] * 3)

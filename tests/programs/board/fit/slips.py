@@ -51,6 +51,10 @@ SLIPS = (
     Slip("uses what a board has not got", "", (READY,),
          put(r"^([ ]*)(np\[0\], np\[1\]|lamps\[0\] =|tug\.light\(0|φως\(0)|^(    )(φως\(0)",
              r'\1\3print("7".zfill(4))\n\1\3\2\4')),
+    # Where the line is not reached here, only `ready` finds it.
+    Slip("keeps a line that a board has not got", "a board would stumble", (READY,),
+         put(r"^([ ]*)(np\[0\], np\[1\]|lamps\[0\] =|tug\.light\(0|φως\(0)",
+             r'\1if "a" > "b":\n\1    print("7".zfill(4))\n\1\2')),
     Slip("writes what the compiler refuses", "does not compile for a board", (COMPILES,),
          put(r"^([ ]*)(np\[0\], np\[1\]|lamps\[0\] =|tug\.light\(0|lamps\[0\], lamps|φως\(0)",
              r"\1print(f'{7!a}')\n\1\2"),
