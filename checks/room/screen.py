@@ -70,6 +70,7 @@ class Ear:
         client.connect_timeout = _PATIENCE_S
         client.reconnect_delay_set(*_AGAIN_S)
         client.on_connect, client.on_message = self._connected, self._message
+        client.on_subscribe = self._subscribed
         try:
             client.connect(address.host, address.port, keepalive=10)
         except (OSError, ValueError) as fault:
@@ -100,9 +101,17 @@ class Ear:
     def _connected(
         self, client: paho.Client, data: Any, flags: Any, reason: Any, properties: Any
     ) -> None:
-        if not reason.is_failure:
+        if reason.is_failure:
+            self._answer.put(str(reason))
+        else:
             client.subscribe(f"{ROOM}/+/+", 1)
-        self._answer.put(str(reason) if reason.is_failure else "")
+
+    def _subscribed(
+        self, client: paho.Client, data: Any, number: int, reasons: Any, properties: Any
+    ) -> None:
+        # Only from here on nothing is missed.
+        refused = [str(reason) for reason in reasons if reason.is_failure]
+        self._answer.put(", ".join(refused))
 
     def _message(self, client: paho.Client, data: Any, message: paho.MQTTMessage) -> None:
         # What is too long is cut here, so that nobody's laptop fills this one's memory.

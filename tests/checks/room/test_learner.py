@@ -17,11 +17,12 @@ import pytest
 from checks import check
 from checks.room import join, join_room, leave_room, teller
 from checks.room.card import CARD, read_card
+from checks.room.model import Room
 from checks.room.post import post
 from checks.room.teller import Teller
 from robotsim import KitError
 from robotsim.live.address import read_address
-from tests.checks.room.conftest import NO_PROGRAM, TASK, UNTOLD, Place, Watch, joined, lines
+from tests.checks.room.conftest import NO_PROGRAM, TASK, UNTOLD, Place, Watch, joined
 from tests.robotsim.radio.real import RealBroker, until
 
 SHOWN = (
@@ -244,8 +245,10 @@ def test_what_could_not_be_told_is_told_later_and_the_newest_wins(
     watch.close()
     (gull,) = watch.screen.room.learners.values()
     assert gull.tasks[TASK].tries == 3
-    told = [line["what"] for line in lines(watch.screen.journal.path)]
-    assert sorted(told) == ["drive.curve", TASK]
+    # MQTT delivers at QoS 1 "at least once" (3.1.1, 4.3.2): what comes twice is not counted twice.
+    again = Room()
+    watch.screen.journal.replay(again)
+    assert [one.tasks[TASK].tries for one in again.learners.values()] == [3]
 
 
 def test_leaving_takes_back_what_was_told(
