@@ -34,6 +34,8 @@ _BOARD_AMPS = 0.08
 STEP_NS, TOUCH_NS = SAMPLE_NS, 1_000_000
 """Steps end at whole multiples of these times in ns, and where an output changes: of the second
 while something may touch, else of the first."""
+_BLOWS = 8
+"""Most blows in a step that are waited for; the solver of solid things sees to any others."""
 _SAME = 1e-9
 """Change in m, m/s and rad over a step up to which a tug on a wall has come to rest there."""
 _BUMPER_REACH = math.radians(50.0)
@@ -349,15 +351,19 @@ class TugWorld:
         hull.turn_rate = self.turn_rate
 
     def _touch(self, duration: float) -> None:
-        """Take a short step in which the hull may push and be pushed."""
-        wheels, hull = self.wheels, self._hull
+        """Take a short step in which the hull may push and be pushed: up to a blow, and on."""
+        wheels, hull, left = self.wheels, self._hull, duration
         before = wheels.left, wheels.right, wheels.x, wheels.y, wheels.heading
-        self._drive.slide(duration, self)
-        hull.drive(wheels.speed, wheels.turn_rate)
-        for touch in self._bodies.step(duration, hull):
-            self._note("touch", touch.what, round(touch.impulse, 9))
-        wheels.x, wheels.y, wheels.heading = hull.x, hull.y, hull.heading
-        wheels.pushed(duration, hull.speed, hull.turn_rate)
+        for _ in range(_BLOWS):
+            free = self._bodies.until_blow(hull, left)
+            self._slide(free, duration - left)
+            left -= free
+            if not left:
+                break
+            self._bodies.strike(hull)
+            wheels.pushed(0.0, hull.speed, hull.turn_rate)
+        else:
+            self._slide(left, duration - left)
         if self._bodies.ball is None and not self._drive.pulsed:
             after = wheels.left, wheels.right, wheels.x, wheels.y, wheels.heading
             self._leans = all(abs(b - a) < _SAME for a, b in zip(before, after, strict=True))
@@ -365,6 +371,16 @@ class TugWorld:
             touch.what in ("wall", "float") and abs(touch.bearing) < _BUMPER_REACH
             for touch in self._bodies.contacts
         )
+
+    def _slide(self, duration: float, gone: float) -> None:
+        """Live on for a part of a short step, so many s of which are gone."""
+        wheels, hull = self.wheels, self._hull
+        self._drive.slide(duration, self, gone)
+        hull.drive(wheels.speed, wheels.turn_rate)
+        for touch in self._bodies.step(duration, hull):
+            self._note("touch", touch.what, round(touch.impulse, 9))
+        wheels.x, wheels.y, wheels.heading = hull.x, hull.y, hull.heading
+        wheels.pushed(0.0 if self._bodies.struck else duration, hull.speed, hull.turn_rate)
 
     def _note(self, kind: str, *data: Any) -> None:
         self.happened.append(Event(self.now_ns, kind, data))

@@ -101,16 +101,22 @@ class Drive(Part):
         if duration > 0.0:
             self.drawn = charge / duration
 
-    def slide(self, duration: float, around: Surroundings) -> None:
+    def slide(self, duration: float, around: Surroundings, gone: float = 0.0) -> None:
         """Take a short step in which something may touch: the wheels' speeds change, not the pose.
 
         The drive's part of what `Wheels.slide` does.
+
+        Args:
+            duration: In s.
+            around: What is around the tug.
+            gone: How many s of the world's step have gone before; `drawn` and `lowest` are of both.
         """
-        wheels, self.lowest = self.wheels, around.idle_volts
+        wheels, charge = self.wheels, gone * self.drawn
+        self.lowest = min(self.lowest, around.idle_volts) if gone else around.idle_volts
         pushes = self._on_floor(wheels, duration, *self.pushes(around, duration))
         before = wheels.left, wheels.right, wheels.left_way, wheels.right_way
         wheels.slide(duration, *pushes)
-        self.drawn = self._passed(duration, *before) / duration
+        self.drawn = (charge + self._passed(duration, *before)) / (gone + duration)
 
     def stand(self, duration: float) -> None:
         """Let time in s pass over wheels whose speeds do not change: standing, or spinning."""

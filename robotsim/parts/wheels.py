@@ -126,15 +126,14 @@ class Wheels:
         """Take the hull's speeds after what it touches has pushed on it for a time in s.
 
         What it leans on pushes in the next step too, so the wheels reckon with it there: else
-        hull and rims would differ by what a step changes.  What is harder than the wheels can
-        push is a blow, and is over.
+        hull and rims would differ by what a step changes.  A blow, which takes no time, is over.
         """
         slower, turned = speed - self.speed, turn_rate - self.turn_rate
         most = _LEAN * duration * grip_limit()
         slower = min(max(slower, -most / MASS), most / MASS)
         turn = most * HULL_RADIUS / TURNING_INERTIA
         turned = min(max(turned, -turn), turn)
-        self.held_back = slower / duration, turned / duration
+        self.held_back = (slower / duration, turned / duration) if duration else (0.0, 0.0)
         self.speed, self.turn_rate, self.sliding = speed, turn_rate, True
 
     def twin(self) -> Wheels:

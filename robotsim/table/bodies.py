@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from ..units import wrap
 from .ball import BALL_MASS, BALL_RADIUS, Ball
-from .contact import Row, Speeds, resolve
+from .contact import QUIET, Row, Speeds, resolve
 from .solids import Walls, off_rod
 from .table import Table
 
@@ -160,6 +160,7 @@ class Bodies:
     Attributes:
         ball: The float, or None.
         contacts: What touches now; the impulses are those of the last step.
+        struck: Whether something struck in the last step.
     """
 
     def __init__(
@@ -171,6 +172,7 @@ class Bodies:
         self._ease: Speeds = (1 / mass, 1 / mass, 1 / inertia, 1 / BALL_MASS, 1 / BALL_MASS)
         self._walls, self._dock = Walls(table), table.dock
         self._held: frozenset[tuple[str, int]] = frozenset()
+        self._tally, self.struck = _Tally(), False
         self._known: list[tuple[str, int]] = []
         self._impulses: list[float] = []
 
@@ -242,28 +244,50 @@ class Bodies:
         Returns:
             What began to touch within the step, and what struck anew.
         """
-        tally, left, grip = _Tally(), duration, self._grip * duration
+        left, grip, self.struck = duration, self._grip * duration, False
         for turn in range(_TURNS + 1):
-            pairs = list(self._pairs(hull))
+            pairs, bounce = list(self._pairs(hull)), turn < _TURNS
             meet = [pair for pair in pairs if pair.gap <= _TOUCHING]
+            if bounce:
+                self._strike(meet, hull)
             speeds = self._speeds(hull)
-            if turn == _TURNS or any(pair.row.speed(speeds) < -1e-9 for pair in meet):
-                grip -= self._impact(meet, grip, hull, tally, bounce=turn < _TURNS)
-            elif grip and not turn:
-                grip -= self._impact([], grip, hull, tally)
-            free = left
-            if turn < _TURNS:
-                speeds = self._speeds(hull)
-                for pair in pairs:
-                    if pair.gap > _TOUCHING and (speed := pair.row.speed(speeds)) < 0.0:
-                        free = min(free, (pair.gap - 0.5 * _TOUCHING) / -speed)
+            pressed = any(pair.row.speed(speeds) < -1e-9 for pair in meet)
+            if pressed or not bounce or (grip and not turn):
+                grip -= self._impact(meet, grip, hull, bounce=bounce)
+            free = self._until(pairs, hull, left) if bounce else left
             self._move(free, hull)
             left -= free
             if left <= 0.0:
                 break
         pairs = list(self._pairs(hull))
         self._part(pairs, hull)
+        tally, self._tally = self._tally, _Tally()
         return self._tell(pairs, tally)
+
+    def until_blow(self, hull: Hull, within: float) -> float:
+        """Give the time in s until hull or float strikes something; `within` if it does not."""
+        return self._until(self._pairs(hull), hull, within, QUIET)
+
+    def _until(
+        self, pairs: Iterable[_Pair], hull: Hull, within: float, least: float = 0.0
+    ) -> float:
+        """Give the time in s until surfaces meet that approach by more than so many m/s."""
+        speeds = self._speeds(hull)
+        for pair in pairs:
+            if pair.gap > _TOUCHING and (speed := pair.row.speed(speeds)) < -least:
+                within = min(within, (pair.gap - 0.5 * _TOUCHING) / -speed)
+        return within
+
+    def strike(self, hull: Hull) -> None:
+        """Let what meets now strike, in no time."""
+        self._strike([pair for pair in self._pairs(hull) if pair.gap <= _TOUCHING], hull)
+
+    def _strike(self, meet: list[_Pair], hull: Hull) -> None:
+        """Let what meets strike, by pushes alone: a blow is over before the tyres have dragged."""
+        speeds = self._speeds(hull)
+        if any(pair.row.speed(speeds) < -QUIET for pair in meet):
+            self._impact(meet, 0.0, hull)
+            self.struck = True
 
     def _speeds(self, hull: Hull) -> Speeds:
         ball = self.ball
@@ -271,7 +295,7 @@ class Bodies:
         return hull.vx, hull.vy, hull.turn_rate, *moves
 
     def _impact(
-        self, meet: list[_Pair], grip: float, hull: Hull, tally: _Tally, *, bounce: bool = True
+        self, meet: list[_Pair], grip: float, hull: Hull, *, bounce: bool = True
     ) -> float:
         """Let what touches push, and the tyres resist; give the tyres' impulse in N s."""
         before = self._speeds(hull)
@@ -294,7 +318,7 @@ class Bodies:
             self.ball.vx, self.ball.vy = after[3:]
         self._known, self._impulses = known, [row.impulse for row in rows]
         for pair in meet:
-            tally.add(pair, -pair.row.speed(before))
+            self._tally.add(pair, -pair.row.speed(before))
         return abs(tyres.impulse)
 
     def _move(self, duration: float, hull: Hull) -> None:

@@ -11,12 +11,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-__all__ = ["Row", "Speeds", "resolve"]
+__all__ = ["QUIET", "Row", "Speeds", "resolve"]
 
 Speeds = tuple[float, float, float, float, float]
 """Hull along x, along y (m/s), turning (rad/s); float along x, along y (m/s)."""
 _ROUNDS = 40
-_QUIET = 0.01
+QUIET = 0.01
 """Approach in m/s below which nothing bounces (common practice in contact solvers)."""
 _SMALL = 1e-12
 """Impulse in N s below which a round has changed nothing."""
@@ -66,7 +66,7 @@ def resolve(rows: Sequence[Row], speeds: Speeds, ease: Speeds) -> Speeds:
     """
     approach = [row.speed(speeds) for row in rows]
     wanted = [
-        -row.bounce * speed if speed < -_QUIET else 0.0
+        -row.bounce * speed if speed < -QUIET else 0.0
         for row, speed in zip(rows, approach, strict=True)
     ]
     after = _rounds(rows, wanted, speeds, ease)

@@ -64,7 +64,7 @@ class Account:
         self.sides = drive._left, drive._right
         self.drags = drive._left.drag, drive._right.drag
         self.motion_at_first = self.motion()
-        step, contact = world._step, bodies.step
+        step, part, contact, blow = world._step, world._slide, bodies.step, bodies.strike
 
         def stepped(duration: float, touching: bool) -> None:
             rims, ways = (wheels.left, wheels.right), (wheels.left_way, wheels.right_way)
@@ -79,15 +79,26 @@ class Account:
             self.spent["others"] += (emf - RESISTANCE * amps) * rest * duration
             ways = wheels.left_way - ways[0], wheels.right_way - ways[1]
             self.wheels(duration, rims, ways)
-            if slid or wheels.sliding:
+            if not self.driven and (slid or wheels.sliding):
                 self.slip(duration, ways, hull)
 
+        def parted(duration: float, gone: float) -> None:
+            ways, hull = (wheels.left_way, wheels.right_way), (wheels.speed, wheels.turn_rate)
+            part(duration, gone)
+            ways = wheels.left_way - ways[0], wheels.right_way - ways[1]
+            self.slip(duration, ways, hull)
+
         def touched(duration: float, hull):
-            before = self.hull_energy(hull)
             self.driven = hull.speed, hull.turn_rate
+            before = self.hull_energy(hull)
             found = contact(duration, hull)
             self.spent["walls"] += before - self.hull_energy(hull)
             return found
+
+        def struck(hull) -> None:
+            before = self.hull_energy(hull)
+            blow(hull)
+            self.spent["walls"] += before - self.hull_energy(hull)
 
         on_floor = drive._on_floor
 
@@ -96,7 +107,8 @@ class Account:
             self.drags = pushes[0].drag, pushes[1].drag
             return pushes
 
-        world._step, bodies.step, drive._on_floor = stepped, touched, pushed
+        world._step, world._slide, drive._on_floor = stepped, parted, pushed
+        bodies.step, bodies.strike = touched, struck
 
     def hull_energy(self, hull) -> float:
         square = hull.vx**2 + hull.vy**2

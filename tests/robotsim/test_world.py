@@ -114,11 +114,11 @@ WALLS = {
 
 
 def ends(
-    orders: list[Order], start, times: int, serial: int, day: str
+    orders: list[Order], start, times: int, serial: int, day: str, seconds: int = 4
 ) -> tuple[float, float, float]:
     with finer(times):
         world = live(orders, start=start, serial=serial, day=day)
-        world.advance_to(4 * SECOND)
+        world.advance_to(seconds * SECOND)
     wheels = world.wheels
     return 1000 * wheels.x, 1000 * wheels.y, math.degrees(wheels.heading)
 
@@ -141,9 +141,6 @@ def test_halving_all_steps_moves_the_end_of_a_curve_by_a_hair(
     assert abs(whole[2] - halves[2]) < 0.05, "degrees"
 
 
-# A tug that leans comes to rest, and so does what a step changes. One that scrapes along a wall
-# and off it ("in a curve") does not: there what a step changes at the first blow grows, and for
-# some tugs (6, 12, 57) half the step is other by a degree, or comes off the wall the other way.
 @pytest.mark.parametrize(("serial", "day"), TUGS)
 @pytest.mark.parametrize("wall", WALLS)
 def test_halving_all_steps_hardly_turns_a_tug_that_leans_on_a_wall(
@@ -151,4 +148,20 @@ def test_halving_all_steps_hardly_turns_a_tug_that_leans_on_a_wall(
 ) -> None:
     orders, start = WALLS[wall]
     whole, halves = (ends(orders, start, times, serial, day) for times in (1, 2))
+    assert abs(whole[2] - halves[2]) < 0.2, "degrees"
+
+
+# What leans comes to rest, and so does what a step changes. What strikes a wall in a curve scrapes
+# along it first, and comes off it or stays; on the way a difference grows to the fortyfold. While a
+# blow waited for its step to begin, and tyres dragged in it, these four moved by up to 3.4 degrees,
+# and tug 12 on its ideal day came off in one of the two.
+SCRAPED = slow(0.0012, 0.4, 0.6), (1.10, 0.27, 0.65)
+
+
+@pytest.mark.parametrize("day", ["", "seed 0"])
+@pytest.mark.parametrize("serial", [3, 6, 12, 57])
+def test_halving_all_steps_hardly_turns_a_tug_that_scrapes_along_a_wall(
+    serial: int, day: str
+) -> None:
+    whole, halves = (ends(*SCRAPED, times, serial, day, seconds=2) for times in (1, 2))
     assert abs(whole[2] - halves[2]) < 0.2, "degrees"
