@@ -15,6 +15,7 @@ from robotsim import PINS, Event, Recording
 from robotsim.outputs import OUTPUT_KINDS
 
 from .task import Clues, Criterion, Evidence, Finding, Mistake, Task
+from .words import named_trials
 
 __all__ = ["COMMON", "Cause", "likeliest", "lost_points", "unsent"]
 
@@ -124,6 +125,24 @@ def unsent(recordings: Recordings) -> str | None:
     return None
 
 
+_MOTOR_PINS = {PINS[f"{side}_{way}"] for side in ("left", "right") for way in ("ahead", "back")}
+_MOTOR_HZ = 200
+"""Nobody gives a servo so many pulses a second: they were meant for a motor."""
+
+
+def _no_motor_there(recordings: Recordings) -> Clues:
+    """A pin was driven on which no motor hangs, while one of the motors' pins was never set."""
+    for name, recording in named_trials(recordings):
+        ordered = [told for told in recording.outputs() if told.ordered]
+        unset = _MOTOR_PINS - {told.pin for told in ordered}
+        if unset in (set(), _MOTOR_PINS):
+            continue
+        for pin, signal in ((told.pin, told.signal) for told in ordered if told.duty_u16):
+            fast = signal.freq_hz >= _MOTOR_HZ
+            if pin not in _MOTOR_PINS and (fast or pin not in PINS.values()):
+                yield f"{name}pin {pin} was driven, where no motor hangs, and {min(unset)} never"
+
+
 _ERROR = Mistake(
     "the program stopped with an error", "mend that line first; the rest may be right.", _raised
 )
@@ -141,6 +160,12 @@ COMMON: tuple[Mistake, ...] = (
     ),
     _ERROR,
     _IDLE,
+    Mistake(
+        "wrong pin",
+        "left motor: pins {left_ahead} (ahead) and {left_back} (back); right motor: {right_ahead} "
+        "(ahead) and {right_back} (back).".format(**PINS),
+        _no_motor_there,
+    ),
     Mistake(
         "write() forgotten",
         "np[0] = ... only notes a colour; np.write() sends all of them to the lamps.",

@@ -7,6 +7,7 @@ CI skips protects nothing.
 
 from __future__ import annotations
 
+import faulthandler
 import os
 import re
 import shutil
@@ -108,7 +109,9 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:
-    """Hold the tests that only carry the marker to the same rule."""
+    """Hold the tests that only carry the marker to the same rule; let a long test take its time."""
+    if item.get_closest_marker("long"):
+        faulthandler.cancel_dump_traceback_later()  # pytest has set it for this test already
     for name in PROGRAMS:
         if item.get_closest_marker(name):
             need_program(name)

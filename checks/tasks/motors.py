@@ -11,7 +11,6 @@ from collections.abc import Sequence
 from robotsim import PINS, Recording
 
 from ..readings.motion import (
-    MOTOR_PINS,
     SIDES,
     Phase,
     at_rest,
@@ -38,14 +37,11 @@ __all__ = [
     "percent",
     "switched_off",
     "too_many_pulses",
-    "wrong_pin",
     "wrong_scale",
 ]
 
 _MOST_OTHER_SCALE = 1023
 """The largest number of the other common scales of a duty: 0 to 1023, 0 to 255, 0 to 100."""
-_MOTOR_HZ = 200
-"""Nobody gives a servo so many pulses a second: they were meant for a motor."""
 _AT_ONCE_S = 0.02
 """What is driven for less was not meant to be driven for any time."""
 _FAST_DECAY_HZ = 3000.0
@@ -79,23 +75,6 @@ def switched_off(recording: Recording) -> tuple[float, str, float | None]:
 
 
 # -- pins and numbers --------------------------------------------------------
-
-
-@mistake(
-    "wrong pin",
-    "left motor: pins {left_ahead} (ahead) and {left_back} (back); right motor: {right_ahead} "
-    "(ahead) and {right_back} (back).".format(**PINS),
-)
-def wrong_pin(seen: Facts) -> Clues:
-    """A pin got pulses on which no motor hangs, while a motor's pin was never set."""
-    mine = {pin for pair in MOTOR_PINS.values() for pin in pair}
-    for name, recording in named_trials(seen.recordings):
-        ordered = [told for told in recording.outputs() if told.ordered]
-        unset = mine - {told.pin for told in ordered}
-        for pin, signal in ((told.pin, told.signal) for told in ordered if told.duty_u16):
-            fast = signal.freq_hz >= _MOTOR_HZ
-            if unset and pin not in mine and (fast or pin not in PINS.values()):
-                yield f"{name}pin {pin} was driven, where no motor hangs, and {min(unset)} never"
 
 
 @mistake(

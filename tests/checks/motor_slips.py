@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from tests.checks.slips import Edit, Slip, put
 
-__all__ = ["PINS_OF_OTHERS", "constant", "renumber", "wrong_pins"]
+__all__ = ["PINS_OF_OTHERS", "constant", "no_motor_there", "renumber", "wrong_pins"]
 
 
 def renumber(pins: Mapping[int, int]) -> Edit:
@@ -36,11 +36,16 @@ def _small_scale(program: str) -> str:
     return re.sub(r"\b65535\b", "1023", program) if spoilt else program
 
 
+def no_motor_there(*costs: str) -> Slip:
+    """Give the slip of a motor's pin that is another one."""
+    return Slip("takes 23 for pin 25", "wrong pin", costs, renumber({25: 23}))
+
+
 def wrong_pins(*costs: str) -> tuple[Slip, ...]:
     """Give the slips with pins and scales that cost everything, whatever the task."""
     return (
         Slip("exchanges ahead and back", "ahead and back swapped", costs, renumber(PINS_OF_OTHERS)),
-        Slip("takes 23 for pin 25", "wrong pin", costs, renumber({25: 23})),
+        no_motor_there(*costs),
         Slip(
             "gives duties up to 1023 to duty_u16", "duty in the wrong scale", costs,
             _small_scale,

@@ -174,7 +174,6 @@ def one_side_backwards(seen: Driving) -> Clues:
 
 
 ANY_TASK = (
-    motors.wrong_pin,
     motors.wrong_scale,
     motors.never_driven,
     motors.no_sleep,

@@ -140,6 +140,14 @@ def test_a_fine_pulse_where_the_coarse_scale_was_asked_earns_half() -> None:
     assert found.share == 0.5 and "cannot make" in found.measured
 
 
+def test_a_fine_number_at_another_rate_may_look_like_one_of_the_coarse_scale() -> None:
+    """At 50 a second nobody gets this number but by `duty`; at 48 `duty_ns` makes one by chance."""
+    for freq, number, share in ((48, 49 << 6, 1.0), (50, 51 << 6, 0.5)):
+        events = [order(0.0, number, freq), order(1.0, 4915), order(2.0, 94 << 6), order(3.0, 0)]
+        found = findings("arm.pulses", swung(STEPS, events))["45 degrees to starboard"]
+        assert found.share == share, found
+
+
 def test_pulses_at_another_rate_are_not_heard_and_earn_nothing_essential() -> None:
     fast = [order(k, n, 1000) for k, n in enumerate((3277, 4915, 94 << 6))]
     found = findings("arm.pulses", swung(((0.0, 0), (5.0, 0)), fast))

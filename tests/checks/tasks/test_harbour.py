@@ -106,6 +106,15 @@ def test_a_weak_effort_is_straight_enough_on_an_unequal_tug() -> None:
     assert worked("harbour.ready", ("drive(0.5, 0.5)", "drive(0.3, 0.3)"), serial=76).full
 
 
+def test_a_crooked_start_is_one_that_unlike_efforts_made() -> None:
+    """Two efforts for two unlike wheels are a straight start, and for two alike a crooked one."""
+    start, asked = "It sets off on an order", "drive(0.5, 0.5)"
+    crooked = worked("harbour.ready", (asked, "drive(0.5, 0.35)"), serial=0)
+    assert 0.5 < kept(crooked)[start] < 1
+    assert crooked.cause and crooked.cause.name == "not straight ahead"
+    assert kept(worked("harbour.ready", (asked, "drive(0.5, 0.45)"), serial=0))[start] == 1
+
+
 def test_one_report_of_a_refusal_does_not_stand_for_two_bad_orders() -> None:
     files = dict(solution("harbour"))
     files["wireless.py"] = (

@@ -326,3 +326,12 @@ def test_a_raw_number_that_was_guessed_among_many_earns_nothing() -> None:
     card = check("turn.identify", files={"identify.py": text}, serial=7)
     row = next(r for r in card.rows if r.criterion.title == "It prints one raw rate, with its sign")
     assert row.points == 0.0
+
+
+@pytest.mark.parametrize("scaled", ["raw / 131", "round(raw / 131, 3)"])
+def test_degrees_a_second_in_place_of_the_raw_number_are_named(scaled: str) -> None:
+    text = worked("turn.identify").replace('print("raw", raw)', f'print("raw", {scaled})')
+    card = check("turn.identify", files={"identify.py": text}, serial=7)
+    lost = {row.criterion.title for row in card.rows if not row.full}
+    assert lost == {"It prints one raw rate, with its sign"}
+    assert card.cause and card.cause.name == "degrees a second in place of the raw number"

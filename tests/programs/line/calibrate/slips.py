@@ -1,3 +1,4 @@
+from tests.checks.motor_slips import no_motor_there
 from tests.checks.slips import Slip, drop, exact, put
 
 BOTH, ON_LINE = "Every eye sees paper and line", "It stands on the line again"
@@ -5,6 +6,7 @@ WHITE, BLACK = "It reports the four counts of white", "It reports the four count
 FORM = "the report has not the form agreed"
 
 SLIPS = (
+    no_motor_there(ON_LINE),
     Slip("leaves the attenuation out", "attenuation not set", (BLACK,),
          put(r", atten=(ADC\.ATTN_11DB|3)", ""), drop(r"\.atten\(ADC")),
     Slip("takes the attenuation of 6 dB", "attenuation not set", (BLACK,),

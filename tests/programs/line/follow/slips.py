@@ -1,9 +1,11 @@
+from tests.checks.motor_slips import no_motor_there
 from tests.checks.slips import Slip, exact, put, swap
 
 THERE, FAST = "It follows the wave to the stop bar", "It is fast"
 SMOOTH, CLOSE = "It is smooth", "It keeps close to the line"
 
 SLIPS = (
+    no_motor_there(THERE),
     Slip("turns the sign", "correction with the wrong sign", (THERE,),
          swap("EFFORT - steer", "EFFORT + steer"), swap("0.75 - turn", "0.75 + turn"),
          swap("slow - turn", "slow + turn"), swap("760 - поворот", "760 + поворот"),

@@ -1,8 +1,10 @@
+from tests.checks.motor_slips import no_motor_there
 from tests.checks.slips import Slip, drop, exact, put, swap
 
 ROUND, KEEPS, STOPS = "It goes round the quay", "It keeps to the line", "It stops at the end"
 
 SLIPS = (
+    no_motor_there(ROUND),
     Slip("leaves the attenuation out", "attenuation not set", (ROUND,),  # counts may be told apart
          lambda p: p.replace(", atten=ADC.ATTN_11DB", "") if "read_uv" in p else p),
     Slip("turns the sign", "correction with the wrong sign", (ROUND,),

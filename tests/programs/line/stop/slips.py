@@ -1,3 +1,4 @@
+from tests.checks.motor_slips import no_motor_there
 from tests.checks.slips import Slip, drop, exact, put, swap, where
 
 THERE, AT_BAR, OFF = (
@@ -5,6 +6,7 @@ THERE, AT_BAR, OFF = (
 )  # fmt: skip
 
 SLIPS = (
+    no_motor_there(THERE),
     Slip("turns the sign", "correction with the wrong sign", (THERE, AT_BAR),
          swap("EFFORT - steer", "EFFORT + steer"), swap("0.48 - turn", "0.48 + turn"),
          swap("0.45 - 0.12", "0.45 + 0.12"), swap("470 - turn", "470 + turn"),

@@ -1,5 +1,6 @@
 """Slips in `powerup.presses`."""
 
+from tests.checks.motor_slips import no_motor_there
 from tests.checks.slips import Slip, drop, exact, put
 
 FEELS, FIVE, ONCE = (
@@ -17,6 +18,7 @@ def back(ms):
 
 
 SLIPS = (
+    no_motor_there(FEELS),
     Slip(
         "leaves the pull-up out", "bumper without its pull-up", (ONCE,), put(r", Pin\.PULL_UP", "")
     ),

@@ -1,5 +1,6 @@
 """Slips in `powerup.start`."""
 
+from tests.checks.motor_slips import no_motor_there
 from tests.checks.slips import Slip, drop, exact, put
 
 UNDER_WAY, FIRST, HANDS = (
@@ -31,6 +32,7 @@ def effort(plain):
 
 
 SLIPS = (
+    no_motor_there(UNDER_WAY),
     Slip(
         "makes each PWM without a duty", "motors jump when their PWM is made", (FIRST,),
         put(r"\(Pin\(n\), freq=(1000|800), duty(_u16)?=0", r"(Pin(n), freq=\1"),

@@ -1,5 +1,6 @@
 """Slips of `radio.helm`."""
 
+from tests.checks.motor_slips import no_motor_there
 from tests.checks.slips import Slip, drop, put
 
 OBEYS, SPEED, RADIUS, ENDS, REFUSES = (
@@ -12,6 +13,7 @@ OBEYS, SPEED, RADIUS, ENDS, REFUSES = (
 CARRIED_OUT = "a bad order was carried out"
 ANY = put(r"except ValueError as", "except Exception as")
 SLIPS = (
+    no_motor_there(OBEYS),
     Slip("exchanges ahead and astern", "ahead and astern exchanged", (OBEYS,),
          put(r"if speed < 0:", "if speed > 0:"), put(r"if speed >= 0 else", "if speed < 0 else")),
     Slip("never goes astern", "ahead and astern exchanged", (OBEYS,),

@@ -1,5 +1,6 @@
 """Slips of `radio.lost`."""
 
+from tests.checks.motor_slips import no_motor_there
 from tests.checks.slips import Slip, drop, exact, put
 
 GOES, NETWORK, BROKER, BACK, JOINED, LEARNS, REFUSES = (
@@ -15,6 +16,7 @@ ANY = put(r"except (ValueError|\(ValueError.*\)) as", "except Exception as")
 CARRIED_OUT = "a bad order was carried out"
 DRIVES_ON = "goes on driving without a link"
 SLIPS = (
+    no_motor_there(GOES),
     Slip("does not stop at a loss", DRIVES_ON, (NETWORK,),
          put(r"(except OSError as fault:\n) +stop\(\)\n", r"\1"),
          put(r"^    motors\.stop\(\)$", "    pass")),

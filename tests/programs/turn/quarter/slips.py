@@ -1,6 +1,6 @@
 """Slips of `turn.quarter`."""
 
-from tests.checks.motor_slips import renumber
+from tests.checks.motor_slips import no_motor_there, renumber
 from tests.checks.slips import Slip, drop, exact, put, where
 
 TURNS, PORT, BACK, KNOWS, RESTS, OFF = (
@@ -12,6 +12,7 @@ TURNS, PORT, BACK, KNOWS, RESTS, OFF = (
     "It switches the motors off",
 )
 SLIPS = (
+    no_motor_there(PORT),
     Slip(
         "does not wake the sensor", "sensor still asleep", (TURNS,),
         drop(r"0x6B, b"), drop(r"x6b"), drop(r"WAKE, bytes"),
