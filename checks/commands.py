@@ -59,6 +59,11 @@ def _parser() -> argparse.ArgumentParser:
     edition.add_argument("folder", type=_path, metavar="FOLDER", help="where quayside.zip goes")
     edition.set_defaults(do=_edition)
 
+    paper = commands.add_parser("paper", help="write print-outs of lessons, and answer keys")
+    paper.add_argument("folder", type=_path, metavar="FOLDER", help="where they go")
+    paper.add_argument("lessons", nargs="*", metavar="LESSON", help="all if none is given")
+    paper.set_defaults(do=_paper)
+
     course = commands.add_parser("course", help="make a course folder with its class, or renew it")
     course.add_argument("folder", type=_path, metavar="FOLDER")
     course.add_argument("--roster", type=_path, metavar="CSV", help="the class: id,name,serial,...")
@@ -188,6 +193,14 @@ def _edition(options: argparse.Namespace) -> int:
     from .course.edition import edition
 
     for line in edition(options.folder):
+        say(line)
+    return 0
+
+
+def _paper(options: argparse.Namespace) -> int:
+    from .course.paper_page import paper
+
+    for line in paper(options.folder, options.lessons):
         say(line)
     return 0
 
