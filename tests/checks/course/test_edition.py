@@ -79,7 +79,7 @@ def test_tests_teachers_pages_and_marking_are_not_in_it(texts: dict[str, str]) -
     shims = {p.relative_to(ROOT).as_posix() for p in (ROOT / "robotsim/board/shims").rglob("*.py")}
     assert shims and shims <= {*texts}
     for name in texts:
-        assert not re.search(r"(^|/)tests/|TEACHING|checks/(marking|demo)/", name), name
+        assert not re.search(r"(^|/)tests/|lessons/[A-Z]|checks/(marking|demo)/|course/paper", name), name
 
 
 def test_a_learner_gets_the_same_copies_of_it_as_of_the_kit(unpacked: Path) -> None:
