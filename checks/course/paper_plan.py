@@ -1,4 +1,4 @@
-"""Plan: the table of a task as a picture, with the tug where it starts and what is asked drawn in."""
+"""Plan: a task's table as a picture, with the tug where it starts and what is asked drawn in."""
 
 from __future__ import annotations
 

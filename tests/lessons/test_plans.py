@@ -1,4 +1,4 @@
-"""Plans hold to the lessons' own times: what a page promises fits into the minutes that it gives."""
+"""Plans hold to the lessons' own times: what a page promises fits into its minutes."""
 
 from __future__ import annotations
 
@@ -31,8 +31,9 @@ def time_plan(lesson: str) -> tuple[str, dict[str, tuple[int, int]]]:
     assert found is not None
     parts = {}
     for part in found[2].rstrip(".").split(" · "):
-        name, least, most = re.fullmatch(r"(.+?)(?: (\d+)(?: to (\d+))?| afterwards)", part).groups()  # type: ignore[union-attr]
-        parts[name.lower()] = (int(least or 0), int(most or least or 0))
+        one = re.fullmatch(r"(.+?)(?: (\d+)(?: to (\d+))?| afterwards)", part)
+        assert one is not None, part
+        parts[one[1].lower()] = (int(one[2] or 0), int(one[3] or one[2] or 0))
     return found[1], parts
 
 
