@@ -147,13 +147,13 @@ def _add_deciding(commands: Any) -> None:
     appeal.set_defaults(do=_appeal)
 
     roster = commands.add_parser("roster", help="make a roster of a platform's list of the class")
-    roster.add_argument("export", type=_path, metavar="EXPORT", help="its list, as CSV")
+    roster.add_argument("export", type=_path, metavar="EXPORT", help="its list, as CSV or .xlsx")
     roster.add_argument("roster", type=_path, metavar="CSV", help="the roster to write")
     roster.set_defaults(do=_roster)
 
     back = commands.add_parser("back", help="fill points into a platform's list of the class")
     back.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
-    back.add_argument("export", type=_path, metavar="EXPORT", help="its list, as CSV")
+    back.add_argument("export", type=_path, metavar="EXPORT", help="its list, as CSV or .xlsx")
     back.set_defaults(do=_back)
 
     second = commands.add_parser("second", help="have a second person mark a sample, and compare")

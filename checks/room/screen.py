@@ -26,8 +26,8 @@ from ..doctor import browser as find_browser
 from ..shown import say
 from ..whole import write_whole
 from .journal import Journal
-from .message import BadMessage, read_topic, today
 from .large import large_page
+from .message import BadMessage, read_topic, today
 from .model import Room
 from .page import REFRESH_S, page
 from .view import view
