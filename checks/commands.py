@@ -59,6 +59,11 @@ def _parser() -> argparse.ArgumentParser:
     edition.add_argument("folder", type=_path, metavar="FOLDER", help="where quayside.zip goes")
     edition.set_defaults(do=_edition)
 
+    paper = commands.add_parser("paper", help="write print-outs of lessons, and answer keys")
+    paper.add_argument("folder", type=_path, metavar="FOLDER", help="where they go")
+    paper.add_argument("lessons", nargs="*", metavar="LESSON", help="all if none is given")
+    paper.set_defaults(do=_paper)
+
     course = commands.add_parser("course", help="make a course folder with its class, or renew it")
     course.add_argument("folder", type=_path, metavar="FOLDER")
     course.add_argument("--roster", type=_path, metavar="CSV", help="the class: id,name,serial,...")
@@ -142,13 +147,13 @@ def _add_deciding(commands: Any) -> None:
     appeal.set_defaults(do=_appeal)
 
     roster = commands.add_parser("roster", help="make a roster of a platform's list of the class")
-    roster.add_argument("export", type=_path, metavar="EXPORT", help="its list, as CSV")
+    roster.add_argument("export", type=_path, metavar="EXPORT", help="its list, as CSV or .xlsx")
     roster.add_argument("roster", type=_path, metavar="CSV", help="the roster to write")
     roster.set_defaults(do=_roster)
 
     back = commands.add_parser("back", help="fill points into a platform's list of the class")
     back.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
-    back.add_argument("export", type=_path, metavar="EXPORT", help="its list, as CSV")
+    back.add_argument("export", type=_path, metavar="EXPORT", help="its list, as CSV or .xlsx")
     back.set_defaults(do=_back)
 
     second = commands.add_parser("second", help="have a second person mark a sample, and compare")
@@ -188,6 +193,14 @@ def _edition(options: argparse.Namespace) -> int:
     from .course.edition import edition
 
     for line in edition(options.folder):
+        say(line)
+    return 0
+
+
+def _paper(options: argparse.Namespace) -> int:
+    from .course.paper_page import paper
+
+    for line in paper(options.folder, options.lessons):
         say(line)
     return 0
 

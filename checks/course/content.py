@@ -7,12 +7,15 @@ untouched or of another lesson is kept like everything that comes, but never tak
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Collection, Iterator
 from typing import Any
 
-__all__ = ["is_the_lesson_itself", "lesson_inside", "no_work"]
+__all__ = ["SCHEME", "is_the_lesson_itself", "lesson_inside", "no_work"]
 
 Cell = dict[str, Any]
+SCHEME = re.compile(r"### BEGIN MARK SCHEME\n(.*?)\n### END MARK SCHEME\n?", re.S)
+"""How an answer in words is marked, within its question."""
 _SOLVED = b"### BEGIN SOLUTION"
 """Stands in the lessons' own notebooks alone; a copy that was handed out has none."""
 

@@ -1,8 +1,9 @@
 """Platform: the list of a class that a learning platform gives, taken as it is and given back.
 
-Such a file is a table with a heading, in the platform's language, with commas, semicolons or tabs,
-and with columns of its own.  What says who somebody is, is found by its heading; everything else is
-kept.  The headings below are plain words for these things (invented list, to be made longer).
+Such a file is a table with a heading, in the platform's language, as text with commas, semicolons
+or tabs or as a workbook, and with columns of its own.  What says who somebody is, is found by its
+heading; everything else is kept.  The headings below are plain words for these things (invented
+list, to be made longer).
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from pathlib import Path
 from robotsim import KitError
 
 from .roster import is_id, text_of
+from .workbook import Row, book_rows, is_book, is_locked_or_old, refilled
 
 __all__ = ["Export", "filled", "read_export", "roster_text"]
 
@@ -55,6 +57,7 @@ class Export:
         rows: All its rows, the heading first.
         ids: The learner of each row but the first, as our roster calls them; "" for no learner.
         people: For each learner: first name, last name, e-mail.
+        book: The file, where it is a workbook; None where it is text.
     """
 
     mark: str
@@ -64,6 +67,7 @@ class Export:
     rows: tuple[tuple[str, ...], ...]
     ids: tuple[str, ...]
     people: Mapping[str, tuple[str, str, str]]
+    book: bytes | None = None
 
 
 def read_export(path: Path) -> Export:
@@ -73,10 +77,15 @@ def read_export(path: Path) -> Export:
         KitError: It is no such list.
     """
     data = _bytes(path)
-    text = text_of(data).removeprefix(_BOM)
+    text = "" if is_book(data) else text_of(data).removeprefix(_BOM)
     first = text.partition("\n")[0]
     mark = max(",;\t", key=first.count)
-    rows = [tuple(row) for row in csv.reader(io.StringIO(text, newline=""), delimiter=mark)]
+    try:
+        rows = book_rows(data) if is_book(data) else [
+            tuple(row) for row in csv.reader(io.StringIO(text, newline=""), delimiter=mark)
+        ]  # fmt: skip
+    except KitError as fault:
+        raise KitError(fault.what, where=str(path), hint=fault.hint) from fault
     if not rows:
         raise KitError("The list is empty.", where=str(path))
     at = {what: k for k, head in reversed([*enumerate(rows[0])])
@@ -93,7 +102,7 @@ def read_export(path: Path) -> Export:
     return Export(
         mark, "\r\n" if "\r\n" in text else "\n", not _is_plain(data),
         plain.startswith('"') and plain.count('"') >= 2 * len(rows[0]), tuple(rows), tuple(ids),
-        people,
+        people, data if is_book(data) else None,
     )  # fmt: skip
 
 
@@ -108,7 +117,7 @@ def roster_text(export: Export) -> str:
 
 def filled(
     export: Export, points: Mapping[str, Mapping[str, float]], titles: Mapping[str, str]
-) -> str:
+) -> bytes:
     """Give the list as it came, with points filled in; nothing else in it is another.
 
     Args:
@@ -117,10 +126,9 @@ def filled(
         titles: Lesson to its title: a column of one bears either in its heading; a lesson without
             a column gets one at the end.
     """
-    rows = [list(row) for row in export.rows]
-    comma = any(re.fullmatch(r"\d+,\d+", cell.strip()) for row in rows[1:] for cell in row)
+    rows: list[list[str | float]] = [[*row] for row in export.rows]
     for lesson, title in titles.items():
-        at = _column(rows[0], lesson, title)
+        at = _column([str(head) for head in rows[0]], lesson, title)
         if at is None:
             at = len(rows[0])
             rows[0].append(title)
@@ -129,12 +137,22 @@ def filled(
             if row:
                 row += [""] * (at + 1 - len(row))
             if found is not None:
-                row[at] = f"{found:g}".replace(".", "," if comma else ".")
+                row[at] = float(found)
+    if export.book is not None:
+        return refilled(export.book, export.rows, rows)
+    return _as_text(export, rows).encode("utf-8")
+
+
+def _as_text(export: Export, rows: Sequence[Row]) -> str:
+    comma = any(re.fullmatch(r"\d+,\d+", cell.strip()) for row in export.rows[1:] for cell in row)
     out = io.StringIO()
     csv.writer(
         out, delimiter=export.mark, lineterminator=export.end,
         quoting=csv.QUOTE_ALL if export.quoted else csv.QUOTE_MINIMAL,
-    ).writerows(rows)  # fmt: skip
+    ).writerows(
+        [f"{cell:g}".replace(".", "," if comma else ".") if isinstance(cell, float) else cell
+         for cell in row] for row in rows
+    )  # fmt: skip
     return (_BOM if export.bom else "") + out.getvalue()
 
 
@@ -144,9 +162,9 @@ def _bytes(path: Path) -> bytes:
     except OSError as fault:
         raise KitError(f"The list cannot be read: {fault.strerror or fault}.", where=str(path),
                        hint="give the file that the platform exported.") from fault  # fmt: skip
-    if data[:2] == b"PK" or data[:4] == b"\xd0\xcf\x11\xe0":
-        raise KitError("This is a spreadsheet program's own file, not a CSV file.", where=str(path),
-                       hint="export it as CSV, or open it and save it as CSV.")  # fmt: skip
+    if is_locked_or_old(data):
+        raise KitError("This workbook has a password, or is of the kind from before 2007.",
+                       where=str(path), hint="save it as .xlsx or as CSV.")  # fmt: skip
     return data
 
 

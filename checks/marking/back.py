@@ -52,8 +52,8 @@ def back(course: Path, export: Path) -> Iterator[str]:
         raise KitError("Nobody of this class is in the list.", where=str(export),
                        hint="give the list of which the roster was made.")  # fmt: skip
     titles = {lesson: _title(desk.course, lesson) for lesson in told.lessons}
-    target = desk.course / PACKS / f"points-{export.stem}.csv"
-    write_whole(target, filled(given, points, titles).encode("utf-8"))
+    target = desk.course / PACKS / f"points-{export.stem}{'.xlsx' if given.book else '.csv'}"
+    write_whole(target, filled(given, points, titles))
     yield f"{sum(map(len, points.values()))} scores filled in: {target}"
     waiting = sorted({s.lesson for s in told.scores if s.by_hand})
     if waiting:

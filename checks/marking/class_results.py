@@ -6,8 +6,8 @@ import hashlib
 import json
 import secrets
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -15,6 +15,7 @@ from ..course.classroom import OWN, roster_of, write_whole
 from ..course.collect import SUBMITTED
 from ..course.desk import Desk
 from ..course.grader import Score, scores
+from ..room.spent import minutes_on_tasks
 from ..shown import as_name
 from .looks import Look, looks, results_of
 from .marker import state_of
@@ -97,6 +98,7 @@ class ClassResults:
         criteria: What each criterion of each check gave.
         excused: (learner, lesson) that is not asked of this learner and counts for nothing.
         protections: (name, on, by) of the last marking.
+        minutes: Cell to the minutes that each laptop of the room spent on it (see `room.spent`).
     """
 
     title: str
@@ -110,6 +112,7 @@ class ClassResults:
     protections: tuple[tuple[str, bool, str], ...]
     criteria: tuple[CriterionScore, ...]
     excused: frozenset[tuple[str, str]] = frozenset()
+    minutes: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
 
 
 def read_results(course: Path, *, anonymous: bool = False) -> ClassResults:
@@ -133,6 +136,7 @@ def read_results(course: Path, *, anonymous: bool = False) -> ClassResults:
         course.name, _people(desk), lessons, tuple(found), _penalties(desk), faults,
         tuple(_tasks(abouts, found)), tuple(looks(course, handed)), _protections(course),
         tuple(_criteria(abouts)), _excused(desk.course, lessons),
+        {task.replace(".", "-"): spent for task, spent in minutes_on_tasks(course).items()},
     )  # fmt: skip
     if not anonymous:
         return told

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import statistics
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
@@ -94,7 +95,8 @@ def _criterion_rows(told: ClassResults) -> list[list[str]]:
 def _item_rows(told: ClassResults) -> list[list[str]]:
     """Give one row a task: how hard it was, what it tells apart, what went wrong most often."""
     heads = ["lesson", "task", "most", "marked", "mean_share", "full_share", "discrimination"]
-    rows = [[*heads, "missed_most", "cause_1", "count_1", "cause_2", "count_2"]]
+    rows = [[*heads, "missed_most", "cause_1", "count_1", "cause_2", "count_2",
+             "minutes_median", "laptops"]]
     views = {(view.lesson, view.cell): view for view in told.tasks}
     for one in items(told.scores):
         view = views[one.lesson, one.cell]
@@ -103,8 +105,15 @@ def _item_rows(told: ClassResults) -> list[list[str]]:
         shares = ["" if x is None else f"{x:.3f}" for x in (one.mean, one.full,
                                                             one.discrimination)]  # fmt: skip
         rows.append([one.lesson, one.cell, f"{one.most:g}", str(one.marked), *shares,
-                     view.failed[0] if view.failed else "", *causes])  # fmt: skip
+                     view.failed[0] if view.failed else "", *causes,
+                     *_spent(told, one.cell)])  # fmt: skip
     return rows
+
+
+def _spent(told: ClassResults, cell: str) -> list[str]:
+    """Give the middle of the minutes that laptops in the room spent on a task, and of how many."""
+    minutes = told.minutes.get(cell, ())
+    return [f"{statistics.median(minutes):.1f}", str(len(minutes))] if minutes else ["", ""]
 
 
 def _as_csv(rows: Iterable[Sequence[str]]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import statistics
 from collections import Counter
 from collections.abc import Sequence
 
@@ -35,7 +36,8 @@ def page(told: ClassResults) -> str:
         f"<title>{on_page(told.title)}: report</title><style>{_STYLE}</style></head><body><main>",
         f"<h1>{on_page(told.title)}</h1>", _summary(told), *_first(told),
         "<h2>Who has handed in what</h2>", _matrix(told), "<h2>Details</h2>",
-        _folded("Task by task", "".join(_task(view, one) for view, one in _views(told))),
+        _folded("Task by task", "".join(_task(view, one, told.minutes.get(view.cell, ()))
+                                         for view, one in _views(told))),
         *_looks(told), _folded("How it was marked", _how(told)), "</main></body></html>",
     ]  # fmt: skip
     return "\n".join(parts)
@@ -155,7 +157,7 @@ def _row(told: ClassResults, person: Person, most: dict[str, float]) -> str:
     return f"<tr><th scope='row'>{name}</th>{''.join(cells)}<td><b>{total:g}</b></td></tr>"
 
 
-def _task(view: TaskView, one: Item) -> str:
+def _task(view: TaskView, one: Item, minutes: Sequence[float] = ()) -> str:
     """Tell how the class did in one cell."""
     count = len(view.shares)
     title, cell = on_page(view.title), on_page(view.cell)
@@ -166,6 +168,9 @@ def _task(view: TaskView, one: Item) -> str:
              f"{100 * (one.full or 0.0):.0f} % with all points"]  # fmt: skip
     if one.discrimination is not None:
         lines[0] += f" · tells apart: {one.discrimination:.2f}"
+    if minutes:
+        lines[0] += (f" · {statistics.median(minutes):.0f} minutes from the first check to the "
+                     f"last (median of {counted(len(minutes), 'laptop')} in the room)")  # fmt: skip
     if view.failed:
         lines.append(f"Most often missed: <b>{on_page(view.failed[0])}</b> ({view.failed[1]})")
     for k, (name, hint, number) in enumerate(view.causes):

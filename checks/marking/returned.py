@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from ..course.content import SCHEME
 from ..course.source import ANSWER
 from .evidence import lost_trial
 from .marker import state_of
@@ -21,7 +22,6 @@ from .submitted import handed_out
 
 __all__ = ["Part", "Returned", "read_back"]
 
-_SCHEME = re.compile(r"### BEGIN MARK SCHEME\n(.*?)\n### END MARK SCHEME", re.S)
 _POINTS = re.compile(r"\s*\([\d.]+ points?\)\s*$")
 _FIRST = re.compile(r"^#{1,3} +(.+)$", re.M)
 
@@ -166,5 +166,5 @@ def _answer(cell: Cell) -> tuple[str, Mapping[str, Any]]:
 
 
 def _scheme(question: Cell) -> str:
-    found = _SCHEME.search(_text(question))
+    found = SCHEME.search(_text(question))
     return found[1] if found else ""

@@ -3,7 +3,8 @@
 Its form grader and its feedback load a program for formulas from a public network, with a class's
 names on the page, and print names as they are.  Both are rendered by one exporter, which takes this
 preprocessor: it escapes whatever is printed, takes that program out (our lessons have no formulas;
-one in an answer is shown as it was typed) and lets the browser itself refuse all fetching.
+one in an answer is shown as it was typed) and lets the browser itself refuse all fetching.  In the
+form grader what a person marks comes first (see `desk_order`).
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from nbformat import NotebookNode
 from traitlets import Bool
 
 from ..shown import on_page
+from .desk_order import desk_order
 
 __all__ = ["FETCHES_NOTHING", "Served"]
 
@@ -59,6 +61,7 @@ class Served(Preprocessor):
             macro = f"{{%- macro mathjax() -%}}{head}{{%- endmacro -%}}"
             loaders.insert(0, _Ours({"mathjax.html.j2": macro}))
         if graded:
+            nb.cells = desk_order(nb.cells)
             for name, value in resources.items():
                 if isinstance(value, str):
                     resources[name] = on_page(value)

@@ -8,14 +8,16 @@ from collections.abc import Iterable, Sequence
 from ..shown import on_page
 from .view import FULL, NONE, PART, UNTRIED, Person, View
 
-__all__ = ["REFRESH_S", "page"]
+__all__ = ["READY_SIGNS", "REFRESH_S", "SIGNS", "heading", "page", "refused"]
 
 REFRESH_S = 5
 _FIRST = 12
 """So many visits stand above everyone, the others below: a list of forty helps nobody choose."""
 _COLUMN = 20
 """So many rows stand in one column, as long as three are enough."""
-_READY = {True: (FULL, "ready"), False: ("!", "not ready"), None: ("…", "not known yet")}
+READY_SIGNS = {True: (FULL, "ready"), False: ("!", "not ready"), None: ("…", "not known yet")}
+"""Whether a laptop is ready: its sign, and what is read out in its place."""
+SIGNS = f"{FULL} all points · {PART} some · {NONE} tried, none yet · {UNTRIED} not tried"
 
 
 def page(shown: View, now: float, *, stuck_s: float, state: str = "", ended: bool = False) -> str:
@@ -28,16 +30,30 @@ def page(shown: View, now: float, *, stuck_s: float, state: str = "", ended: boo
         state: What is the matter with the screen itself, in words.
         ended: Whether this is its last page, which loads itself no more.
     """
-    refresh = "" if ended else f'<meta http-equiv="refresh" content="{REFRESH_S}">'
     parts = [
-        '<!DOCTYPE html><html lang="en"><head><meta charset="utf-8">',
-        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
-        "style-src 'unsafe-inline'\">",
-        f"{refresh}<title>In the room</title><style>{_STYLE}</style></head><body>",
-        _head(shown, now, state), _visits(shown, stuck_s), _everyone(shown), _foot(shown),
-        "</body></html>\n",
+        heading("In the room", _STYLE, refresh=not ended), _head(shown, now, state),
+        refused(shown), _visits(shown, stuck_s), _everyone(shown), _FOOT, "</body></html>\n",
     ]  # fmt: skip
     return "\n".join(parts)
+
+
+def heading(title: str, style: str, *, refresh: bool) -> str:
+    """Begin a page that carries all that it uses, and whose browser is told to fetch nothing."""
+    again = f'<meta http-equiv="refresh" content="{REFRESH_S}">' if refresh else ""
+    return (
+        '<!DOCTYPE html><html lang="en"><head><meta charset="utf-8">\n'
+        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
+        "style-src 'unsafe-inline'\">\n"
+        f"{again}<title>{title}</title><style>{_COLOURS}{style}</style></head><body>"
+    )
+
+
+def refused(shown: View) -> str:
+    """Say what was refused, how often and why; nothing where nothing was."""
+    if not shown.refused:
+        return ""
+    told = "; ".join(f"{count} {on_page(why)}" for why, count in shown.refused)
+    return f"<p class='state' role='status'>Messages that were refused: {told}.</p>"
 
 
 def _head(shown: View, now: float, state: str) -> str:
@@ -108,7 +124,7 @@ def _table(people: Sequence[Person], lessons: Iterable[str]) -> str:
 
 
 def _row(person: Person) -> str:
-    mark, words = _READY[person.ready]
+    mark, words = READY_SIGNS[person.ready]
     marks = "".join(f"<td class='marks'>{on_page(text)}</td>" for text in person.marks.values())
     name = on_page(person.name)
     return (
@@ -118,28 +134,26 @@ def _row(person: Person) -> str:
     )
 
 
-def _foot(shown: View) -> str:
-    refused = f" {shown.refused} messages were refused." if shown.refused else ""
-    return (
-        f"<footer>{FULL} all points · {PART} some · {NONE} tried, none yet · {UNTRIED} not tried · "
-        "bold: a visit. Under “ready”: ✓ yes · ! no · … not known yet.<br>"
-        f"Told by the laptops themselves, to help you choose where to go: no mark rests on it."
-        f"{refused}</footer>"
-    )
+_FOOT = (
+    f"<footer>{SIGNS} · bold: a visit. Under “ready”: ✓ yes · ! no · … not known yet.<br>"
+    "Told by the laptops themselves, to help you choose where to go: no mark rests on it.</footer>"
+)
 
-
-_STYLE = """
+_COLOURS = """
 :root { color-scheme: light dark; --ink: #1a1a1a; --quiet: #595959; --rule: #dcdcdc;
   --paper: #fff; --point: #0072b2; }
 @media (prefers-color-scheme: dark) { :root { --ink: #ececec; --quiet: #b4b4b4; --rule: #3c3c3c;
   --paper: #161616; --point: #56b4e9; } }
+.state { border: 2px solid var(--point); padding: 4px 10px; font-weight: 700; }
+.words { position: absolute; clip-path: inset(50%); width: 1px; overflow: hidden; }
+"""
+_STYLE = """
 body { font: 14px/1.35 system-ui, sans-serif; color: var(--ink); background: var(--paper);
   margin: 8px 16px; }
 header { display: flex; gap: 1.5em; align-items: baseline; }
 header time { margin-left: auto; font-variant-numeric: tabular-nums; }
 h1 { font-size: 20px; margin: 0; } p { margin: 2px 0; }
 h2 { font-size: 15px; margin: 8px 0 3px; } small, footer { color: var(--quiet); font-weight: 400; }
-.state { border: 2px solid var(--point); padding: 4px 10px; font-weight: 700; }
 ol { columns: 2; column-gap: 2em; margin: 0; padding-left: 2em; }
 li { break-inside: avoid; overflow-wrap: anywhere; }
 .columns { display: flex; gap: 14px; align-items: flex-start; flex-wrap: wrap; }
@@ -150,6 +164,5 @@ thead th { color: var(--quiet); font-weight: 400; font-size: 12px; }
 tbody th { white-space: normal; overflow-wrap: anywhere; min-width: 8.5em; }
 .visit th { font-weight: 700; border-left: 4px solid var(--point); padding-left: 4px; }
 .marks { letter-spacing: 1px; }
-.words { position: absolute; clip-path: inset(50%); width: 1px; overflow: hidden; }
 footer { font-size: 12px; margin-top: 8px; }
 """

@@ -26,6 +26,7 @@ from ..doctor import browser as find_browser
 from ..shown import say
 from ..whole import write_whole
 from .journal import Journal
+from .large import large_page
 from .message import BadMessage, read_topic, today
 from .model import Room
 from .page import REFRESH_S, page
@@ -121,7 +122,7 @@ class Ear:
 
 
 class Screen:
-    """A room with its journal and its page.
+    """A room with its journal and its pages.
 
     Args:
         folder: Where both lie.
@@ -133,7 +134,7 @@ class Screen:
     """
 
     def __init__(self, folder: Path, stuck_s: float, now: float) -> None:
-        self.page, self.stuck_s = folder / "room.html", stuck_s
+        self.page, self.large, self.stuck_s = folder / "room.html", folder / "large.html", stuck_s
         self.journal = Journal(folder / f"{today(now)}.jsonl")
         self.room = Room()
         self.spoilt = self.journal.replay(self.room)
@@ -145,8 +146,9 @@ class Screen:
         except BadMessage as fault:
             self.room.refuse(str(fault))
             return True
+        before = self.room.refused.total()
         if not self.room.hear(key, what, told.payload, now, told.kept):
-            return False
+            return self.room.refused.total() > before
         if key in self.room.learners:
             self.journal.note(now, key, what, told.payload)
         else:
@@ -156,10 +158,14 @@ class Screen:
     def write(self, now: float, state: str = "", *, ended: bool = False) -> None:
         """Write the page, with words on the screen itself; the last one loads itself no more."""
         shown = view(self.room, now, self.stuck_s)
-        text = page(shown, now, stuck_s=self.stuck_s, state=state, ended=ended)
-        # Windows refuses while a browser is reading; the next version comes soon.
-        with contextlib.suppress(PermissionError):
-            write_whole(self.page, text.encode("utf-8"))
+        pages = {
+            self.page: page(shown, now, stuck_s=self.stuck_s, state=state, ended=ended),
+            self.large: large_page(shown, now, state=state, ended=ended),
+        }
+        for path, text in pages.items():
+            # Windows refuses while a browser is reading; the next version comes soon.
+            with contextlib.suppress(PermissionError):
+                write_whole(path, text.encode("utf-8"))
 
     def follow(self, ear: Ear) -> None:
         """Listen and write until interrupted."""
@@ -206,7 +212,8 @@ def show_room(
         ear = Ear(address)
         _say(access, told)
         screen.write(time.time())
-        say("", f"The page: {screen.page}", "To stop: Ctrl-C")
+        say("", f"The page: {screen.page}", f"For the last row to read: {screen.large}",
+            "To stop: Ctrl-C")  # fmt: skip
         if browser and find_browser().ok:
             webbrowser.open(screen.page.as_uri())
         try:

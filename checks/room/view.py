@@ -15,6 +15,12 @@ FULL, PART, NONE, UNTRIED = "✓", "◐", "○", "–"
 _TRIES = 3
 _SILENT_S = 1200.0
 _MOST_HELD = 3
+_WHY = {
+    "of another day": "of another day (is that laptop's clock right?)",
+    "the room is full": "of one laptop too many (the room is full)",
+    "too many at once": "too many at once (one laptop talks without end)",
+    "unknown task": "of a task that this kit has not (is theirs another version?)",
+}
 
 
 @dataclass(frozen=True)
@@ -65,7 +71,7 @@ class View:
         held: The tasks on which most are held up.
         visits: Where to go, the most pressing first.
         people: Everyone, by name.
-        refused: How many messages were refused.
+        refused: What was refused, in words with what to do, and how often; the most first.
     """
 
     ready: tuple[int, int, int]
@@ -73,7 +79,7 @@ class View:
     held: tuple[Held, ...]
     visits: tuple[Visit, ...]
     people: tuple[Person, ...]
-    refused: int
+    refused: tuple[tuple[str, int], ...]
 
 
 def ago(seconds: float) -> str:
@@ -112,7 +118,8 @@ def view(room: Room, now: float, stuck_s: float) -> View:
         _held(everyone),
         tuple(Visit(names[key], tuple(words for _, _, words in found[key])) for key in pressing),
         tuple(sorted(people, key=lambda person: (person.name.casefold(), person.name))),
-        sum(room.refused.values()),
+        tuple((_WHY.get(why, f"no message of ours ({why})"), count)
+              for why, count in room.refused.most_common()),
     )  # fmt: skip
 
 

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import csv
 import io
+import zipfile
+from datetime import date
 from pathlib import Path
 
 import pytest
+from openpyxl import Workbook, load_workbook
+from openpyxl.styles import Font
 
 from checks.course.platform import filled, read_export, roster_text
 from checks.course.roster import read_roster
@@ -51,8 +55,8 @@ def test_it_goes_back_as_it_came_with_points_and_nothing_else(kind: str, tmp_pat
     given = read_export(path)
     text, _ = LISTS[kind]
     if kind != "whole names":  # there cells stand in quotation marks that need none
-        assert filled(given, {}, {}).lstrip("\ufeff") == text.lstrip("\ufeff")
-    out = filled(given, {"anna": {"lamps": 7.5}}, {"lamps": "Lamps"}).lstrip("\ufeff")
+        assert filled(given, {}, {}).decode().lstrip("\ufeff") == text.lstrip("\ufeff")
+    out = filled(given, {"anna": {"lamps": 7.5}}, {"lamps": "Lamps"}).decode().lstrip("\ufeff")
     before, after = (list(csv.reader(io.StringIO(t, newline=""), delimiter=given.mark))
                      for t in (text, out))  # fmt: skip
     at = next((k for k, head in enumerate(before[0]) if "Lamps" in head), len(before[0]))
@@ -73,10 +77,52 @@ def test_two_of_one_address_stay_two(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("data", "told"),
-    [(b"PK\x03\x04...", "spreadsheet program's own file"), (b"", "empty"),
+    [(b"PK\x03\x04...", "cannot be read"), (b"\xd0\xcf\x11\xe0\xa1\xb1", "has a password"),
+     (b"", "empty"),
      (b"colour,shape\nred,round\n", "says who somebody is")],
 )  # fmt: skip
 def test_what_is_no_list_is_told(data: bytes, told: str, tmp_path: Path) -> None:
     (tmp_path / "list.csv").write_bytes(data)
     with pytest.raises(KitError, match=told):
         read_export(tmp_path / "list.csv")
+
+
+def workbook(path: Path) -> None:
+    """A list as a platform may give it: formats, a number as id, a date, a second sheet."""
+    book = Workbook()
+    sheet = book.worksheets[0]
+    sheet.append(["Student ID", "Last name", "First name", "Seen", "Lamps (Points)"])
+    sheet.append([31234567, "Beek", "Anna", date(2026, 3, 1), None])
+    sheet.append([31234568, "van, Lee", "Bo", None, "-"])
+    sheet["A1"].font = Font(bold=True)
+    sheet["E2"].number_format = "0.00"
+    sheet.column_dimensions["B"].width = 33
+    book.create_sheet("Notes")["A1"] = "=1+1"
+    book.save(path)
+
+
+def test_a_workbook_makes_a_roster_and_comes_back_with_points(tmp_path: Path) -> None:
+    path = tmp_path / "list.xlsx"
+    workbook(path)
+    given = read_export(path)
+    assert given.ids == ("31234567", "31234568")
+    file = tmp_path / "class.csv"
+    file.write_text(roster_text(given), encoding="utf-8")
+    assert [one.id for one in read_roster(file).students] == ["31234567", "31234568"]
+    titles = {"lamps": "Lamps", "drive": "Under way"}
+    out = filled(given, {"31234567": {"lamps": 7.5, "drive": 40}}, titles)
+    sheet, notes = load_workbook(io.BytesIO(out)).worksheets
+    rows = [list(row) for row in sheet.iter_rows(values_only=True)]
+    assert rows[0] == ["Student ID", "Last name", "First name", "Seen", "Lamps (Points)",
+                       "Under way"]  # fmt: skip
+    assert rows[1][:3] == [31234567, "Beek", "Anna"] and rows[1][4:] == [7.5, 40]
+    assert rows[2][:2] == [31234568, "van, Lee"] and rows[2][4:] == ["-", None]
+    assert sheet["A1"].font.bold and sheet["E2"].number_format == "0.00"
+    assert sheet.column_dimensions["B"].width == 33 and notes["A1"].value == "=1+1"
+
+
+def test_a_workbook_that_would_fill_the_memory_is_refused(tmp_path: Path) -> None:
+    with zipfile.ZipFile(tmp_path / "list.xlsx", "w", zipfile.ZIP_DEFLATED) as pack:
+        pack.writestr("xl/workbook.xml", b" " * (65 << 20))
+    with pytest.raises(KitError, match="far more than a list"):
+        read_export(tmp_path / "list.xlsx")

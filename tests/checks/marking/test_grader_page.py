@@ -129,6 +129,9 @@ def graded(hostile: Class, server: str, page: Any) -> Path:
     source = (LESSONS / f"{LESSON}.md").read_text(encoding="utf-8")
     rubric = source.partition("### BEGIN MARK SCHEME")[2].strip()[:24]
     assert rubric in page.locator("main #notebook").inner_text()
+    # What a person marks is on the first screen, before any program and card.
+    assert page.locator(".nbgrader_cell").first.locator(f"input#{WORDS}").count() == 1
+    assert page.locator(".nbgrader_cell").first.bounding_box()["y"] < 1000
     with page.expect_response(lambda r: "/api/grade/" in r.url and r.request.method == "PUT"):
         box.fill("3")
         box.press("Tab")

@@ -6,6 +6,7 @@ import csv
 import json
 import random
 import re
+from dataclasses import replace
 
 import pytest
 from scipy import stats
@@ -144,3 +145,14 @@ def test_criteria_and_items_are_rows_of_their_own() -> None:
     heads, *found = _item_rows(told)
     assert len(found) == sum(LESSONS.values()) and {len(row) for row in found} == {len(heads)}
     assert found[0][heads.index("cause_1")] == "no sleep in the loop"
+    assert found[0][heads.index("minutes_median")] == ""
+
+
+def test_the_time_on_a_task_is_told_where_the_room_was_used() -> None:
+    told = replace(a_class(), minutes={"lamps-task0": (4.0, 11.0, 40.0)})
+    heads, *found = _item_rows(told)
+    assert found[0][heads.index("minutes_median") :] == ["11.0", "3"]
+    assert found[1][heads.index("minutes_median") :] == ["", ""]
+    text = page(told)
+    assert text.count("minutes from the first check") == 1
+    assert "11 minutes from the first check to the last (median of 3 laptops in the room)" in text

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import math
 import re
 from collections.abc import Iterator
 from dataclasses import replace
@@ -12,6 +13,7 @@ import pytest
 from playwright.sync_api import Browser
 
 import checks.room
+from checks.room.large import large_page
 from checks.room.message import READY
 from checks.room.model import Room
 from checks.room.page import page
@@ -56,6 +58,57 @@ def test_sixty_rows_are_readable_on_one_screen(
     look.close()
 
 
+WALL_M, ROW_M, PIXELS = 2.0, 8.0, 1280
+"""A picture 2 m wide, seen from a last row 8 m away: a common classroom, no source."""
+LEAST_ARCMIN = 16
+"""The least height of a character to be read (ISO 9241-303, 5.5.4, from memory; 20 is better)."""
+
+
+@pytest.mark.parametrize("refused", [0, 3])
+def test_twenty_eight_rows_are_readable_from_the_last_row(
+    started: Browser, tmp_path: Path, refused: int
+) -> None:
+    room, now = a_class(27)
+    room.hear(key(27), READY, ready("Great northern diver"), now)
+    for _ in range(refused):
+        room.refuse("of another day")
+    place = tmp_path / "large.html"
+    place.write_text(large_page(view(room, now, 600), now), encoding="utf-8")
+    look, trouble = opened(started, place.as_uri(), viewport={"width": PIXELS, "height": 800})
+    assert look.locator("tbody tr").count() == 28 and not trouble
+    assert look.evaluate("document.documentElement.scrollHeight") <= 800
+    ends = look.evaluate("[...document.querySelectorAll('tbody tr, footer')]"
+                         ".map(r => r.getBoundingClientRect().bottom)")  # fmt: skip
+    assert max(ends) <= 800
+    cut = look.evaluate("[...document.querySelectorAll('tbody th span, .marks')]"
+                        ".filter(e => e.scrollWidth > e.clientWidth + 1).length")  # fmt: skip
+    assert cut == 0
+    size = look.locator("tbody th").first.evaluate("e => parseFloat(getComputedStyle(e).fontSize)")
+    high_m = 0.7 * size * WALL_M / PIXELS  # capitals are about seven tenths of the letters' size
+    assert math.degrees(high_m / ROW_M) * 60 >= LEAST_ARCMIN
+    assert ("3 of another day" in look.inner_text("body")) is bool(refused)
+    look.close()
+
+
+def test_the_page_for_the_wall_names_no_reason_to_visit_anybody() -> None:
+    room, now = a_class(28)
+    shown = view(room, now, 600)
+    text = large_page(shown, now)
+    assert shown.visits and not any(why in text for one in shown.visits for why in one.reasons)
+    assert not re.search(r"(src|href)=|url\(|@import|<script", text)
+
+
+def test_what_is_refused_is_told_with_what_to_look_at() -> None:
+    room = Room()
+    for why, count in (("of another day", 2), ("other fields", 1)):
+        for _ in range(count):
+            room.refuse(why)
+    for text in (written(room, NOON), large_page(view(room, NOON, 600), NOON)):
+        assert "2 of another day (is that laptop&#x27;s clock right?)" in text
+        assert "1 no message of ours (other fields)" in text
+    assert "refused" not in written(Room(), NOON)
+
+
 def test_a_hostile_alias_is_a_name_and_nothing_more(started: Browser, tmp_path: Path) -> None:
     room = Room()
     for number, alias in enumerate(HOSTILE):
@@ -82,6 +135,8 @@ def test_the_page_makes_text_safe_by_itself_whoever_let_it_in() -> None:
     text = page(hostile, NOON, stuck_s=600, state=name)
     assert "<b onclick" not in text and not set(HIDDEN) & set(text)
     assert text.count("&lt;b onclick=x()&gt;") == 12
+    large = large_page(hostile, NOON, state=name)
+    assert "<b onclick" not in large and not set(HIDDEN) & set(large)
 
 
 def test_the_room_speaks_by_one_way_to_a_terminal_and_by_one_to_a_page() -> None:

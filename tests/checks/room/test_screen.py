@@ -141,7 +141,8 @@ def test_what_a_guest_tells_beside_the_rules_is_counted_and_not_shown(
         "no key": 1, "unknown task": 1, "too long": 1, "other fields": 1,
     }  # fmt: skip
     watch.screen.write(NOON)
-    assert "4 messages were refused" in watch.screen.page.read_text(encoding="utf-8")
+    assert "Messages that were refused: " in watch.screen.page.read_text(encoding="utf-8")
+    assert "Messages that were refused: " in watch.screen.large.read_text(encoding="utf-8")
 
 
 def told(number: int, what: str, payload: bytes) -> Heard:
