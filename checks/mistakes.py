@@ -195,13 +195,15 @@ def likeliest(
     if lost is None:
         lost = lost_points(task.criteria, [one.judge(seen) for one in task.criteria])
     found: list[tuple[float, Mistake, Evidence]] = []
-    for mistake in (*COMMON, *task.mistakes):
+    raised = _ERROR.evidence(recordings) is not None
+    first = [mistake for mistake in task.mistakes if raised and mistake.raises]
+    for mistake in (*first, *COMMON, *task.mistakes):
         weight = mistake.explained(lost)
         evidence = mistake.evidence(recordings if mistake in COMMON else seen) if weight else None
         if evidence:
             found.append((weight, mistake, evidence))
-            if mistake in (_ERROR, _IDLE):
-                break  # what comes of half a program, or of none, proves nothing else
+            if mistake in (_ERROR, _IDLE):  # half a program, or none, proves nothing else
+                return _named(found, lost)
     found.sort(key=lambda one: -one[0])  # stable: the order of the lists settles what is even
     return _named(found, lost)
 

@@ -182,6 +182,7 @@ class Mistake:
         costs: Titles of the criteria that cannot be met where it was made.
         explains: Titles of those that it may cost as well. With neither it explains any loss.
         sure: Whether the clues prove it; if not, the card says that it is a guess.
+        raises: Whether it may be what the program stopped with an error for.
     """
 
     name: str
@@ -190,6 +191,7 @@ class Mistake:
     costs: frozenset[str] = frozenset()
     explains: frozenset[str] = frozenset()
     sure: bool = True
+    raises: bool = False
 
     def evidence(self, seen: Any) -> Evidence | None:
         """Give the first clue, or None if it was not made."""
@@ -230,10 +232,11 @@ def mistake(
     costs: Sequence[Criterion] = (),
     explains: Sequence[Criterion] = (),
     sure: bool = True,
+    raises: bool = False,
 ) -> Callable[[Callable[[Seen], Clues]], Mistake]:
     """Make a mistake of the function below it, which yields what gives it away."""
     must, may = (frozenset(one.title for one in some) for some in (costs, explains))
-    return lambda look: Mistake(name, hint, look, must, may, sure)
+    return lambda look: Mistake(name, hint, look, must, may, sure, raises)
 
 
 @dataclass(frozen=True)

@@ -142,6 +142,7 @@ def evaluated(costs: Sequence[Criterion]) -> Mistake:
         "never give a message to eval or exec: whoever can send one could do anything with "
         "your board. json.loads reads data and nothing else.",
         costs=costs,
+        raises=True,
     )
     def look(seen: ByRadio) -> Clues:
         if seen.evaluated:

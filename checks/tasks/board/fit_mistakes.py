@@ -229,13 +229,17 @@ def _half_lit(seen: BoardFacts) -> Clues:
     "not safe without settings",
     "catch the ImportError: no motors then, and the deck lamp blinks amber.",
     costs=[without],
+    raises=True,
 )
 def _unsafe(seen: BoardFacts) -> Clues:
     problem, begun = seen.alone.problem, first_drive(seen.alone)
     if begun is not None:
         yield f"without settings.py it drove, {begun:.2f} s after power-up"
+    if any(one.recording.problem for one in seen.sailed):
+        return
     if problem:
-        yield f"without settings.py it stopped with {problem.kind}, its lamp dark"
+        place = f" ({problem.place})" if problem.place else ""
+        yield f"without settings.py it stopped: {problem.kind}: {problem.message}{place}"
     if not any(max(step.colour) for step in history(seen.alone, DECK)):
         yield "without settings.py its deck lamp stays dark"
 

@@ -85,6 +85,8 @@ def wrong_count(seen: Square) -> Clues:
     if seen.moves and seen.wall is None and count != (4, 4):
         sides, turns = counted(count[0], "side"), counted(count[1], "turn")
         yield f"it drove {sides} and made {turns} in place of 4 and 4"
+    elif [move.straight for move in seen.moves[:2]] == [True, True]:
+        yield "two sides came one behind the other, with no turn between them"
 
 
 def _trim(seen: Square) -> str:

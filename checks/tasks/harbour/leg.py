@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from ...task import Clues, Criterion, Run, Task
-from ..trials import judged, known
+from ...task import Criterion, Run, Task
+from ..trials import judged
 from . import way
 from .scripts import leg_script
 from .steps import done_at_the_bar, refuses, report_mistakes, reports, stopped_too_soon, too_soon
-from .voyage import Voyage, Voyages
-from .waiting import by_order, runs_on, waits
+from .voyage import Voyages
+from .waiting import by_order, goes_not_on, runs_on, waits
 
 __all__ = ["LEG"]
 
@@ -26,17 +26,6 @@ _reports = reports(
     "stands at the bar", over="stopped",
 )  # fmt: skip
 _refuses = refuses(1)
-
-
-@known(
-    "does not go on after a stop",
-    "after a stop the state is waiting: the next order to go starts the tug like the first.",
-)
-def _goes_not_on(one: Voyage) -> Clues:
-    first, *later = one.goes
-    for heard in later:
-        if one.set_off(first) and not one.set_off(heard):
-            yield f"after the stop it did not set off again on the order of {heard.sent:.1f} s"
 
 
 LEG = Task(
@@ -57,7 +46,7 @@ LEG = Task(
             done_at_the_bar, "told done before it was there",
             "done is the last thing: behind the bar, when the tug stands.", [_reports],
         ),
-        _goes_not_on,
+        goes_not_on(),
         runs_on(_waits, _reports),
         *report_mistakes(_reports, _refuses, over="stopped"),
     ),

@@ -16,7 +16,7 @@ from .steps import (
     too_soon,
 )
 from .voyage import Voyage, Voyages
-from .waiting import by_order, runs_on, sets_off, straight, waits
+from .waiting import by_order, goes_not_on, runs_on, sets_off, straight, waits
 
 __all__ = ["READY"]
 
@@ -72,6 +72,7 @@ READY = Task(
         ),
         _no_go,
         _crooked,
+        goes_not_on([_goes], [_reports]),
         *report_mistakes(_reports, _refuses),
     ),
     facts=Voyages,

@@ -15,7 +15,7 @@ from ..hearing import ENDED, JOINING, evaluated
 from ..trials import judged, known
 from .voyage import CREEP, GO_S, HALT_S, Voyage
 
-__all__ = ["by_order", "runs_on", "sets_off", "stands", "straight", "waits"]
+__all__ = ["by_order", "goes_not_on", "runs_on", "sets_off", "stands", "straight", "waits"]
 
 _TOO_FAR = 0.04
 """A wheel that comes so far in a wait, in m, earns nothing for it."""
@@ -201,5 +201,24 @@ def runs_on(waits: Criterion, reports: Criterion) -> Mistake:
         for wait in one.waits:
             if "time was over" in wait.why and not one.stood(wait):
                 yield f"{wait.why}, at {wait.begin - HALT_S:.1f} s, a wheel went on turning"
+
+    return look
+
+
+def goes_not_on(costs: Sequence[Criterion] = (), explains: Sequence[Criterion] = ()) -> Mistake:
+    """Make the mistake of taking an order to go, after the first, and not carrying it out."""
+
+    @known(
+        "does not go on after a stop",
+        "after each order, whether stopped or at its end, the state is waiting: the next order to "
+        "go starts the tug like the first.",
+        costs=costs,
+        explains=explains,
+    )
+    def look(one: Voyage) -> Clues:
+        first, *later = one.goes
+        for heard in later:
+            if one.set_off(first) and heard.waited < GO_S and not one.set_off(heard):
+                yield f"it took the order of {heard.sent:.1f} s and did not set off again"
 
     return look

@@ -293,7 +293,7 @@ CALIBRATE = Task(
         *eyes.READING, eyes.no_eye, *eyes.DRIVING, eyes.no_sleep, eyes.read_once, scale_u16,
         exchanged, no_lines, still_busy, copied, alike, other_order, never_kept, fixed,
         small_swing, not_extreme,
-        *bound([eyes.left_on], costs=[on_line]), off_line,
+        *bound([eyes.left_on, eyes.left_braked], costs=[on_line]), off_line,
     ),
     facts=Line,
 )  # fmt: skip

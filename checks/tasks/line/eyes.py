@@ -3,7 +3,14 @@
 from __future__ import annotations
 
 from ...readings.line import EYE_PINS, TOP_COUNT, round_s
-from ...readings.motion import SIDES, driven, motor_duties, motor_phases
+from ...readings.motion import (
+    SIDES,
+    driven,
+    motor_duties,
+    motor_phases,
+    still_braked,
+    still_driven,
+)
 from ...readings.rest import busy
 from ...task import Clues, Evidence
 from ..trials import known
@@ -84,8 +91,17 @@ def _never_driven(one: Trial) -> Clues:
     "end with lines that stop both motors: PWM goes on after the program has ended.",
 )
 def left_on(one: Trial) -> Clues:
-    if one.finished and (on := busy(one.recording)):
-        yield f"the program ended at {one.ended_s:.2f} s, and {on}"
+    if one.finished and still_driven(one.recording):
+        yield f"the program ended at {one.ended_s:.2f} s, and {busy(one.recording)}"
+
+
+@known(
+    "motors left braked",
+    "braking is no rest for the motors: brake for 300 ms, then take both off, `stop()`.",
+)
+def left_braked(one: Trial) -> Clues:
+    if still_braked(one.recording) and not still_driven(one.recording):
+        yield busy(one.recording)
 
 
 @known(

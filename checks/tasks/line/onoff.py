@@ -79,7 +79,8 @@ ONOFF = Task(
     criteria=_EVERY,
     mistakes=(
         *START, *steering.AWAY,
-        *bound([eyes.left_on], costs=[stops], explains=[goes_round]), goes_on, ends_early, too_slow,
+        *bound([eyes.left_on, eyes.left_braked], costs=[stops], explains=[goes_round]),
+        goes_on, ends_early, too_slow,
         *bound([steering.gain_low, steering.gain_high, steering.biased], explains=_EVERY),
     ),
     facts=Line,

@@ -19,6 +19,8 @@ _SPOT, _AT_ONCE = 0.03, 0.1
 """A tug that only turned on the spot stays within so many m, and ends so soon after it, in s."""
 _ROUGH = 50.0
 """Degrees a metre beyond those of the line that are weaving."""
+_NEVER_SO_FAR = 0.5
+"""Who steers away from a line is off it long before so many metres."""
 _OFTEN = 0.8
 """So many times a second it then steers to one side."""
 _FITS = 0.6
@@ -132,7 +134,7 @@ def wrong_order(one: Trial) -> Clues:
 def away_from_line(one: Trial) -> Clues:
     """Tell of steering away from the line."""
     went, right = one.went, one.went.right_way
-    if right is not None and right <= 0.4:
+    if right is not None and right <= 0.4 and went.metres < _NEVER_SO_FAR:
         away = (k for k in went.steering if went.side[k] * went.steer[k] < 0)
         k = next(k for k in away if abs(went.side[k]) > 0.003)
         side, _ = sides_named(went.side[k])

@@ -6,11 +6,10 @@ import math
 
 from robotsim.table import stop_bars
 
-from ...readings.motion import SIDES, STILL, at_rest, still_braked, still_driven
-from ...readings.rest import busy
+from ...readings.motion import SIDES, STILL, at_rest, still_driven
 from ...task import Clues, Criterion, Finding, Run, Task, share
 from ..trials import judged, known
-from . import steering
+from . import eyes, steering
 from .following import ASKED_WAY, START, at_junction, came, covered, stopped
 from .trial import Line, Trial, bound
 
@@ -66,16 +65,6 @@ motors_off = Criterion(
     "The motors are off", 2, judged(stopped),
     asks=f"after {SECONDS:.0f} s the tug at rest, both motors neither driven nor braked",
 )  # fmt: skip
-
-
-@known(
-    "motors left braked",
-    "braking is no rest for the motors: brake for 300 ms, then take both off, `stop()`.",
-    costs=[motors_off],
-)
-def left_braked(one: Trial) -> Clues:
-    if still_braked(one.recording) and not still_driven(one.recording):
-        yield busy(one.recording)
 
 
 @known(
@@ -192,7 +181,8 @@ STOP = Task(
     mistakes=(
         *START, steering.steers_little, *steering.AWAY,
         *bound([at_junction], costs=[at_bar], explains=[gets_there]),
-        left_on, left_braked, goes_off, over_bar, stops_early, coasts, too_slow,
+        left_on, *bound([eyes.left_braked], costs=[motors_off]),
+        goes_off, over_bar, stops_early, coasts, too_slow,
         *bound([steering.gain_low, *steering.ROUGHLY, steering.astray], explains=_EVERY),
     ),
     facts=Line,

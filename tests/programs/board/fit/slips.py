@@ -81,7 +81,7 @@ SLIPS = (
     Slip("calls too slowly", "calls otherwise than asked", (SAFE,),
          put(r"sleep_ms\(2[56]0\)", "sleep_ms(600)"), put("yield [23]00$", "yield 600"),
          put("period=250", "period=600")),
-    Slip("does not catch the missing file", "the program stopped with an error", (SAFE,),
+    Slip("does not catch the missing file", "not safe without settings", (SAFE,),
          put(r"except ImportError:", "except KeyError:")),
     Slip("leaves the motors braked", "motors braked at the end, not off", (STOPS,),
          put(r"\bpwm\.duty_u16\(0\)", "pwm.duty_u16(65535)")),

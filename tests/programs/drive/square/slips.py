@@ -49,6 +49,11 @@ SLIPS = (
         put(r"range\(4\)", "range(5)"), put(r"range\(16\)", "range(20)"), put(r"\] \* 4$", "] * 5"),
     ),
     Slip(
+        "turns behind the loop only", "wrong number of sides or turns", (HEADS,),
+        put(r"^    drive\(-SPEED, SPEED, TURN\)", "drive(-SPEED, SPEED, TURN)"),
+        put(r", \(-45, 45, T\), \(0, 0, 120\)\] \* 4", "] * 4 + [(-45, 45, T)]"),
+    ),
+    Slip(
         "does not rest between the moves", "no rest between the moves", (RESTS,),
         drop(r"time\.sleep_ms\(150\)"), drop(r"yield 0, 0, 150"),
         drop(r"time\.sleep\(0\.2\)"), put(r"\(0, 0, 120\)", "(0, 0, 0)"),

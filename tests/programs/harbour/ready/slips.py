@@ -1,7 +1,7 @@
 """Slips of `harbour.ready`."""
 
 from tests.checks.harbour_slips import REPORTS, STOPPED, early, orders, radio
-from tests.checks.slips import Slip, chained, drop, put
+from tests.checks.slips import Slip, chained, drop, exact, put
 
 GOES, WAITS, REFUSES = (
     "It sets off on an order", "It waits for its orders", "It refuses bad orders",
@@ -31,6 +31,9 @@ SLIPS = (
          put(r"effort\(0\.45\)", "effort(-0.45)")),
     Slip("turns on the spot", "not straight ahead", (GOES,),
          put(r"drive\(0\.5, 0\.5\)", "drive(-0.5, 0.5)"), put(r"left\.effort\(0\.45", "left.effort(-0.45")),
+    Slip("stays driving at the end", "does not go on after a stop", (GOES,),
+         exact(('report("done", number=number)\n        state = "waiting"',
+                'report("done", number=number)'))),
     Slip("sleeps while it drives", "deaf on the way", (WAITS,),
          put(r'^( +)state = "driving"$', r'\1time.sleep(order["seconds"])\n\1state = "driving"')),
     Slip("looks rarely", "", (GOES,), put(r"^    time\.sleep_ms\(20\)$", "    time.sleep_ms(1500)")),

@@ -39,7 +39,7 @@ SLIPS = (
          lambda program: _earlier(program)),
     Slip("leaves the motors on", "motors left on", (ON_LINE,),
          drop(r"pwm\.duty_u16\(0\)"), drop(r"παλμός\.duty_u16\(0\)")),
-    Slip("leaves the motors braked", "motors left on", (ON_LINE,),
+    Slip("leaves the motors braked", "motors left braked", (ON_LINE,),
          put(r"^    pwm\.duty_u16\(0\)", "    pwm.duty_u16(65535)"), drop(r"^duties\(0, 0, 0, 0\)"),
          put(r"παλμός\.duty_u16\(0\)", "παλμός.duty_u16(65535)")),
     Slip("gives the duties in percent", "duty in the wrong scale", (BOTH,),

@@ -35,7 +35,7 @@ SLIPS = (
     Slip("leaves the motors on", "motors left on", (STOPS,),
          drop(r"pwm\.(duty_u16\(0\)|deinit\(\))"), drop(r"^act\(\(0, 0\)\)|^\[pwm\.duty_u16"),
          drop(r"pwm\.duty\(0\)")),
-    Slip("leaves the motors braked", "motors left on", (STOPS,),
+    Slip("leaves the motors braked", "motors left braked", (STOPS,),
          put(r"^    pwm\.(duty_u16\(0\)|deinit\(\))", "    pwm.duty_u16(65535)"),
          drop(r"^\[pwm\.duty_u16"), put(r"^        pwm\.duty\(0\)", "        pwm.duty(1023)")),
     Slip("drives too slowly", "too slow for the time", (ROUND,),
