@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from checks import TASKS
-from robotsim import KitError, Recording
+from robotsim import KitError, Recording, UnknownNameError
 
 from ..course.classroom import OWN, PACKS, write_whole
 from ..course.desk import Desk
@@ -65,12 +65,21 @@ def feedback(
 
     Yields:
         A line for each page that could not be written, then one for each lesson.
+
+    Raises:
+        UnknownNameError: Nothing of a learner is marked.
     """
     desk = Desk(course)
     store = Store(desk.course)
     pages = [path for path in sorted((desk.course / "autograded").glob("*/*/*.ipynb"))
              if path.stem == path.parts[-2] and path.is_file()
              and (not learners or path.parts[-3] in learners)]  # fmt: skip
+    known = {path.name for path in (desk.course / "autograded").glob("*")}
+    for name in learners:
+        if name not in known:
+            raise UnknownNameError("learner with marked work", name, known)
+    if not pages:
+        yield "Nothing is marked yet, so nothing goes back. First: `python3 checks mark FOLDER`"
     lessons: dict[str, list[int]] = {}
     troubles: list[str] = []
     bar = progress(len(pages)) if progress else None
