@@ -14,7 +14,7 @@ from pathlib import Path
 
 from robotsim import KitError
 
-__all__ = ["HaltError", "halting"]
+__all__ = ["HaltError", "halting", "misplaced"]
 
 _FULL = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
 _CLOSED = {errno.EROFS, errno.EACCES, errno.EPERM}
@@ -50,6 +50,17 @@ def halting(fault: BaseException, within: Path | None = None) -> HaltError | Non
                 return _full("the course's gradebook.db")
             if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM):
                 return _closed("the course's gradebook.db", str(one))
+    return None
+
+
+def misplaced(fault: BaseException) -> KitError | None:
+    """Tell of a file where a folder was to be, or a folder where a file was; None for the rest."""
+    if isinstance(fault, (FileExistsError, NotADirectoryError)):
+        return KitError("There is a file where a folder is needed.", where=str(fault.filename),
+                        hint="name another folder.")  # fmt: skip
+    if isinstance(fault, IsADirectoryError):
+        return KitError("There is a folder where a file is needed.", where=str(fault.filename),
+                        hint="name a file, or another folder.")  # fmt: skip
     return None
 
 

@@ -19,7 +19,7 @@ from ..whole import write_whole
 from .copies import copy_settings, release_preprocessors
 from .lessons import LESSONS, find_lessons
 
-__all__ = ["COLLECT", "CONFIG", "check_place", "make_course", "settings"]
+__all__ = ["COLLECT", "CONFIG", "check_course", "check_place", "make_course", "settings"]
 
 CONFIG = "nbgrader_config.py"
 
@@ -80,6 +80,19 @@ def make_course(folder: Path, lessons: Path = LESSONS, *, stock: bool = False) -
         own += ", stock=True" if stock else ""
         write_whole(config, _TEXT.format(lessons=own).encode("utf-8"))
     return folder
+
+
+def check_course(folder: Path) -> None:
+    """See to it that a folder is a course's.
+
+    Raises:
+        KitError: It is none.
+    """
+    if not (folder / CONFIG).is_file():
+        raise KitError(
+            "This is no course folder.", where=str(folder),
+            hint="make one: `python3 checks course FOLDER --roster class.csv`",
+        )  # fmt: skip
 
 
 def check_place(folder: Path) -> None:

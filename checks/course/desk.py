@@ -20,7 +20,7 @@ from robotsim import KitError
 
 from ..faults import HaltError, halting
 from ..whole import write_whole
-from .config import CONFIG, check_place
+from .config import CONFIG, check_course, check_place
 
 __all__ = ["Desk"]
 
@@ -37,11 +37,7 @@ class Desk:
 
     def __init__(self, course: Path) -> None:
         self.course = course.resolve()
-        if not (self.course / CONFIG).is_file():
-            raise KitError(
-                "This is no course folder.", where=str(course),
-                hint="make one: `python3 checks course FOLDER --roster class.csv`",
-            )  # fmt: skip
+        check_course(self.course)
         check_place(self.course)
         from nbgrader.coursedir import CourseDirectory
 

@@ -190,6 +190,9 @@ def _rows(path: Path) -> tuple[list[list[str] | None], int]:
             f"The roster cannot be read: {fault.strerror or fault}.", where=str(path),
             hint="give the path of a CSV file: --roster class.csv",
         ) from fault  # fmt: skip
+    if data[:2] == b"PK":
+        raise KitError("This is a workbook, not a CSV file.", where=str(path),
+                       hint="`python3 checks roster LIST.xlsx class.csv` makes a roster of one.")
     # Cut where files break lines and nowhere else: a name may hold other signs that pass for one.
     lines = re.split(r"\r\n|\n|\r", text_of(data))
     first = next((k for k, line in enumerate(lines) if line.strip(" ,;\t")), None)

@@ -10,9 +10,10 @@ from pathlib import Path
 
 from nbgrader.api import MissingEntry
 
-from robotsim import KitError
+from robotsim import KitError, UnknownNameError
 
 from ..course.classroom import OWN, write_whole
+from ..course.config import check_course
 from ..course.desk import Desk
 from .marker import mark, state_of
 
@@ -94,6 +95,7 @@ def appeals_of(course: Path) -> list[Appeal]:
     Raises:
         KitError: The book of them is damaged; nothing is written over it.
     """
+    check_course(course)
     path = course / OWN / _BOOK
     try:
         return [Appeal(**one) for one in json.loads(path.read_text(encoding="utf-8"))]
@@ -110,6 +112,9 @@ def _give(desk: Desk, learner: str, lesson: str, cell: str, points: float | None
         try:
             grade = book.find_grade(cell, lesson, lesson, learner)
         except MissingEntry as fault:
+            ids = {student.id for student in book.students}
+            if learner not in ids:
+                raise UnknownNameError("learner", learner, ids) from fault
             raise KitError(
                 f"{learner} has no marked task {cell!r}.", where=str(desk.course),
                 hint="`report/tasks.csv` names them all; mark the lesson first.",

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
+import re
 import threading
 from collections.abc import Callable, Mapping
 from concurrent.futures import CancelledError, Future, ThreadPoolExecutor
@@ -55,6 +56,9 @@ class ClusterPool:
                 "Marking over a cluster needs Dask.", where=f"--cluster {address}",
                 hint="in the kit's folder `pip install -e .[cluster]`, here and on every machine.",
             ) from fault  # fmt: skip
+        if not re.fullmatch(r"(\w+://)?.+:\d+/?", address):
+            raise KitError("This address has no port.", where=f"--cluster {address}",
+                           hint="write it as `dask scheduler` prints it: tcp://HOST:8786.")
         try:
             kind: Any = distributed.Client  # it publishes types for a part of itself only
             self._client: Any = kind(address, timeout="10s", set_as_default=False)

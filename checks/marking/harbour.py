@@ -15,6 +15,7 @@ from robotsim import KitError
 
 from ..course.classroom import marked_on
 from ..course.collect import SUBMITTED
+from ..course.config import check_course
 from ..course.roster import Student
 from .client import Worker
 
@@ -92,6 +93,7 @@ def submitted_runs(course: Path, *, unprotected: bool = False) -> Runs:
     Raises:
         KitError: Nobody has handed in, or programs cannot be kept in here.
     """
+    check_course(course)
     roster = marked_on(course)
     found = Runs([], [])
     with Worker(unprotected=unprotected) as worker:

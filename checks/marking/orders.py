@@ -38,6 +38,10 @@ def _kept_in(protections: Sequence[tuple[str, bool, str]]) -> None:
 
 
 def _tell(found: Marked) -> None:
+    if not (found.done or found.unchanged or found.for_you):
+        say("Nothing has been handed in yet of what was to be marked.",
+            "  Try: `python3 checks collect FOLDER DOWNLOADS` takes what was handed in.")
+        return
     say(f"{found.done} marked, {found.unchanged} marked before and not changed since")
     if found.for_you:
         say("", f"{len(found.for_you)} for you to look at:")

@@ -157,7 +157,9 @@ def _rows(file: Path) -> Iterator[tuple[int, tuple[str, str, float]]]:
     try:
         text = file.read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError) as fault:
-        raise KitError(f"The points cannot be read: {fault}", where=str(file)) from fault
+        raise KitError(f"The points cannot be read: {getattr(fault, 'strerror', '') or fault}.",
+                       where=str(file), hint="`second FOLDER` writes second/points.csv, to be "
+                       "filled in and saved as CSV.") from fault
     mark = ";" if text.partition("\n")[0].count(";") else ","
     for line, row in enumerate(csv.reader(io.StringIO(text), delimiter=mark), 1):
         cells = [cell.strip() for cell in row]

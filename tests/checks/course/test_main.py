@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from checks.commands import main
+from checks.course.config import CONFIG
 from checks.course.lessons import ROOT
 
 
@@ -57,6 +58,9 @@ def test_seats_are_written_for_a_class(tmp_path: Path, capsys: pytest.CaptureFix
 def test_a_table_of_runs_that_nobody_has_made_says_what_is_missing(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    assert main(["harbour", str(tmp_path)]) == 1
+    assert "This is no course folder." in capsys.readouterr().err
+    (tmp_path / CONFIG).write_text("", encoding="utf-8")
     assert main(["harbour", str(tmp_path)]) == 1
     assert "Nobody has handed in the lesson harbour" in capsys.readouterr().err
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import shutil
 from html.parser import HTMLParser
@@ -13,6 +14,7 @@ import pytest
 from checks import TASKS
 from checks.course.classroom import open_class
 from checks.course.desk import Desk
+from checks.marking import pages
 from checks.marking.feedback import feedback
 from checks.marking.marker import mark, state_of
 from checks.marking.returned_page import _STYLE
@@ -188,3 +190,33 @@ def test_every_text_stands_out_from_its_ground(which: int) -> None:
         for ground in ("paper", "soft"):
             pair = sorted((luminance(colours[ink]), luminance(colours[ground])))
             assert (pair[1] + 0.05) / (pair[0] + 0.05) >= 4.5, (ink, ground)
+
+
+def test_a_crew_writes_the_same_pages_as_one_process(
+    marked: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    written = {}
+    for how, worth in (("alone", 99), ("crew", 1)):
+        monkeypatch.setattr(pages, "WORTH", worth)
+        monkeypatch.setattr(os, "cpu_count", lambda: 2)
+        course = Path(shutil.copytree(marked, tmp_path / how / "course"))
+        (spoilt,) = course.glob(f"autograded/bo/{LESSON}/*.ipynb")
+        spoilt.write_text("no notebook", encoding="utf-8")
+        said = list(feedback(course))
+        assert said[0].startswith(f"bo, {LESSON}: no page: ")
+        assert said[-1].startswith(f"{LESSON}: 1 of 2 pages written anew")
+        written[how] = {p.relative_to(course): p.read_bytes()
+                        for p in (course / "feedback").rglob("*") if p.is_file()}  # fmt: skip
+    assert written["alone"] == written["crew"] and len(written["crew"]) > 2
+
+
+def test_a_page_that_cannot_be_written_costs_itself_alone_in_a_crew_too(
+    marked: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(pages, "WORTH", 1)
+    monkeypatch.setattr(os, "cpu_count", lambda: 2)
+    course = Path(shutil.copytree(marked, tmp_path / "course"))
+    (course / "feedback").write_text("a file in the folder's place", encoding="utf-8")
+    said = list(feedback(course))
+    assert [line for line in said if "no page" in line], "told a page, and nothing is lost"
+    assert (course / "feedback").read_text(encoding="utf-8") == "a file in the folder's place"

@@ -1,0 +1,95 @@
+"""What a teacher mistypes costs two lines that say what to try; no command answers with silence."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import pytest
+
+from checks.arguments import parser
+from checks.commands import _DO, main
+
+COMMANDS = sorted(_DO)
+
+
+def said(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str]:
+    try:
+        code = main(words)
+    except SystemExit as ended:
+        code = int(ended.code or 0)
+    shown = capsys.readouterr()
+    assert "Traceback" not in shown.err and "usage:" not in shown.err
+    return code, shown.out + shown.err
+
+
+@pytest.mark.parametrize(
+    ("words", "guess"),
+    [(("cours", "C"), "did you mean `course`?"), (("marks", "C"), "did you mean `mark`?"),
+     (("report", "C", "--anonymus"), "did you mean `--anonymous`?"),
+     (("mark", "C", "--cores", "0"), "'0' is no number from 1 on"),
+     (("mark", "C", "--cores", "many"), "'many' is no number from 1 on"),
+     (("second", "C", "--draw", "-3"), "Try: "), (("seats", "C", "--port", "99999"), "is no port"),
+     (("course",), "FOLDER"), (("room", "C", "--stuck", "soon"), "invalid float value")],
+)  # fmt: skip
+def test_a_slip_is_told_with_what_was_probably_meant(
+    capsys: pytest.CaptureFixture[str], words: tuple[str, ...], guess: str
+) -> None:
+    code, shown = said(capsys, *words)
+    assert code == 2 and guess in shown and "Try: " in shown
+    assert len(shown.splitlines()) == 2
+
+
+def test_without_a_word_it_lists_what_it_can_do(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sys, "argv", ["checks"])
+    with pytest.raises(SystemExit):
+        main()
+    shown = capsys.readouterr().out
+    assert all(f"    {name} " in shown for name in COMMANDS)
+
+
+def test_every_command_that_can_be_told_is_done_by_something() -> None:
+    (commands,) = (action.choices for action in parser()._actions if action.choices)
+    assert sorted(commands) == COMMANDS
+    assert {one.get_default("do") for one in commands.values()} == {*COMMANDS}
+
+
+@pytest.mark.parametrize("command", ["course", "edition", "paper", "release", "demo", "room"])
+def test_a_file_in_the_place_of_a_folder_is_told(
+    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    roster = tmp_path / "class.csv"
+    roster.write_text("id,name\nanna,Anna\n", encoding="utf-8")
+    more = {"course": ["--roster", str(roster)], "demo": [], "room": ["--no-browser"]}
+    folder = ["--folder", str(roster)] if command == "demo" else [str(roster)]
+    code, shown = said(capsys, command, *folder, *more.get(command, []))
+    assert code == 1 and "Try: " in shown and str(roster) in shown
+    assert roster.read_text(encoding="utf-8") == "id,name\nanna,Anna\n"
+
+
+@pytest.mark.parametrize("command", ["mark", "feedback", "report", "appeal", "second", "harbour"])
+def test_a_folder_that_is_no_course_is_told(
+    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, shown = said(capsys, command, str(tmp_path))
+    assert code == 1 and "This is no course folder." in shown and "Try: " in shown
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_workbook_given_as_roster_is_told_how_it_becomes_one(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "class.xlsx").write_bytes(b"PK\x03\x04")
+    code, shown = said(capsys, "course", str(tmp_path / "C"), "--roster",
+                       str(tmp_path / "class.xlsx"))  # fmt: skip
+    assert code == 1 and "python3 checks roster" in shown and not (tmp_path / "C").exists()
+
+
+def test_a_cluster_without_a_port_is_told_at_once() -> None:
+    from checks.marking.cluster import ClusterPool
+    from robotsim import KitError
+
+    with pytest.raises(KitError, match="has no port"):
+        ClusterPool("localhost")
