@@ -239,32 +239,41 @@ def _retuned(text: str, own: str, mutant: str) -> str:
     return put(mutant, {name: value for name, value in values.items() if name in first})
 
 
+FILE = Path(__file__).parent.parent / "programs" / "MUTANTS.md"
+HEAD = """# Mutants
+
+Written by `python -m tests.checks.mutants`. Each mutant differs from a right program in one place;
+{most} a task, drawn at random, are each tried on two tugs and two tables. What changes nothing but
+moments by less than 2 ms is not counted.
+
+| task | tried | lose points | keep all | no cause named | cause told as a guess |
+| --- | --- | --- | --- | --- | --- |
+"""
+
+
 def main(tasks: list[str], most: int = 12) -> None:
-    """Write the table for some tasks, all if none is named."""
+    """Write the rows of some tasks, all if none is named."""
     from tests.checks.test_programs import programs
 
-    rows = [
-        "# Mutants", "",
-        "Written by `python -m tests.checks.mutants`. Each mutant differs from a right program in",
-        f"one place; {most} a task, drawn at random, are each tried on two tugs and two tables.",
-        "What changes nothing but moments by less than 2 ms is not counted.", "",
-        "| task | tried | lose points | keep all | no cause named | cause told as a guess |",
-        "| --- | --- | --- | --- | --- | --- |",
-    ]  # fmt: skip
-    kept = ["", "## What keeps all points", ""]
-    for task in tasks or list(TASKS):
+    old = FILE.read_text(encoding="utf-8").splitlines() if FILE.is_file() else []
+    rows = {line.split(" | ")[0][2:]: line for line in old if line[:2] == "| " and "." in line}
+    kept = [line for line in old if line.startswith("- ")]
+    for task in tasks or TASKS:
         found = tally(task, programs(task, "right_"), most)
-        rows.append(
+        rows[task] = (
             f"| {task} | {found.tried} | {found.tried - len(found.kept)} | {len(found.kept)} "
             f"| {len(found.unnamed)} | {found.unsure} |"
         )
+        kept = [line for line in kept if not line.startswith(f"- {task}: ")]
         kept += [f"- {task}: {one}" for one in found.kept]
-        print(rows[-1])
+        print(rows[task])
         for title, ones in (("keeps all", found.kept), ("no cause", found.unnamed)):
             print(*(f"    {title}: {one}{one.told}" for one in ones), sep="\n", flush=True)
-    if not tasks:
-        file = Path(__file__).parent.parent / "programs" / "MUTANTS.md"
-        file.write_text("\n".join(rows + kept) + "\n", encoding="utf-8")
+    order = list(TASKS)
+    kept.sort(key=lambda line: order.index(line[2:].split(":")[0]))
+    table = [rows[task] for task in order if task in rows]
+    text = "\n".join([*table, "", "## What keeps all points", "", *kept])
+    FILE.write_text(HEAD.format(most=most) + text + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

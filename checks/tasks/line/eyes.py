@@ -3,16 +3,11 @@
 from __future__ import annotations
 
 from ...readings.line import EYE_PINS, TOP_COUNT, round_s
-from ...readings.motion import (
-    SIDES,
-    driven,
-    motor_duties,
-    motor_phases,
-    still_braked,
-    still_driven,
-)
+from ...readings.motion import SIDES, driven, motor_phases, still_braked, still_driven
 from ...readings.rest import busy
+from ...readings.together import together
 from ...task import Clues, Evidence
+from .. import motors
 from ..trials import known
 from .trial import Trial
 
@@ -57,17 +52,6 @@ def no_eye(one: Trial) -> Clues:
 
 
 @known(
-    "duty in the wrong scale",
-    "`duty_u16()` counts from 0 to 65535: for 40 % write `int(0.40 * 65535)`.",
-)
-def _wrong_scale(one: Trial) -> Clues:
-    given = motor_duties(one.recording) - {0, 65535}
-    if given and max(given) <= 1023:
-        top = max(given)
-        yield f"no duty between off and full was above {top}, {top / 655.36:.1f} % of 65535"
-
-
-@known(
     "the motors are never driven",
     "a motor is driven only while its two inputs differ; give one of them more than the other.",
 )
@@ -84,6 +68,31 @@ def _never_driven(one: Trial) -> Clues:
                 "eyes read, and compare that with what you ask for."
             )
             yield Evidence("no input of a motor ever got more than 0", hint if looked > 20 else "")
+
+
+@known(motors.ahead_and_back_swapped.name, motors.ahead_and_back_swapped.hint)
+def _astern(one: Trial) -> Clues:
+    times = together(one.recording)
+    if times.astern > 0.4 and times.ahead < 0.1:
+        yield (
+            f"both motors were driven back for {times.astern:.1f} s, and ahead for "
+            f"{times.ahead:.1f} s"
+        )
+
+
+@known(
+    "one side runs backwards",
+    "when the tug goes along the line both motors must turn ahead: compare the pins of left and "
+    "right.",
+)
+def one_side_back(one: Trial) -> Clues:
+    """Tell of a tug that spun, and never went ahead but as far as astern."""
+    times = together(one.recording)
+    spun = abs(times.to_port - times.to_starboard)
+    # To and fro is how it calibrates: with one side turned round it does so ahead and astern.
+    swung = times.astern > 0.3 and abs(times.ahead - times.astern) < 0.25
+    if spun > 0.5 and (swung or times.ahead + times.astern < 0.05):
+        yield f"the motors were driven against each other for {spun:.1f} s on end"
 
 
 @known(
@@ -155,5 +164,5 @@ slow_rounds = known(
     "loop too slow", "shorten the sleep and print less: 40 ms a round is enough, 20 ms better."
 )(blind_rounds)
 READING = (not_read, _saturated)
-DRIVING = (_wrong_scale, _never_driven)
+DRIVING = (motors.wrong_scale, _never_driven, _astern)
 """Looked for in every task of the line, before the task's own."""

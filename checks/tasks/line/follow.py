@@ -13,6 +13,7 @@ from .following import (
     START,
     at_junction,
     close,
+    covered,
     goes_all_the_way,
     stops_at_junction,
 )
@@ -41,7 +42,7 @@ def _fast(one: Trial) -> Finding:
         return _NO_WAY
     speed = went.metres / went.seconds
     return Finding(
-        share(FAST - speed, full=0.0, none=FAST - SLOW) * went.share,
+        share(FAST - speed, full=0.0, none=FAST - SLOW) * covered(one),
         f"{went.metres:.2f} m in {went.seconds:.1f} s, {told_apart(speed, FAST)} m/s",
     )
 
@@ -51,7 +52,7 @@ def _smooth(one: Trial) -> Finding:
     if went.begin is None:
         return _NO_WAY
     return Finding(
-        share(went.weaving, full=SMOOTH, none=ROUGH) * went.share,
+        share(went.weaving, full=SMOOTH, none=ROUGH) * covered(one),
         f"turned {told_apart(went.weaving, SMOOTH, 0)} degrees a metre more than the line does",
     )
 

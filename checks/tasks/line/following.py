@@ -16,10 +16,10 @@ __all__ = [
 ]  # fmt: skip
 
 LEAST_M = 0.3
-"""Way along the line that is more than luck, in m."""
+"""Way along the line that may be luck, in m."""
 ASKED_WAY = (
-    f"the middle of the row of eyes never more than {1000 * LOST:.0f} mm off it; the share of the "
-    f"way that was covered counts, once that is {LEAST_M:g} m or more"
+    f"the middle of the row of eyes never more than {1000 * LOST:.0f} mm off it; who loses it "
+    f"earns by how far it came, beyond the first {LEAST_M:g} m, and nothing without reading an eye"
 )
 ASKED_FROM = f"from {100 * UNDER_WAY:.0f} cm along the line on"
 """Where following has begun; what is before, the swings of calibrating too, does not count."""
@@ -40,10 +40,13 @@ def came(one: Trial) -> str:
     return f"lost the line after {far}" if went.lost is not None else f"came {far}"
 
 
-def covered(one: Trial, goal: float) -> float:
-    """Give the share of a way of so many m that was covered; 0 where it may be luck."""
+def covered(one: Trial, goal: float | None = None) -> float:
+    """Give the share of the way, or one of so many m, that was followed and not come by luck."""
+    if not any(one.counts):
+        return 0.0
+    goal = goal or one.went.goal
     far = one.went.share * one.went.goal
-    return min(far / goal, 1.0) if far >= LEAST_M else 0.0
+    return min(max(0.0, far - LEAST_M) / (goal - LEAST_M), 1.0)
 
 
 def goes_all_the_way(title: str, points: float, asks: str) -> Criterion:
@@ -51,7 +54,7 @@ def goes_all_the_way(title: str, points: float, asks: str) -> Criterion:
 
     def judge(one: Trial) -> Finding:
         went = one.went
-        part = 1.0 if went.end is not None else min(0.95, covered(one, went.goal))
+        part = covered(one) if went.end is not None else min(0.95, covered(one))
         at = went.t[went.lost] if went.lost is not None else None
         return Finding(part, came(one), at=at)
 
@@ -70,7 +73,7 @@ def close(title: str, points: float, full: float, none: float) -> Criterion:
         off = abs(went.aside[k])
         side = "port" if went.aside[k] > 0 else "starboard"
         return Finding(
-            share(off, full=full, none=none) * went.share,
+            share(off, full=full, none=none) * covered(one),
             f"the row of eyes was up to {1000 * off:.0f} mm to {side} of it",
             at=went.t[k],
         )
@@ -114,6 +117,7 @@ at_junction = known(
 
 
 START: tuple[Mistake, ...] = (
-    *eyes.READING, *eyes.DRIVING, steering.stands, eyes.no_sleep, eyes.read_once,
+    *eyes.READING, *eyes.DRIVING, eyes.one_side_back, steering.stands, eyes.no_sleep,
+    eyes.read_once,
 )  # fmt: skip
 """Looked for first: with any of these nothing else can be told."""

@@ -6,7 +6,7 @@ from ...readings.motion import still_driven
 from ...task import Clues, Criterion, Finding, Run, Task
 from ..trials import judged, known
 from . import eyes, steering
-from .following import START, came, close, goes_all_the_way, stopped
+from .following import START, came, close, covered, goes_all_the_way, stopped
 from .trial import Line, Trial, bound
 
 __all__ = ["ONOFF"]
@@ -24,9 +24,9 @@ keeps = close("It keeps to the line", 3, NEAR_LINE, FAR_OFF)
 def _stops(one: Trial) -> Finding:
     """Judge the stop at the end of a round: worth as much as the way to it."""
     found = stopped(one)
-    if one.went.share == 1.0:
+    if covered(one) == 1.0:
         return found
-    return Finding(found.share * one.went.share, f"{found.measured}; {came(one)}")
+    return Finding(found.share * covered(one), f"{found.measured}; {came(one)}")
 
 
 stops = Criterion(

@@ -65,8 +65,10 @@ def _drives_on(seen: LostOrders) -> Clues:
 )
 def _stands(seen: LostOrders) -> Clues:
     known = list(_orders(seen))
-    if known and not any(stirred(t.recording, begin, end) > 0.01 for t, _, begin, end in known):
-        yield f"{known[0][1].text} arrived at {known[0][2]:.1f} s, and no wheel turned"
+    for ahead in (True, False):
+        those = [one for one in known if one[1].order and ((one[1].order.speed or 0) > 0) == ahead]
+        if those and not any(stirred(t.recording, begin, end) > 0.01 for t, _, begin, end in those):
+            yield f"{those[0][1].text} arrived at {those[0][2]:.1f} s, and no wheel turned"
 
 
 @mistake(

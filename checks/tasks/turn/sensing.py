@@ -19,6 +19,7 @@ from ...readings.sensors import (
     printed,
     true_rate,
 )
+from ...readings.together import together
 from ...task import Clues, Facts, Finding, Mistake, Run, mistake
 from ...words import named_trials, trial_name
 
@@ -250,7 +251,13 @@ def does_not_turn(least: float) -> Mistake:
         heads = recording.tracks["heading"]
         turned = (max(heads) - min(heads)) / PER_DEG
         left, right = (rolled(recording, side) for side in SIDES)
-        if left * right > 0 and min(abs(left), abs(right)) > 0.1:
+        times = together(recording)
+        if times.ahead + times.astern > 0.3 > 3 * (times.to_port + times.to_starboard):
+            yield (
+                f"both motors were driven the same way, ahead for {times.ahead:.1f} s and astern "
+                f"for {times.astern:.1f} s"
+            )
+        elif left * right > 0 and min(abs(left), abs(right)) > 0.1:
             yield f"both wheels rolled the same way, by {left:.2f} and {right:.2f} m"
         elif turned <= least and not any(driven(recording, side) for side in SIDES):
             yield "no motor was ever driven"
