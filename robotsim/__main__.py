@@ -1,4 +1,4 @@
-"""The command: `python -m robotsim ready main.py`, `python -m robotsim export main.py FOLDER`."""
+"""The command: `python -m robotsim ready main.py`, `python -m robotsim plug` ..."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
+from .cable.commands import COMMANDS, add_commands
 from .errors import KitError
 from .onto import export, ready
 from .onto.folder import PAGE
@@ -30,11 +31,14 @@ def main(argv: Sequence[str] | None = None) -> int:
     written.add_argument("folder", type=Path, help="where to write")
     written.add_argument("--replace", action="store_true", help="replace programs that are there")
     commands.add_parser("powerup", help="print the page on first power-up")
+    add_commands(commands)
     given = parser.parse_args(argv)
     if given.command == "powerup":
         print(PAGE.read_text(encoding="utf-8"))
         return 0
     try:
+        if given.command in COMMANDS:
+            return COMMANDS[given.command](given)
         files = _files(given.program)
         name = given.program.name
         if given.command == "export":

@@ -16,7 +16,7 @@ STORIES = {"board", "parts", "table", "radio"}
 """They stand side by side: none may know another."""
 JOINERS = {"world", "trial"}
 TOP = {
-    "catalogue", "completion", "live", "locker", "notebook", "onto", "playground", "shell", "show",
+    "cable", "catalogue", "completion", "live", "locker", "notebook", "onto", "playground", "shell", "show",
     "versions",
 }  # fmt: skip
 CHECKS = (

@@ -16,11 +16,10 @@ class Flash:
 
     Args:
         disk: The interpreter's file system, whose root is the folder.
-        fault: Makes an OSError of a number and its name.
     """
 
-    def __init__(self, disk, fault):
-        self._disk, self._fault, self._here = disk, fault, "/"
+    def __init__(self, disk):
+        self._disk, self._here = disk, "/"
 
     def mount(self, readonly, mkfs):
         """Be mounted; there is nothing to prepare."""
@@ -37,13 +36,13 @@ class Flash:
                 parts.append(part)
         path = "/" + "/".join(parts)
         if len(path) > _LONGEST or "\0" in path:
-            raise self._fault(22, "EINVAL")
+            raise OSError(22)
         return path
 
     def chdir(self, path):
         path = self._path(path)
         if not self.stat(path)[0] & _FOLDER:
-            raise self._fault(20, "ENOTDIR")
+            raise OSError(20)
         self._here = path
 
     def getcwd(self):
@@ -78,8 +77,7 @@ class Flash:
         path = self._path(path)
         if "r" in mode and "+" not in mode:
             return self._disk.open(path, mode)
-        full = self._fault(28, "ENOSPC")
-        return _Written(self._disk.open(path, mode), _ROOM - self.used(), full)
+        return _Written(self._disk.open(path, mode), _ROOM - self.used())
 
     def mkdir(self, path):
         self._disk.mkdir(self._path(path))
@@ -96,13 +94,13 @@ class Flash:
 
 class _Written(io.IOBase):
     # A file that is written to: no more goes in than the flash has room for.
-    def __init__(self, file, room, full):
-        self._file, self._room, self._full = file, room, full
+    def __init__(self, file, room):
+        self._file, self._room = file, room
 
     def write(self, data):
         self._room -= len(data)
         if self._room < 0:
-            raise self._full
+            raise OSError(28)  # which this firmware has no name for, as a board
         return self._file.write(data)
 
     def __getattr__(self, name):

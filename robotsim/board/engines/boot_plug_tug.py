@@ -240,7 +240,7 @@ def _root(folder):
     # From here on nothing of this computer is seen but the flash.
     for place in (_SHIMS, "/tug", "/"):
         vfs.umount(place)
-    vfs.mount(Flash(vfs.VfsPosix(folder), _link.os_error), "/")
+    vfs.mount(Flash(vfs.VfsPosix(folder)), "/")
     os.chdir("/")
     sys.path[:] = ["", ".frozen", "/lib"]
     sys.modules["sys"] = _Sys()
