@@ -10,6 +10,7 @@ from pathlib import Path
 from .cable.commands import COMMANDS, add_commands
 from .errors import KitError
 from .onto import export, ready
+from .onto.files import program_files
 from .onto.folder import PAGE
 from .origin import Whose
 from .table import TABLES
@@ -39,7 +40,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     try:
         if given.command in COMMANDS:
             return COMMANDS[given.command](given)
-        files = _files(given.program)
+        files = program_files(given.program)
         name = given.program.name
         if given.command == "export":
             print(export(name, given.folder, files=files, replace=given.replace))
@@ -54,26 +55,6 @@ def main(argv: Sequence[str] | None = None) -> int:
     except KitError as fault:
         print(fault, file=sys.stderr)
         return 1
-
-
-def _files(program: Path) -> dict[str, str]:
-    """Read the program and the other programs in its folder.
-
-    Raises:
-        KitError: The program cannot be read.
-    """
-    files = {}
-    for path in sorted({program, *program.parent.glob("*.py")}):
-        try:
-            files[path.name] = path.read_text(encoding="utf-8")
-        except (OSError, UnicodeDecodeError) as fault:
-            if path == program:  # the others may be anything
-                raise KitError(
-                    f"The program cannot be read: {getattr(fault, 'strerror', None) or fault}.",
-                    where=program.name,
-                    hint="look at the file's name and folder.",
-                ) from fault
-    return files
 
 
 if __name__ == "__main__":

@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import argparse
+import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from ..errors import KitError
+from ..onto.files import program_files
 from ..table import TABLES
+from .ports import choose
 
 __all__ = ["COMMANDS", "add_commands"]
 
 _CAUTION = (
-    "Nothing moves on a table while you practise here. On a real tug: wheels off the table, fingers "
-    "out of\nwheels and arm, motor power off while you copy. Local rules come first: "
+    "Nothing moves on a table while you practise here. On a real tug: wheels off the table,\n"
+    "fingers out of wheels and arm, motor power off while you copy. Local rules come first:\n"
     "`python -m robotsim powerup`."
 )
 
@@ -32,6 +35,26 @@ def add_commands(commands: Any) -> None:
     plugged.add_argument("--anyone", action="store_true",
                          help="let other users of this computer in at that address")  # fmt: skip
     plugged.add_argument("--no-page", action="store_true", help="show no page")
+    _add_cable(commands)
+
+
+def _add_cable(commands: Any) -> None:
+    looked = commands.add_parser("cable", help="look for boards, and at what is on them")
+    looked.add_argument("--doctor", action="store_true", help="say what stands in the way")
+    looked.add_argument("--port", default=None, help="look at this port alone")
+    looked.add_argument("--firmware", action="store_true", help="say which file belongs where")
+    looked.add_argument("--flash", default=None, metavar="FILE", help="write this firmware")
+    looked.add_argument("--address", default="0x1000", help="where it goes")
+    put = commands.add_parser("aboard", help="copy a program to a board and run it there")
+    put.add_argument("program", type=Path, help="the file that the board is to start")
+    put.add_argument("--port", default=None, help="the board's port")
+    put.add_argument("--seconds", type=float, default=10.0, help="how long it may run")
+    put.add_argument("--only-copy", action="store_true", help="do not run it")
+    put.add_argument("--secrets", type=Path, default=None, metavar="FILE",
+                     help="copy this file as secrets.py, too")  # fmt: skip
+    put.add_argument("--anyway", action="store_true", help="even if it is not ready")
+    put.add_argument("--programs-may-reach-this-computer", action="store_true",
+                     help="you wrote it yourself: try it without keeping it in")  # fmt: skip
 
 
 def _plug(given: argparse.Namespace) -> int:
@@ -46,7 +69,8 @@ def _plug(given: argparse.Namespace) -> int:
 
     flash = given.flash or Path(f"flash-of-{tug_name(given.serial)}")
     plug = Plug(PlugOrder(
-        flash.absolute(), given.serial, given.table, given.seed, _address(given.listen), given.anyone
+        flash.absolute(), given.serial, given.table, given.seed, _address(given.listen),
+        given.anyone,
     )).start()  # fmt: skip
     print(f"{plug}.\nIts flash is the folder {flash}.")
     for port in plug.ports:
@@ -69,7 +93,7 @@ def _plug(given: argparse.Namespace) -> int:
 def elsewhere() -> KitError:
     """Say what there is where the real interpreter is not to be had."""
     return KitError(
-        "The interpreter behind the plug is packaged for Linux alone, so here is no tug to plug in.",
+        "The interpreter behind the plug is packaged for Linux alone: here is no tug to plug in.",
         hint="in WSL 2 or a Linux container: `python -m robotsim plug --listen 127.0.0.1:8266 "
         "--anyone`; then from here `mpremote connect socket://127.0.0.1:8266`. Without either, "
         "ready() and run() try a program without a cable, and a real board works everywhere.",
@@ -86,5 +110,42 @@ def _address(text: str | None) -> tuple[str, int] | None:
     return host, int(port)
 
 
-COMMANDS: dict[str, Callable[[argparse.Namespace], int]] = {"plug": _plug}
+def _cable(given: argparse.Namespace) -> int:
+    from .doctor import examine, firmware_words, flash_firmware
+
+    if given.firmware:
+        print(firmware_words())
+        return 0
+    if given.flash:
+        port = choose(given.port)
+        print(f"{firmware_words()}\n\n{given.flash} will be written to {port}, and everything on "
+              "it erased.\nMotor power off? Then type the word erase: ", end="", flush=True)
+        for command in flash_firmware(port, given.flash, given.address, sys.stdin.readline()):
+            if subprocess.run(command).returncode:
+                raise KitError("The chip maker's tool could not do it.",
+                               hint="see above; hold the button BOOT while it begins.")
+        return 0
+    good = True
+    for finding in examine(given.port):
+        print(finding, flush=True)
+        good = good and finding.good
+    return 0 if good else 1
+
+
+def _aboard(given: argparse.Namespace) -> int:
+    from ..origin import Whose
+    from .aboard import aboard
+
+    done = aboard(
+        given.program.name, port=given.port, seconds=given.seconds, run=not given.only_copy,
+        secrets=given.secrets, anyway=given.anyway, files=program_files(given.program),
+        whose=Whose.OWN if given.programs_may_reach_this_computer else Whose.STRANGER,
+    )  # fmt: skip
+    print(done)
+    return 1 if done.ended == "error" else 0
+
+
+COMMANDS: dict[str, Callable[[argparse.Namespace], int]] = {
+    "aboard": _aboard, "cable": _cable, "plug": _plug,
+}  # fmt: skip
 """Command to what carries it out."""

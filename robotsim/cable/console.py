@@ -9,7 +9,6 @@ import re
 import signal
 import subprocess
 import sys
-import tempfile
 import time
 from pathlib import Path
 
@@ -54,7 +53,7 @@ class Console:
                  "shims": shim_names()}  # fmt: skip
         try:
             self._process = subprocess.Popen(
-                [*plugged(), str(far), str(near)], bufsize=0, cwd=tempfile.gettempdir(),
+                [*plugged(), str(far), str(near)], bufsize=0, cwd=flash,
                 stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
                 pass_fds=(far, near), start_new_session=True, preexec_fn=kept_to(flash),
                 env={"PATH": os.environ.get("PATH", ""), "HOME": "/nowhere"},

@@ -19,8 +19,8 @@ _HEAD = """<!doctype html><html lang="en"><meta charset="utf-8">
 <meta name="viewport" content="width=device-width"><link rel="icon" href="data:,">
 <title>{title}</title><style>{style}
 body {{ margin: 16px; font-family: sans-serif }}
-.quay-live :is(.quay-pad, .quay-live-fast, .quay-live-order, .quay-stop, .quay-link, .quay-live-log) {{
-  display: none }}
+.quay-live :is(.quay-pad, .quay-live-fast, .quay-live-order, .quay-stop) {{ display: none }}
+.quay-live :is(.quay-link, .quay-live-log) {{ display: none }}
 </style><main id="place"></main><script type="module">
 {script}
 const told = {{ scene: {scene}, look: {look}, lines: [], running: true }}, heard = {{}};
@@ -88,4 +88,5 @@ def _text(plug: Plug) -> str:
     }  # fmt: skip
     # A closing tag within the data would end the script.
     data, look = (json.dumps(x).replace("</", "<\\/") for x in (scene, look_now(plug.look)))
-    return _HEAD.format(title=plug.name, style=pad_style(), script=pad_script(), scene=data, look=look)
+    parts = {"title": plug.name, "style": pad_style(), "script": pad_script()}
+    return _HEAD.format(**parts, scene=data, look=look)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from ..live.air import LiveRadio
-from ..live.session import GuardedWorld, Look
+from ..live.session import GuardedWorld
 from ..parts import Day, Quirks, seed_day
 from ..radio import Airwaves
 from ..table import make_table

@@ -89,7 +89,8 @@ class Flash:
         self._disk.remove(self._path(path))
 
     def rename(self, old, new):
-        self._disk.rename(self._path(old), self._path(new))
+        # The interpreter's own keeps one name at a time; the other goes from where it was started.
+        self._disk.rename(self._path(old)[1:], self._path(new))
 
 
 class _Written(io.IOBase):

@@ -8,12 +8,12 @@
 import builtins
 import io
 import json
-import micropython
 import os
 import sys
-import vfs
 from collections import namedtuple
 
+import micropython
+import vfs
 from boot_plug_files import Flash
 
 _HIDDEN = ("VfsPosix", "errno", "getenv", "putenv", "system", "unsetenv")

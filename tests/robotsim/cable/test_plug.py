@@ -14,7 +14,6 @@ import serial
 
 from robotsim import KitError
 from robotsim.cable.plug import Plug
-
 from tests.robotsim.cable.plugs import Terminal, client, plugged, pull, started, until
 
 pytestmark = pytest.mark.skipif(
@@ -222,7 +221,7 @@ def test_a_person_at_the_clients_prompt(plug: Plug) -> None:
 
 
 def test_a_pulled_cable_loses_nothing(plug: Plug, tmp_path: Path) -> None:
-    """The client is killed while it copies and while it runs; the flash and the next visit stand."""
+    """The client is killed while it copies and while it runs; flash and next visit stand."""
     (plug.order.flash / "kept.txt").write_text("ahoy")
     (tmp_path / "long.bin").write_bytes(os.urandom(200_000))
     copying = started(plug, "fs", "cp", str(tmp_path / "long.bin"), ":long.bin")
