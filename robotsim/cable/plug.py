@@ -23,6 +23,7 @@ from ..units import MS, SECOND
 from . import register
 from .console import Console
 from .ends import End, SocketEnd, TerminalEnd
+from .miswired import FAULTS
 from .tug import PluggedTug
 
 __all__ = ["Plug", "PlugOrder"]
@@ -51,6 +52,7 @@ class PlugOrder:
         listen: Host and port of the socket, None for none.
         anyone: Whether also other users of this computer may use the socket.
         terminal: Whether to offer a pseudo-terminal.
+        fault: Name of what is wrong with its cables; "" for nothing.
     """
 
     flash: Path
@@ -60,6 +62,7 @@ class PlugOrder:
     listen: tuple[str, int] | None = None
     anyone: bool = False
     terminal: bool = field(default=os.name == "posix")
+    fault: str = ""
 
 
 class Plug:
@@ -85,7 +88,8 @@ class Plug:
         self._fault: BaseException | None = None
         self._console: Console | None = None
         self._board: Board | None = None
-        self.tug = PluggedTug(order.serial, order.table, order.seed, self._hold)
+        fault = FAULTS.get(order.fault)
+        self.tug = PluggedTug(order.serial, order.table, order.seed, self._hold, fault)
         self._thread = threading.Thread(target=self._run, name="plug", daemon=True)
 
     # -- for whoever plugs it in -----------------------------------------------------

@@ -5,24 +5,41 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from ..live.air import LiveRadio
-from ..live.session import GuardedWorld
 from ..parts import Day, Quirks, seed_day
 from ..radio import Airwaves
 from ..table import make_table
 from ..units import MS, SECOND
 from .clock import Clock
+from .miswired import Fault, MiswiredWorld
 
-__all__ = ["PluggedTug"]
+__all__ = ["PluggedTug", "World"]
 
 _STEP_NS = 10 * MS
 _KEPT = 2000
 """Samples and events that are kept; a tug that is plugged in for days must not fill the memory."""
 
 
-class _World(GuardedWorld):
-    """A tug that forgets what it did long ago."""
+class World(MiswiredWorld):
+    """A tug that forgets what it did long ago, and whose bumper a hand may press."""
+
+    held = False
+
+    @property
+    def pressed(self) -> bool:
+        """Whether something pushes the bumper."""
+        return self._pushed or self.held
+
+    @pressed.setter
+    def pressed(self, pushed: bool) -> None:
+        self._pushed = pushed
+
+    def put_back(self) -> None:
+        """Stand where it stood at first."""
+        for body in (self.wheels, self._hull):
+            body.x, body.y, body.heading = self.table.start
 
     def forget(self) -> None:
+        """Keep the last samples and events alone."""
         del self._rows[:-_KEPT]
         del self.happened[:-_KEPT]
 
@@ -35,17 +52,18 @@ class PluggedTug:
         table: The table's name.
         seed: Seed of all noise and of what varies on the table.
         hold: Waits until the clock shows a time in ns.
+        fault: What is wrong with its cables, if anything is.
         quirks: What this tug is like, where it is not as its serial number says.
     """
 
     def __init__(
         self, serial: int, table: str, seed: int, hold: Callable[[int], None],
-        quirks: Quirks | None = None,
+        fault: Fault | None = None, quirks: Quirks | None = None,
     ) -> None:  # fmt: skip
         self.serial, self.seed, self.clock = serial, seed, Clock()
         today = Day.of(seed_day(seed), serial)
-        self.world = _World(
-            make_table(table, seed), quirks or Quirks.of(serial), seed, None, day=today
+        self.world = World(
+            make_table(table, seed), quirks or Quirks.of(serial), seed, None, day=today, fault=fault
         )
         self.radio = LiveRadio(Airwaves(), seed, serial, hold, None)
         self.world.radio_draws = self.radio.draws
