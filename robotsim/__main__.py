@@ -11,7 +11,6 @@ from .cable.commands import COMMANDS, add_commands
 from .errors import KitError
 from .onto import export, ready
 from .onto.files import program_files
-from .onto.folder import PAGE
 from .origin import Whose
 from .table import TABLES
 
@@ -31,12 +30,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     written.add_argument("program", type=Path, help="the file that the board is to start")
     written.add_argument("folder", type=Path, help="where to write")
     written.add_argument("--replace", action="store_true", help="replace programs that are there")
-    commands.add_parser("powerup", help="print the page on first power-up")
     add_commands(commands)
     given = parser.parse_args(argv)
-    if given.command == "powerup":
-        print(PAGE.read_text(encoding="utf-8"))
-        return 0
     try:
         if given.command in COMMANDS:
             return COMMANDS[given.command](given)

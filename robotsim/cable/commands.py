@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import argparse
+import secrets
 import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from threading import Thread
 from typing import Any
 
-from ..errors import KitError
+from ..errors import KitError, UnknownNameError
 from ..onto.files import program_files
+from ..onto.folder import PAGE
 from ..table import TABLES
+from .hands import WORDS, Hands
+from .miswired import FAULTS, pick
 from .ports import choose
+from .powerup import PARTS
 
 __all__ = ["COMMANDS", "add_commands"]
 
@@ -34,6 +40,8 @@ def add_commands(commands: Any) -> None:
                          help="also listen at an address, such as 127.0.0.1:8266")  # fmt: skip
     plugged.add_argument("--anyone", action="store_true",
                          help="let other users of this computer in at that address")  # fmt: skip
+    plugged.add_argument("--miswired", default="", metavar="KIND",
+                         help=f"with a fault: any, {', '.join(sorted(FAULTS))}")  # fmt: skip
     plugged.add_argument("--no-page", action="store_true", help="show no page")
     _add_cable(commands)
 
@@ -45,6 +53,12 @@ def _add_cable(commands: Any) -> None:
     looked.add_argument("--firmware", action="store_true", help="say which file belongs where")
     looked.add_argument("--flash", default=None, metavar="FILE", help="write this firmware")
     looked.add_argument("--address", default="0x1000", help="where it goes")
+    led = commands.add_parser("powerup", help="the page on first power-up; with --port, led")
+    led.add_argument("--port", default=None, help="lead through it with the board at this port")
+    led.add_argument("--part", action="append", default=[], choices=list(PARTS),
+                     help="this part only; may be given again")  # fmt: skip
+    led.add_argument("--to", type=Path, default=Path("powerup-card"), metavar="FOLDER",
+                     help="where to write card, settings.py and tug.json")  # fmt: skip
     put = commands.add_parser("aboard", help="copy a program to a board and run it there")
     put.add_argument("program", type=Path, help="the file that the board is to start")
     put.add_argument("--port", default=None, help="the board's port")
@@ -70,7 +84,7 @@ def _plug(given: argparse.Namespace) -> int:
     flash = given.flash or Path(f"flash-of-{tug_name(given.serial)}")
     plug = Plug(PlugOrder(
         flash.absolute(), given.serial, given.table, given.seed, _address(given.listen),
-        given.anyone,
+        given.anyone, fault=_fault(given.miswired),
     )).start()  # fmt: skip
     print(f"{plug}.\nIts flash is the folder {flash}.")
     for port in plug.ports:
@@ -78,8 +92,9 @@ def _plug(given: argparse.Namespace) -> int:
     page = None if given.no_page else Page(plug)
     if page:
         print(f"Watch it at {page.address}")
-    print(f"Pull it with Ctrl-C.\n{_CAUTION}", flush=True)
+    print(f"{WORDS}\nPull it with Ctrl-C.\n{_CAUTION}", flush=True)
     try:
+        Thread(target=_use_hands, args=(Hands(plug.tug.world),), daemon=True).start()
         plug.wait()
     except KeyboardInterrupt:
         print(f"\n{plug.name} is pulled. Its flash stays in {flash}.")
@@ -88,6 +103,23 @@ def _plug(given: argparse.Namespace) -> int:
         if page:
             page.close()
     return 0
+
+
+def _use_hands(hands: Hands) -> None:
+    """Do what is typed, for as long as anything may be typed."""
+    for row in sys.stdin:
+        try:
+            hands.do(row)
+        except KitError as fault:
+            print(fault, flush=True)
+
+
+def _fault(kind: str) -> str:
+    if kind == "any":
+        return pick(secrets.randbelow(1 << 32))
+    if kind and kind not in FAULTS:
+        raise UnknownNameError("kind of fault", kind, ["any", *FAULTS])
+    return kind
 
 
 def elsewhere() -> KitError:
@@ -145,7 +177,16 @@ def _aboard(given: argparse.Namespace) -> int:
     return 1 if done.ended == "error" else 0
 
 
+def _powerup(given: argparse.Namespace) -> int:
+    if given.port is None and not given.part:
+        print(PAGE.read_text(encoding="utf-8"))
+        return 0
+    from .helm import power_up
+
+    return 1 if power_up(choose(given.port), given.to, given.part).mends else 0
+
+
 COMMANDS: dict[str, Callable[[argparse.Namespace], int]] = {
-    "aboard": _aboard, "cable": _cable, "plug": _plug,
+    "aboard": _aboard, "cable": _cable, "plug": _plug, "powerup": _powerup,
 }  # fmt: skip
 """Command to what carries it out."""

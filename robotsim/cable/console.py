@@ -172,6 +172,8 @@ class Console:
 
     def _interrupt(self) -> bool:
         """Break off what runs; False if it has to be tried again in a moment."""
+        if not self.ready:  # it cannot listen yet
+            return False
         if self.asking:  # it waits for the board: the answer carries it
             self.broken, self._unsure_s = True, 0.0
             return True
@@ -197,7 +199,6 @@ class Console:
                 status = Path(f"/proc/{pid}/status").read_text(encoding="ascii", errors="replace")
                 found = re.search(r"^SigCgt:\s*([0-9a-f]+)", status, re.MULTILINE)
                 runs = bool(found and int(found[1], 16) & 1 << (signal.SIGINT - 1))
-                runs = runs and self.ready
                 if runs and time.monotonic() - self._signalled_s > _AGAIN_S:
                     self._signalled_s = time.monotonic()
                     os.kill(pid, signal.SIGINT)

@@ -6,7 +6,6 @@ import atexit
 import contextlib
 import fcntl
 import os
-import select
 import threading
 import time
 from dataclasses import dataclass, field
@@ -22,8 +21,9 @@ from ..trial import board_seed
 from ..units import MS, SECOND
 from . import register
 from .console import Console
-from .ends import End, SocketEnd, TerminalEnd
+from .ends import SocketEnd, TerminalEnd
 from .miswired import FAULTS
+from .switch import Switch
 from .tug import PluggedTug
 
 __all__ = ["Plug", "PlugOrder"]
@@ -80,13 +80,13 @@ class Plug:
     def __init__(self, order: PlugOrder) -> None:
         self.order, self.name = order, tug_name(order.serial)
         self._lock = _claim(order.flash)
-        self._terminal = TerminalEnd() if order.terminal else None
-        self._socket = SocketEnd(*order.listen, order.anyone) if order.listen else None
-        self._ends: list[End] = [end for end in (self._terminal, self._socket) if end]
+        self._switch = Switch(
+            TerminalEnd() if order.terminal else None,
+            SocketEnd(*order.listen, order.anyone) if order.listen else None,
+        )
         self._stop = threading.Event()
         self._up = threading.Event()
         self._fault: BaseException | None = None
-        self._console: Console | None = None
         self._board: Board | None = None
         fault = FAULTS.get(order.fault)
         self.tug = PluggedTug(order.serial, order.table, order.seed, self._hold, fault)
@@ -117,7 +117,7 @@ class Plug:
     @property
     def ports(self) -> list[str]:
         """Every name under which programs find it."""
-        return [end.name for end in (self._terminal, self._socket) if end]
+        return self._switch.names
 
     @property
     def look(self) -> Look:
@@ -134,9 +134,7 @@ class Plug:
         self._stop.set()
         if self._thread.is_alive() and threading.current_thread() is not self._thread:
             self._thread.join(_PATIENCE_S)
-        for end in self._ends:
-            end.close()
-        self._ends.clear()
+        self._switch.close()
         if self._lock >= 0:
             register.forget()
             os.close(self._lock)
@@ -171,13 +169,13 @@ class Plug:
         cause, raw, deaths = "power", False, 0
         while not self._stop.is_set():
             began_s = time.monotonic()
-            console = self._console = Console(
+            console = self._switch.console = Console(
                 self.order.flash, cause, board_seed(self.order.seed, self.order.serial), raw
             )
             try:
                 cause, raw = self._serve(console), console.raw
             finally:
-                self._console = None
+                self._switch.console = None
                 console.end()
             if self._stop.is_set():
                 return
@@ -188,7 +186,7 @@ class Plug:
                 raise KitError("The interpreter ends as soon as it is started.",
                                hint="reinstall the kit: `python3 lessons`.")  # fmt: skip
             if cause == "machine.soft_reset()":
-                self._say(_SOFT)
+                self._switch.say(_SOFT)
             else:
                 raw = False
                 self._pause(_BOOT_NS)
@@ -207,17 +205,17 @@ class Plug:
         except (TimeUp, Absorbed):
             pass
         except LinkError as fault:
-            self._say(f"\r\n(board: {fault.what})\r\n".encode())
+            self._switch.say(f"\r\n(board: {fault.what})\r\n".encode())
         finally:
             self._board = None
-        self._show()
+        self._switch.show_all()
         return "machine.soft_reset()"
 
     # -- the door to the program -----------------------------------------------------------
 
     def next(self) -> bytes:
         """Give the next message of the program, b"" when its process has gone."""
-        console, board = self._console, self._board
+        console, board = self._switch.console, self._board
         assert console and board
         while True:
             while console.lines:
@@ -230,6 +228,7 @@ class Plug:
                 self._hold(board.now_ns)
                 board.now_ns = max(board.now_ns, self.tug.clock.now_ns)
                 return line
+            self._switch.show()
             if console.ended or self._stop.is_set():
                 return b""
             self._turn(_TURN_S)
@@ -239,20 +238,20 @@ class Plug:
 
     def reply(self, line: bytes) -> None:
         """Answer the program, not before it is time."""
-        assert self._console and self._board
+        assert self._switch.console and self._board
         self._hold(self._board.now_ns)
-        self._console.answer(line)
+        self._switch.console.answer(line)
 
     def _own(self, line: bytes) -> bool:
         """Do what the boot file asks for; False if the board is to start anew."""
-        console = self._console
+        console = self._switch.console
         assert console
         verb, _, word = line.partition(b" ")
         console.asking = True
         if verb == b"raw":
-            self._show()
+            self._switch.show_all()
             with contextlib.suppress(ValueError):
-                self._say(bytes.fromhex(word.decode("ascii", "replace")))
+                self._switch.say(bytes.fromhex(word.decode("ascii", "replace")))
         elif verb == b"kbd":
             console.deaf = word == b"-1"
         elif verb == b"ready":
@@ -280,45 +279,9 @@ class Plug:
             self._hold(self.tug.clock.now_ns + duration_ns)
 
     def _turn(self, seconds: float) -> None:
-        """Carry what has come to where it goes; wait for it at most so long."""
-        console = self._console
-        poll = select.poll()
-        full = any(end.full for end in self._ends)
-        if console and not console.ended:
-            poll.register(console.link_in, select.POLLIN)
-            if not full:
-                poll.register(console.out, select.POLLIN)
-        for end in self._ends:
-            if end.reads >= 0 and not (console and console.full):
-                wanted = select.POLLIN | (select.POLLOUT if end.writes >= 0 else 0)
-                poll.register(end.reads, wanted)
-        if self._socket:
-            poll.register(self._socket.door, select.POLLIN)
-        ready = {fd for fd, _ in poll.poll(max(seconds * 1000, 1))}
-        if self._socket and self._socket.door in ready:
-            self._socket.welcome()
-        for end in self._ends:
-            if end.reads in ready:
-                end.flush()
-                self._type(end.hear() if end.reads >= 0 else b"")
-        if console:
-            console.take_lines()
-            if not full:
-                self._show()
-            console.hand_over()
+        """Look after the cable for a moment, and bring the tug to the present."""
+        self._switch.turn(seconds)
         self.tug.tick()
-
-    def _type(self, data: bytes) -> None:
-        if data and self._console:
-            self._console.type(data)
-
-    def _show(self) -> None:
-        if self._console and (shown := self._console.take_shown()):
-            self._say(shown)
-
-    def _say(self, data: bytes) -> None:
-        for end in self._ends:
-            end.say(data)
 
 
 def _claim(flash: Path) -> int:

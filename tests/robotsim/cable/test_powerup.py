@@ -11,11 +11,14 @@ from pathlib import Path
 import pytest
 
 from robotsim import PINS, KitError
+from robotsim.__main__ import main
+from robotsim.cable import helm
 from robotsim.cable.bench import CableBench
 from robotsim.cable.card import Card
 from robotsim.cable.client import Client
+from robotsim.cable.hands import Hands
 from robotsim.cable.miswired import FAULTS
-from robotsim.cable.powerup import CAUTIONS, MOTORS, PARTS, lead
+from robotsim.cable.powerup import CAUTIONS, MOTORS, PARTS, Stopped, lead
 from robotsim.onto import compiles
 from robotsim.parts import Quirks
 from tests.robotsim.cable.benches import SimBench, SimPerson
@@ -160,9 +163,74 @@ def test_every_fault_over_the_cable(tmp_path: Path, fault: str) -> None:
 @pytest.mark.parametrize("fault", ["", *sorted(FAULTS)])
 def test_every_fault_on_tugs_0_to_200(fault: str) -> None:
     for serial in range(201):
-        parts = tuple(PARTS) if not serial % 10 else tuple(part for part in PARTS if part != "start")
+        parts = tuple(part for part in PARTS if part != "start" or not serial % 10)
         card = led(serial, fault, parts)
         if fault:
             holds(card, fault, serial)
         else:
             assert not card.mends, (serial, card.mends)
+
+
+# -- at the keyboard ---------------------------------------------------------------------
+
+
+def test_the_command_leads_by_the_keyboard_and_writes_its_files(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    bench = SimBench(5, "bumper-loose")
+    person = SimPerson(bench.world)
+
+    class At:
+        def __init__(self, port: str) -> None: ...
+        def __enter__(self) -> At:
+            return self
+
+        def __exit__(self, *fault: object) -> None: ...
+
+    def typed(text: str) -> str:
+        question = text.split(" [")[0]
+        if "[Enter" in text:
+            person.key(question)
+            return ""
+        if "a number" in text:
+            return f"{person.number(question)}"
+        return person._answer(question)
+
+    monkeypatch.setattr(helm, "Client", At)
+    monkeypatch.setattr(helm, "CableBench", lambda _: bench)
+    monkeypatch.setattr("builtins.input", typed)
+    (tmp_path / "settings.py").write_text("mine")
+    assert main(["powerup", "--port", "P", "--to", str(tmp_path)]) == 1
+    shown = capsys.readouterr().out
+    assert "bumper: pin 19 feels nothing" in shown and "settings.py for the board" in shown
+    assert (tmp_path / "settings.1.py").read_text() == "mine"
+    assert json.loads((tmp_path / "tug.json").read_text())["lamp_order"]
+    assert "feels nothing" in (tmp_path / "card.html").read_text()
+
+
+def test_answers_that_are_none_are_asked_again_and_q_stops(monkeypatch: pytest.MonkeyPatch) -> None:
+    typed = iter(["9", "perhaps", "2", "far", "1e9", "-3,5", "", " Q "])
+    monkeypatch.setattr("builtins.input", lambda text: next(typed))
+    person = helm.TerminalPerson()
+    assert person.choose("Which?", ("yes", "no")) == "no"
+    assert person.number("How far?") == -3.5
+    assert person.number("How far?") is None
+    with pytest.raises(Stopped):
+        person.key("Now?")
+    monkeypatch.setattr("builtins.input", lambda text: (_ for _ in ()).throw(EOFError))
+    with pytest.raises(Stopped):
+        person.key("Now?")
+
+
+def test_without_a_port_the_command_prints_the_page(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["powerup"]) == 0
+    assert "Cautions" in capsys.readouterr().out
+
+
+def test_hands_do_what_is_typed_and_nothing_else() -> None:
+    hands = Hands(SimBench(1).world)
+    for words in ("paper 0", "paper 4", "paper away", "press", "let go", "home", ""):
+        hands.do(words)
+    for words in ("paper 5", "paper white", "kick"):
+        with pytest.raises(KitError):
+            hands.do(words)
