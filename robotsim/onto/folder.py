@@ -1,7 +1,7 @@
 """Folder: `export` writes what is copied to a board, as it is.
 
 Programs, a settings file for pins and quirks, a template for secrets that version control
-ignores; nothing else is needed.  Copying itself is left to the trade's own tools.
+ignores; nothing else is needed.  Copying itself is left to the trade's own tools, or to `aboard`.
 """
 
 from __future__ import annotations
