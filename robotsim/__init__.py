@@ -12,6 +12,7 @@ from .trial import run_trial
 from .wiring import LAMPS, PINS
 
 if TYPE_CHECKING:
+    from .cable.aboard import aboard
     from .notebook import replay, run
     from .onto import export, ready
     from .versions import back, earlier, take
@@ -26,6 +27,7 @@ __all__ = [
     "Recording",
     "UnknownNameError",
     "Whose",
+    "aboard",
     "back",
     "earlier",
     "export",
@@ -38,8 +40,8 @@ __all__ = [
 ]
 
 _LAZY = {
-    "back": "versions", "earlier": "versions", "export": "onto", "ready": "onto",
-    "replay": "notebook", "run": "notebook", "take": "versions",
+    "aboard": "cable.aboard", "back": "versions", "earlier": "versions", "export": "onto",
+    "ready": "onto", "replay": "notebook", "run": "notebook", "take": "versions",
 }  # fmt: skip
 
 

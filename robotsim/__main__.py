@@ -1,4 +1,4 @@
-"""The command: `python -m robotsim ready main.py`, `python -m robotsim export main.py FOLDER`."""
+"""The command: `python -m robotsim ready main.py`, `python -m robotsim plug` ..."""
 
 from __future__ import annotations
 
@@ -7,9 +7,10 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
+from .cable.commands import COMMANDS, add_commands
 from .errors import KitError
 from .onto import export, ready
-from .onto.folder import PAGE
+from .onto.files import program_files
 from .origin import Whose
 from .table import TABLES
 
@@ -29,13 +30,12 @@ def main(argv: Sequence[str] | None = None) -> int:
     written.add_argument("program", type=Path, help="the file that the board is to start")
     written.add_argument("folder", type=Path, help="where to write")
     written.add_argument("--replace", action="store_true", help="replace programs that are there")
-    commands.add_parser("powerup", help="print the page on first power-up")
+    add_commands(commands)
     given = parser.parse_args(argv)
-    if given.command == "powerup":
-        print(PAGE.read_text(encoding="utf-8"))
-        return 0
     try:
-        files = _files(given.program)
+        if given.command in COMMANDS:
+            return COMMANDS[given.command](given)
+        files = program_files(given.program)
         name = given.program.name
         if given.command == "export":
             print(export(name, given.folder, files=files, replace=given.replace))
@@ -50,26 +50,6 @@ def main(argv: Sequence[str] | None = None) -> int:
     except KitError as fault:
         print(fault, file=sys.stderr)
         return 1
-
-
-def _files(program: Path) -> dict[str, str]:
-    """Read the program and the other programs in its folder.
-
-    Raises:
-        KitError: The program cannot be read.
-    """
-    files = {}
-    for path in sorted({program, *program.parent.glob("*.py")}):
-        try:
-            files[path.name] = path.read_text(encoding="utf-8")
-        except (OSError, UnicodeDecodeError) as fault:
-            if path == program:  # the others may be anything
-                raise KitError(
-                    f"The program cannot be read: {getattr(fault, 'strerror', None) or fault}.",
-                    where=program.name,
-                    hint="look at the file's name and folder.",
-                ) from fault
-    return files
 
 
 if __name__ == "__main__":

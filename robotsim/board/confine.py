@@ -33,7 +33,7 @@ from .engines import compile_boot
 
 __all__ = [
     "CPU_S", "LAYERS", "MEMORY", "NEEDED", "Protection", "confine_process", "confined_start",
-    "let_programs_reach_this_computer", "missing", "protections", "refusal",
+    "kept_to", "let_programs_reach_this_computer", "missing", "protections", "refusal",
 ]  # fmt: skip
 
 MEMORY = 512 * 1024 * 1024
@@ -229,7 +229,7 @@ def _end_without(parent: int) -> None:
 
 
 @functools.cache
-def _board_rules(engine: str, folder: str) -> _Step:
+def _board_rules(engine: str, folder: str, flash: str = "") -> _Step:
     """Make the rules about files of a board's process."""
     from . import confine_linux as linux
 
@@ -247,9 +247,24 @@ def _board_rules(engine: str, folder: str) -> _Step:
     return linux.Ruleset(
         read=[*_stdlib(), *_LIBRARIES, sys.prefix, str(_HERE / "shims"), str(_HERE / "engines"),
               folder],
+        write=[flash] if flash else [],
         execute=[command(engine)[0], os.path.realpath(sys.executable), *_loaders()],
         names=[sysconfig.get_path("stdlib")],
     ).apply  # fmt: skip
+
+
+def kept_to(flash: Path) -> _Step | None:
+    """Give what a plugged tug's process does before it starts: it keeps to its flash.
+
+    Its program is the person's own, so this is a help against slips and no wall.  None where the
+    system does not offer it.
+    """
+    if not _has_landlock():
+        return None
+    from . import confine_linux as linux
+
+    rules = _board_rules("micropython", "", str(flash))
+    return functools.partial(_all, (linux.die_with_parent, linux.no_new_privileges, rules))
 
 
 @functools.cache

@@ -24,7 +24,7 @@ from ..errors import KitError, LinkError
 from ..origin import Whose
 from .computing import counting_files
 from .confine import confined_start
-from .engines import SHIMS, command
+from .engines import command, shim_names
 
 __all__ = ["SILENCE_S", "Link", "Patience"]
 
@@ -91,7 +91,7 @@ class Link:
             order["lines"] = True
         if engine == "micropython":
             order["folder"] = self._unpack(texts)
-            order["shims"] = _shims()
+            order["shims"] = shim_names()
         group: dict[str, Any] = {"start_new_session": True}
         if sys.platform == "win32":  # a process group of its own, to be signalled alone
             group = {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP}
@@ -213,18 +213,6 @@ class Link:
                 pipe.close()
         if self._folder:
             self._folder.cleanup()
-
-
-def _shims() -> list[str]:
-    """Give the names of the modules that a program may import, a folder's before its own."""
-    found = []
-    for path in sorted(SHIMS.iterdir()):
-        if path.stem[:1] == "_":
-            continue
-        found.append(path.stem)
-        inside = sorted(path.glob("*.py")) if path.is_dir() else []
-        found += [f"{path.stem}.{each.stem}" for each in inside if each.stem[:1] != "_"]
-    return found
 
 
 def _split(

@@ -17,8 +17,9 @@ from ..show.player import plan_script, style, table_data
 
 if TYPE_CHECKING:
     from .desk import Live
+    from .session import Look
 
-__all__ = ["Pad"]
+__all__ = ["Pad", "look_now", "pad_script", "pad_style"]
 
 _HERE = Path(__file__).parent
 _EVERY_S = 0.1
@@ -26,8 +27,14 @@ _LINES = 60
 
 
 @cache
-def _script() -> str:
+def pad_script() -> str:
+    """Give the pad's script as one module."""
     return plan_script() + (_HERE / "pad.js").read_text(encoding="utf-8")
+
+
+def pad_style() -> str:
+    """Give the pad's style."""
+    return style() + (_HERE / "pad.css").read_text(encoding="utf-8")
 
 
 class Pad(anywidget.AnyWidget):
@@ -41,8 +48,8 @@ class Pad(anywidget.AnyWidget):
         tug: The running tug.
     """
 
-    _esm = _script()
-    _css = style() + (_HERE / "pad.css").read_text(encoding="utf-8")
+    _esm = pad_script()
+    _css = pad_style()
     scene = traitlets.Dict().tag(sync=True)
     look = traitlets.Dict().tag(sync=True)
     lines = traitlets.List(traitlets.Unicode()).tag(sync=True)
@@ -50,7 +57,7 @@ class Pad(anywidget.AnyWidget):
 
     def __init__(self, tug: Live) -> None:
         self._tug, self._seen = tug, 0
-        super().__init__(scene=_scene(tug), look=_look(tug))
+        super().__init__(scene=_scene(tug), look=look_now(tug.look))
         self.on_msg(self._heard)
         threading.Thread(target=self._follow, name="pad", daemon=True).start()
 
@@ -74,7 +81,7 @@ class Pad(anywidget.AnyWidget):
         self.running = False
 
     def _update(self) -> None:
-        look = _look(self._tug)
+        look = look_now(self._tug.look)
         if look != self.look:
             self.look = look
         happened = self._tug.happened
@@ -104,9 +111,8 @@ def _scene(tug: Live) -> dict[str, Any]:
             "words": words}  # fmt: skip
 
 
-def _look(tug: Live) -> dict[str, Any]:
-    """Give how the tug stands, rounded to what a screen can show."""
-    look = tug.look
+def look_now(look: Look) -> dict[str, Any]:
+    """Give how a tug stands, rounded to what a screen can show."""
     return {
         "t": round(look.t, 1), "pose": [round(value, 4) for value in look.pose],
         "speed": round(look.speed, 3), "turn_rate": round(look.turn_rate, 3),

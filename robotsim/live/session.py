@@ -21,7 +21,7 @@ from ..world import TugWorld
 from .air import LiveRadio, Post
 from .pace import Pace
 
-__all__ = ["LOST_S", "LiveSession", "Look", "open_session"]
+__all__ = ["LOST_S", "GuardedWorld", "LiveSession", "Look", "open_session"]
 
 LOST_S = 1.0
 """How long after the link to the real broker is known to be lost the motors are cut off."""
@@ -59,7 +59,7 @@ class Look:
     cut: bool
 
 
-class _GuardedWorld(TugWorld):
+class GuardedWorld(TugWorld):
     """A tug whose motors can be cut off, whatever its program puts on their pins."""
 
     cut = False
@@ -113,7 +113,7 @@ class LiveSession(Session):
     `open_session` makes one; `run` runs it in the thread that calls it.
     """
 
-    world: _GuardedWorld
+    world: GuardedWorld
     radio: LiveRadio
     pace: Pace
     linked: bool
@@ -167,7 +167,7 @@ def open_session(
     Args: as `robotsim.live.live`; `post` is the way to the real broker, or None.
     """
     today = Day.of(seed_day(seed), serial)
-    world = _GuardedWorld(table, Quirks.of(serial), seed, start, day=today)
+    world = GuardedWorld(table, Quirks.of(serial), seed, start, day=today)
     # Each needs the others: the clock tells the session, the radio waits for the clock.
     pace = Pace(lambda now_ns: session.tick(now_ns))
     radio = LiveRadio(air, seed, serial, pace.hold, post)

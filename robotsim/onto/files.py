@@ -5,8 +5,11 @@ from __future__ import annotations
 import ast
 import functools
 from collections.abc import Mapping
+from pathlib import Path
 
-__all__ = ["does_nothing", "needed", "parsed"]
+from ..errors import KitError
+
+__all__ = ["does_nothing", "needed", "parsed", "program_files"]
 
 
 @functools.lru_cache(maxsize=64)
@@ -50,3 +53,23 @@ def needed(program: str, files: Mapping[str, str]) -> tuple[str, ...]:
                 names = [node.module]
             waiting += [f for n in names if (f := n.split(".")[0] + ".py") in files]
     return tuple(found)
+
+
+def program_files(program: Path) -> dict[str, str]:
+    """Read the program and the other programs in its folder.
+
+    Raises:
+        KitError: The program cannot be read.
+    """
+    files = {}
+    for path in sorted({program, *program.parent.glob("*.py")}):
+        try:
+            files[path.name] = path.read_text(encoding="utf-8")
+        except (OSError, UnicodeDecodeError) as fault:
+            if path == program:  # the others may be anything
+                raise KitError(
+                    f"The program cannot be read: {getattr(fault, 'strerror', None) or fault}.",
+                    where=program.name,
+                    hint="look at the file's name and folder.",
+                ) from fault
+    return files

@@ -1,7 +1,7 @@
 """Folder: `export` writes what is copied to a board, as it is.
 
 Programs, a settings file for pins and quirks, a template for secrets that version control
-ignores; nothing else is needed.  Copying itself is left to the trade's own tools.
+ignores; nothing else is needed.  Copying itself is left to the trade's own tools, or to `aboard`.
 """
 
 from __future__ import annotations
@@ -18,7 +18,9 @@ from .compiler import compiles
 from .files import needed
 from .habits import SECRETS, SETTINGS
 
-__all__ = ["MAIN", "PAGE", "Exported", "export", "secrets_template", "settings_template"]
+__all__ = [
+    "MAIN", "PAGE", "Exported", "contents", "export", "secrets_template", "settings_template",
+]  # fmt: skip
 
 MAIN = "main.py"
 """What a board starts by itself when it is powered."""
@@ -87,17 +89,21 @@ def export(
     board = dict(FLASH if files is None else files)
     if program not in board:
         raise missing(program, board)
-    contents = _contents(program, board)
-    for name, text in contents.items():
+    found = contents(program, board)
+    for name, text in found.items():
         broken = compiles(name, text) if name.endswith(".py") else None
         if broken:
             raise KitError(f"It is not exported: {broken.cause}", where=broken.place,
                            hint=broken.cure)  # fmt: skip
-    return _write(Path(folder), contents, replace)
+    return _write(Path(folder), found, replace)
 
 
-def _contents(program: str, board: Mapping[str, str]) -> dict[str, str]:
-    """Give what belongs on the board, name to text."""
+def contents(program: str, board: Mapping[str, str]) -> dict[str, str]:
+    """Give what belongs on the board, name to text; of secrets a template.
+
+    Raises:
+        KitError: The program imports what it would itself be called.
+    """
     names = needed(program, board)
     if program != MAIN and MAIN in names:
         raise KitError(

@@ -16,7 +16,7 @@ from pathlib import Path
 
 from ...errors import KitError, UnknownNameError
 
-__all__ = ["ENGINES", "SHIMS", "command", "compile_boot"]
+__all__ = ["ENGINES", "SHIMS", "command", "compile_boot", "plugged", "shim_names"]
 
 _HERE = Path(__file__).parent
 SHIMS = _HERE.parent / "shims"
@@ -72,3 +72,25 @@ def command(engine: str) -> list[str]:
     if engine not in ENGINES:
         raise UnknownNameError("engine", engine, ENGINES)
     return ENGINES[engine]()
+
+
+def plugged() -> list[str]:
+    """Give the command that starts the real interpreter with its prompt, as the plugged tug's.
+
+    Raises:
+        KitError: It is not installed.
+    """
+    program, *heap, _, shims = command("micropython")
+    return [program, *heap, "-i", str(_HERE / "boot_plug.py"), shims]
+
+
+def shim_names() -> list[str]:
+    """Give the names of the modules that a program may import, a folder's before its own."""
+    found = []
+    for path in sorted(SHIMS.iterdir()):
+        if path.stem[:1] == "_":
+            continue
+        found.append(path.stem)
+        inside = sorted(path.glob("*.py")) if path.is_dir() else []
+        found += [f"{path.stem}.{each.stem}" for each in inside if each.stem[:1] != "_"]
+    return found

@@ -1,0 +1,137 @@
+"""Card: what the led power-up has found: what to mend, what was measured, and the board's files."""
+
+from __future__ import annotations
+
+import html
+import json
+from dataclasses import dataclass, field
+from typing import Any
+
+from ..wiring import PINS
+
+__all__ = ["Card", "Mend"]
+
+
+@dataclass(frozen=True)
+class Mend:
+    """One thing that is not as it should be.
+
+    Attributes:
+        part: Which part.
+        what: What was found.
+        cure: What to do.
+    """
+
+    part: str
+    what: str
+    cure: str
+
+    def __str__(self) -> str:
+        """Say it in a line."""
+        return f"{self.part}: {self.what}: {self.cure}"
+
+
+@dataclass
+class Card:
+    """What was found, part by part.
+
+    Attributes:
+        pins: Role to pin, as this tug is wired.
+        good: What was as it should be, a line each.
+        mends: What was not.
+        left: Parts that were left out.
+        lamp_order: "GRB" or "RGB"; "" if it was not seen.
+        start: Side to the duty at which its wheel begins to turn, 0 to 1.
+        arm_trim_us: Pulse for straight ahead, less 1500 us.
+        white, black: Volts of each eye over white and over black.
+        gyro_bias, accel_bias: Of the motion sensor at rest: rad/s and g, x y z.
+        battery: Volts at rest, and with both motors driven.
+        networks: Names that were heard.
+    """
+
+    pins: dict[str, int] = field(default_factory=lambda: dict(PINS))
+    good: list[str] = field(default_factory=list)
+    mends: list[Mend] = field(default_factory=list)
+    left: list[str] = field(default_factory=list)
+    lamp_order: str = ""
+    start: dict[str, float] = field(default_factory=dict)
+    arm_trim_us: float | None = None
+    white: tuple[float, ...] = ()
+    black: tuple[float, ...] = ()
+    gyro_bias: tuple[float, ...] = ()
+    accel_bias: tuple[float, ...] = ()
+    battery: tuple[float, ...] = ()
+    networks: tuple[str, ...] = ()
+
+    def mend(self, part: str, what: str, cure: str) -> None:
+        """Note what is not as it should be."""
+        self.mends.append(Mend(part, what, cure))
+
+    @property
+    def settings(self) -> str:
+        """The text of settings.py for this board."""
+        rows = "".join(f'    "{role}": {pin},\n' for role, pin in self.pins.items())
+        start = {side: round(duty, 3) for side, duty in self.start.items()}
+        half = [0.5 * (w + b) for w, b in zip(self.white, self.black, strict=True)]
+        return (
+            "# Settings of one tug, as the led power-up has found them.\n"
+            f"PINS = {{\n{rows}}}\n\n"
+            "# The order in which the lamps' chips take the colours.\n"
+            f'LAMP_ORDER = "{self.lamp_order or "GRB"}"\n\n'
+            "# Effort, 0 to 1, with which each side runs straight: measure it on the floor.\n"
+            "LEFT_EFFORT = 0.50\nRIGHT_EFFORT = 0.50\n\n"
+            "# Duty, 0 to 1, at which each wheel begins to turn, with the wheels off the table.\n"
+            f"START = {start}\n\n"
+            "# Arm: pulse for straight ahead, less 1500, in microseconds.\n"
+            f"ARM_TRIM_US = {round(self.arm_trim_us or 0)}\n\n"
+            "# Each eye: volts half-way between white and black.\n"
+            f"THRESHOLD_V = {[round(v, 2) for v in half]}\n\n"
+            "# Motion sensor at rest: rad/s about x, y, z.\n"
+            f"GYRO_BIAS = {[round(v, 4) for v in self.gyro_bias]}\n"
+        )
+
+    @property
+    def data(self) -> dict[str, Any]:
+        """What tug.json holds: pins, and what was measured, in SI units."""
+        return {
+            "what": "one tug, as the led power-up has measured it", "version": 1,
+            "pins": self.pins, "lamp_order": self.lamp_order or "GRB", "start": self.start,
+            "arm_trim_us": self.arm_trim_us, "white_volts": list(self.white),
+            "black_volts": list(self.black), "gyro_bias": list(self.gyro_bias),
+            "accel_bias": list(self.accel_bias), "battery_volts": list(self.battery),
+        }  # fmt: skip
+
+    @property
+    def json(self) -> str:
+        """The text of tug.json."""
+        return json.dumps(self.data, indent=2) + "\n"
+
+    def __str__(self) -> str:
+        """Say it in lines."""
+        rows = [f"To mend ({len(self.mends)}):" if self.mends else "Nothing is to be mended."]
+        rows += [f"  - {mend}" for mend in self.mends]
+        rows += ["As it should be:", *(f"  - {row}" for row in self.good)]
+        if self.left:
+            rows.append(f"Left out: {', '.join(self.left)}.")
+        return "\n".join(rows)
+
+    @property
+    def page(self) -> str:
+        """The card as a page to print, which needs no colour and no network."""
+        mends = "".join(
+            f"<tr><td>&#9744;</td><th scope='row'>{html.escape(m.part)}</th>"
+            f"<td>{html.escape(m.what)}</td><td>{html.escape(m.cure)}</td></tr>" for m in self.mends
+        )  # fmt: skip
+        head = "<tr><th scope='col'>done</th><th scope='col'>part</th><th scope='col'>found</th>"
+        table = f"<table>{head}<th scope='col'>what to do, motor power off</th></tr>{mends}</table>"
+        good = "".join(f"<li>{html.escape(row)}</li>" for row in self.good)
+        left = f"<p>Left out: {html.escape(', '.join(self.left))}.</p>" if self.left else ""
+        return (
+            "<!doctype html><html lang='en'><meta charset='utf-8'><title>Power-up card</title>"
+            "<style>body{font-family:sans-serif;max-width:48em;margin:2em auto;color:#000}"
+            "table{border-collapse:collapse}td,th{border:1px solid #000;padding:4px 8px;"
+            "text-align:left;vertical-align:top}</style><h1>Power-up card</h1>"
+            "<p>Wheels off the table until all below is done. Local rules and licensed practice "
+            f"come first.</p><h2>To mend</h2>{table if mends else '<p>Nothing.</p>'}"
+            f"<h2>As it should be</h2><ul>{good}</ul>{left}</html>\n"
+        )

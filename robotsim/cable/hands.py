@@ -1,0 +1,84 @@
+"""Hands: what a person does to a plugged tug: paper under its eyes, a finger on its bumper."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from ..errors import KitError
+from ..table.floor import PAPER
+
+if TYPE_CHECKING:
+    from .tug import World
+
+__all__ = ["WORDS", "Hands"]
+
+_BLACK = 0.05
+"""Share of light that black print returns (invented)."""
+_EDGES = (1.0, 0.012, 0.0, -0.012, -1.0)
+"""Where the black begins, in m to port of the middle, by how many eyes it covers from port."""
+WORDS = (
+    "Your hands, typed here: `paper 0` to `paper 4` (so many eyes over black, from port), "
+    "`paper away`, `press`, `let go`, `home` (back to the start)."
+)
+
+
+class Hands:
+    """A person's hands.
+
+    Args:
+        world: The tug that they touch.
+    """
+
+    def __init__(self, world: World) -> None:
+        self._world, self._floor = world, world.floor
+
+    def paper(self, covered: int | None) -> None:
+        """Put paper under the eyes, black under so many of them from port on; None: take it away.
+
+        Raises:
+            KitError: There are four eyes.
+        """
+        if covered is None:
+            self._world.floor = self._floor
+            return
+        if not 0 <= covered <= 4:
+            raise KitError(f"There are four eyes, not {covered}.", hint="paper 0 to paper 4")
+        self._world.floor = self._sheet(_EDGES[covered])
+
+    def _sheet(self, edge: float) -> Callable[[float, float], float]:
+        world = self._world
+
+        def shade(x: float, y: float) -> float:
+            c, s = math.cos(world.heading), math.sin(world.heading)
+            to_port = c * (y - world.y) - s * (x - world.x)
+            return _BLACK if to_port > edge else PAPER
+
+        return shade
+
+    def press(self, held: bool) -> None:
+        """Press the bumper, or let go of it."""
+        self._world.held = held
+
+    def home(self) -> None:
+        """Take the tug up, and put it down where it was at first."""
+        self._world.put_back()
+
+    def do(self, words: str) -> None:
+        """Do what is typed.
+
+        Raises:
+            KitError: It is none of the words.
+        """
+        typed = " ".join(words.split())
+        plain: dict[str, Callable[[], None]] = {
+            "paper away": lambda: self.paper(None), "press": lambda: self.press(True),
+            "let go": lambda: self.press(False), "home": self.home,
+        }  # fmt: skip
+        if typed in plain:
+            plain[typed]()
+        elif typed.startswith("paper ") and typed[6:].isascii() and typed[6:].isdigit():
+            self.paper(int(typed[6:]))
+        elif typed:
+            raise KitError(f"{typed!r} is nothing that hands do.", hint=WORDS)

@@ -1,0 +1,103 @@
+"""Helm: the led power-up in a terminal: keys, answers, and the card's files."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from ..errors import KitError
+from .bench import CableBench
+from .card import Card
+from .client import Client
+from .hands import WORDS
+from .powerup import Stopped, lead
+from .register import plugged_in
+
+__all__ = ["TerminalPerson", "power_up"]
+
+_STOP = "q"
+_FILES = ("card.html", "settings.py", "tug.json")
+
+
+class TerminalPerson:
+    """Whoever sits at the keyboard; `q`, Ctrl-C or the end of the input stops."""
+
+    def tell(self, text: str) -> None:
+        """Show something."""
+        print(text, flush=True)
+
+    def key(self, text: str) -> None:
+        """Wait for the key."""
+        self._typed(f"{text} [Enter; q stops] ")
+
+    def choose(self, text: str, choices: Sequence[str]) -> str:
+        """Ask until one of the answers is given, or its number."""
+        rows = ", ".join(f"{k} {choice}" for k, choice in enumerate(choices, 1))
+        while True:
+            typed = self._typed(f"{text} [{rows}] ").lower()
+            if typed in choices:
+                return typed
+            if typed.isascii() and typed.isdigit() and 1 <= int(typed) <= len(choices):
+                return choices[int(typed) - 1]
+            print("That is none of the answers: type its number.")
+
+    def number(self, text: str) -> float | None:
+        """Ask until a number is given; nothing means none."""
+        while True:
+            typed = self._typed(f"{text} [a number, or only Enter] ").replace(",", ".")
+            if not typed:
+                return None
+            try:
+                found = float(typed)
+            except ValueError:
+                found = float("nan")
+            if abs(found) <= 180:
+                return found
+            print("That is no number of degrees.")
+
+    def _typed(self, text: str) -> str:
+        try:
+            typed = input(text).strip()
+        except (EOFError, KeyboardInterrupt):
+            raise Stopped from None
+        if typed.lower() == _STOP:
+            raise Stopped
+        return typed
+
+
+def power_up(port: str, folder: Path, parts: Sequence[str]) -> Card:
+    """Lead through it, and write the card, `settings.py` and `tug.json`.
+
+    Args:
+        port: The board's port.
+        folder: Where to write; what is there already is kept under another name.
+        parts: Which parts; all of them if there are none.
+
+    Raises:
+        KitError: The board or the folder cannot be used.
+    """
+    if any(tug.port == port for tug in plugged_in()):
+        print(f"This is a plugged tug. {WORDS.replace('here', 'where it was plugged in')}")
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with Client(port) as client:
+            card = lead(CableBench(client), TerminalPerson(), parts)
+        for name, text in zip(_FILES, (card.page, card.settings, card.json), strict=True):
+            _keep(folder / name)
+            (folder / name).write_text(text, encoding="utf-8", newline="\n")
+    except OSError as fault:
+        raise KitError(f"The card cannot be written: {fault.strerror}.", where=folder.name,
+                       hint="choose another folder: --to FOLDER") from fault  # fmt: skip
+    print(f"\n{card}\n\nIn {folder}: {_FILES[0]} to print, {_FILES[1]} for the board "
+          f"(look through it first), {_FILES[2]} for the simulator.")  # fmt: skip
+    return card
+
+
+def _keep(path: Path) -> None:
+    """Give what is there already the first free name."""
+    if not path.exists():
+        return
+    number = 1
+    while (old := path.with_name(f"{path.stem}.{number}{path.suffix}")).exists():
+        number += 1
+    path.rename(old)

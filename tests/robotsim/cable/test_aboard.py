@@ -1,0 +1,243 @@
+"""Aboard and the doctor, against the plugged tug: what is copied, kept, run and taken back."""
+
+from __future__ import annotations
+
+import json
+import sys
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from robotsim import KitError, Whose
+from robotsim.__main__ import main
+from robotsim.cable import aboard as module
+from robotsim.cable import ports, register
+from robotsim.cable.aboard import LIST, WHEELS, aboard, copy
+from robotsim.cable.client import BoardFault, Client, digest
+from robotsim.cable.doctor import examine, flash_firmware
+from robotsim.cable.plug import Plug
+from tests.robotsim.cable.plugs import plugged
+
+pytestmark = pytest.mark.skipif(
+    sys.platform != "linux", reason="the interpreter is packaged for Linux alone"
+)
+DRIVES = """
+import time
+from machine import PWM, Pin
+from settings import PINS
+
+left = PWM(Pin(PINS["left_ahead"]), freq=20000)
+try:
+    for k in range(3):
+        left.duty_u16(40000)
+        print("round", k)
+        time.sleep(0.1)
+    with open("log.txt", "w") as log:
+        log.write("ahoy")
+finally:
+    left.duty_u16(0)
+"""
+
+
+@pytest.fixture(scope="module")
+def plug(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Plug]:
+    with plugged(tmp_path_factory.mktemp("aboard") / "flash", serial=2) as found:
+        yield found
+
+
+@pytest.fixture
+def bare(plug: Plug) -> Plug:
+    """The same tug with nothing on its flash."""
+    for path in plug.order.flash.iterdir():
+        path.unlink()
+    return plug
+
+
+@pytest.fixture
+def ready_already(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Leave out the look of `ready`, which has its own tests and takes its time."""
+
+    class Fine:
+        ready = True
+
+    monkeypatch.setattr(module, "ready", lambda *_, **__: Fine())
+
+
+def test_a_program_goes_aboard_runs_and_its_log_comes_back(
+    bare: Plug, capsys: pytest.CaptureFixture[str]
+) -> None:
+    done = aboard("go.py", port=bare.port, files={"go.py": DRIVES}, whose=Whose.OWN)
+    assert done.copied == ("main.py", "settings.py") and done.ended == "finished"
+    assert [text for _, text in done.printed] == ["round 0", "round 1", "round 2"]
+    times = [time for time, _ in done.printed]
+    assert times[2] - times[0] == pytest.approx(0.2, abs=0.15)
+    assert done.wrote == {"log.txt": "ahoy"}
+    shown = capsys.readouterr().out
+    assert shown.startswith(WHEELS) and "wheels still off the table" in shown
+    assert (bare.order.flash / "main.py").read_text() == DRIVES
+    assert not (bare.order.flash / "secrets.py").exists()
+
+
+@pytest.mark.usefixtures("ready_already")
+def test_only_what_has_changed_is_copied_and_what_is_not_the_kits_is_kept(bare: Plug) -> None:
+    flash = bare.order.flash
+    (flash / "main.py").write_text("theirs = 1\n")
+    (flash / "settings.py").write_text("PINS = {}  # measured\n")
+    files = {"main.py": "print('a')\n"}
+    first = aboard(port=bare.port, files=files, run=False)
+    assert first.kept == {"main.py": "earlier-1-main.py"}
+    assert (flash / "earlier-1-main.py").read_text() == "theirs = 1\n"
+    assert (flash / "settings.py").read_text() == "PINS = {}  # measured\n"  # no template over it
+    again = aboard(port=bare.port, files=files, run=False)
+    assert again.copied == () and "main.py" in again.same and not again.kept
+    changed = aboard(port=bare.port, files={"main.py": "print('b')\n"}, run=False)
+    assert changed.copied == ("main.py",) and not changed.kept  # the kit's own may be replaced
+    (flash / "main.py").write_text("by hand = 2\n")
+    kept = aboard(port=bare.port, files=files, run=False)
+    assert kept.kept == {"main.py": "earlier-2-main.py"}
+
+
+@pytest.mark.usefixtures("ready_already")
+def test_secrets_go_only_from_a_file_that_was_named(bare: Plug, tmp_path: Path) -> None:
+    files = {"main.py": "import secrets\n", "secrets.py": "NETWORKS = [('simulated', 'x')]\n"}
+    aboard(port=bare.port, files=files, run=False)
+    assert not (bare.order.flash / "secrets.py").exists()
+    (tmp_path / "mine.py").write_text("NETWORKS = [('real', 'y')]\n")
+    aboard(port=bare.port, files=files, run=False, secrets=tmp_path / "mine.py")
+    assert "real" in (bare.order.flash / "secrets.py").read_text()
+    with pytest.raises(KitError, match="secrets cannot be read"):
+        aboard(port=bare.port, files=files, run=False, secrets=tmp_path / "none.py")
+
+
+def test_what_is_not_ready_is_not_copied(bare: Plug) -> None:
+    files = {"main.py": "import numpy\n"}
+    with pytest.raises(KitError, match="not copied: .*numpy"):
+        aboard(port=bare.port, files=files, whose=Whose.OWN)
+    assert not (bare.order.flash / "main.py").exists()
+
+
+@pytest.mark.usefixtures("ready_already")
+def test_time_is_up_an_error_and_a_stop_leave_the_motors_off(bare: Plug) -> None:
+    endless = DRIVES.replace("range(3)", "range(10**6)").replace("    left.duty_u16(0)", "    pass")
+    late = aboard(port=bare.port, files={"main.py": endless}, seconds=0.5)
+    assert late.ended == "time is up" and late.printed and not late.fault
+    wrong = aboard(port=bare.port, files={"main.py": "print('x')\n1 / 0\n"})
+    assert wrong.ended == "error" and 'File "main.py", line 2' in wrong.fault
+    assert "<stdin>" not in wrong.fault
+    with Client(bare.port) as client:
+        stop = threading.Event()
+        stop.set()
+        assert client.run(endless, 30, lambda *_: None, stop) == "stopped"
+        client.let_go()
+    world = bare.tug.world
+    assert all(signal.duty == 0 for _, signal in world._put.values())
+
+
+def test_a_cable_that_is_pulled_while_it_copies_leaves_whole_files(
+    bare: Plug, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    old, new = b"old = 1\n" * 50, b"new = 2\n" * 400
+    with Client(bare.port) as client:
+        copy(client, {"main.py": old})
+    for after in range(1, 8, 2):
+        client = Client(bare.port)
+        sends, real = iter(range(after)), client._wire.exec
+
+        def exec_and_go(*words: object, sends=sends, real=real, client=client) -> bytes:  # type: ignore[no-untyped-def]
+            if next(sends, None) is None:
+                client._wire.serial.close()
+            return real(*words)
+
+        client._wire.exec = exec_and_go
+        with pytest.raises(KitError):
+            copy(client, {"main.py": new})
+        found = (bare.order.flash / "main.py").read_bytes()
+        assert digest(found) in (digest(old), digest(new))
+    with Client(bare.port) as client:
+        done = copy(client, {"main.py": new})
+    assert (bare.order.flash / "main.py").read_bytes() == new and not done.kept
+    assert json.loads((bare.order.flash / LIST).read_text())["main.py"] == digest(new)
+
+
+def test_a_list_that_is_rubbish_counts_for_nothing(bare: Plug) -> None:
+    (bare.order.flash / LIST).write_text("[1, 2")
+    (bare.order.flash / "main.py").write_text("theirs\n")
+    with Client(bare.port) as client:
+        assert copy(client, {"main.py": b"ours\n"}).kept == {"main.py": "earlier-1-main.py"}
+
+
+# -- finding a board ---------------------------------------------------------------------
+
+
+def test_the_doctor_tells_what_is_on_the_board(bare: Plug) -> None:
+    found = [str(one) for one in examine(bare.port)]
+    assert any("firmware: micropython 1.29.0" in row for row in found)
+    assert any("KiB free, 0 files" in row for row in found) and any("clock" in row for row in found)
+
+
+def test_the_command_finds_the_plug_by_itself(
+    bare: Plug, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(register, "plugged_in",
+                        lambda: [register.Plugged(bare.port, 2, "flash")])  # fmt: skip
+    monkeypatch.setattr(ports, "plugged_in", register.plugged_in)
+    (tmp_path / "go.py").write_text("print('by command')\n")
+    words = ["aboard", str(tmp_path / "go.py"), "--seconds", "5"]
+    assert main([*words, "--programs-may-reach-this-computer"]) == 0
+    assert "by command" in capsys.readouterr().out
+    assert main(["cable", "--doctor"]) == 0
+    assert "tug-2, plugged in" in capsys.readouterr().out
+
+
+def test_without_a_board_it_says_what_to_try(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ports, "plugged_in", lambda: [])
+    monkeypatch.setattr("serial.tools.list_ports.comports", lambda: [])
+    with pytest.raises(KitError, match="No board") as none:
+        ports.choose(None)
+    assert "plug" in none.value.hint
+    (found,) = examine()
+    assert not found.good and "charge" in found.cure
+    twice = [ports.Port("A", "one", True), ports.Port("B", "other", True)]
+    monkeypatch.setattr(ports, "ports", lambda: twice)
+    with pytest.raises(KitError, match="more than one"):
+        ports.choose(None)
+
+
+@pytest.mark.parametrize(
+    ("fault", "words"),
+    [
+        (FileNotFoundError(2, "No such file or directory"), "no such port"),
+        (PermissionError(13, "Permission denied"), "may not be used by you"),
+        (OSError("Could not exclusively lock port /dev/ttyUSB0"), "Another program"),
+        (OSError("PermissionError(13, 'Access is denied.')"), "Another program"),
+        (OSError(5, "Input/output error"), "cannot be opened"),
+    ],
+)
+def test_each_way_in_which_a_port_refuses_has_its_cure(fault: OSError, words: str) -> None:
+    told = ports.refused("/dev/ttyUSB0", fault)
+    assert words in told.what and told.hint
+
+
+def test_a_port_that_is_none_or_busy_is_told(plug: Plug) -> None:
+    with pytest.raises(KitError, match="no such port"):
+        Client("/dev/tty-of-nobody")
+    with Client(plug.port), pytest.raises(KitError, match="Another program"):
+        Client(plug.port)
+
+
+def test_what_the_board_raises_is_told_in_its_words(plug: Plug) -> None:
+    with Client(plug.port) as client, pytest.raises(BoardFault, match="ZeroDivisionError"):
+        client.do("1 / 0")
+
+
+def test_firmware_is_written_only_where_a_file_is_given_and_confirmed(tmp_path: Path) -> None:
+    file = tmp_path / "board.bin"
+    with pytest.raises(KitError, match="not confirmed"):
+        flash_firmware("P", str(file), "0x1000", "yes")
+    with pytest.raises(KitError, match="ends with .bin"):
+        flash_firmware("P", str(file), "0x1000", "erase")
+    file.write_bytes(b"x")
+    with pytest.raises(KitError, match="not 'here'"):
+        flash_firmware("P", str(file), "here", "erase")

@@ -1,0 +1,236 @@
+"""The led power-up over tugs with faults: each fault is named, and what is measured is right."""
+
+from __future__ import annotations
+
+import ast
+import json
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from robotsim import PINS, KitError
+from robotsim.__main__ import main
+from robotsim.cable import helm
+from robotsim.cable.bench import CableBench
+from robotsim.cable.card import Card
+from robotsim.cable.client import Client
+from robotsim.cable.hands import Hands
+from robotsim.cable.miswired import FAULTS
+from robotsim.cable.powerup import CAUTIONS, MOTORS, PARTS, Stopped, lead
+from robotsim.onto import compiles
+from robotsim.parts import Quirks
+from tests.robotsim.cable.benches import SimBench, SimPerson
+from tests.robotsim.cable.plugs import plugged
+
+NAMED = {
+    "motors-exchanged": ("motors", "left and right exchanged", "swap pins 25, 26 with 27, 14"),
+    "left-backwards": ("motors", "the left wheel runs backwards", "swap pins 25 and 26"),
+    "right-backwards": ("motors", "the right wheel runs backwards", "swap pins 27 and 14"),
+    "left-loose": ("motors", "the left wheel turns on neither", "two wires"),
+    "right-input-loose": ("motors", "nothing turns on pin 14 (right_back)", "cable"),
+    "lamps-loose": ("lamps", "no lamp lights on pin 13", "IN"),
+    "lamps-turned": ("lamps", "is at deck, not at port bow", "turn the chain"),
+    "arm-loose": ("arm", "does not move on pin 18", "plug"),
+    "horn-off": ("arm", "degrees off", "horn"),
+    "eye-loose": ("eyes", "eye 2 on pin 34 does not tell white from black", "cable"),
+    "eyes-turned": ("eyes", "the row is turned round", "swap pins 36 with 35 and 39 with 34"),
+    "eyes-exchanged": ("eyes", "eye 0 is where eye 1", "swap pins 36 and 39"),
+    "sensor-loose": ("motion sensor", "nothing answers at 0x68", "SDA and SCL"),
+    "sensor-upside-down": ("motion sensor", "lies on its back", "turn it over"),
+    "bumper-stuck": ("bumper", "at ground all the time", "closed at rest"),
+    "bumper-loose": ("bumper", "feels nothing", "cable"),
+    "battery-unread": ("battery", "reads 0.0 V", "divider"),
+    "cells-spent": ("battery", "V at rest", "charge"),
+}
+"""Fault to the part, words of what is found, and words of the cure."""
+
+
+def led(serial: int, fault: str = "", parts: tuple[str, ...] = ()) -> Card:
+    bench = SimBench(serial, fault)
+    card = lead(bench, SimPerson(bench.world), parts)
+    assert not bench.driven & {PINS[role] for role in MOTORS}
+    return card
+
+
+def holds(card: Card, fault: str, serial: int) -> None:
+    """A fault is named, with its cure, and nothing is named beside it."""
+    part, what, cure = NAMED[fault]
+    assert len(card.mends) == 1, (serial, fault, card.mends)
+    (mend,) = card.mends
+    assert mend.part == part and what in mend.what and cure in mend.cure, (serial, fault, mend)
+
+
+def test_every_kind_of_fault_has_its_words() -> None:
+    assert set(NAMED) == set(FAULTS) and len(FAULTS) >= 15
+
+
+@pytest.mark.parametrize("fault", sorted(FAULTS))
+def test_each_fault_is_named_and_no_other(fault: str) -> None:
+    serial = 1 + sorted(FAULTS).index(fault)
+    holds(led(serial, fault), fault, serial)
+
+
+@pytest.mark.parametrize("serial", [0, 7])
+def test_a_tug_without_a_fault_has_nothing_to_mend_and_is_measured(serial: int) -> None:
+    card, own = led(serial), Quirks.of(serial)
+    assert not card.mends and card.pins == PINS
+    assert card.lamp_order == own.lamp_order
+    assert card.arm_trim_us == pytest.approx(own.arm_trim_us, abs=8)  # a degree is 11 us
+    assert card.gyro_bias == pytest.approx(own.gyro_bias, abs=0.01)
+    for side, duty in card.start.items():  # also by the day, and by how full the cells are
+        assert duty == pytest.approx(getattr(own, f"{side}_start"), abs=0.06)
+    assert all(b - w > 1 for w, b in zip(card.white, card.black, strict=True))
+
+
+def test_what_is_swapped_stands_swapped_in_the_settings() -> None:
+    """The settings of a miswired tug: every role has the pin on which it was seen."""
+    card = led(3, "motors-exchanged")
+    space: dict[str, object] = {}
+    exec(card.settings, space)
+    pins = space["PINS"]
+    assert isinstance(pins, dict) and (pins["left_ahead"], pins["right_ahead"]) == (27, 25)
+    assert compiles("settings.py", card.settings) is None
+    assert json.loads(card.json)["pins"] == pins
+    eyes = led(3, "eyes-turned").pins
+    assert [eyes[f"eye_{k}"] for k in range(4)] == [35, 34, 39, 36]
+
+
+def test_a_stop_at_any_key_leaves_the_motors_off_and_says_what_is_left() -> None:
+    for stop in (0, 1, 3, 6, 12, 20, 26):
+        bench = SimBench(2)
+        person = SimPerson(bench.world, stops_at=stop)
+        card = lead(bench, person)
+        assert card.left and person.told[-1] == "Stopped: all motors are off."
+        assert not bench.driven & {PINS[role] for role in MOTORS}
+
+
+def test_nothing_is_driven_before_a_key_and_cautions_come_first() -> None:
+    bench = SimBench(2)
+    person = SimPerson(bench.world, stops_at=0)
+    lead(bench, person)
+    assert person.told[0] == CAUTIONS and "block" in CAUTIONS
+    assert bench.world.wheels.left_way == bench.world.wheels.right_way == 0.0
+    keys = SimPerson(bench.world)
+    lead(bench, keys, ["motors", "battery"])
+    assert keys.keys == 1 + 4 + 1  # the block, each motor's pin, the load
+    with pytest.raises(KitError, match="no part 'wings'"):
+        lead(bench, keys, ["wings"])
+
+
+def test_the_card_prints_without_colour_and_says_who_goes_first() -> None:
+    page = led(4, "bumper-stuck").page
+    assert "at ground all the time" in page and "http" not in page and "lang='en'" in page
+    assert "Local rules and licensed practice come first" in page
+    assert "<script" not in Card(good=["<script>"]).page
+
+
+def test_the_boards_side_is_a_program_that_the_real_compiler_takes() -> None:
+    from robotsim.cable import bench
+
+    ast.parse(bench._BOARD)
+    assert compiles("bench.py", bench._BOARD) is None
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="the interpreter is packaged for Linux alone")
+def test_against_the_plugged_tug_over_its_cable(tmp_path: Path) -> None:
+    """The same judgement through the real interpreter, in real time: a fault, and a good part."""
+    with plugged(tmp_path / "flash", serial=6, fault="left-backwards") as plug:
+        with Client(plug.port) as client:
+            bench = CableBench(client)
+            card = lead(bench, SimPerson(plug.tug.world, time.sleep),
+                        ["lamps", "motors", "sensor", "bumper"])  # fmt: skip
+        holds(card, "left-backwards", 6)
+        assert card.lamp_order == Quirks.of(6).lamp_order
+        assert card.gyro_bias == pytest.approx(Quirks.of(6).gyro_bias, abs=0.01)
+
+
+@pytest.mark.long
+@pytest.mark.skipif(sys.platform != "linux", reason="the interpreter is packaged for Linux alone")
+@pytest.mark.parametrize("fault", ["", *sorted(FAULTS)])
+def test_every_fault_over_the_cable(tmp_path: Path, fault: str) -> None:
+    with plugged(tmp_path / "flash", serial=9, fault=fault) as plug:
+        with Client(plug.port) as client:
+            card = lead(CableBench(client), SimPerson(plug.tug.world, time.sleep))
+        if fault:
+            holds(card, fault, 9)
+        else:
+            assert not card.mends
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("fault", ["", *sorted(FAULTS)])
+def test_every_fault_on_tugs_0_to_200(fault: str) -> None:
+    for serial in range(201):
+        parts = tuple(part for part in PARTS if part != "start" or not serial % 10)
+        card = led(serial, fault, parts)
+        if fault:
+            holds(card, fault, serial)
+        else:
+            assert not card.mends, (serial, card.mends)
+
+
+# -- at the keyboard ---------------------------------------------------------------------
+
+
+def test_the_command_leads_by_the_keyboard_and_writes_its_files(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    bench = SimBench(5, "bumper-loose")
+    person = SimPerson(bench.world)
+
+    class At:
+        def __init__(self, port: str) -> None: ...
+        def __enter__(self) -> At:
+            return self
+
+        def __exit__(self, *fault: object) -> None: ...
+
+    def typed(text: str) -> str:
+        question = text.split(" [")[0]
+        if "[Enter" in text:
+            person.key(question)
+            return ""
+        if "a number" in text:
+            return f"{person.number(question)}"
+        return person._answer(question)
+
+    monkeypatch.setattr(helm, "Client", At)
+    monkeypatch.setattr(helm, "CableBench", lambda _: bench)
+    monkeypatch.setattr("builtins.input", typed)
+    (tmp_path / "settings.py").write_text("mine")
+    assert main(["powerup", "--port", "P", "--to", str(tmp_path)]) == 1
+    shown = capsys.readouterr().out
+    assert "bumper: pin 19 feels nothing" in shown and "settings.py for the board" in shown
+    assert (tmp_path / "settings.1.py").read_text() == "mine"
+    assert json.loads((tmp_path / "tug.json").read_text())["lamp_order"]
+    assert "feels nothing" in (tmp_path / "card.html").read_text()
+
+
+def test_answers_that_are_none_are_asked_again_and_q_stops(monkeypatch: pytest.MonkeyPatch) -> None:
+    typed = iter(["9", "perhaps", "2", "far", "1e9", "-3,5", "", " Q "])
+    monkeypatch.setattr("builtins.input", lambda text: next(typed))
+    person = helm.TerminalPerson()
+    assert person.choose("Which?", ("yes", "no")) == "no"
+    assert person.number("How far?") == -3.5
+    assert person.number("How far?") is None
+    with pytest.raises(Stopped):
+        person.key("Now?")
+    monkeypatch.setattr("builtins.input", lambda text: (_ for _ in ()).throw(EOFError))
+    with pytest.raises(Stopped):
+        person.key("Now?")
+
+
+def test_without_a_port_the_command_prints_the_page(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["powerup"]) == 0
+    assert "Cautions" in capsys.readouterr().out
+
+
+def test_hands_do_what_is_typed_and_nothing_else() -> None:
+    hands = Hands(SimBench(1).world)
+    for words in ("paper 0", "paper 4", "paper away", "press", "let go", "home", ""):
+        hands.do(words)
+    for words in ("paper 5", "paper white", "kick"):
+        with pytest.raises(KitError):
+            hands.do(words)
