@@ -212,10 +212,12 @@ def hurried(seen: Pulses) -> Clues:
 def cut_off(seen: Pulses) -> Clues:
     order, wanted = seen.meant[-1], us_of(ASKED[-1])
     if order and not order.number % _COARSE and -20.0 < order.us - wanted < -OFF_US:
-        exact = wanted / FRAME_US * 1023
+        exact = wanted * order.freq_hz * 1023 / 1e6
+        if order.number // _COARSE != math.floor(exact):
+            return
         yield (
             f"duty {order.number // _COARSE} made {order.us:.0f} us; {wanted:.0f} us are "
-            f"{exact:.1f}, nearer to {round(exact)}"
+            f"{exact:.1f} of 1023, nearer to {round(exact)}"
         )
 
 

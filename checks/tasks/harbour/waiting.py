@@ -209,7 +209,7 @@ def goes_not_on(costs: Sequence[Criterion] = (), explains: Sequence[Criterion] =
     """Make the mistake of taking an order to go, after the first, and not carrying it out."""
 
     @known(
-        "does not go on after a stop",
+        "does not carry out the next order",
         "after each order, whether stopped or at its end, the state is waiting: the next order to "
         "go starts the tug like the first.",
         costs=costs,
@@ -218,7 +218,8 @@ def goes_not_on(costs: Sequence[Criterion] = (), explains: Sequence[Criterion] =
     def look(one: Voyage) -> Clues:
         first, *later = one.goes
         for heard in later:
-            if one.set_off(first) and heard.waited < GO_S and not one.set_off(heard):
+            took_soon = heard.taken is not None and heard.waited < GO_S / 2
+            if one.set_off(first) and took_soon and not one.set_off(heard):
                 yield f"it took the order of {heard.sent:.1f} s and did not set off again"
 
     return look

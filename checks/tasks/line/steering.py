@@ -135,19 +135,20 @@ def away_from_line(one: Trial) -> Clues:
     """Tell of steering away from the line."""
     went, right = one.went, one.went.right_way
     if right is not None and right <= 0.4 and went.metres < _NEVER_SO_FAR:
-        away = (k for k in went.steering if went.side[k] * went.steer[k] < 0)
-        k = next(k for k in away if abs(went.side[k]) > 0.003)
-        side, _ = sides_named(went.side[k])
-        _, more = sides_named(went.steer[k])
-        yield (
-            f"at {went.t[k]:.2f} s the line lay {1000 * abs(went.side[k]):.0f} mm to {side} and "
-            f"the {more} motor got {percent(went.steer[k])} more: away from it"
-        )
+        for k in went.steering:
+            if went.side[k] * went.steer[k] < -0.003 * 0.01:
+                (side, _), (_, more) = sides_named(went.side[k]), sides_named(went.steer[k])
+                aside = f"{1000 * abs(went.side[k]):.0f} mm to {side}"
+                yield (
+                    f"at {went.t[k]:.2f} s the line lay {aside} and the {more} motor got "
+                    f"{percent(went.steer[k])} more: away from it"
+                )
 
 
 wrong_sign = known(
     "correction with the wrong sign",
-    "line to port: the right motor must get more than the left one. Change the sign.",
+    "line to port: the right motor must get more than the left one. Change the sign; or are the "
+    "pins of left and right exchanged?",
 )(away_from_line)
 
 

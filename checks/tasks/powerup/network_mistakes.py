@@ -13,7 +13,6 @@ from .network import (
     LONGEST_FULL,
     LOOKS_FROM,
     NAMES,
-    OTHERS,
     SHORTEST,
     Search,
     calls,
@@ -21,7 +20,6 @@ from .network import (
     gives_time,
     goes_on,
     in_order,
-    joined,
     joins_first,
     lamp_tells,
     motors_off,
@@ -95,25 +93,9 @@ def white_too_soon(seen: Search) -> Clues:
 
 
 @mistake(
-    "the networks in a dict",
-    "keep the list of pairs: in a dict a name stands once, and no board promises its order.",
-    costs=[from_secrets],
-    explains=[*_JOINS, in_order, gives_time, lamp_tells, calls],
-)
-def in_a_dict(seen: Search) -> Clues:
-    got = joined(seen.elsewhere)
-    missed = {*NAMES} - {*seen.names[ALONE]}  # who leaves rows out may have left out the old one
-    if got and got.name == OTHERS[1][0] and not seen.old_password_tried and not missed:
-        yield (
-            f"with {got.name!r} twice in secrets.py, the old password first, it only tried the new "
-            "one"
-        )
-
-
-@mistake(
     "another order than the list's",
-    "keep the networks in a list of pairs, and begin with its first; a dict has no order on a "
-    "board.",
+    "keep the list of pairs as it is, and begin with its first: a dict has no order on a board, "
+    "and room for one row of a name only.",
     costs=[in_order],
     explains=[*_JOINS, from_secrets, gives_time, lamp_tells, calls],
 )
@@ -275,7 +257,7 @@ MISTAKES: tuple[Mistake, ...] = (
     motors_jump.bound(explains=[motors_off]), wrong_lamp_pin.bound(explains=[lamp_tells, calls]),
     wrong_lamp.bound(explains=[lamp_tells, calls]), none_asked, stranger, wrong_password,
     white_too_soon,
-    in_a_dict, other_order, calls_too_soon, waits_for_ever, same_again, goes_on_asking,
+    other_order, calls_too_soon, waits_for_ever, same_again, goes_on_asking,
     waits_too_long, gives_up, motors_left_alone, too_much_before.bound(explains=[motors_off]),
     not_written.bound(explains=[lamp_tells, calls]), other_state, own_list,
     stops_elsewhere,

@@ -59,7 +59,7 @@ def _right(recordings: Sequence[Recording]) -> float | None:
 
 def _stops(found: Sequence[Turn], *, bias: bool = True, slept: bool = False) -> list[float]:
     """Give the sum at each stop, not signed."""
-    sums = [added(turn, raw, bias=bias, slept=slept) for turn in found]
+    sums = (added(turn, raw, bias=bias, slept=slept) for turn in found)
     return [abs(steps[-1]) for steps in sums if steps]
 
 
@@ -222,8 +222,8 @@ def measured_while_turning(seen: Facts) -> Clues:
 
 @mistake(
     "time step assumed, not measured",
-    "look at time.ticks_us() in every round, and add the rate times time.ticks_diff(now, before) "
-    "/ 1000000.",
+    "look at time.ticks_us() in every round, beside the reading; add the rate times "
+    "time.ticks_diff(now, before) / 1000000, then before = now.",
     explains=_ANY,
 )
 def step_assumed(seen: Facts) -> Clues:
@@ -234,12 +234,12 @@ def step_assumed(seen: Facts) -> Clues:
 
 def _printed_by_sleep(recordings: Sequence[Recording]) -> list[str]:
     """Each angle printed is short of the true one by the share of the time that was not slept."""
-    clues: list[str] = []
+    clues = []
     for name, recording in named_trials(recordings):
         for turn, line in zip(turns_of(recording), printed(recording, "turned"), strict=False):
             slept = slept_between(recording, turn.begin, turn.end) / (turn.end - turn.begin)
             true = abs(heading_deg(recording, line.time) - heading_deg(recording, turn.begin))
-            if not turn.stopped or slept > 0.99 or abs(abs(line.value) / true - slept) > 0.008:
+            if not turn.stopped or slept > 0.99 or abs(abs(line.value) - slept * true) > true / 125:
                 return []
             clues.append(
                 f"{name}it told {abs(line.value):.1f} degrees where it had turned {true:.1f}; "

@@ -38,7 +38,7 @@ SLIPS = (
                      r"\1self.go(0.3, 0.3)"))),
     Slip("leaves the motors braked", "motors braked at the end, not off", (AT_BAR,),
          put(BRAKE + r" +stop\(\)\n", r"\1drive(0, 0)\n\2time.sleep_ms(300)\n")),
-    Slip("is done after a stop", "does not go on after a stop", (FOLLOWS,),
+    Slip("is done after a stop", "does not carry out the next order", (FOLLOWS,),
          put(STOPPED, r'\1state = "docked"'),
          put(r"(did=\"stopped\".*\n +)self\.state = self\.waiting", r"\1self.state = self.resting")),
     Slip("has no gain", "loses the line", (FOLLOWS,), put(r"^K([PD]) = .*$", r"K\1 = 0.0")),

@@ -31,7 +31,7 @@ SLIPS = (
          put(r"effort\(0\.45\)", "effort(-0.45)")),
     Slip("turns on the spot", "not straight ahead", (GOES,),
          put(r"drive\(0\.5, 0\.5\)", "drive(-0.5, 0.5)"), put(r"left\.effort\(0\.45", "left.effort(-0.45")),
-    Slip("stays driving at the end", "does not go on after a stop", (GOES,),
+    Slip("stays driving at the end", "does not carry out the next order", (GOES,),
          exact(('report("done", number=number)\n        state = "waiting"',
                 'report("done", number=number)'))),
     Slip("sleeps while it drives", "deaf on the way", (WAITS,),

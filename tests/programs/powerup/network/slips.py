@@ -99,7 +99,7 @@ SLIPS = (
         "takes one password for all", "wrong password", (ON,),
         put(r"\.connect\((\w+), (key|ключ)\)", r'.connect(\1, "gull-and-herring")'),
     ),
-    Slip("puts the list into a dict", "the networks in a dict", (SECRETS,),
+    Slip("puts the list into a dict", "another order than the list's", (SECRETS,),
          *listed("dict({}).items()")),
     Slip("tries the first only, again and again", "asks for the same network again and again",
          ("It goes on where one does not let it in",),
