@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import dataclasses
+import gc
 import hashlib
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from operator import attrgetter
 from typing import Any
 
 from .board.advice import advise, called, syntax
@@ -109,8 +112,24 @@ def run_trial(
         world, radio, files, program, engine, silence_s, limit, serial, seed, whose,
         follow=lines, patience=patience or Patience(),
     )  # fmt: skip
-    session.run()
-    return session.recording(table, float(seconds))
+    with _collector_at_rest():
+        session.run()
+        return session.recording(table, float(seconds))
+
+
+@contextmanager
+def _collector_at_rest() -> Iterator[None]:
+    """Keep Python from looking for rings of garbage again and again while a recording grows.
+
+    A trial makes tens of thousands of small things, and no rings among them to speak of.
+    """
+    works = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if works:
+            gc.enable()
 
 
 def with_lines(
@@ -303,7 +322,7 @@ class Session:
         happened = (*events, *self.world.happened, *self.radio.happened)
         within = [e for e in happened if e.time_ns < self.limit]
         within.append(Event(self.ended_ns, "end", (how,)))
-        self.events = tuple(sorted(within, key=lambda event: event.time_ns))
+        self.events = tuple(sorted(within, key=attrgetter("time_ns")))
 
 
 def _serve(board: Board, link: Link, files: Mapping[str, str]) -> tuple[str, Problem | None]:

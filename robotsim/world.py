@@ -5,7 +5,8 @@ from __future__ import annotations
 import bisect
 import math
 import random
-from collections.abc import Callable
+from array import array
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 from .board.faults import Restart
@@ -78,7 +79,7 @@ class TugWorld:
         day: Day = IDEAL,
     ) -> None:
         self.table = table
-        self.floor = table.floor
+        self.floor, self.even = table.floor, table.floor.even
         self.now_ns = 0
         self.day, self.charge = day, day.charge if charge is None else charge
         self.battery = Battery(self.charge)
@@ -120,9 +121,10 @@ class TugWorld:
         self._leans = False
         self._view: tuple[int, Wheels] | None = None
         self._look(self.wheels)
-        readings = self._readings()
-        self._names = tuple(readings)
-        self._rows = [tuple(readings.values())]
+        self._tellers = [
+            part for part in self.parts.values() if type(part).readings is not Part.readings
+        ]
+        self._rows = [self._readings()]
 
     def _part(self, kind: type[Any]) -> Any:
         return next(part for part in self.parts.values() if isinstance(part, kind))
@@ -154,13 +156,13 @@ class TugWorld:
         Raises:
             Restart: The battery could not hold the board's supply on the way.
         """
+        waiting = self._waiting
         while True:
             end = self._step_end()
-            due = self._waiting[0][0] if self._waiting else end
-            if due <= end and due < time_ns and self._waiting:
+            if waiting and (due := waiting[0][0]) <= end and due < time_ns:
                 self._step_to(due)
-                _, pin, signal = self._waiting.pop(0)
-                self._put_on(pin, signal)
+                while waiting and waiting[0][0] <= due:
+                    self._put_on(*waiting.pop(0)[1:])
             elif end <= time_ns:
                 self._step_to(end)
             else:
@@ -387,27 +389,35 @@ class TugWorld:
 
     # -- recording -----------------------------------------------------------
 
-    def _readings(self) -> dict[str, float]:
-        row = {"t": self.now_ns / SECOND}
-        for part in self.parts.values():
-            row.update(part.readings())
+    def _readings(self) -> tuple[float, ...]:
+        told = [self.now_ns / SECOND]
+        for part in self._tellers:
+            told += part.readings().values()
+        if ball := self._bodies.ball:
+            told += ball.x, ball.y
+        return (*told, self.supply_volts, self.amps)
+
+    def _names(self) -> Iterator[str]:
+        """Go through the names of the tracks, as `_readings` tells them."""
+        yield "t"
+        for part in self._tellers:
+            yield from part.readings()
         if self._bodies.ball:
-            row["float_x"], row["float_y"] = self._bodies.ball.x, self._bodies.ball.y
-        row["volts"], row["amps"] = self.supply_volts, self.amps
-        return row
+            yield from ("float_x", "float_y")
+        yield from ("volts", "amps")
 
     def _sample(self) -> None:
         """Put down how all stands at a point of the samples' grid."""
         self._drive.pushes(self)
         self.amps = self._rest_amps + self._drive.amps
         self.supply_volts = max(self.idle_volts - RESISTANCE * self._drive.amps, 0.0)
-        self._rows.append(tuple(self._readings().values()))
+        self._rows.append(self._readings())
 
     @property
-    def tracks(self) -> dict[str, tuple[float, ...]]:
+    def tracks(self) -> dict[str, Sequence[float]]:
         """Give the samples as columns, to a millionth of their unit."""
         columns = zip(*self._rows, strict=True)
         return {
-            name: tuple(round(value, 6) for value in column)
-            for name, column in zip(self._names, columns, strict=True)
+            name: array("d", (round(value, 6) for value in column))
+            for name, column in zip(self._names(), columns, strict=True)
         }

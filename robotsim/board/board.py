@@ -111,7 +111,7 @@ class Board:
         spent = 0
         if op[:1] == b"+":
             try:
-                spent, (op, *words) = computed(op[1:]), words
+                spent, op = computed(op[1:]), words.pop(0)
             except NOT_OURS as fault:
                 raise self._nonsense(line) from fault
         handler = self._handlers.get(op)
@@ -119,8 +119,10 @@ class Board:
             spent = 0  # the sample ahead was taken after just that time
         elif self.analog.ahead and op != b"l":
             self.analog.ahead = []  # something else came first: those samples were never taken
-        self.now_ns += spent or (costs.NOTICE if op in (b"z", b"Z") else 0)  # none is free
-        if op not in (b"z", b"Z"):
+        if op == b"z" or op == b"Z":
+            self.now_ns += spent or costs.NOTICE  # none is free
+        else:
+            self.now_ns += spent
             self.computing_since = self.now_ns
         if op == b"." and self._in_callback:
             self._in_callback = False

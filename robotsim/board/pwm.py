@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
 
 from ..outputs import next_cycle
 from ..units import SECOND
@@ -19,6 +20,7 @@ _CLOCK_HZ = 80_000_000
 _TOPS = {"u16": FULL_DUTY, "10": 1023, "ns": SECOND}
 
 
+@cache
 def resolution_bits(freq_hz: int) -> int:
     """Give how many bits of duty the unit can tell apart at a frequency.
 

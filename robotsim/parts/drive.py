@@ -75,7 +75,8 @@ class Drive(Part):
     def drive(self, role: str, signal: Signal) -> None:
         """Take a new signal on one of the four bridge inputs."""
         if not self._slow:
-            self._left.amps, self._right.amps = (flow.amps for flow in self._passing)
+            left, right = self._passing
+            self._left.amps, self._right.amps = left.amps, right.amps
         taker = self._inputs[role]
         taker.take(signal)
         self._stale = True

@@ -42,6 +42,10 @@ class Surroundings(Protocol):
         """Give the share of infrared light that the floor returns at a point, 0 to 1."""
         ...
 
+    def even(self, x: float, y: float, radius: float) -> float | None:
+        """Give that share where it is the same up to a radius in m about a point; else None."""
+        ...
+
     def lit(self, x: float, y: float) -> float:
         """Give the room's light at a point now, against its mean over the table."""
         ...
@@ -66,6 +70,10 @@ class FakeSurroundings:
     def floor(self, x: float, y: float) -> float:
         """Give the same shade everywhere."""
         return self.shade
+
+    def even(self, x: float, y: float, radius: float) -> float | None:
+        """Leave it to every point."""
+        return None
 
     def lit(self, x: float, y: float) -> float:
         """Give the same light everywhere."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+from functools import cache
 from typing import ClassVar
 
 from .part import Part, Surroundings
@@ -42,7 +43,17 @@ _POINTS = {
     role: tuple((AHEAD + ahead, side + aside, share) for ahead, aside, share in _ring())
     for role, side in SIDEWAYS.items()
 }
+_SHARES = tuple(share for _, _, share in _ring())
 _NUMBER = {role: number for number, role in enumerate(SIDEWAYS)}
+
+
+@cache
+def _all_over(shade: float) -> float:
+    """Give what the points come to where they all have one shade: to the last bit."""
+    total = 0.0
+    for share in _SHARES:
+        total += share * shade
+    return total
 
 
 def relative_light(height_mm: float) -> float:
@@ -89,10 +100,14 @@ class LineEyes(Part):
     def volts(self, role: str, around: Surroundings) -> float:
         """Give an eye's voltage now: high over dark, low over light."""
         x, y, heading, floor = around.x, around.y, around.heading, around.floor
-        c, s = math.cos(heading), math.sin(heading)
+        c, s, side = math.cos(heading), math.sin(heading), SIDEWAYS[role]
         shade = 0.0
-        for ahead, aside, share in _POINTS[role]:
-            shade += share * floor(x + c * ahead - s * aside, y + s * ahead + c * aside)
+        even = around.even(x + c * AHEAD - s * side, y + s * AHEAD + c * side, _SPOT)
+        if even is not None:
+            shade = _all_over(even)
+        else:
+            for ahead, aside, share in _POINTS[role]:
+                shade += share * floor(x + c * ahead - s * aside, y + s * ahead + c * aside)
         eye = _NUMBER[role]
         room = self.ambient * around.lit(x + c * AHEAD, y + s * AHEAD)
         pulled = self.quirks.eye_gain[eye] * (self._light * shade + room)

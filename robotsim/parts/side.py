@@ -147,20 +147,23 @@ class Side:
         """Give the current over a step in s, with the rim's speed at its beginning."""
         if self.pulsed:
             return self._within_pulse(volts, rim, step)
-        ahead, back = self.inputs[0].now, self.inputs[1].now
+        one, other = self.inputs
+        ahead, back = one.now, other.now
         if not ahead.duty and not back.duty:
             return NOTHING
         emf = self.emf * rim
-        fed = feed(ahead, back, volts, emf, TUG_MOTOR.resistance, TUG_MOTOR.inductance)
+        amps, slope, highest, supply, supply_slope = feed(
+            ahead, back, volts, emf, TUG_MOTOR.resistance, TUG_MOTOR.inductance
+        )
         # All currents grow as the voltages do, so one slope follows from the other (Euler).
         per = 1.0 / volts if volts > 1e-3 else 0.0
-        peak = fed.amps
+        peak = amps
         if not rim:
             freq = max(ahead.freq_hz, back.freq_hz)
-            peak += (fed.peak - peak) / math.sqrt(1.0 + (math.tau * freq * _GEAR_PLAY) ** 2)
+            peak += (highest - amps) / math.sqrt(1.0 + (math.tau * freq * _GEAR_PLAY) ** 2)
         return Flow(
-            fed.amps, fed.slope, per * (fed.amps + emf * fed.slope), peak,
-            fed.supply, fed.supply_slope, per * (fed.supply + emf * fed.supply_slope),
+            amps, slope, per * (amps + emf * slope), peak,
+            supply, supply_slope, per * (supply + emf * supply_slope),
         )  # fmt: skip
 
     def push(self, flow: Flow, rim: float, more: float) -> Push:

@@ -29,6 +29,8 @@ GRIP = 0.8
 """Friction of a rubber tyre on the printed floor (invented; rubber on dry paper 0.6 to 1)."""
 WHEEL_SHARE = 0.68
 """Share of the weight on the two wheels, the rest on the caster 38 mm ahead (invented)."""
+_GRIPS = GRIP * 0.5 * WHEEL_SHARE * MASS * GRAVITY
+"""Force in N that one wheel can pass to the floor."""
 _LEAN = 2.0
 """Hardest lasting push of what the hull leans on, in grips of one wheel: both wheels push."""
 SLIDE_STEP = 0.5e-3
@@ -129,7 +131,7 @@ class Wheels:
         hull and rims would differ by what a step changes.  A blow, which takes no time, is over.
         """
         slower, turned = speed - self.speed, turn_rate - self.turn_rate
-        most = _LEAN * duration * grip_limit()
+        most = _LEAN * duration * _GRIPS
         slower = min(max(slower, -most / MASS), most / MASS)
         turn = most * HULL_RADIUS / TURNING_INERTIA
         turned = min(max(turned, -turn), turn)
@@ -157,34 +159,37 @@ class Wheels:
 
     def _roll(self, duration: float, left: Push, right: Push) -> float:
         """Roll until something changes; give the time that is then left."""
-        way_l, way_r = _way(self.left, left), _way(self.right, right)
+        before = rim_l, rim_r = self.left, self.right
+        way_l, way_r = _way(rim_l, left), _way(rim_r, right)
         if not way_l and not way_r:
             self.acceleration = 0.0
             return 0.0
-        net_l = left.force - left.slope * (self.left - left.rim) - way_l * left.drag
-        net_r = right.force - right.slope * (self.right - right.rim) - way_r * right.drag
+        force_l, slope_l, _, _, drag_l, made_l = left
+        force_r, slope_r, _, _, drag_r, made_r = right
+        net_l = force_l - slope_l * (rim_l - made_l) - way_l * drag_l
+        net_r = force_r - slope_r * (rim_r - made_r) - way_r * drag_r
         own, cross = self._own, self._cross
+        more_l, more_r = own * net_l - cross * net_r, own * net_r - cross * net_l
         if way_l and way_r:
             # A wheel about to start stays where it is if the hull's own change pushes harder.
-            if not self.left and (own * net_l - cross * net_r) * way_l <= 0.0:
+            if not rim_l and more_l * way_l <= 0.0:
                 way_l = 0.0
-            elif not self.right and (own * net_r - cross * net_l) * way_r <= 0.0:
+            elif not rim_r and more_r * way_r <= 0.0:
                 way_r = 0.0
         if way_l and way_r:
             det = own * own - cross * cross
             matrix = (
-                -own * left.slope / det, cross * right.slope / det,
-                cross * left.slope / det, -own * right.slope / det,
+                -own * slope_l / det, cross * slope_r / det,
+                cross * slope_l / det, -own * slope_r / det,
             )  # fmt: skip
-            rate = ((own * net_l - cross * net_r) / det, (own * net_r - cross * net_l) / det)
+            rate = more_l / det, more_r / det
         elif way_l:
-            matrix, rate = (-left.slope / own, 0.0, 0.0, 0.0), (net_l / own, 0.0)
+            matrix, rate = (-slope_l / own, 0.0, 0.0, 0.0), (net_l / own, 0.0)
         else:
-            matrix, rate = (0.0, 0.0, 0.0, -right.slope / own), (0.0, net_r / own)
+            matrix, rate = (0.0, 0.0, 0.0, -slope_r / own), (0.0, net_r / own)
         if self._too_violent(*rate):
             self.sliding = True
             return duration
-        before = (self.left, self.right)
         after, path = advance(matrix, before, rate, duration)
         lasted = duration
         for side, way in ((0, way_l), (1, way_r)):
@@ -193,9 +198,10 @@ class Wheels:
                 after, path = advance(matrix, before, rate, lasted)
                 after = (0.0, after[1]) if side == 0 else (after[0], 0.0)
         self.left, self.right = after
-        self.left_way += path[0]
-        self.right_way += path[1]
-        self._arc(0.5 * (path[0] + path[1]), (path[1] - path[0]) / self.track)
+        path_l, path_r = path
+        self.left_way += path_l
+        self.right_way += path_r
+        self._arc(0.5 * (path_l + path_r), (path_r - path_l) / self.track)
         speed = 0.5 * (self.left + self.right)
         self.acceleration = (speed - self.speed) / lasted if lasted else self.acceleration
         self.speed, self.turn_rate = speed, (self.right - self.left) / self.track
@@ -206,7 +212,7 @@ class Wheels:
         along = 0.25 * MASS * (rate_l + rate_r)
         about = TURNING_INERTIA * (rate_r - rate_l) / self.track**2
         aside = 0.5 * MASS * self.speed * self.turn_rate
-        limit = grip_limit() ** 2 - aside * aside
+        limit = _GRIPS**2 - aside * aside
         return (along + about) ** 2 > limit or (along - about) ** 2 > limit
 
     # -- sliding -------------------------------------------------------------
@@ -249,7 +255,7 @@ class Wheels:
         want_r = (own_l * slip_r - cross * slip_l) / det
         # ... of which the floor gives what its grip allows.
         aside = 0.5 * MASS * self.speed * self.turn_rate
-        limit = duration * math.sqrt(max(grip_limit() ** 2 - aside * aside, 0.0))
+        limit = duration * math.sqrt(max(_GRIPS**2 - aside * aside, 0.0))
         give_l = min(max(want_l, -limit), limit)
         give_r = min(max(want_r, -limit), limit)
         if give_l != want_l or give_r != want_r:  # what one cannot pass changes the other's part
@@ -322,7 +328,7 @@ def _way(rim: float, push: Push, floor: float = 0.0) -> float:
 
 def grip_limit() -> float:
     """Give the force that one wheel can pass to the floor, in N."""
-    return GRIP * 0.5 * WHEEL_SHARE * MASS * GRAVITY
+    return _GRIPS
 
 
 def _crossing(

@@ -19,6 +19,8 @@ _SHIFT = 1000.0
 _ROWS = 8192
 _BLOCK = 8
 """Cells along the side of a block; only the pieces near a block are asked about its cells."""
+_SPOT = 0.0025
+"""Largest radius in m of a spot that may be asked about whether its shade is even."""
 _JOIN = 1e-9
 """Length in m by which pieces overlap, lest rounding leave a slit between two of them."""
 _Shape = tuple[float, ...]
@@ -64,6 +66,27 @@ class Floor:
                 return shade
         return PAPER
 
+    def even(self, x: float, y: float, radius: float) -> float | None:
+        """Give the shade about (x, y) up to a radius of at most 2.5 mm, None if it may differ."""
+        key = int(x * _CELLS + _SHIFT) * _ROWS + int(y * _CELLS + _SHIFT)
+        if key not in self._cells:
+            self._cells[key] = self._look(key)
+        radius += _JOIN
+        for a, b, c, d, e, f, _, _, kind, shade in self._cells[key]:
+            dx, dy = x - a, y - b
+            if kind == 0.0:
+                off, along = abs(dy * c - dx * d), dx * c + dy * d
+                if off > e + radius or not -radius < along < f + radius:
+                    continue
+                all_over = off < e - radius and radius < along < f - radius
+            else:
+                off, low, high = math.hypot(dx, dy), math.sqrt(c), math.sqrt(d)
+                if not low - radius < off < high + radius:
+                    continue
+                all_over = kind == 1.0 and low + radius < off < high - radius
+            return shade if all_over else None
+        return PAPER
+
     def _look(self, key: int) -> tuple[_Shape, ...]:
         """Find what comes near a cell."""
         column, row = divmod(key, _ROWS)
@@ -81,8 +104,8 @@ class Floor:
 
 
 def _reach(cells: int) -> float:
-    """Give the distance in m from the middle of so many cells square to its corner."""
-    return cells * math.sqrt(0.5) / _CELLS + 1e-6
+    """Give how far in m from the middle of so many cells square a spot in them reaches."""
+    return cells * math.sqrt(0.5) / _CELLS + _SPOT + 1e-6
 
 
 def _near(parts: Iterable[_Part], corner: tuple[int, int], cells: int) -> list[tuple[_Part, float]]:

@@ -51,6 +51,25 @@ def test_the_floor_is_what_the_drawing_shows(name, seed):
     assert (found[sure] == wanted[sure]).all()
 
 
+@pytest.mark.parametrize("name", sorted(TABLES))
+def test_where_a_spot_is_told_to_be_even_each_of_its_points_has_that_shade(name):
+    """And it is told so of most spots that are."""
+    table, draw = make_table(name, 3), random.Random(name)
+    told = missed = 0
+    for stroke in table.prints:
+        for _ in range(1500):
+            x, y = draw.choice(stroke.points)
+            x, y = x + draw.gauss(0.0, 0.012), y + draw.gauss(0.0, 0.012)
+            even = table.floor.even(x, y, 0.002)
+            ways = [math.tau * k / 24 for k in range(24)]
+            ring = [(x + 0.002 * math.cos(way), y + 0.002 * math.sin(way)) for way in ways]
+            shades = {table.floor(*point) for point in [(x, y), *ring]}
+            told += even is not None
+            missed += even is None and len(shades) == 1
+            assert even is None or shades == {even}, (x, y)
+    assert missed <= told / 3
+
+
 def test_an_arc_is_exact_to_the_micrometre():
     floor = Floor([(Track.lay((0.5, 0.2, 0.0), [bend(0.3, 150)]), 0.018, 0.06)])
     for angle in np.linspace(0.001, math.radians(149.9), 200):
