@@ -4,9 +4,9 @@ Each differs from a right program in one place: a number, a sign, a comparison, 
 statements, a statement left out.  `python -m tests.checks.mutants TASK ...` runs a sample of them,
 each on two tugs and two tables, and tells which keep all points although what happened is not what
 the right program does, and which lose some with no cause named; without a task it runs those of
-all and writes `tests/programs/MUTANTS.md`.  What leaves equal events in the recordings, moments
-apart, has changed nothing, and is not counted.  Whether a mutant that keeps all is a wrong program,
-and whether a cause is true, only a reader can say: the printed lines tell what to read.
+all.  The rows go to `tests/programs/MUTANTS.md`.  What leaves equal events in the recordings,
+moments apart, has changed nothing, and is not counted.  Whether a mutant that keeps all is a wrong
+program, and whether a cause is true, only a reader can say: the printed lines tell what to read.
 """
 
 from __future__ import annotations

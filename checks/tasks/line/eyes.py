@@ -91,8 +91,21 @@ def one_side_back(one: Trial) -> Clues:
     spun = abs(times.to_port - times.to_starboard)
     # To and fro is how it calibrates: with one side turned round it does so ahead and astern.
     swung = times.astern > 0.3 and abs(times.ahead - times.astern) < 0.25
-    if spun > 0.5 and (swung or times.ahead + times.astern < 0.05):
+    only_spun = times.ahead + times.astern + min(times.to_port, times.to_starboard) < 0.05
+    if spun > 0.5 and (swung or only_spun):
         yield f"the motors were driven against each other for {spun:.1f} s on end"
+
+
+@known(
+    "never driven along the line",
+    "after calibrating every round of the loop must drive: drive(EFFORT - steer, EFFORT + steer).",
+)
+def spins_on(one: Trial) -> Clues:
+    """Tell of a tug that swings to and fro, and goes on with the last swing."""
+    times = together(one.recording)
+    if times.ahead + times.astern < 0.02 and min(times.to_port, times.to_starboard) > 0.1:
+        both = times.to_port + times.to_starboard
+        yield f"both motors turned ahead for no moment, and against each other for {both:.1f} s"
 
 
 @known(

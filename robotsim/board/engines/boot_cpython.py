@@ -17,9 +17,11 @@ import board_flash
 from boot_dialect import compiled, sliced
 from boot_guard import guard
 from boot_modules import restricted
-from boot_tables import gathered, table
+from boot_operators import HOOKS
+from boot_sets import gathered
+from boot_tables import table
 from boot_text import formatted, numbered, percent, represent, rounded, text, with_spec
-from boot_values import CHANGED, HOOKS, like_the_boards
+from boot_values import CHANGED, like_the_boards
 from offered import ALIASES, BUILTINS, FIXED, NAMES
 
 _SHIMS = sys.argv[1]

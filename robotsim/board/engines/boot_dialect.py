@@ -16,7 +16,7 @@ _NEEDED = re.compile(
     r"^\s*match\b|\bexcept\s*\*|[\[({,=]\s*\*|\b(?:return|yield|in)\s*\*|/\s*[,):]|^\s*@|"
     r"except\b.*\bas\b|\[[^\]\n]*:[^\]\n]*:|\b[fF]['\"]|\bstr\(|['\"]\s*%|\.format\(|\{|"
     r"\brange\(.*[!=]=|[!=]=\s*range\(|\bb['\"].*\+|\+\s*b['\"]|\bslice\(|split\(.*=|"
-    r"\*\*\s*\w+\s*[,)]|(?:[)]|\bTrue|\bFalse)\s*[&|^]",
+    r"\*\*|\bdel\s+\w+\s*(?:,|;|#|$)|\b__index__\b|(?:[)]|\bTrue|\bFalse)\s*[&|^]",
     re.M,
 )
 """What a text must have in it to be worth the time."""

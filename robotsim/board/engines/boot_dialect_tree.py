@@ -78,6 +78,19 @@ class _Dialect(ast.NodeTransformer):
             node.format_spec = None
         return node
 
+    def visit_Delete(self, node):
+        self.generic_visit(node)
+        names = [one for one in node.targets if isinstance(one, ast.Name)]
+        calls = [_call("__held__", one, _constant(one.id, one)) for one in names]
+        return [*(ast.copy_location(ast.Expr(call), node) for call in calls), node]
+
+    def visit_ClassDef(self, node):
+        self.generic_visit(node)
+        for one in node.body:
+            if isinstance(one, ast.FunctionDef) and one.name == "__index__":
+                one.name = "_not_asked_for_index"  # the board never calls it
+        return node
+
     def visit_FunctionDef(self, node):
         self.generic_visit(node)
         named = node.args.kwarg
@@ -131,6 +144,8 @@ class _Dialect(ast.NodeTransformer):
         sides = (node.left, node.right)
         if isinstance(node.op, ast.Add) and any(map(_is_bytes, sides)):
             return _call("__added__", node, *sides)
+        if isinstance(node.op, ast.Pow):
+            return _call("__power__", node, *sides)
         if isinstance(node.op, _BITS) and any(map(_is_truth, sides)):
             return _call("__bits__", node, node)
         if isinstance(node.op, ast.Mod) and _is_text(node.left):

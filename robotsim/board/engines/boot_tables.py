@@ -11,13 +11,13 @@ hash that is an address there: those come in an order of no meaning on either.
 import builtins
 from itertools import islice
 
-__all__ = ["Dict", "Set", "Steps", "board_hash", "gathered", "table"]
+__all__ = ["FREE", "Dict", "Steps", "Table", "board_hash", "table"]
 
 _SIZES = (
     0, 1, 2, 4, 6, 8, 10, 12, 17, 23, 29, 37, 47, 59, 73, 97, 127, 167, 223, 293, 389, 521, 691,
     919, 1223, 1627, 2161, 3229, 4831, 7243, 10861, 16273, 24407, 36607, 54907,
 )  # fmt: skip
-_FREE, _LEFT = object(), object()
+FREE, _LEFT = object(), object()
 """A place in which nothing was ever, and one that something has left."""
 _WORD = (1 << 64) - 1
 
@@ -36,7 +36,7 @@ def board_hash(value):
     return builtins.hash(value)
 
 
-class _Table:
+class Table:
     """Where the keys lie."""
 
     __slots__ = ("places",)
@@ -52,7 +52,7 @@ class _Table:
             size, free = len(places), None
             for step in range(size):
                 place = (code + step) % size
-                if places[place] is _FREE:
+                if places[place] is FREE:
                     places[place if free is None else free] = key
                     return
                 if places[place] is _LEFT and free is None:
@@ -64,8 +64,8 @@ class _Table:
 
     def _grow(self):
         wanted = len(self.places) + 1
-        old = [key for key in self.places if key is not _FREE and key is not _LEFT]
-        self.places = [_FREE] * next((n for n in _SIZES if n >= wanted), wanted + wanted // 2 | 1)
+        old = [key for key in self.places if key is not FREE and key is not _LEFT]
+        self.places = [FREE] * next((n for n in _SIZES if n >= wanted), wanted + wanted // 2 | 1)
         for key in old:
             self.put(key)
 
@@ -73,13 +73,13 @@ class _Table:
         """Take a key out that is there."""
         places, size = self.places, len(self.places)
         place = next(n for n in range(size) if places[n] is key or places[n] == key)
-        places[place] = _FREE if places[(place + 1) % size] is _FREE else _LEFT
+        places[place] = FREE if places[(place + 1) % size] is FREE else _LEFT
 
     def next(self, place):
         """Give the first place from this one on in which a key lies; -1 where there is none."""
         places = self.places
         while place < len(places):
-            if places[place] is not _FREE and places[place] is not _LEFT:
+            if places[place] is not FREE and places[place] is not _LEFT:
                 return place
             place += 1
         return -1
@@ -92,7 +92,7 @@ class Dict(dict):
 
     def __new__(cls, *given, **named):
         made = dict.__new__(cls)
-        made._table, made._used = _Table(), 0
+        made._table, made._used = Table(), 0
         return made
 
     def __init__(self, *given, **named):
@@ -120,6 +120,9 @@ class Dict(dict):
     def items(self):
         return _View(self, "dict_items", lambda key: (key, self[key]))
 
+    def get(self, key, other=None):
+        return dict.get(self, key, other) if len(self) else other  # no hash is asked for there
+
     def _drop(self, key):
         if key in self:
             self._synced().drop(key)
@@ -140,7 +143,7 @@ class Dict(dict):
 
     def clear(self):
         dict.clear(self)
-        self._table, self._used = _Table(), 0
+        self._table, self._used = Table(), 0
 
     def update(self, *given, **named):
         for pairs in (*given, named):
@@ -154,7 +157,7 @@ class Dict(dict):
 
     def copy(self):
         twin = Dict()
-        twin._table = _Table(self._synced().places)
+        twin._table = Table(self._synced().places)
         for key in self:
             dict.__setitem__(twin, key, self[key])
         twin._used = self._used
@@ -213,138 +216,14 @@ class _View:
         return "%s(%s)" % (self._name, represent(list(self)))
 
 
-class Set(set):
-    """The board's set."""
-
-    __slots__ = ("_table",)
-
-    def __new__(cls, *given):
-        made = set.__new__(cls)
-        made._table = _Table()
-        return made
-
-    def __init__(self, *given):
-        self.update(*given)
-
-    def __iter__(self):
-        return Steps(lambda: self._table)
-
-    def __contains__(self, value):
-        hash(value)  # a set in a set is an error, where this computer looks for a frozen one
-        return set.__contains__(self, value)
-
-    def add(self, value):
-        if value not in self:
-            set.add(self, value)
-            self._table.put(value)
-
-    def discard(self, value):
-        if value in self:
-            self._table.drop(value)
-            set.discard(self, value)
-
-    def remove(self, value):
-        if value not in self:
-            raise KeyError(value)
-        self.discard(value)
-
-    def pop(self):
-        for value in self:
-            self.discard(value)
-            return value
-        raise KeyError("pop from an empty set")
-
-    def clear(self):
-        set.clear(self)
-        self._table = _Table()
-
-    def copy(self):
-        twin = Set()
-        set.update(twin, set.__iter__(self))
-        twin._table = _Table(self._table.places)
-        return twin
-
-    def update(self, *others):
-        for other in others:
-            for value in other:
-                self.add(value)
-
-    def difference_update(self, *others):
-        for other in others:
-            for value in list(other):
-                self.discard(value)
-
-    def symmetric_difference_update(self, other):
-        for value in list(other):
-            (self.discard if value in self else self.add)(value)
-
-    def intersection_update(self, other):
-        kept = self.intersection(other)
-        self.clear()
-        set.update(self, set.__iter__(kept))
-        self._table = kept._table
-
-    def intersection(self, other):
-        return Set(value for value in other if value in self)
-
-    def union(self, *others):
-        return self._changed(self.copy().update, *others)
-
-    def difference(self, *others):
-        return self._changed(self.copy().difference_update, *others)
-
-    def symmetric_difference(self, other):
-        return self._changed(self.copy().symmetric_difference_update, other)
-
-    def _changed(self, change, *others):
-        change(*others)
-        return change.__self__
-
-    def __repr__(self):
-        from boot_text import represent
-
-        return "{" + ", ".join(map(represent, self)) + "}" if self else "set()"
-
-
-def _operator(method):
-    def operate(self, other):
-        return getattr(self, method)(other) if isinstance(other, (set, frozenset)) else (
-            NotImplemented)  # fmt: skip
-
-    return operate
-
-
-def _in_place(method):
-    def operate(self, other):
-        if not isinstance(other, (set, frozenset)):
-            return NotImplemented
-        getattr(self, method + "_update" if method != "union" else "update")(other)
-        return self
-
-    return operate
-
-
-_NAMES = {"or": "union", "and": "intersection", "sub": "difference", "xor": "symmetric_difference"}
-for _name, _method in _NAMES.items():
-    setattr(Set, "__%s__" % _name, _operator(_method))
-    setattr(Set, "__i%s__" % _name, _in_place(_method))
-for _each in (Dict, Set):
-    _each.__name__ = _each.__qualname__ = _each.__name__.lower()
-    _each.__module__ = "builtins"
+Dict.__name__ = Dict.__qualname__ = "dict"
+Dict.__module__ = "builtins"
 
 
 def table(pairs, room):
     """Make a dict of one that was written down, or gathered, with room for so many at first."""
     made = Dict()
-    made._table.places = [_FREE] * room
+    made._table.places = [FREE] * room
     for key in pairs:
         dict.__setitem__(made, key, pairs[key])
-    return made
-
-
-def gathered(values, room):
-    """Make a set of values that were written down, or gathered, with room for so many at first."""
-    made = Set()
-    made._table.places = [_FREE] * room
-    made.update(values)
     return made

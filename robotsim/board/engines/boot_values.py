@@ -7,11 +7,12 @@ import builtins
 import types
 from functools import partial
 
-from boot_tables import Dict, Set, board_hash
+from boot_sets import Set
+from boot_tables import Dict, board_hash
 from boot_text import address, shown
 from offered import METHODS
 
-__all__ = ["CHANGED", "HOOKS", "METHOD_NAMES", "Missing", "like_the_boards"]
+__all__ = ["CHANGED", "METHOD_NAMES", "Missing", "like_the_boards"]
 
 _SIMPLE = (int, str, float)
 _ASCII = frozenset("upper lower isalpha isdigit isspace isupper islower".split())
@@ -212,42 +213,6 @@ def _hash(value):
     return board_hash(value) if isinstance(value, (str, bytes)) else hash(value)
 
 
-# -- operators -----------------------------------------------------------------
-
-
-def _added(left, right):
-    """Do what left + right does, one of which is written down as bytes."""
-    if isinstance(left, bytes) and isinstance(right, str):
-        return left + right.encode()
-    return left + right
-
-
-def _same(left, right):
-    """Do what left == right does, one of which is written down as a range."""
-    return left is right if isinstance(left, range) and isinstance(right, range) else left == right
-
-
-def _bits(value):
-    """Do what value does, which is the outcome of &, | or ^: of truths the board makes a number."""
-    return int(value) if type(value) is bool else value
-
-
-def _no_slice(*_):
-    raise TypeError("can't create 'slice' instances")
-
-
-def _no_keywords(value, name):
-    if type(value) not in (str, bytes, bytearray, Bytearray):
-        return method(value, name)
-
-    def call(*given, **named):
-        if named:
-            raise TypeError("function doesn't take keyword arguments")
-        return getattr(value, name)(*given)
-
-    return call
-
-
 # -- sorting -------------------------------------------------------------------
 
 
@@ -300,8 +265,3 @@ CHANGED = {
     "sorted": _sorted, "type": Type, "__build_class__": build_class,
 }  # fmt: skip
 """Built-in names in whose place the board has its own."""
-HOOKS = {
-    "__added__": _added, "__bits__": _bits, "__method__": method, "__no_keywords__": _no_keywords,
-    "__no_slice__": _no_slice, "__same__": _same,
-}  # fmt: skip
-"""What `boot_dialect_tree` puts calls of into a program."""

@@ -1,4 +1,4 @@
-from tests.checks.motor_slips import no_motor_there
+from tests.checks.motor_slips import PINS_OF_OTHERS, no_motor_there, renumber
 from tests.checks.slips import Slip, exact, put, swap
 
 THERE, FAST = "It follows the wave to the stop bar", "It is fast"
@@ -6,6 +6,10 @@ SMOOTH, CLOSE = "It is smooth", "It keeps close to the line"
 
 SLIPS = (
     no_motor_there(THERE),
+    Slip("leaves out what drives it along", "never driven along the line", (THERE,),
+         put(r"^    (drive\(EFFORT - steer|тяга\(760 - ).*$", "    pass")),
+    Slip("turns one side round", "", (THERE,), renumber({25: 26, 26: 25})),
+    Slip("turns both sides round", "ahead and back swapped", (THERE,), renumber(PINS_OF_OTHERS)),
     Slip("turns the sign", "correction with the wrong sign", (THERE,),
          swap("EFFORT - steer", "EFFORT + steer"), swap("0.75 - turn", "0.75 + turn"),
          swap("slow - turn", "slow + turn"), swap("760 - поворот", "760 + поворот"),

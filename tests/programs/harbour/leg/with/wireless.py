@@ -61,7 +61,7 @@ def _read(msg):
         if type(order[name]) not in (int, float):
             raise ValueError(name + " is a number")
     speed, seconds = order.get("speed", 9), order.get("seconds", 0)
-    if not -0.5 <= speed <= 0.5 or not 0 <= seconds <= 60 or (speed and not seconds):
+    if not 0 <= speed <= 0.5 or not 0 <= seconds <= 60 or (speed and not seconds):
         raise ValueError("speed and seconds within their limits")
     return order
 
