@@ -42,6 +42,8 @@ def add_commands(commands: Any) -> None:
                          help="let other users of this computer in at that address")  # fmt: skip
     plugged.add_argument("--miswired", default="", metavar="KIND",
                          help=f"with a fault: any, {', '.join(sorted(FAULTS))}")  # fmt: skip
+    plugged.add_argument("--tug", type=Path, default=None, metavar="FILE",
+                         help="the twin of a real one: its tug.json")  # fmt: skip
     plugged.add_argument("--no-page", action="store_true", help="show no page")
     _add_cable(commands)
 
@@ -80,11 +82,13 @@ def _plug(given: argparse.Namespace) -> int:
     from ..radio import tug_name
     from .page import Page
     from .plug import Plug, PlugOrder
+    from .twin import read_tug
 
     flash = given.flash or Path(f"flash-of-{tug_name(given.serial)}")
     plug = Plug(PlugOrder(
         flash.absolute(), given.serial, given.table, given.seed, _address(given.listen),
         given.anyone, fault=_fault(given.miswired),
+        twin=read_tug(given.tug) if given.tug else None,
     )).start()  # fmt: skip
     print(f"{plug}.\nIts flash is the folder {flash}.")
     for port in plug.ports:
