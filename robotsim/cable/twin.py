@@ -23,7 +23,7 @@ from ..wiring import FLOATING, PINS, Signal
 from ..world import TugWorld
 from .wired import check_pins
 
-__all__ = ["FloorRun", "Twin", "drive", "fit", "read_tug"]
+__all__ = ["FloorRun", "Twin", "drive", "fit", "load", "read_run", "read_tug", "refined"]
 
 _OPEN = Table("open floor", 40.0, 40.0, (20.0, 20.0, 0.0), walls=False)
 _HZ = 1000.0
@@ -38,7 +38,9 @@ _NAMES = ("left_strength", "right_strength", "left_start", "right_start")
 _WORDS = {"left_strength": "the left motor's strength", "right_strength": "the right motor's",
           "left_start": "the left start duty", "right_start": "the right start duty"}  # fmt: skip
 _ROUNDS = 12
-_NEAR = 1e-5
+_WIDTH, _NEAR = 1e-3, 2e-4
+"""Width over which a slope is taken, and the step that is none any more: a fiftieth of what can
+be told."""
 _WHITE, _BLACK = 0.9, 0.05
 _G = 9.80665
 _HOW = "`python -m robotsim powerup --port ...` writes one."
@@ -105,17 +107,18 @@ def read_tug(tug: str | Path | Mapping[str, Any]) -> Twin:
     Raises:
         KitError: It cannot be read, or something in it cannot be.
     """
-    data = tug if isinstance(tug, Mapping) else _load(Path(tug))
+    data = tug if isinstance(tug, Mapping) else load(Path(tug))
     pins = check_pins({**PINS, **_mapping(data, "pins")})
     order = data.get("lamp_order", "GRB")
     if order not in ("GRB", "RGB"):
         raise KitError(f"The lamps' order is GRB or RGB, not {order!r}.", where="lamp_order")
-    start = _mapping(data, "start")
+    start, strength = _mapping(data, "start"), _mapping(data, "strength")
     gains, offsets = _eyes(_numbers(data, "white_volts", 4), _numbers(data, "black_volts", 4))
     accel = _numbers(data, "accel_bias", 3) or (0.0, 0.0, 0.0)
     gyro = _numbers(data, "gyro_bias", 3) or (0.0, 0.0, 0.0)
     quirks = Quirks(
-        0, _STRENGTH[0], _STRENGTH[0], _number(start, "left", 0.18), _number(start, "right", 0.18),
+        0, _number(strength, "left", _STRENGTH[0]), _number(strength, "right", _STRENGTH[0]),
+        _number(start, "left", 0.18), _number(start, "right", 0.18),
         lamp_order=order, arm_trim_us=_number(data, "arm_trim_us", 0.0),
         eye_gain=gains, eye_offset=offsets, gyro_bias=(gyro[0], gyro[1], gyro[2]),
         accel_bias=(_G * accel[0], _G * accel[1], _G * accel[2]),
@@ -123,6 +126,16 @@ def read_tug(tug: str | Path | Mapping[str, Any]) -> Twin:
     spread = {name: _STRENGTH[1] if "strength" in name else _START for name in _NAMES}
     return Twin(quirks, pins, spread, "Nothing was measured on the floor yet: the motors' "
                 "strengths are guesses.")  # fmt: skip
+
+
+def refined(data: Mapping[str, Any], twin: Twin) -> dict[str, Any]:
+    """Give what `tug.json` holds once a fit has refined it, with the uncertainties."""
+    own = twin.quirks
+    return {
+        **data, "start": {"left": round(own.left_start, 4), "right": round(own.right_start, 4)},
+        "strength": {"left": round(own.left_strength, 4), "right": round(own.right_strength, 4)},
+        "spread": {name: round(sd, 4) for name, sd in twin.spread.items()}, "rests": twin.rests,
+    }  # fmt: skip
 
 
 def drive(quirks: Quirks, run: FloorRun) -> tuple[float, float, float]:
@@ -189,32 +202,31 @@ def _with(quirks: Quirks, figures: Any) -> Quirks:
 
 def _least_squares(off: Callable[[Any], Any], figures: Any) -> tuple[Any, Any]:
     """Give the figures at which the squares are least, and the slopes there."""
+    here = off(figures)
     for _ in range(_ROUNDS):
-        here, slopes = off(figures), _slopes(off, figures)
+        slopes = np.array([
+            (off(figures + width) - here) / _WIDTH for width in _WIDTH * np.eye(len(figures))
+        ]).T  # fmt: skip
         step = np.linalg.lstsq(slopes, -here, rcond=None)[0]
-        scale = 1.0
-        while scale > 0.05 and np.sum(off(figures + scale * step) ** 2) > np.sum(here**2):
-            scale *= 0.5
-        figures = figures + scale * step
-        if np.max(np.abs(scale * step)) < _NEAR:
+        there = off(figures + step)
+        while np.sum(there**2) > np.sum(here**2) and np.max(np.abs(step)) > _NEAR:
+            step = 0.5 * step
+            there = off(figures + step)
+        if np.max(np.abs(step)) <= _NEAR:
             break
-    return figures, _slopes(off, figures)
-
-
-def _slopes(off: Callable[[Any], Any], figures: Any) -> Any:
-    width = 1e-3
-    columns = []
-    for k in range(len(figures)):
-        step = np.zeros(len(figures))
-        step[k] = width
-        columns.append((off(figures + step) - off(figures - step)) / (2 * width))
-    return np.array(columns).T
+        figures, here = figures + step, there
+    return figures, slopes
 
 
 # -- reading -------------------------------------------------------------------
 
 
-def _load(path: Path) -> Mapping[str, Any]:
+def load(path: Path) -> Mapping[str, Any]:
+    """Read what a `tug.json` holds.
+
+    Raises:
+        KitError: It cannot be read.
+    """
     try:
         data = json.loads(path.read_text(encoding="utf-8"))
     except (OSError, ValueError) as fault:
@@ -224,6 +236,30 @@ def _load(path: Path) -> Mapping[str, Any]:
         raise KitError("The tug's file holds no table of figures.", where=path.name,
                        hint=_HOW)  # fmt: skip
     return data
+
+
+def read_run(text: str) -> FloorRun:
+    """Read a run: left, right, seconds, ahead in m, aside in m, turned in degrees; - for unknown.
+
+    Raises:
+        KitError: It is none.
+    """
+    words = [word.strip() for word in text.split(",")]
+    try:
+        found = [None if word == "-" else float(word) for word in words]
+        left, right, seconds, ahead, aside, turned = found
+        if left is None or right is None or seconds is None:
+            raise ValueError
+        if not (max(abs(left), abs(right)) <= 1 and 0 < seconds <= 60):
+            raise ValueError
+    except ValueError as fault:
+        raise KitError(
+            f"A run is left, right, seconds, ahead, aside, turned, not {text!r}.",
+            hint="0.5,0.5,5.6,0.98,0.03,4.5: efforts -1 to 1, s, m, m to port, degrees to port; - "
+            "for what was not measured.",
+        ) from fault
+    return FloorRun(left, right, seconds, ahead, aside,
+                    None if turned is None else math.radians(turned))  # fmt: skip
 
 
 def _mapping(data: Mapping[str, Any], name: str) -> Mapping[str, Any]:
