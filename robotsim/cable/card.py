@@ -5,11 +5,12 @@ from __future__ import annotations
 import html
 import json
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 from ..wiring import PINS
 
-__all__ = ["Card", "Mend"]
+__all__ = ["Card", "Mend", "keep"]
 
 
 @dataclass(frozen=True)
@@ -135,3 +136,13 @@ class Card:
             f"come first.</p><h2>To mend</h2>{table if mends else '<p>Nothing.</p>'}"
             f"<h2>As it should be</h2><ul>{good}</ul>{left}</html>\n"
         )
+
+
+def keep(path: Path) -> None:
+    """Give what is there already the first free name."""
+    if not path.exists():
+        return
+    number = 1
+    while (old := path.with_name(f"{path.stem}.{number}{path.suffix}")).exists():
+        number += 1
+    path.rename(old)

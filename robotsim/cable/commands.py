@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import json
 import secrets
 import subprocess
 import sys
@@ -15,6 +16,7 @@ from ..errors import KitError, UnknownNameError
 from ..onto.files import program_files
 from ..onto.folder import PAGE
 from ..table import TABLES
+from .card import keep
 from .hands import WORDS, Hands
 from .miswired import FAULTS, pick
 from .ports import choose
@@ -42,6 +44,8 @@ def add_commands(commands: Any) -> None:
                          help="let other users of this computer in at that address")  # fmt: skip
     plugged.add_argument("--miswired", default="", metavar="KIND",
                          help=f"with a fault: any, {', '.join(sorted(FAULTS))}")  # fmt: skip
+    plugged.add_argument("--tug", type=Path, default=None, metavar="FILE",
+                         help="the twin of a real one: its tug.json")  # fmt: skip
     plugged.add_argument("--no-page", action="store_true", help="show no page")
     _add_cable(commands)
 
@@ -59,6 +63,13 @@ def _add_cable(commands: Any) -> None:
                      help="this part only; may be given again")  # fmt: skip
     led.add_argument("--to", type=Path, default=Path("powerup-card"), metavar="FOLDER",
                      help="where to write card, settings.py and tug.json")  # fmt: skip
+    fitted = commands.add_parser("fit", help="refine tug.json by runs on the floor")
+    fitted.add_argument("tug", type=Path, help="the file of the led power-up")
+    fitted.add_argument("--run", action="append", default=[],
+                        metavar="LEFT,RIGHT,SECONDS,AHEAD,ASIDE,TURNED",
+                        help="one run: efforts, s, m, m to port, degrees to port")  # fmt: skip
+    fitted.add_argument("--survey", default=None, metavar="LEFT,RIGHT,SECONDS",
+                        help="print the board's program for such a run")  # fmt: skip
     put = commands.add_parser("aboard", help="copy a program to a board and run it there")
     put.add_argument("program", type=Path, help="the file that the board is to start")
     put.add_argument("--port", default=None, help="the board's port")
@@ -80,11 +91,13 @@ def _plug(given: argparse.Namespace) -> int:
     from ..radio import tug_name
     from .page import Page
     from .plug import Plug, PlugOrder
+    from .twin import read_tug
 
     flash = given.flash or Path(f"flash-of-{tug_name(given.serial)}")
     plug = Plug(PlugOrder(
         flash.absolute(), given.serial, given.table, given.seed, _address(given.listen),
         given.anyone, fault=_fault(given.miswired),
+        twin=read_tug(given.tug) if given.tug else None,
     )).start()  # fmt: skip
     print(f"{plug}.\nIts flash is the folder {flash}.")
     for port in plug.ports:
@@ -186,7 +199,24 @@ def _powerup(given: argparse.Namespace) -> int:
     return 1 if power_up(choose(given.port), given.to, given.part).mends else 0
 
 
+def _fit(given: argparse.Namespace) -> int:
+    from .survey import survey_program
+    from .twin import fit, load, read_run, read_tug, refined
+
+    if given.survey:
+        run = read_run(f"{given.survey},-,-,-")
+        print(survey_program(run.left, run.right, run.seconds))
+        return 0
+    data = load(given.tug)
+    twin = fit(read_tug(data), [read_run(text) for text in given.run])
+    text = json.dumps(refined(data, twin), indent=2) + "\n"
+    keep(given.tug)
+    given.tug.write_text(text, encoding="utf-8", newline="\n")
+    print(twin)
+    return 0
+
+
 COMMANDS: dict[str, Callable[[argparse.Namespace], int]] = {
-    "aboard": _aboard, "cable": _cable, "plug": _plug, "powerup": _powerup,
+    "aboard": _aboard, "cable": _cable, "fit": _fit, "plug": _plug, "powerup": _powerup,
 }  # fmt: skip
 """Command to what carries it out."""

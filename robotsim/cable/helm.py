@@ -7,7 +7,7 @@ from pathlib import Path
 
 from ..errors import KitError
 from .bench import CableBench
-from .card import Card
+from .card import Card, keep
 from .client import Client
 from .hands import WORDS
 from .powerup import Stopped, lead
@@ -83,7 +83,7 @@ def power_up(port: str, folder: Path, parts: Sequence[str]) -> Card:
         with Client(port) as client:
             card = lead(CableBench(client), TerminalPerson(), parts)
         for name, text in zip(_FILES, (card.page, card.settings, card.json), strict=True):
-            _keep(folder / name)
+            keep(folder / name)
             (folder / name).write_text(text, encoding="utf-8", newline="\n")
     except OSError as fault:
         raise KitError(f"The card cannot be written: {fault.strerror}.", where=folder.name,
@@ -91,13 +91,3 @@ def power_up(port: str, folder: Path, parts: Sequence[str]) -> Card:
     print(f"\n{card}\n\nIn {folder}: {_FILES[0]} to print, {_FILES[1]} for the board "
           f"(look through it first), {_FILES[2]} for the simulator.")  # fmt: skip
     return card
-
-
-def _keep(path: Path) -> None:
-    """Give what is there already the first free name."""
-    if not path.exists():
-        return
-    number = 1
-    while (old := path.with_name(f"{path.stem}.{number}{path.suffix}")).exists():
-        number += 1
-    path.rename(old)

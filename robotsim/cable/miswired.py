@@ -139,9 +139,10 @@ class MiswiredWorld(GuardedWorld):
         self, bus: tuple[int, int], address: int, written: bytes, count: int, time_ns: int
     ) -> bytes | None:
         """Speak with the motion sensor, if it can be reached."""
-        if not self.fault.bus:
+        scl, sda = map(self._to, bus)
+        if not self.fault.bus or scl is None or sda is None:
             return None
-        got = super().transfer(bus, address, written, count, time_ns)
+        got = super().transfer((scl, sda), address, written, count, time_ns)
         if got and self.fault.upside_down and written:
             got = _turned(got, written[0])
         return got

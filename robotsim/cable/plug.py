@@ -25,6 +25,8 @@ from .ends import SocketEnd, TerminalEnd
 from .miswired import FAULTS
 from .switch import Switch
 from .tug import PluggedTug
+from .twin import Twin
+from .wired import as_wired
 
 __all__ = ["Plug", "PlugOrder"]
 
@@ -53,6 +55,7 @@ class PlugOrder:
         anyone: Whether also other users of this computer may use the socket.
         terminal: Whether to offer a pseudo-terminal.
         fault: Name of what is wrong with its cables; "" for nothing.
+        twin: What this tug is like and how it is wired; None for as its serial number says.
     """
 
     flash: Path
@@ -63,6 +66,7 @@ class PlugOrder:
     anyone: bool = False
     terminal: bool = field(default=os.name == "posix")
     fault: str = ""
+    twin: Twin | None = None
 
 
 class Plug:
@@ -88,8 +92,11 @@ class Plug:
         self._up = threading.Event()
         self._fault: BaseException | None = None
         self._board: Board | None = None
-        fault = FAULTS.get(order.fault)
-        self.tug = PluggedTug(order.serial, order.table, order.seed, self._hold, fault)
+        twin, fault = order.twin, FAULTS.get(order.fault)
+        if twin:
+            fault = as_wired(twin.pins)
+        self.tug = PluggedTug(order.serial, order.table, order.seed, self._hold, fault,
+                              twin.quirks if twin else None)  # fmt: skip
         self._thread = threading.Thread(target=self._run, name="plug", daemon=True)
 
     # -- for whoever plugs it in -----------------------------------------------------

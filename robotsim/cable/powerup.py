@@ -209,8 +209,10 @@ def _start(bench: Bench, person: Person, card: Card) -> None:
 
 def _arm(bench: Bench, person: Person, card: Card) -> None:
     pin = card.pins["arm"]
-    person.key("Press a key, and the arm swings to port and then straight ahead.")
-    bench.arm(pin, 1700)
+    person.key("Press a key, and the arm goes straight ahead.")
+    bench.arm(pin, 1500)
+    person.key("Press a key, and it swings to port and back.")
+    bench.arm(pin, 1800)
     moved = person.choose("Did it move?", ("yes", "no"))
     if moved == "no":
         card.mend("arm", f"it does not move on pin {pin}", "its plug the right way round, its "

@@ -10,7 +10,7 @@ from typing import ClassVar
 from .part import Part, Surroundings
 from .quirks import Quirks
 
-__all__ = ["AHEAD", "HEIGHT_MM", "SIDEWAYS", "LineEyes", "relative_light"]
+__all__ = ["AHEAD", "HEIGHT_MM", "SIDEWAYS", "LineEyes", "relative_light", "room_and_drop"]
 
 AHEAD = 0.044
 """Distance of the row ahead of the axle, in m."""
@@ -69,6 +69,11 @@ def relative_light(height_mm: float) -> float:
     off = math.log(height_mm / 2.5)
     end = math.log((0.2 if off < 0.0 else 15.0) / 2.5)
     return float(0.2 ** ((off / end) ** 2))
+
+
+def room_and_drop() -> tuple[float, float]:
+    """Give by how many volts the room's light, and a floor that returns all, pull an eye's pin."""
+    return _AMBIENT, _DROP
 
 
 class LineEyes(Part):
