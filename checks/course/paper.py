@@ -28,6 +28,7 @@ __all__ = ["Piece", "answers", "sheet"]
 Kind = Literal["text", "program", "picture", "room"]
 
 _GUESS = re.compile(r"\*\*Predict|\*\*Before you run it|^### Predict", re.M)
+_ANSWERED = re.compile(r"Did you answer the question")
 _ASIDE = re.compile(r"\*\*(Try|Something to change)\b")
 _LIST = re.compile(r"(- |\d+\. |\| )")
 _PICTURE = re.compile(r"<img [^>]*?src=\"data:image/[^>]*>")
@@ -115,6 +116,8 @@ class _Sheet:
                     self.guessed = True
 
     def _begin(self, block: str) -> None:
+        if self.guessed and not self.told:  # nothing was to be run: it is only to be written down
+            self._keep(Piece("room", "3"))
         head, _, rest = block.partition("\n")
         signs, _, self.heading = head.partition(" ")
         self.level = len(signs)
@@ -127,6 +130,8 @@ class _Sheet:
 
     def _belongs(self, block: str, following: str) -> bool:
         """Tell whether a paragraph belongs on paper: explanations are read on the screen."""
+        if _ANSWERED.search(block):
+            return False
         whole = self.sections <= 1 or self.heading.startswith(_WHOLE)
         lists = _LIST.match(block) or _LIST.match(following)
         return bool(whole or lists or _GUESS.search(block) or _ASIDE.match(block))

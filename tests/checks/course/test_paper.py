@@ -30,6 +30,7 @@ AFTER_A_GUESS = {
     "line": "Eyes 1 and 2 look at the line: high counts.",
     "turn": "255 × 256 + 56 = 65336",
     "radio": "**The first order is lost.**",
+    "harbour": "a tug can see the half stroke with **all four** eyes",
     "powerup": "(c): 0.2 s, and the tug jumps.",
 }
 each_lesson = pytest.mark.parametrize("lesson", LESSON_LIST, ids=lambda lesson: lesson.id)
