@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -51,15 +52,17 @@ class Touch(NamedTuple):
 
     Attributes:
         what: "wall" (hull and wall), "float" (hull and float), "arm" (paddle
-            and float) or "float-wall".
+            and float), "tug" (hull and hull) or "float-wall".
         impulse: In N s, over the step.
         bearing: Where on the hull, from the bow, to port positive, in rad;
             0 for "float-wall".
+        hull: Which hull it is, counted from 0.
     """
 
     what: str
     impulse: float
     bearing: float = 0.0
+    hull: int = 0
 
 
 @dataclass
@@ -102,6 +105,10 @@ class Hull:
         self.turn_rate = turn_rate
 
 
+_Key = tuple[str, int, int]
+"""What, place and hull of two surfaces."""
+
+
 class _Pair(NamedTuple):
     """Two surfaces near each other.
 
@@ -111,7 +118,7 @@ class _Pair(NamedTuple):
         gap: Between the surfaces, in m; negative if they overlap.
         row: That they may not approach.
         rub: Friction between them.
-        bearing: As in `Touch`.
+        bearing, hull: As in `Touch`.
     """
 
     what: str
@@ -120,18 +127,24 @@ class _Pair(NamedTuple):
     row: Row
     rub: Row | None = None
     bearing: float = 0.0
+    hull: int = 0
+
+    @property
+    def key(self) -> _Key:
+        """What it is known by from step to step."""
+        return self.what, self.place, self.hull
 
 
 class _Tally:
     """What touched within one step: impulses and hardest approach by pair."""
 
     def __init__(self) -> None:
-        self.impulse: dict[tuple[str, int], float] = {}
-        self.approach: dict[tuple[str, int], float] = {}
-        self.bearing: dict[tuple[str, int], float] = {}
+        self.impulse: dict[_Key, float] = {}
+        self.approach: dict[_Key, float] = {}
+        self.bearing: dict[_Key, float] = {}
 
     def add(self, pair: _Pair, approach: float) -> None:
-        key = pair.what, pair.place
+        key = pair.key
         self.impulse[key] = self.impulse.get(key, 0.0) + pair.row.impulse
         self.approach[key] = max(self.approach.get(key, 0.0), approach)
         self.bearing[key] = pair.bearing
@@ -140,9 +153,9 @@ class _Tally:
 class Bodies:
     """Everything solid on a table.
 
-    *Model*: rigid, seen from above: a round hull, a round float, straight
+    *Model*: rigid, seen from above: a round hull or two alike, a round float, straight
     walls, and the paddle as a rod that swings on the hull at a rate which the
-    servo keeps whatever it meets.  Within a step things move freely from one
+    servo keeps whatever it meets.  Paddles swing above another hull.  Within a step things move freely from one
     impact to the next; an impact changes speeds by impulses (restitution,
     friction of hull on wall).  The tyres resist sideways motion up to their
     grip.  The pen's and the dock's walls are low: the paddle swings above.
@@ -168,10 +181,11 @@ class Bodies:
         self.ball = Ball(*table.float_start) if table.float_start else None
         self.contacts: tuple[Touch, ...] = ()
         self._radius, self._mass, self._grip = hull_radius, mass, grip
-        self._ease: Speeds = (1 / mass, 1 / mass, 1 / inertia, 1 / BALL_MASS, 1 / BALL_MASS)
+        self._hull_ease = (1 / mass, 1 / mass, 1 / inertia)
+        self._ease: Speeds = (*self._hull_ease, 1 / BALL_MASS, 1 / BALL_MASS)
         self._walls, self._dock = Walls(table), table.dock
-        self._held: frozenset[tuple[str, int]] = frozenset()
-        self._known: list[tuple[str, int]] = []
+        self._held: frozenset[_Key] = frozenset()
+        self._known: list[_Key] = []
         self._impulses: list[float] = []
 
     # -- what is asked -------------------------------------------------------
@@ -198,9 +212,18 @@ class Bodies:
         aside = (ball.y - dock.y) * c - (ball.x - dock.x) * s
         return 0.0 < inwards < dock.depth and abs(aside) < dock.width / 2
 
-    def busy(self, hull: Hull) -> bool:
+    def busy(self, *hulls: Hull) -> bool:
         """Tell whether anything could touch within the next 10 ms."""
-        moved = _SUDDEN + _LOOK_AHEAD * (abs(hull.vx) + abs(hull.vy))
+        if len(hulls) > 1 and any(
+            math.hypot(a.x - b.x, a.y - b.y) < 2 * self._radius + _soon(a) + _soon(b)
+            for a, b in itertools.combinations(hulls, 2)
+        ):
+            return True
+        return any(self._is_near(hull) for hull in hulls)
+
+    def _is_near(self, hull: Hull) -> bool:
+        """Tell whether a hull could touch wall or float, or the float a wall, so soon."""
+        moved = _soon(hull)
         if self._walls.near(hull.x, hull.y, self._radius + moved):
             return True
         ball = self.ball
@@ -232,75 +255,91 @@ class Bodies:
         if self.ball:
             self.ball.advance(duration)
 
-    def step(self, duration: float, hull: Hull) -> list[Touch]:
-        """Move hull and float on for at most 1 ms, with all that they touch on the way.
+    def step(self, duration: float, *hulls: Hull) -> list[Touch]:
+        """Move hulls and float on for at most 1 ms, with all that they touch on the way.
 
         Args:
             duration: In s.
-            hull: The tug, with the speeds that its wheels gave it; changed in place.
+            hulls: The tugs, with the speeds that their wheels gave them; changed in place.
 
         Returns:
             What began to touch within the step, and what struck anew.
         """
-        tally, left, grip = _Tally(), duration, self._grip * duration
+        tally, left = _Tally(), duration
+        grips = [self._grip * duration for _ in hulls]
         for turn in range(_TURNS + 1):
-            pairs = list(self._pairs(hull))
+            pairs = list(self._pairs(hulls))
             meet = [pair for pair in pairs if pair.gap <= _TOUCHING]
-            speeds = self._speeds(hull)
+            speeds = self._speeds(hulls)
             if turn == _TURNS or any(pair.row.speed(speeds) < -1e-9 for pair in meet):
-                grip -= self._impact(meet, grip, hull, tally, bounce=turn < _TURNS)
-            elif grip and not turn:
-                grip -= self._impact([], grip, hull, tally)
+                self._impact(meet, grips, hulls, tally, bounce=turn < _TURNS)
+            elif self._grip and not turn:
+                self._impact([], grips, hulls, tally)
             free = left
             if turn < _TURNS:
-                speeds = self._speeds(hull)
+                speeds = self._speeds(hulls)
                 for pair in pairs:
                     if pair.gap > _TOUCHING and (speed := pair.row.speed(speeds)) < 0.0:
                         free = min(free, (pair.gap - 0.5 * _TOUCHING) / -speed)
-            self._move(free, hull)
+            if self.ball:
+                self.ball.advance(free)
+            for hull in hulls:
+                self._move(free, hull)
             left -= free
             if left <= 0.0:
                 break
-        pairs = list(self._pairs(hull))
-        self._part(pairs, hull)
-        return self._tell(pairs, tally)
+        pairs = list(self._pairs(hulls))
+        self._part(pairs, hulls)
+        return self._tell(pairs, tally, hulls)
 
-    def _speeds(self, hull: Hull) -> Speeds:
-        ball = self.ball
+    def _speeds(self, hulls: Sequence[Hull]) -> Speeds:
+        ball, hull = self.ball, hulls[0]
         moves = (ball.vx, ball.vy) if ball else (0.0, 0.0)
-        return hull.vx, hull.vy, hull.turn_rate, *moves
+        first = hull.vx, hull.vy, hull.turn_rate, *moves
+        return sum(((more.vx, more.vy, more.turn_rate) for more in hulls[1:]), first)
 
     def _impact(
-        self, meet: list[_Pair], grip: float, hull: Hull, tally: _Tally, *, bounce: bool = True
-    ) -> float:
-        """Let what touches push, and the tyres resist; give the tyres' impulse in N s."""
-        before = self._speeds(hull)
+        self, meet: list[_Pair], grips: list[float], hulls: Sequence[Hull], tally: _Tally,
+        *, bounce: bool = True,
+    ) -> None:  # fmt: skip
+        """Let what touches push, and the tyres resist; what they use of their impulse is gone.
+
+        Args:
+            meet: What touches.
+            grips: What the tyres of each hull can still give in this step, in N s; changed.
+            hulls: The tugs; their speeds are changed.
+            tally: Is told what pushed.
+            bounce: Whether anything may bounce.
+        """
+        before = self._speeds(hulls)
         rows = [pair.row for pair in meet] + [pair.rub for pair in meet if pair.rub]
-        aside = (-math.sin(hull.heading), math.cos(hull.heading), 0.0, 0.0, 0.0)
-        tyres = Row(aside, limit=max(grip, 0.0))
-        if grip > 0.0:
-            rows.append(tyres)
+        tyres = {
+            k: Row(_of(k, len(hulls), (-math.sin(hull.heading), math.cos(hull.heading), 0.0)),
+                   limit=grip)
+            for k, (hull, grip) in enumerate(zip(hulls, grips, strict=True)) if grip > 0.0
+        }  # fmt: skip
+        rows += tyres.values()
         # What leans on a wall does so in the next step too: begin where the last one ended.
-        known = [(pair.what, pair.place) for pair in meet]
+        known = [pair.key for pair in meet]
         if bounce and known == self._known and len(rows) == len(self._impulses):
             for row, impulse in zip(rows, self._impulses, strict=True):
                 row.impulse = impulse
         if not bounce:
             for row in rows:
                 row.bounce = 0.0
-        after = resolve(rows, before, self._ease)
-        hull.vx, hull.vy, hull.turn_rate = after[:3]
+        after = resolve(rows, before, self._ease + self._hull_ease * (len(hulls) - 1))
+        for k, hull in enumerate(hulls):
+            hull.vx, hull.vy, hull.turn_rate = after[_first(k) : _first(k) + 3]
         if self.ball:
-            self.ball.vx, self.ball.vy = after[3:]
+            self.ball.vx, self.ball.vy = after[3:5]
         self._known, self._impulses = known, [row.impulse for row in rows]
         for pair in meet:
             tally.add(pair, -pair.row.speed(before))
-        return abs(tyres.impulse)
+        for k, row in tyres.items():
+            grips[k] -= abs(row.impulse)
 
     def _move(self, duration: float, hull: Hull) -> None:
-        """Move all freely; tyres that grip take the hull along an arc."""
-        if self.ball:
-            self.ball.advance(duration)
+        """Move a hull freely; tyres that grip take it along an arc."""
         along, turned = hull.speed, hull.turn_rate * duration
         needed = self._mass * abs(along * hull.turn_rate)
         led = turned * (1.0 if needed <= self._grip else self._grip / needed)
@@ -315,70 +354,127 @@ class Bodies:
         hull.heading += turned
         hull.arm_angle += hull.arm_rate * duration
 
-    def _part(self, pairs: list[_Pair], hull: Hull) -> None:
+    def _part(self, pairs: list[_Pair], hulls: Sequence[Hull]) -> None:
         """Move apart what rounding, or a squeeze that has no way out, let overlap."""
+        ball, easy = self.ball, self._hull_ease[0]
         for pair in pairs:
             if pair.gap < -_TOUCHING:
-                a, b, _, d, e = pair.row.weights
+                ways = [pair.row.weights[_first(k) :][:2] for k in range(len(hulls))]
+                d, e = pair.row.weights[3:5]
                 share = -pair.gap / (
-                    (a * a + b * b) * self._ease[0] + (d * d + e * e) * self._ease[3]
-                )
-                hull.x += share * a * self._ease[0]
-                hull.y += share * b * self._ease[0]
-                if self.ball:
-                    self.ball.x += share * d * self._ease[3]
-                    self.ball.y += share * e * self._ease[3]
+                    easy * sum(a * a + b * b for a, b in ways)
+                    + (d * d + e * e) * self._ease[3]
+                )  # fmt: skip
+                for hull, (a, b) in zip(hulls, ways, strict=True):
+                    hull.x += share * a * easy
+                    hull.y += share * b * easy
+                if ball:
+                    ball.x += share * d * self._ease[3]
+                    ball.y += share * e * self._ease[3]
 
-    def _tell(self, pairs: list[_Pair], tally: _Tally) -> list[Touch]:
+    def _tell(self, pairs: list[_Pair], tally: _Tally, hulls: Sequence[Hull]) -> list[Touch]:
         """Take note of what touches now; give what is new."""
-        near = {(pair.what, pair.place): pair.bearing for pair in pairs if pair.gap <= _HELD}
+        near = {pair.key: pair.bearing for pair in pairs if pair.gap <= _HELD}
         touched = {key for key, impulse in tally.impulse.items() if impulse > 0.0}
         held = {key: near[key] for key in near if key in self._held or key in touched}
-        self.contacts = tuple(
-            Touch(key[0], tally.impulse.get(key, 0.0), bearing) for key, bearing in held.items()
-        )
+        self.contacts = tuple(_both_ways(
+            (Touch(key[0], tally.impulse.get(key, 0.0), bearing, key[2])
+             for key, bearing in held.items()), hulls,
+        ))  # fmt: skip
         new = [
-            Touch(key[0], impulse, tally.bearing[key])
+            Touch(key[0], impulse, tally.bearing[key], key[2])
             for key, impulse in tally.impulse.items()
             if impulse > 0.0 and (key not in self._held or tally.approach[key] >= _ANEW)
         ]
         self._held = frozenset(held)
-        return new
+        return list(_both_ways(new, hulls))
 
     # -- what is near what ---------------------------------------------------
 
-    def _pairs(self, hull: Hull) -> Iterator[_Pair]:
+    def _pairs(self, hulls: Sequence[Hull]) -> Iterator[_Pair]:
         """Go through the surfaces that are near each other."""
         if self.ball:
-            yield from self._float_pairs(self.ball, hull)
-        radius = self._radius
-        for place, distance, nx, ny in self._walls.within(hull.x, hull.y, radius + _NEAR):
-            row = Row((nx, ny, 0.0, 0.0, 0.0), bounce=_BOUNCE_HULL)
-            rub = Row((-ny, nx, -radius, 0.0, 0.0), friction=_WALL_FRICTION, leader=row)
-            bearing = wrap(math.atan2(-ny, -nx) - hull.heading)
-            yield _Pair("wall", place, distance - radius, row, rub, bearing)
+            yield from self._float_pairs(self.ball, hulls)
+        radius, many = self._radius, len(hulls)
+        for k, hull in enumerate(hulls):
+            for place, distance, nx, ny in self._walls.within(hull.x, hull.y, radius + _NEAR):
+                row = Row(_of(k, many, (nx, ny, 0.0)), bounce=_BOUNCE_HULL)
+                slide = _of(k, many, (-ny, nx, -radius))
+                rub = Row(slide, friction=_WALL_FRICTION, leader=row)
+                bearing = wrap(math.atan2(-ny, -nx) - hull.heading)
+                yield _Pair("wall", place, distance - radius, row, rub, bearing, k)
+        if many > 1:
+            yield from self._hull_pair(hulls[0], hulls[1])
 
-    def _float_pairs(self, ball: Ball, hull: Hull) -> Iterator[_Pair]:
-        dx, dy = ball.x - hull.x, ball.y - hull.y
+    def _hull_pair(self, one: Hull, other: Hull) -> Iterator[_Pair]:
+        """Give the pair of two hulls; they slip on each other as on a wall."""
+        dx, dy, radius = other.x - one.x, other.y - one.y, self._radius
         apart = math.hypot(dx, dy)
-        gap = apart - self._radius - BALL_RADIUS
-        if gap < _NEAR and apart:
+        if apart - 2 * radius < _NEAR and apart:
             nx, ny = dx / apart, dy / apart
-            row = Row((-nx, -ny, 0.0, nx, ny), bounce=_BOUNCE_FLOAT)
-            yield _Pair("float", 0, gap, row, bearing=wrap(math.atan2(dy, dx) - hull.heading))
-        if gap < PADDLE + _NEAR:
-            rod = _paddle(hull)
-            distance, nx, ny, x, y = off_rod(ball.x, ball.y, rod)
-            gap = distance - _PADDLE_HALF - BALL_RADIUS
-            if gap < _NEAR:
-                lever = (x - hull.x) * ny - (y - hull.y) * nx
-                swing = hull.arm_rate * ((x - rod[0]) * ny - (y - rod[1]) * nx)
-                row = Row((-nx, -ny, -lever, nx, ny), surface=-swing, bounce=_BOUNCE_FLOAT)
-                bearing = wrap(math.atan2(y - hull.y, x - hull.x) - hull.heading)
-                yield _Pair("arm", 0, gap, row, bearing=bearing)
+            row = Row((-nx, -ny, 0.0, 0.0, 0.0, nx, ny, 0.0), bounce=_BOUNCE_HULL)
+            slide = (ny, -nx, -radius, 0.0, 0.0, -ny, nx, -radius)
+            rub = Row(slide, friction=_WALL_FRICTION, leader=row)
+            bearing = wrap(math.atan2(dy, dx) - one.heading)
+            yield _Pair("tug", 0, apart - 2 * radius, row, rub, bearing)
+
+    def _float_pairs(self, ball: Ball, hulls: Sequence[Hull]) -> Iterator[_Pair]:
+        many = len(hulls)
+        for k, hull in enumerate(hulls):
+            dx, dy = ball.x - hull.x, ball.y - hull.y
+            apart = math.hypot(dx, dy)
+            gap = apart - self._radius - BALL_RADIUS
+            if gap < _NEAR and apart:
+                nx, ny = dx / apart, dy / apart
+                row = Row(_of(k, many, (-nx, -ny, 0.0), (nx, ny)), bounce=_BOUNCE_FLOAT)
+                bearing = wrap(math.atan2(dy, dx) - hull.heading)
+                yield _Pair("float", 0, gap, row, bearing=bearing, hull=k)
+            if gap < PADDLE + _NEAR:
+                rod = _paddle(hull)
+                distance, nx, ny, x, y = off_rod(ball.x, ball.y, rod)
+                gap = distance - _PADDLE_HALF - BALL_RADIUS
+                if gap < _NEAR:
+                    lever = (x - hull.x) * ny - (y - hull.y) * nx
+                    swing = hull.arm_rate * ((x - rod[0]) * ny - (y - rod[1]) * nx)
+                    row = Row(_of(k, many, (-nx, -ny, -lever), (nx, ny)),
+                              surface=-swing, bounce=_BOUNCE_FLOAT)  # fmt: skip
+                    bearing = wrap(math.atan2(y - hull.y, x - hull.x) - hull.heading)
+                    yield _Pair("arm", 0, gap, row, bearing=bearing, hull=k)
         for place, distance, nx, ny in self._walls.within(ball.x, ball.y, BALL_RADIUS + _NEAR):
-            row = Row((0.0, 0.0, 0.0, nx, ny), bounce=_BOUNCE_FLOAT)
+            row = Row(_of(0, many, (0.0, 0.0, 0.0), (nx, ny)), bounce=_BOUNCE_FLOAT)
             yield _Pair("float-wall", place, distance - BALL_RADIUS, row)
+
+
+def _first(hull: int) -> int:
+    """Give where the three speeds of a hull begin among all speeds."""
+    return 0 if hull == 0 else 2 + 3 * hull
+
+
+def _of(
+    hull: int, many: int, weights: tuple[float, float, float],
+    floats: tuple[float, float] = (0.0, 0.0),
+) -> Speeds:  # fmt: skip
+    """Give the weights of a condition on one hull among many, and on the float."""
+    if many == 1:
+        return *weights, *floats
+    still = (0.0, 0.0, 0.0)
+    first, *others = (weights if k == hull else still for k in range(many))
+    return sum(others, (*first, *floats))
+
+
+def _both_ways(touches: Iterable[Touch], hulls: Sequence[Hull]) -> Iterator[Touch]:
+    """Give touches; where hull touches hull, also as the other one feels it."""
+    for touch in touches:
+        yield touch
+        if touch.what == "tug":
+            one, other = hulls
+            way = math.atan2(one.y - other.y, one.x - other.x)
+            yield touch._replace(bearing=wrap(way - other.heading), hull=1)
+
+
+def _soon(hull: Hull) -> float:
+    """Give how far in m a hull may come in the time that `Bodies.busy` looks ahead."""
+    return _SUDDEN + _LOOK_AHEAD * (abs(hull.vx) + abs(hull.vy))
 
 
 def _paddle(hull: Hull) -> tuple[float, float, float, float]:
