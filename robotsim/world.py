@@ -38,6 +38,8 @@ _SAME = 1e-9
 """Change in m, m/s and rad over a step up to which a tug on a wall has come to rest there."""
 _BUMPER_REACH = math.radians(50.0)
 """How far to each side of the bow the bumper feels a push (invented)."""
+_PRESSES = ("wall", "float", "tug")
+"""What the bumper feels."""
 _GLANCE_NS = 500_000
 """How far ahead of where it last looked a sensor's reading takes the motion as even: 0.5 ms.
 At the tug's hardest 15 m/s^2 that is off by less than 2 um."""
@@ -64,6 +66,11 @@ class TugWorld:
             the table's own place.
         charge: How full the battery is, 0 to 1; None for as the day has it.
         day: What this run has of its own.
+        beside: Another tug that is on the table already; the two live on together from now.
+
+    Attributes:
+        crew: The tugs on the table, this one among them; all are at the same time.
+        meanwhile: Lets the others' programs come to a time as well; None for who is alone.
     """
 
     def __init__(
@@ -74,6 +81,7 @@ class TugWorld:
         start: tuple[float, float, float] | None,
         charge: float | None = None,
         day: Day = IDEAL,
+        beside: TugWorld | None = None,
     ) -> None:
         self.table = table
         self.floor = table.floor
@@ -105,13 +113,19 @@ class TugWorld:
         wheels = self.wheels
         self._hull = Hull(wheels.x, wheels.y, wheels.heading)
         solids = table.with_float_off(*day.float_off), HULL_RADIUS, MASS, TURNING_INERTIA
-        self._bodies = Bodies(*solids, grip=2 * grip_limit())
+        self._bodies = beside._bodies if beside else Bodies(*solids, grip=2 * grip_limit())
+        self.crew: tuple[TugWorld, ...] = (self,)
+        if beside:
+            self.crew = beside.crew = (beside, self)
+            beside._busy = None
+        self.meanwhile: Callable[[int], None] | None = None
+        self.fainted_ns: int | None = None
         self._docked = self._bodies.docked
         self.happened: list[Event] = []
         self.pressed = False
         self.source_ohm = RESISTANCE
         self.radio_draws: Callable[[int, int], tuple[float, float]] = _no_radio
-        self._radio_amps = 0.0
+        self._radio_amps = self._radio_peak = 0.0
         self._feed_others()
         self.supply_volts, self.amps = self.idle_volts, self._rest_amps
         self._busy: bool | None = None
@@ -152,17 +166,40 @@ class TugWorld:
         Raises:
             Restart: The battery could not hold the board's supply on the way.
         """
+        if self.meanwhile:
+            self.meanwhile(time_ns)
+        self.live_until(time_ns)
+
+    def live_until(self, time_ns: int) -> None:
+        """Do so with all who are on the table, whose outputs up to then are known.
+
+        Raises:
+            Restart: As above.  Where another one's battery gives way, this ends there.
+        """
         while True:
+            self._ask_battery()
+            if any(one.fainted_ns is not None for one in self.crew):
+                return
             end = self._step_end()
-            due = self._waiting[0][0] if self._waiting else end
-            if due <= end and due < time_ns and self._waiting:
+            first = min(self.crew, key=_next_change) if len(self.crew) > 1 else self
+            if first._waiting and (due := first._waiting[0][0]) <= end and due < time_ns:
                 self._step_to(due)
-                _, pin, signal = self._waiting.pop(0)
-                self._put_on(pin, signal)
+                _, pin, signal = first._waiting.pop(0)
+                first._put_on(pin, signal)
             elif end <= time_ns:
                 self._step_to(end)
             else:
                 return
+
+    def _ask_battery(self) -> None:
+        """Let the board start anew, if its supply has given way.
+
+        Raises:
+            Restart: It has.
+        """
+        if self.fainted_ns is not None:
+            at_ns, self.fainted_ns = self.fainted_ns, None
+            raise Restart(at_ns, "brown-out")
 
     def _put_on(self, pin: int, signal: Signal) -> None:
         role = _ROLES[pin]
@@ -284,7 +321,7 @@ class TugWorld:
     def _is_busy(self) -> bool:
         """Tell whether anything may touch in the step that begins now."""
         if self._busy is None:
-            self._busy = self._bodies.busy(self._hull)
+            self._busy = self._bodies.busy(*(one._hull for one in self.crew))
         return self._busy
 
     def _step_end(self) -> int:
@@ -293,32 +330,48 @@ class TugWorld:
         return (self.now_ns // grid + 1) * grid
 
     def _step_to(self, time_ns: int) -> None:
-        """Take one step."""
+        """Take one step, with all who are on the table."""
         if time_ns <= self.now_ns:
             return
+        for one in self.crew:
+            one._feed_radio(time_ns)
+        self._step((time_ns - self.now_ns) / SECOND, self._is_busy())
+        for one in self.crew:
+            one._arrive(time_ns)
+        self._ask_battery()
+
+    def _feed_radio(self, time_ns: int) -> None:
         mean, highest = self.radio_draws(self.now_ns, time_ns)
+        self._radio_peak = highest - mean
         if mean != self._radio_amps:
             self._radio_amps = mean
             self._feed_others()
-        self._step((time_ns - self.now_ns) / SECOND, self._is_busy())
+
+    def _arrive(self, time_ns: int) -> None:
+        """End a step at a time."""
         self.now_ns = time_ns
         self._busy = self._view = None
         if time_ns % SAMPLE_NS == 0:
             self._sample()
-        if self._drive.lowest - RESISTANCE * (highest - mean) < BROWN_OUT_VOLTS:
-            raise Restart(time_ns, "brown-out")
+        if self._drive.lowest - RESISTANCE * self._radio_peak < BROWN_OUT_VOLTS:
+            self.fainted_ns = time_ns
 
     def _step(self, duration: float, touching: bool) -> None:
-        drive = self._drive
         if touching and self._leans:
-            drive.stand(duration)
+            self._drive.stand(duration)
         elif touching:
             self._touch(duration)
         else:
-            self._leans = False
-            drive.advance(duration, self)
+            for one in self.crew:
+                one._leans = one.pressed = False
+                one._drive.advance(duration, one)
             self._bodies.drift(duration)
-            self.pressed = False
+        for one in self.crew:
+            one._live_on(duration, touching)
+
+    def _live_on(self, duration: float, touching: bool) -> None:
+        """Let everything but the wheels take a step."""
+        drive = self._drive
         self.supply_volts = drive.terminals
         self._look(self.wheels)
         for part in self._living:
@@ -349,20 +402,29 @@ class TugWorld:
         hull.turn_rate = self.turn_rate
 
     def _touch(self, duration: float) -> None:
-        """Take a short step in which the hull may push and be pushed."""
+        """Take a short step in which hulls may push and be pushed."""
+        crew = self.crew
+        before = _stand(self.wheels)
+        for one in crew:
+            one._drive.slide(duration, one)
+            one._hull.drive(one.wheels.speed, one.wheels.turn_rate)
+        for touch in self._bodies.step(duration, *(one._hull for one in crew)):
+            told = crew if touch.what == "float-wall" else (crew[touch.hull],)
+            for one in told:
+                one._note("touch", touch.what, round(touch.impulse, 9))
+        for number, one in enumerate(crew):
+            one._be_pushed(duration, number)
+        if self._bodies.ball is None and not self._drive.pulsed and len(crew) == 1:
+            after = _stand(self.wheels)
+            self._leans = all(abs(b - a) < _SAME for a, b in zip(before, after, strict=True))
+
+    def _be_pushed(self, duration: float, number: int) -> None:
+        """Take over where the hull of a number has come to, and what pushes it."""
         wheels, hull = self.wheels, self._hull
-        before = wheels.left, wheels.right, wheels.x, wheels.y, wheels.heading
-        self._drive.slide(duration, self)
-        hull.drive(wheels.speed, wheels.turn_rate)
-        for touch in self._bodies.step(duration, hull):
-            self._note("touch", touch.what, round(touch.impulse, 9))
         wheels.x, wheels.y, wheels.heading = hull.x, hull.y, hull.heading
         wheels.pushed(duration, hull.speed, hull.turn_rate)
-        if self._bodies.ball is None and not self._drive.pulsed:
-            after = wheels.left, wheels.right, wheels.x, wheels.y, wheels.heading
-            self._leans = all(abs(b - a) < _SAME for a, b in zip(before, after, strict=True))
         self.pressed = any(
-            touch.what in ("wall", "float") and abs(touch.bearing) < _BUMPER_REACH
+            touch.what in _PRESSES and abs(touch.bearing) < _BUMPER_REACH and touch.hull == number
             for touch in self._bodies.contacts
         )
 
@@ -395,3 +457,13 @@ class TugWorld:
             name: tuple(round(value, 6) for value in column)
             for name, column in zip(self._names, columns, strict=True)
         }
+
+
+def _next_change(world: TugWorld) -> float:
+    """Give when an output of a tug changes next, in ns; never is infinity."""
+    return world._waiting[0][0] if world._waiting else math.inf
+
+
+def _stand(wheels: Wheels) -> tuple[float, ...]:
+    """Give how a tug stands and moves: m/s, m/s, m, m, rad."""
+    return wheels.left, wheels.right, wheels.x, wheels.y, wheels.heading
