@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 from .errors import KitError
 from .parts.wheels import HULL_RADIUS
 from .recording import Recording
-from .table import Pose, Table, make_table
+from .table import Pose, Table
 from .table.ball import BALL_RADIUS
 from .trial import Session, prepare
 from .world import TugWorld
@@ -113,7 +113,12 @@ def run_beside(
     Args:
         files: The files on both boards, name to text.
         beside: The second tug.
-        program, serial, table, seed, seconds, start: Of the first, as for `run_trial`.
+        program: Of the first, as for `run_trial`; and so are the next five.
+        serial: Its serial number.
+        table: Name of the table.
+        seed: Seed of all noise.
+        seconds: Simulated time in s.
+        start: Where the first tug stands at first.
         more: What `run_trial` takes besides; it goes for both.
 
     Returns:
@@ -127,20 +132,24 @@ def run_beside(
             f"Two tugs cannot both have the number {serial}: the radio would take them for one.",
             hint="give the second one another number, such as 12.",
         )
-    laid = make_table(table, seed)
-    other_start = beside.start or place_beside(laid, start or laid.start)
-    if math.dist(other_start[:2], (start or laid.start)[:2]) < 2 * HULL_RADIUS:
+    common = {"table": table, "seed": seed, "seconds": seconds, **more}
+    one = prepare(files, program=program, serial=serial, start=start, **common)
+    laid = one.world.table
+    other = prepare(
+        files, program=beside.program, serial=beside.serial, beside=one,
+        start=beside.start or place_beside(laid, start or laid.start), **common,
+    )  # fmt: skip
+    if math.dist(*((tug.x, tug.y) for tug in other.world.crew)) < 2 * HULL_RADIUS:
         raise KitError(
             "The two tugs stand in each other's place.",
             hint=f"let their middles be {2 * HULL_RADIUS:.3f} m apart or more.",
         )
-    common = {"table": table, "seed": seed, "seconds": seconds, **more}
-    one = prepare(files, program=program, serial=serial, start=start, **common)
-    other = prepare(
-        files, program=beside.program, serial=beside.serial, start=other_start, beside=one, **common
-    )
     _run_both(one, other)
-    return one.recording(table, float(seconds)), other.recording(table, float(seconds))
+    made, others = (each.recording(table, float(seconds)) for each in (one, other))
+    return (
+        dataclasses.replace(made, beside=others.serial),
+        dataclasses.replace(others, beside=made.serial),
+    )
 
 
 def _run_both(*sessions: Session) -> None:

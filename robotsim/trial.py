@@ -125,9 +125,9 @@ def prepare(
     today = Day.of(_day_name(day, seed), serial)
     world = TugWorld(
         make_table(table, seed), Quirks.of(serial), seed, start, charge, today,
-        beside=beside and beside.world,
+        beside=beside.world if beside else None,
     )  # fmt: skip
-    radio = HarbourRadio(air or Airwaves(), seed, serial, beside and beside.radio)
+    radio = HarbourRadio(air or Airwaves(), seed, serial, beside.radio if beside else None)
     return Session(
         world, radio, files, program, engine, silence_s, limit, serial, seed, whose,
         follow=lines, patience=patience or Patience(),
@@ -140,8 +140,8 @@ def with_lines(
     """Give a recording with the lines that were running, by running its trial again.
 
     The same trial does the same again, so only the lines are new.  Where it does not, or the
-    engine cannot tell its lines, the recording comes back as it was; and so does one that was not
-    made here, unless that is asked for.
+    engine cannot tell its lines, or two tugs were on the table, the recording comes back as it
+    was; and so does one that was not made here, unless that is asked for.
 
     Args:
         recording: What is to be followed.
@@ -152,7 +152,8 @@ def with_lines(
         KitError: A loaded one is to be run, and this system cannot confine its program.
     """
     whose = recording.whose or (Whose.STRANGER if rerun else None)
-    if recording.lines or recording.engine != "cpython" or whose is None:
+    alone = recording.beside is None
+    if recording.lines or recording.engine != "cpython" or whose is None or not alone:
         return recording
     start = tuple(recording.tracks[name][0] for name in ("x", "y", "heading"))
     again = run_trial(

@@ -63,11 +63,12 @@ class HarbourRadio:
     ) -> None:
         self.air, self.serial = air, serial
         self.rng = random.Random(f"{seed} {serial} radio")
-        self.agenda = beside.agenda if beside else Agenda()
+        self.agenda: Agenda = beside.agenda if beside else Agenda()
         self.happened: list[Event] = []
         self.modem = Modem(random.Random(f"{seed} {serial} beacons"))
         self.station = Station(air.networks, self.agenda, self.rng, self.note, self.modem)
-        self.broker = beside.broker if beside else Broker(self.agenda, self.note, air_door(air))
+        own = Broker(self.agenda, self.note, air_door(air))
+        self.broker: Broker = beside.broker if beside else own
         self.broker.listeners.append(partial(self.tell, "told"))
         self.supply: Callable[[int], None] = lambda now_ns: None
         self.alone = self.first = not beside
@@ -218,7 +219,8 @@ class HarbourRadio:
         """Give the station's own address, the mask, the gateway and the name server."""
         if not self.station.joined:
             return ("0.0.0.0",) * 4  # noqa: S104  no address, not a place to listen
-        return ADDRESSES["tug" if self.first else "second tug"], _MASK, ADDRESSES["gate"], ADDRESSES["gate"]
+        own = ADDRESSES["tug" if self.first else "second tug"]
+        return own, _MASK, ADDRESSES["gate"], ADDRESSES["gate"]
 
     # -- connections ---------------------------------------------------------------------
 

@@ -5,29 +5,27 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from typing import NamedTuple
 
 from ..units import wrap
 from .ball import BALL_MASS, BALL_RADIUS, Ball
 from .contact import Row, Speeds, resolve
 from .solids import Walls, off_rod
+from .surfaces import (
+    PADDLE,
+    PADDLE_HALF,
+    PIVOT_AHEAD,
+    Hull,
+    Key,
+    Pair,
+    Surfaces,
+    Touch,
+    first_of,
+    paddle,
+    weights_of,
+)
 from .table import Table
 
 __all__ = ["PADDLE", "PIVOT_AHEAD", "Bodies", "Hull", "Touch"]
-
-PIVOT_AHEAD = 0.058
-"""Distance in m of the arm's pivot ahead of the axle: at the bow."""
-PADDLE = 0.030
-"""Length of the paddle in m."""
-_PADDLE_HALF = 0.002
-_BOUNCE_FLOAT = 0.5
-"""Restitution of the float (invented; a squash ball at 23 and at 45 degrees C rebounds to about
-12 and 30 % of its height, e = 0.35 and 0.55: World Squash, from memory)."""
-_BOUNCE_HULL = 0.1
-"""Restitution of the hull on a wall (invented)."""
-_WALL_FRICTION = 0.2
-"""Friction of the hull's side on a wall (invented: smooth plastic)."""
 
 _LOOK_AHEAD = 0.010
 """Time in s that `Bodies.busy` looks ahead."""
@@ -35,8 +33,6 @@ _SUDDEN = 0.0015
 """How far in m hull and float can come closer in that time by what the wheels may yet do."""
 _ARM_SUDDEN = 0.0045
 """The same of the paddle, should the servo start: its tip moves 0.3 m/s."""
-_NEAR = 0.005
-"""Gap in m beyond which nothing can meet within a step."""
 _TOUCHING = 1e-7
 """Gap in m at which surfaces touch."""
 _HELD = 1e-4
@@ -47,103 +43,15 @@ _ANEW = 0.05
 """Approach in m/s from which another impact of the same two things is told again."""
 
 
-class Touch(NamedTuple):
-    """Two things that touch.
-
-    Attributes:
-        what: "wall" (hull and wall), "float" (hull and float), "arm" (paddle
-            and float), "tug" (hull and hull) or "float-wall".
-        impulse: In N s, over the step.
-        bearing: Where on the hull, from the bow, to port positive, in rad;
-            0 for "float-wall".
-        hull: Which hull it is, counted from 0.
-    """
-
-    what: str
-    impulse: float
-    bearing: float = 0.0
-    hull: int = 0
-
-
-@dataclass
-class Hull:
-    """The tug as a body: pose, speeds, and its arm.
-
-    Attributes:
-        x, y: The axle's middle, which is the hull's, in m.
-        heading: In rad.
-        vx, vy: Velocity over the table in m/s.
-        turn_rate: In rad/s.
-        arm_angle: The arm from the bow, to port positive, in rad.
-        arm_rate: How fast it swings, in rad/s.
-    """
-
-    x: float
-    y: float
-    heading: float = 0.0
-    vx: float = 0.0
-    vy: float = 0.0
-    turn_rate: float = 0.0
-    arm_angle: float = 0.0
-    arm_rate: float = 0.0
-
-    @property
-    def speed(self) -> float:
-        """Speed along the heading in m/s."""
-        return self.vx * math.cos(self.heading) + self.vy * math.sin(self.heading)
-
-    @property
-    def aside(self) -> float:
-        """Speed to port in m/s: the tyres are being dragged sideways."""
-        return self.vy * math.cos(self.heading) - self.vx * math.sin(self.heading)
-
-    def drive(self, speed: float, turn_rate: float) -> None:
-        """Set what the wheels make: speed along the heading and rate of turn."""
-        more = speed - self.speed
-        self.vx += more * math.cos(self.heading)
-        self.vy += more * math.sin(self.heading)
-        self.turn_rate = turn_rate
-
-
-_Key = tuple[str, int, int]
-"""What, place and hull of two surfaces."""
-
-
-class _Pair(NamedTuple):
-    """Two surfaces near each other.
-
-    Attributes:
-        what: As in `Touch`.
-        place: Which wall it is.
-        gap: Between the surfaces, in m; negative if they overlap.
-        row: That they may not approach.
-        rub: Friction between them.
-        bearing, hull: As in `Touch`.
-    """
-
-    what: str
-    place: int
-    gap: float
-    row: Row
-    rub: Row | None = None
-    bearing: float = 0.0
-    hull: int = 0
-
-    @property
-    def key(self) -> _Key:
-        """What it is known by from step to step."""
-        return self.what, self.place, self.hull
-
-
 class _Tally:
     """What touched within one step: impulses and hardest approach by pair."""
 
     def __init__(self) -> None:
-        self.impulse: dict[_Key, float] = {}
-        self.approach: dict[_Key, float] = {}
-        self.bearing: dict[_Key, float] = {}
+        self.impulse: dict[Key, float] = {}
+        self.approach: dict[Key, float] = {}
+        self.bearing: dict[Key, float] = {}
 
-    def add(self, pair: _Pair, approach: float) -> None:
+    def add(self, pair: Pair, approach: float) -> None:
         key = pair.key
         self.impulse[key] = self.impulse.get(key, 0.0) + pair.row.impulse
         self.approach[key] = max(self.approach.get(key, 0.0), approach)
@@ -155,12 +63,13 @@ class Bodies:
 
     *Model*: rigid, seen from above: a round hull or two alike, a round float, straight
     walls, and the paddle as a rod that swings on the hull at a rate which the
-    servo keeps whatever it meets.  Paddles swing above another hull.  Within a step things move freely from one
-    impact to the next; an impact changes speeds by impulses (restitution,
-    friction of hull on wall).  The tyres resist sideways motion up to their
-    grip.  The pen's and the dock's walls are low: the paddle swings above.
-    Left out: friction of the float on hull, paddle and walls, and with it the
-    float's spin about its upright axis; its hop when it is struck hard.
+    servo keeps whatever it meets.  Paddles swing above another hull.  Within a
+    step things move freely from one impact to the next; an impact changes
+    speeds by impulses (restitution, friction of hulls on walls and each other).
+    The tyres resist sideways motion up to their grip.  The pen's and the dock's
+    walls are low: the paddle swings above.  Left out: friction of the float on
+    hull, paddle and walls, and with it the float's spin about its upright axis;
+    its hop when it is struck hard.
     *Source*: momentum and restitution, textbook; figures invented.
 
     Args:
@@ -184,8 +93,9 @@ class Bodies:
         self._hull_ease = (1 / mass, 1 / mass, 1 / inertia)
         self._ease: Speeds = (*self._hull_ease, 1 / BALL_MASS, 1 / BALL_MASS)
         self._walls, self._dock = Walls(table), table.dock
-        self._held: frozenset[_Key] = frozenset()
-        self._known: list[_Key] = []
+        self._surfaces = Surfaces(self._walls, hull_radius)
+        self._held: frozenset[Key] = frozenset()
+        self._known: list[Key] = []
         self._impulses: list[float] = []
 
     # -- what is asked -------------------------------------------------------
@@ -241,11 +151,11 @@ class Bodies:
         if apart < (self._radius + BALL_RADIUS + moved) ** 2:
             return True
         swept = PIVOT_AHEAD + PADDLE
-        reach = _PADDLE_HALF + BALL_RADIUS + moved + _ARM_SUDDEN
+        reach = PADDLE_HALF + BALL_RADIUS + moved + _ARM_SUDDEN
         reach += _LOOK_AHEAD * (abs(hull.turn_rate) * swept + abs(hull.arm_rate) * PADDLE)
         if apart > (swept + reach) ** 2:
             return False
-        return off_rod(ball.x, ball.y, _paddle(hull)).distance < reach
+        return off_rod(ball.x, ball.y, paddle(hull)).distance < reach
 
     # -- living on -----------------------------------------------------------
 
@@ -268,7 +178,7 @@ class Bodies:
         tally, left = _Tally(), duration
         grips = [self._grip * duration for _ in hulls]
         for turn in range(_TURNS + 1):
-            pairs = list(self._pairs(hulls))
+            pairs = list(self._surfaces.pairs(hulls, self.ball))
             meet = [pair for pair in pairs if pair.gap <= _TOUCHING]
             speeds = self._speeds(hulls)
             if turn == _TURNS or any(pair.row.speed(speeds) < -1e-9 for pair in meet):
@@ -288,7 +198,7 @@ class Bodies:
             left -= free
             if left <= 0.0:
                 break
-        pairs = list(self._pairs(hulls))
+        pairs = list(self._surfaces.pairs(hulls, self.ball))
         self._part(pairs, hulls)
         return self._tell(pairs, tally, hulls)
 
@@ -299,7 +209,7 @@ class Bodies:
         return sum(((more.vx, more.vy, more.turn_rate) for more in hulls[1:]), first)
 
     def _impact(
-        self, meet: list[_Pair], grips: list[float], hulls: Sequence[Hull], tally: _Tally,
+        self, meet: list[Pair], grips: list[float], hulls: Sequence[Hull], tally: _Tally,
         *, bounce: bool = True,
     ) -> None:  # fmt: skip
         """Let what touches push, and the tyres resist; what they use of their impulse is gone.
@@ -314,10 +224,10 @@ class Bodies:
         before = self._speeds(hulls)
         rows = [pair.row for pair in meet] + [pair.rub for pair in meet if pair.rub]
         tyres = {
-            k: Row(_of(k, len(hulls), (-math.sin(hull.heading), math.cos(hull.heading), 0.0)),
-                   limit=grip)
-            for k, (hull, grip) in enumerate(zip(hulls, grips, strict=True)) if grip > 0.0
-        }  # fmt: skip
+            k: Row(weights_of(k, len(hulls), hull.to_port), limit=grip)
+            for k, (hull, grip) in enumerate(zip(hulls, grips, strict=True))
+            if grip > 0.0
+        }
         rows += tyres.values()
         # What leans on a wall does so in the next step too: begin where the last one ended.
         known = [pair.key for pair in meet]
@@ -329,7 +239,7 @@ class Bodies:
                 row.bounce = 0.0
         after = resolve(rows, before, self._ease + self._hull_ease * (len(hulls) - 1))
         for k, hull in enumerate(hulls):
-            hull.vx, hull.vy, hull.turn_rate = after[_first(k) : _first(k) + 3]
+            hull.vx, hull.vy, hull.turn_rate = after[first_of(k) : first_of(k) + 3]
         if self.ball:
             self.ball.vx, self.ball.vy = after[3:5]
         self._known, self._impulses = known, [row.impulse for row in rows]
@@ -354,12 +264,12 @@ class Bodies:
         hull.heading += turned
         hull.arm_angle += hull.arm_rate * duration
 
-    def _part(self, pairs: list[_Pair], hulls: Sequence[Hull]) -> None:
+    def _part(self, pairs: list[Pair], hulls: Sequence[Hull]) -> None:
         """Move apart what rounding, or a squeeze that has no way out, let overlap."""
         ball, easy = self.ball, self._hull_ease[0]
         for pair in pairs:
             if pair.gap < -_TOUCHING:
-                ways = [pair.row.weights[_first(k) :][:2] for k in range(len(hulls))]
+                ways = [pair.row.weights[first_of(k) :][:2] for k in range(len(hulls))]
                 d, e = pair.row.weights[3:5]
                 share = -pair.gap / (
                     easy * sum(a * a + b * b for a, b in ways)
@@ -372,7 +282,7 @@ class Bodies:
                     ball.x += share * d * self._ease[3]
                     ball.y += share * e * self._ease[3]
 
-    def _tell(self, pairs: list[_Pair], tally: _Tally, hulls: Sequence[Hull]) -> list[Touch]:
+    def _tell(self, pairs: list[Pair], tally: _Tally, hulls: Sequence[Hull]) -> list[Touch]:
         """Take note of what touches now; give what is new."""
         near = {pair.key: pair.bearing for pair in pairs if pair.gap <= _HELD}
         touched = {key for key, impulse in tally.impulse.items() if impulse > 0.0}
@@ -389,79 +299,6 @@ class Bodies:
         self._held = frozenset(held)
         return list(_both_ways(new, hulls))
 
-    # -- what is near what ---------------------------------------------------
-
-    def _pairs(self, hulls: Sequence[Hull]) -> Iterator[_Pair]:
-        """Go through the surfaces that are near each other."""
-        if self.ball:
-            yield from self._float_pairs(self.ball, hulls)
-        radius, many = self._radius, len(hulls)
-        for k, hull in enumerate(hulls):
-            for place, distance, nx, ny in self._walls.within(hull.x, hull.y, radius + _NEAR):
-                row = Row(_of(k, many, (nx, ny, 0.0)), bounce=_BOUNCE_HULL)
-                slide = _of(k, many, (-ny, nx, -radius))
-                rub = Row(slide, friction=_WALL_FRICTION, leader=row)
-                bearing = wrap(math.atan2(-ny, -nx) - hull.heading)
-                yield _Pair("wall", place, distance - radius, row, rub, bearing, k)
-        if many > 1:
-            yield from self._hull_pair(hulls[0], hulls[1])
-
-    def _hull_pair(self, one: Hull, other: Hull) -> Iterator[_Pair]:
-        """Give the pair of two hulls; they slip on each other as on a wall."""
-        dx, dy, radius = other.x - one.x, other.y - one.y, self._radius
-        apart = math.hypot(dx, dy)
-        if apart - 2 * radius < _NEAR and apart:
-            nx, ny = dx / apart, dy / apart
-            row = Row((-nx, -ny, 0.0, 0.0, 0.0, nx, ny, 0.0), bounce=_BOUNCE_HULL)
-            slide = (ny, -nx, -radius, 0.0, 0.0, -ny, nx, -radius)
-            rub = Row(slide, friction=_WALL_FRICTION, leader=row)
-            bearing = wrap(math.atan2(dy, dx) - one.heading)
-            yield _Pair("tug", 0, apart - 2 * radius, row, rub, bearing)
-
-    def _float_pairs(self, ball: Ball, hulls: Sequence[Hull]) -> Iterator[_Pair]:
-        many = len(hulls)
-        for k, hull in enumerate(hulls):
-            dx, dy = ball.x - hull.x, ball.y - hull.y
-            apart = math.hypot(dx, dy)
-            gap = apart - self._radius - BALL_RADIUS
-            if gap < _NEAR and apart:
-                nx, ny = dx / apart, dy / apart
-                row = Row(_of(k, many, (-nx, -ny, 0.0), (nx, ny)), bounce=_BOUNCE_FLOAT)
-                bearing = wrap(math.atan2(dy, dx) - hull.heading)
-                yield _Pair("float", 0, gap, row, bearing=bearing, hull=k)
-            if gap < PADDLE + _NEAR:
-                rod = _paddle(hull)
-                distance, nx, ny, x, y = off_rod(ball.x, ball.y, rod)
-                gap = distance - _PADDLE_HALF - BALL_RADIUS
-                if gap < _NEAR:
-                    lever = (x - hull.x) * ny - (y - hull.y) * nx
-                    swing = hull.arm_rate * ((x - rod[0]) * ny - (y - rod[1]) * nx)
-                    row = Row(_of(k, many, (-nx, -ny, -lever), (nx, ny)),
-                              surface=-swing, bounce=_BOUNCE_FLOAT)  # fmt: skip
-                    bearing = wrap(math.atan2(y - hull.y, x - hull.x) - hull.heading)
-                    yield _Pair("arm", 0, gap, row, bearing=bearing, hull=k)
-        for place, distance, nx, ny in self._walls.within(ball.x, ball.y, BALL_RADIUS + _NEAR):
-            row = Row(_of(0, many, (0.0, 0.0, 0.0), (nx, ny)), bounce=_BOUNCE_FLOAT)
-            yield _Pair("float-wall", place, distance - BALL_RADIUS, row)
-
-
-def _first(hull: int) -> int:
-    """Give where the three speeds of a hull begin among all speeds."""
-    return 0 if hull == 0 else 2 + 3 * hull
-
-
-def _of(
-    hull: int, many: int, weights: tuple[float, float, float],
-    floats: tuple[float, float] = (0.0, 0.0),
-) -> Speeds:  # fmt: skip
-    """Give the weights of a condition on one hull among many, and on the float."""
-    if many == 1:
-        return *weights, *floats
-    still = (0.0, 0.0, 0.0)
-    first, *others = (weights if k == hull else still for k in range(many))
-    return sum(others, (*first, *floats))
-
-
 def _both_ways(touches: Iterable[Touch], hulls: Sequence[Hull]) -> Iterator[Touch]:
     """Give touches; where hull touches hull, also as the other one feels it."""
     for touch in touches:
@@ -475,11 +312,3 @@ def _both_ways(touches: Iterable[Touch], hulls: Sequence[Hull]) -> Iterator[Touc
 def _soon(hull: Hull) -> float:
     """Give how far in m a hull may come in the time that `Bodies.busy` looks ahead."""
     return _SUDDEN + _LOOK_AHEAD * (abs(hull.vx) + abs(hull.vy))
-
-
-def _paddle(hull: Hull) -> tuple[float, float, float, float]:
-    """Give the ends of the paddle's middle line: pivot, then tip."""
-    x = hull.x + PIVOT_AHEAD * math.cos(hull.heading)
-    y = hull.y + PIVOT_AHEAD * math.sin(hull.heading)
-    way = hull.heading + hull.arm_angle
-    return x, y, x + PADDLE * math.cos(way), y + PADDLE * math.sin(way)

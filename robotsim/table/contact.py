@@ -52,7 +52,7 @@ class Row:
     def speed(self, speeds: Sequence[float]) -> float:
         """Give the speed that this row looks at, in m/s; negative is an approach."""
         if len(speeds) != _ONE_HULL:
-            return sum(map(operator.mul, self.weights, speeds)) + self.surface
+            return _dot(self.weights, speeds) + self.surface
         a, b, c, d, e = self.weights
         u, v, w, x, y = speeds
         return a * u + b * v + c * w + d * x + e * y + self.surface
@@ -136,13 +136,13 @@ def _rounds_of_more(
     now, jobs = list(speeds), []
     for row, goal in zip(rows, wanted, strict=True):
         gives = [weight * light for weight, light in zip(row.weights, ease, strict=True)]
-        mass = 1.0 / sum(map(operator.mul, row.weights, gives))
+        mass = 1.0 / _dot(row.weights, gives)
         jobs.append((row, gives, mass, goal - row.surface))
         now = [speed + row.impulse * give for speed, give in zip(now, gives, strict=True)]
     for _ in range(_ROUNDS):
         change = 0.0
         for row, gives, mass, goal in jobs:
-            total = row.impulse + mass * (goal - sum(map(operator.mul, row.weights, now)))
+            total = row.impulse + mass * (goal - _dot(row.weights, now))
             low, high = _ends(row)
             given = min(max(total, low), high) - row.impulse
             row.impulse += given
@@ -151,6 +151,10 @@ def _rounds_of_more(
         if change < _SMALL:
             break
     return tuple(now)
+
+
+def _dot(weights: Sequence[float], speeds: Sequence[float]) -> float:
+    return float(sum(map(operator.mul, weights, speeds)))
 
 
 def _ends(row: Row) -> tuple[float, float]:
