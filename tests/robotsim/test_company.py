@@ -10,7 +10,7 @@ import pytest
 from robotsim import KitError, Recording, UnknownNameError, Whose, run_trial
 from robotsim.company import Mate, place_beside, run_beside
 from robotsim.notebook import replay, run
-from robotsim.playground import ask
+from robotsim.playground import ask, turns
 from robotsim.show.both import meetings
 from robotsim.table import make_table
 from robotsim.wiring import PINS
@@ -199,3 +199,16 @@ def test_every_table_has_room_beside_the_first(name: str) -> None:
 def test_each_program_has_pins_of_its_own() -> None:
     one, other = both(AHEAD, STAND, (0.25, 0.65, math.pi))
     assert list(one.of("pwm", pin=PINS["left_ahead"])) and not list(other.of("pwm"))
+
+
+def test_who_took_turns_at_a_place_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    made = both(AHEAD, "import time\ntime.sleep(2)\n" + AHEAD, (0.25, 0.6, 0.0), seconds=4.0)
+    turns(made, "within 15 cm of 0.45, 0.5")
+    told = capsys.readouterr().out
+    assert "Tug 7 was within" in told and "Never both at once" in told
+    turns(made, "within 40 cm of 0.45, 0.5")
+    assert "Both at once, first at 0.00 s" in capsys.readouterr().out
+    alone = run_trial(STAND, seconds=0.1, whose=Whose.OWN)
+    for wrong in (alone, (alone, alone)):
+        with pytest.raises(KitError, match="two tugs on one table"):
+            turns(wrong, "within 5 cm of the start")  # type: ignore[arg-type]
