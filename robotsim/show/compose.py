@@ -23,7 +23,7 @@ __all__ = ["figure", "head"]
 _WIDTH, _TALLEST = 10.0, 7.4
 _LEFT, _TOP = 0.42, 0.72
 _PLAN_WIDTH, _PLAN_GAP = 4.45, 0.28
-_STRIPS_LEFT, _STRIPS_WIDTH = 5.42, 3.52
+_STRIPS_LEFT, _STRIPS_WIDTH = 5.42, 3.38
 _DETAIL, _NUMBERS = 2.15, 1.55
 _BOLD = 1.17
 """How much wider than the plain font the bold one is, at most."""
@@ -111,7 +111,7 @@ def _with_strips(recording: Recording, strips: Sequence[Strip]) -> Figure:
         drawn.text(0.15 / _WIDTH, 1 - (_TOP + 0.06 + 0.2 * k) / high, fitted(row, 9.6, SIZE),
                    fontsize=SIZE, color=INK, va="baseline", gid="note")  # fmt: skip
     if strips:
-        box = (_LEFT, _TOP - 0.06 + 0.2 * len(note), 8.48, _natural(strips))
+        box = (_LEFT, _TOP - 0.06 + 0.2 * len(note), 8.34, _natural(strips))
         draw_strips(drawn, recording, strips, box)
     return drawn
 

@@ -39,7 +39,7 @@ __all__ = [
     "time_ticks",
 ]
 
-SMALL, SIZE, TITLE = 8.0, 9.0, 12.5
+SMALL, SIZE, TITLE = 10.0, 10.0, 13.0
 """Sizes of text in points: tick labels, labels, the head of a figure."""
 
 
