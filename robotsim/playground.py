@@ -131,8 +131,10 @@ def turns(recordings: tuple[Recording, Recording], what: str) -> None:
     """
     pair = isinstance(recordings, tuple) and len(recordings) == 2
     if not pair or recordings[0].beside != recordings[1].serial:
-        raise KitError("Turns are taken by two tugs on one table.", where="turns",
-                       hint='made = run("a.py", beside=("b.py", 12)), then turns(made, ...).')  # fmt: skip
+        raise KitError(
+            "Turns are taken by two tugs on one table.", where="turns",
+            hint='made = run("a.py", beside=("b.py", 12)), then turns(made, ...).',
+        )  # fmt: skip
     inside = []
     for recording in recordings:
         reach, gone = _gone(recording, what)
@@ -142,8 +144,7 @@ def turns(recordings: tuple[Recording, Recording], what: str) -> None:
         print(f"Tug {recording.serial} was {what.strip()}: {told}.")
     times = recordings[0].tracks["t"]
     both = [t for t, *are_in in zip(times, *inside, strict=True) if all(are_in)]
-    met = f"Both at once, first at {both[0]:.2f} s." if both else "Never both at once."
-    print(met)
+    print(f"Both at once, first at {both[0]:.2f} s." if both else "Never both at once.")
 
 
 def _gone(recording: Recording, what: str) -> tuple[float, list[float]]:
