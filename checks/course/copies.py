@@ -17,7 +17,8 @@ from .python_words import add_notes
 from .source import ANSWER, STUB
 
 __all__ = [
-    "HOME", "ClearWidgets", "copy_settings", "learner_copy", "marked_as_copy", "release_preprocessors",
+    "HOME", "ClearWidgets", "copy_settings", "learner_copy", "marked_as_copy",
+    "release_preprocessors",
 ]  # fmt: skip
 
 

@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from ..recording import Recording
 from .colours import INK, QUIET
 from .detail import draw_detail
-from .facts import SIDES, drives, ending, glows, journey, runs_on
+from .facts import SIDES, drives, ending, float_rolled, glows, journey, runs_on
 from .numbers import draw_numbers
 from .scene import Table
 from .strips import FOOT, GAP, HEAD, Strip, draw_strips, strips_of
@@ -48,7 +48,8 @@ def figure(
         A matplotlib figure, 10 inches wide and as tall as its contents need.
     """
     with styled():
-        moving = journey(recording).moved or any(drives(recording, side) for side in SIDES)
+        driven = any(drives(recording, side) for side in SIDES)
+        moving = journey(recording).moved or driven or float_rolled(recording)
         lit = bool(glows(recording))
         strips = strips_of(recording, tall=lit and not moving, processor=processor)
         if bool(recording.tracks.get("x")) and (moving or targets):

@@ -30,13 +30,14 @@ function render({ model, el }) {
     const name = label.appendChild(document.createElement("span"));
     name.textContent = knob.label;
     const tool = label.appendChild(document.createElement(knob.options ? "select" : "input"));
-    const shown = label.appendChild(document.createElement("output"));
+    const shown = label.appendChild(document.createElement("b"));
+    shown.setAttribute("aria-hidden", "true");  // the slider itself tells its value
     if (knob.options) {
       for (const [place, words] of knob.options.entries()) tool.add(new Option(words, place));
     } else {
       Object.assign(tool, { type: "range", min: knob.low, max: knob.high, step: knob.step });
     }
-    tool.value = knob.value;
+    tool.value = model.get("asked")[knob.name] ?? knob.value;
     tool.dataset.name = knob.name;
     const tell = () => { shown.textContent = knob.options ? "" : Number(tool.value).toFixed(knob.places); };
     tell();

@@ -123,7 +123,7 @@ def test_orders_go_from_tug_to_tug_by_one_broker() -> None:
 
 
 def test_one_may_fail_or_start_anew_and_the_other_goes_on() -> None:
-    again = "import machine\nif machine.reset_cause() == machine.PWRON_RESET:\n    machine.reset()\n"
+    again = "from machine import reset, reset_cause\nif reset_cause() == 1:\n    reset()\n"
     one, other = both("print(1 / 0)\n", again + AHEAD, (0.3, 0.65, 0.0))
     assert one.problem is not None and one.problem.kind == "ZeroDivisionError"
     assert [e.cause for e in other.of("reset")] and other.problem is None
