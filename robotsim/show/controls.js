@@ -42,7 +42,8 @@ function render({ model, el }) {
     const tell = () => { shown.textContent = knob.options ? "" : Number(tool.value).toFixed(knob.places); };
     tell();
     tool.addEventListener("input", () => { tell(); ask(); });
-    // The notebook has keys of its own: an arrow here moves the slider, and nothing else.
+    // Jupyter's keys are asked for at the part that has the focus: an arrow moves it, and no cell.
+    tool.dataset.lmSuppressShortcuts = "true";
     tool.addEventListener("keydown", (event) => event.stopPropagation());
   }
   const note = panel.appendChild(document.createElement("small"));
