@@ -6,16 +6,15 @@ Importing this module inside IPython registers the magic.
 from __future__ import annotations
 
 import json
-import os
-import re
 import sys
-import warnings
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from .errors import KitError, UnknownNameError, nearest
-from .locker import Locker, ago, own_locker
+from .board_files import FLASH, MAGIC, Flash, missing, program_cell
+from .company import Mate, run_beside
+from .errors import KitError
+from .locker import own_locker
 from .origin import Whose
 from .parts import seed_day
 from .radio import Airwaves
@@ -28,136 +27,11 @@ __all__ = [
     "replay", "run",
 ]  # fmt: skip
 
-MAGIC = "%%program"
 MOST_RUNS = 6
 """So many paths can be told apart on one picture."""
 OWN_SERIAL = 7
 """The serial number of a learner's tug where no card says otherwise."""
 _CARD = "tug.json"
-_GRADING = "NBGRADER_EXECUTION"
-"""What nbgrader says to the notebooks that it runs (0.9.6, its converters/autograde.py)."""
-_NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_]*\.py")
-
-
-class Flash(dict[str, str]):
-    """The files on the board, name to text.
-
-    Attributes:
-        locker: Where they are kept from one day to the next; None where they are not.
-    """
-
-    locker: Locker | None = None
-    _kept: frozenset[str] = frozenset()
-
-    def keep_in(self, locker: Locker | None) -> None:
-        """Take up what lies in a locker, and keep there what is put from now on."""
-        self.locker = locker
-        self.refresh()
-
-    def refresh(self, *_: object) -> None:
-        """Read the locker again: someone may have edited its files, or deleted one."""
-        if self.locker is not None:
-            try:
-                there = self.locker.read()
-            except OSError:  # what cannot be read now stays as it was
-                return
-            for name in self._kept - set(there):
-                self.pop(name, None)
-            self.update(there)
-            self._kept = frozenset(there)
-
-    def note(self, program: str) -> str:
-        """Say since when a program and what it imports are on the board; "" where it is not kept.
-
-        Says also where a cell has been changed since, if the notebook was saved after that.
-        """
-        if self.locker is None or self.locker.when(program) is None:
-            return ""
-        words = set(re.findall(r"\w+", self.get(program, "")))
-        others = [n for n in self if n != program and n.removesuffix(".py") in words]
-        told = [(n, self._changed(n)) for n in (program, *others)]
-        since = ago(self.locker.when(program) or 0.0)
-        more = "".join(f"; {'' if n == program else n + ': '}{what}" for n, what in told if what)
-        return f"{program}, put on the board {since}{more}."
-
-    def _changed(self, name: str) -> str:
-        cells = self.locker.cells_since(name) if self.locker else None
-        if cells is None:
-            return ""
-        programs = [found for cell in cells if (found := program_cell(cell.lstrip("\n")))]
-        texts = [text.rstrip() for file, text in programs if file == name]
-        if not texts:
-            return "no cell of this notebook holds it now, so it would not be handed in"
-        if self[name].rstrip() in texts:
-            return ""
-        return "its cell has been changed since: run that cell to put the new text on the board"
-
-    @property
-    def whose(self) -> Whose:
-        """Whose they are: this person's own, but where nbgrader runs the work of others."""
-        return Whose.STRANGER if os.environ.get(_GRADING) == "autograde" else Whose.OWN
-
-    def put(self, name: str, text: str) -> str:
-        """Write a file and say so in a line; a file that cannot run is kept, and told.
-
-        Raises:
-            KitError: The name is none that a board's file can have.
-        """
-        if not _NAME.fullmatch(name):
-            raise KitError(
-                f"A program's name is letters, digits and _ with .py at the end, not {name!r}.",
-                hint=f"{MAGIC} drive.py",
-            )
-        self[name] = text
-        lines = len(text.splitlines())
-        told = f"{name} is on the board ({lines} line{'' if lines == 1 else 's'})."
-        if not text.strip():
-            told = f"{name} is on the board, but empty: write the program below the first line."
-        told += self._keep(name, text)
-        try:
-            with warnings.catch_warnings():
-                warnings.simplefilter("ignore")
-                compile(text, name, "exec", dont_inherit=True)
-        except SyntaxError as fault:
-            place = f"{name}, line {fault.lineno}: {(fault.text or '').strip()}"
-            told += f"\nIt cannot run yet: {fault.msg}.\nWhere: {place}"
-        except (ValueError, MemoryError, RecursionError) as fault:  # a null character; far too deep
-            told += f"\nIt cannot run yet: {fault}."
-        return told
-
-
-    def _keep(self, name: str, text: str) -> str:
-        """Put a file into the locker; give a line on what could not be done."""
-        if self.locker is None:
-            return ""
-        try:
-            self.locker.put(name, text)
-            self._kept |= {name}
-        except OSError as fault:
-            why = fault.strerror or fault
-            return f"\nIt could not be kept for another day ({why}). Where: {self.locker.folder}"
-        return ""
-
-
-FLASH = Flash()
-"""The board that this notebook writes to."""
-
-
-def missing(program: str, board: Mapping[str, str]) -> UnknownNameError:
-    """Give the error for a program that is not on the board: it names the cell to run."""
-    cell = f"the cell that begins with `{MAGIC} {program}`"
-    guess = nearest(str(program), sorted(board))
-    hint = f"did you mean {guess!r}? If not, run {cell} first." if guess else f"run {cell} first."
-    return UnknownNameError("program on the board", program, board, hint)
-
-
-def program_cell(source: str) -> tuple[str, str] | None:
-    """Give (file name, program) of a `%%program` cell's text, None for other cells."""
-    head, _, body = source.partition("\n")
-    words = head.split()
-    if len(words) == 2 and words[0] == MAGIC and _NAME.fullmatch(words[1]):
-        return words[1], body
-    return None
 
 
 def find_card(name: str, folder: Path | None = None) -> Path | None:
@@ -192,6 +66,7 @@ def own_serial(folder: Path | None = None) -> int:
 def run(
     program: str,
     *,
+    beside: tuple[Any, ...] = (),
     runs: int = 1,
     table: str = "basin",
     seconds: float = 5.0,
@@ -210,6 +85,8 @@ def run(
 
     Args:
         program: The file's name, as in `%%program drive.py`.
+        beside: A second tug on the same table and on the same radio: the program that it runs and
+            its number, as in `("b.py", 12)`; third, if you wish, where it stands at first.
         runs: How often, each time as another day has it: 1, or up to 6 laid over each other.
         table: The table's name.
         seconds: Simulated time in s.
@@ -225,27 +102,31 @@ def run(
         whose: Whose the files are, if some are given; those on this notebook's board are its own.
 
     Returns:
-        The recording; of several runs a tuple of them.
+        The recording; of several runs, or of two tugs, a tuple of them.
 
     Raises:
         UnknownNameError: No such program is on the board.
         KitError: So many runs cannot be shown, or other arguments are bad.
     """
     board = FLASH if files is None else files
-    if program not in board:
-        raise missing(program, board)
+    mate = _mate(beside, runs) if beside else None
+    for name in (program, mate.program) if mate else (program,):
+        if name not in board:
+            raise missing(name, board)
     _ask_runs(runs, replay)
     if files is None and (picture or replay) and (since := FLASH.note(program)):
         print(since)
+    order: dict[str, Any] = {
+        "program": program, "table": table, "seconds": seconds, "seed": seed, "start": start,
+        "engine": engine, "air": air, "lines": replay,
+        "serial": own_serial() if serial is None else serial,
+        "whose": FLASH.whose if files is None else whose,
+    }  # fmt: skip
+    if mate:
+        return _run_both(board, mate, order, targets, picture)
     recordings = tuple(
-        run_trial(
-            board, program=program, table=table, seconds=seconds, seed=seed, start=start,
-            engine=engine, air=air, lines=replay, day=_day(seed, number),
-            serial=own_serial() if serial is None else serial,
-            whose=FLASH.whose if files is None else whose,
-        )
-        for number in range(runs)
-    )  # fmt: skip
+        run_trial(board, **order, day=_day(seed, number)) for number in range(runs)
+    )
     if runs == 1:
         _show(recordings[0], seed, targets, picture, replay)
         return recordings[0]
@@ -257,6 +138,36 @@ def run(
 
         show_repeats(recordings, table=make_table(table, seed), targets=targets)
     return recordings
+
+
+def _run_both(
+    board: Mapping[str, str], mate: Mate, order: Mapping[str, Any], targets: Any, picture: bool
+) -> tuple[Recording, Recording]:
+    """Run two tugs on one table, and show them."""
+    from .show.both import show_both
+
+    made = run_beside(board, beside=mate, **order)
+    if picture or order["lines"]:
+        show_both(made, targets, replay=order["lines"])
+    return made
+
+
+def _mate(beside: object, runs: object) -> Mate:
+    """Give the second tug as it was asked for.
+
+    Raises:
+        KitError: It is none, or more than one run was asked for.
+    """
+    if runs != 1:
+        raise KitError("Two tugs are run once.", hint="leave out runs=, or beside=.")
+    if isinstance(beside, (tuple, list)) and len(beside) in (2, 3):
+        program, serial, *start = beside
+        if isinstance(program, str) and type(serial) is int and serial >= 0:
+            return Mate(program, serial, *start)
+    raise KitError(
+        f"A second tug is a program and a number, not {beside!r}.",
+        hint='write beside=("b.py", 12); a third may be its start: (0.6, 0.4, 3.14).',
+    )
 
 
 def _day(seed: int, number: int) -> str:

@@ -21,7 +21,7 @@ from .recording import Recording
 from .table import TABLES, Table, make_table
 from .table.own import table_of
 
-__all__ = ["PLACES", "TABLES_KEPT", "Answer", "ask", "open_table", "own_table", "race"]
+__all__ = ["PLACES", "TABLES_KEPT", "Answer", "ask", "open_table", "own_table", "race", "turns"]
 
 TABLES_KEPT = "my-tables"
 """The folder in which tables and best runs are kept, beside the notebook."""
@@ -113,16 +113,50 @@ def ask(recording: Recording, what: str) -> Answer:
     Raises:
         KitError: It is not understood, or the table has no such place.
     """
+    reach, gone = _gone(recording, what)
+    times = recording.tracks["t"]
+    first = next((t for t, d in zip(times, gone, strict=True) if d <= reach), None)
+    return Answer(what.strip(), min(gone), first, gone[-1])
+
+
+def turns(recordings: tuple[Recording, Recording], what: str) -> None:
+    """Tell whether two tugs on one table took turns at a place, such as a lock for one at a time.
+
+    Args:
+        recordings: What `run(..., beside=...)` gave.
+        what: The place; see `ask`.
+
+    Raises:
+        KitError: See `ask`; or these are not two tugs on one table.
+    """
+    pair = isinstance(recordings, tuple) and len(recordings) == 2
+    if not pair or recordings[0].beside != recordings[1].serial:
+        raise KitError(
+            "Turns are taken by two tugs on one table.", where="turns",
+            hint='made = run("a.py", beside=("b.py", 12)), then turns(made, ...).',
+        )  # fmt: skip
+    inside = []
+    for recording in recordings:
+        reach, gone = _gone(recording, what)
+        inside.append([away <= reach for away in gone])
+        there = [t for t, is_in in zip(recording.tracks["t"], inside[-1], strict=True) if is_in]
+        told = f"from {there[0]:.2f} to {there[-1]:.2f} s" if there else "never"
+        print(f"Tug {recording.serial} was {what.strip()}: {told}.")
+    times = recordings[0].tracks["t"]
+    both = [t for t, *are_in in zip(times, *inside, strict=True) if all(are_in)]
+    print(f"Both at once, first at {both[0]:.2f} s." if both else "Never both at once.")
+
+
+def _gone(recording: Recording, what: str) -> tuple[float, list[float]]:
+    """Give how near was asked for, and how far away the tug was at each sample, in m."""
     found = _ASKED.fullmatch(what.strip())
     if found is None:
         raise KitError(f"{what!r} is not understood.", where="ask",
                        hint='write it like "within 5 cm of the dock".')  # fmt: skip
-    reach = float(found[1]) * _UNITS[found[2]]
     away = _away(found[3], make_table(recording.table, recording.seed))
     tracks = recording.tracks
     gone = [away(x, y) for x, y in zip(tracks["x"], tracks["y"], strict=True)]
-    first = next((t for t, d in zip(tracks["t"], gone, strict=True) if d <= reach), None)
-    return Answer(what.strip(), min(gone), first, gone[-1])
+    return float(found[1]) * _UNITS[found[2]], gone
 
 
 def race(recording: Recording, what: str) -> None:

@@ -73,6 +73,8 @@ class Problem:
 
 
 _MAGIC = b"quayside recording 1\n"
+_HERE_ONLY = ("beside", "whose")
+"""What a file of a recording does not tell."""
 
 
 @dataclass(frozen=True)
@@ -101,6 +103,8 @@ class Recording:
         kept: The files that the program wrote on its board, as they were at the end.
         day: Name of what the run had of its own, see `robotsim.parts.day`; "" for the ideal day.
         charge: How full the battery was at first, 0 to 1.
+        beside: The number of another tug that was on the table; None for a tug alone, and for a
+            recording that was loaded.  Neither kept nor compared.
         whose: Whose program it was, if the trial was run here; a recording that was loaded does
             not know, and its program is a stranger's.  Neither kept nor compared.
     """
@@ -121,6 +125,7 @@ class Recording:
     kept: Mapping[str, str] = field(default_factory=dict)
     day: str = OLD_DAY
     charge: float = OLD_CHARGE
+    beside: int | None = field(default=None, compare=False)
     whose: Whose | None = field(default=None, compare=False)
 
     def __post_init__(self) -> None:
@@ -214,7 +219,7 @@ class Recording:
 
     def to_bytes(self) -> bytes:
         """Give the recording as bytes; equal recordings by one engine give equal bytes."""
-        kept = (column.name for column in fields(self) if column.name != "whose")
+        kept = (column.name for column in fields(self) if column.name not in _HERE_ONLY)
         plain = {name: getattr(self, name) for name in kept}
         plain["files"] = dict(self.files)
         plain["tracks"] = {name: list(column) for name, column in self.tracks.items()}

@@ -17,10 +17,13 @@ from .board.names import names_of
 from .catalogue import modules
 from .errors import KitError
 
-__all__ = ["explain_to", "of_the_board"]
+__all__ = ["explain_to", "of_the_board", "of_the_kit"]
 
 _KIT = Path(__file__).resolve().parent.parent
 _PACKAGES = ("robotsim", "checks")
+_FETCHED = ("PINS", "TASKS", "Whose", "check", "export", "math", "ready", "replay", "run")
+"""What lessons fetch besides what the packages offer for pictures, radio and playground."""
+_SLIDERS = ("slide_", "show_")
 _TIME = re.compile(r"module 'time' has no attribute '(\w+)'")
 
 
@@ -51,7 +54,16 @@ def _words(fault: BaseException, trace: TracebackType, magic: str) -> list[str] 
     if isinstance(fault, KeyboardInterrupt):
         inside = [frame for frame in traceback.extract_tb(trace) if _is_kits(frame.filename)]
         return ["Stopped by you. Nothing is lost: run the cell again."] if inside else None
-    name = of_the_board(fault) if _in_the_cell(trace) else None
+    if not _in_the_cell(trace):
+        return None
+    if (forgotten := of_the_kit(fault)) is not None:
+        return str(KitError(
+            f"This notebook's kernel does not know {forgotten}: it was started anew since it was"
+            " fetched, or it never was.",
+            where="an ordinary cell",
+            hint="run the first code cell of this notebook, then this one again.",
+        )).splitlines()  # fmt: skip
+    name = of_the_board(fault)
     if name is None:
         return None
     trouble = KitError(
@@ -61,6 +73,17 @@ def _words(fault: BaseException, trace: TracebackType, magic: str) -> list[str] 
         ' with run("my_program.py") in the next.',
     )
     return str(trouble).splitlines()
+
+
+def of_the_kit(fault: BaseException) -> str | None:
+    """Give the name that an exception missed and that a lesson's first cell fetches, or None."""
+    if not isinstance(fault, NameError):
+        return None
+    from . import playground, radio, show
+
+    known = {*playground.__all__, *radio.__all__, *show.__all__, *_FETCHED}
+    name = fault.name or ""
+    return name if name in known or name.startswith(_SLIDERS) else None
 
 
 def of_the_board(fault: BaseException) -> str | None:

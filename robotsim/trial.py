@@ -28,7 +28,7 @@ from .table import make_table
 from .units import MS, SECOND, ns
 from .world import TugWorld
 
-__all__ = ["MAX_SECONDS", "Session", "board_seed", "run_trial", "with_lines"]
+__all__ = ["MAX_SECONDS", "Session", "board_seed", "prepare", "run_trial", "with_lines"]
 
 MAX_SECONDS = 600.0
 _BOOT_NS = 350 * MS
@@ -91,6 +91,27 @@ def run_trial(
         KitError: Bad arguments: each says what was given and what is accepted.  Or the program
             is a stranger's, and this system cannot confine it.
     """
+    session = prepare(
+        files, program=program, table=table, serial=serial, seed=seed, seconds=seconds,
+        start=start, charge=charge, day=day, engine=engine, silence_s=silence_s, lines=lines,
+        air=air, whose=whose, patience=patience,
+    )  # fmt: skip
+    with _collector_at_rest():
+        session.run()
+        return session.recording(table, float(seconds))
+
+
+def prepare(
+    files: Mapping[str, str] | str, *, program: str, table: str, serial: int, seed: int,
+    seconds: float, start: tuple[float, float, float] | None = None, charge: float | None = None,
+    day: str | None = None, engine: str = "cpython", silence_s: float = SILENCE_S,
+    lines: bool = False, air: Airwaves | None = None, whose: Whose = Whose.STRANGER,
+    patience: Patience | None = None, beside: Session | None = None,
+) -> Session:  # fmt: skip
+    """Set a tug on its table, with its board and the radio, for a trial that has not begun.
+
+    Args and raises: as `run_trial`; `beside` is that of a tug on the same table.
+    """
     files = {program: files} if isinstance(files, str) else dict(files)
     if program not in files:
         raise UnknownNameError("file on the board", program, files)
@@ -106,15 +127,15 @@ def run_trial(
         )
     limit = ns(seconds)
     today = Day.of(_day_name(day, seed), serial)
-    world = TugWorld(make_table(table, seed), Quirks.of(serial), seed, start, charge, today)
-    radio = HarbourRadio(air or Airwaves(), seed, serial)
-    session = Session(
+    world = TugWorld(
+        make_table(table, seed), Quirks.of(serial), seed, start, charge, today,
+        beside=beside.world if beside else None,
+    )  # fmt: skip
+    radio = HarbourRadio(air or Airwaves(), seed, serial, beside.radio if beside else None)
+    return Session(
         world, radio, files, program, engine, silence_s, limit, serial, seed, whose,
         follow=lines, patience=patience or Patience(),
     )  # fmt: skip
-    with _collector_at_rest():
-        session.run()
-        return session.recording(table, float(seconds))
 
 
 @contextmanager
@@ -138,8 +159,8 @@ def with_lines(
     """Give a recording with the lines that were running, by running its trial again.
 
     The same trial does the same again, so only the lines are new.  Where it does not, or the
-    engine cannot tell its lines, the recording comes back as it was; and so does one that was not
-    made here, unless that is asked for.
+    engine cannot tell its lines, or two tugs were on the table, the recording comes back as it
+    was; and so does one that was not made here, unless that is asked for.
 
     Args:
         recording: What is to be followed.
@@ -150,7 +171,8 @@ def with_lines(
         KitError: A loaded one is to be run, and this system cannot confine its program.
     """
     whose = recording.whose or (Whose.STRANGER if rerun else None)
-    if recording.lines or recording.engine != "cpython" or whose is None:
+    alone = recording.beside is None
+    if recording.lines or recording.engine != "cpython" or whose is None or not alone:
         return recording
     start = tuple(recording.tracks[name][0] for name in ("x", "y", "heading"))
     again = run_trial(

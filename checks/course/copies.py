@@ -17,10 +17,13 @@ from .python_words import add_notes
 from .source import ANSWER, STUB
 
 __all__ = [
-    "ClearWidgets", "copy_settings", "learner_copy", "marked_as_copy", "release_preprocessors",
+    "HOME", "ClearWidgets", "copy_settings", "learner_copy", "marked_as_copy",
+    "release_preprocessors",
 ]  # fmt: skip
 
 
+HOME = "/quayside"
+"""Where the launcher's server has the home page; JupyterLab leaves a link alone that begins so."""
 _COPY = "quayside_copy"
 """Marks the notebook of a learners' edition; the copy made of it does not bear it."""
 
@@ -87,14 +90,17 @@ def marked_as_copy(copy: bytes) -> bytes:
 
 
 def _link_on(notebook: NotebookNode, lesson: Lesson) -> None:
-    """End a copy with the way to the next lesson, and to what the notebook cannot say itself."""
+    """Give a copy its ways on: home, and at its end the next lesson."""
     others = [one for one in find_lessons(lesson.folder) if one.notebook.exists()]
     after = [one for one in others if place_of(one.id) == place_of(lesson.id) + 1]
     words = [f"The next lesson: [{one.title}]({one.file})." for one in after]
-    words += ["The page that `python3 lessons` opens shows all lessons, and your points so far."]
+    words += [f"[Home]({HOME}) shows all lessons, and your points so far."]
     cell = markdown_cell("---\n\n" + " ".join(words))
     cell["id"] = f"{lesson.id}-goes-on"
     notebook.cells.append(cell)
+    back = markdown_cell(f"[Home]({HOME}), if `python3 lessons` has opened this page.")
+    back["id"] = f"{lesson.id}-home"
+    notebook.cells.insert(1, back)
 
 
 def _link_flat(notebook: NotebookNode, lesson: Lesson) -> None:

@@ -24,6 +24,11 @@ WORDS = (
 )
 
 
+def _unknown(x: float, y: float, radius: float) -> float | None:
+    """Say nothing of a spot's shade before it is looked at."""
+    return None
+
+
 class Hands:
     """A person's hands.
 
@@ -32,7 +37,7 @@ class Hands:
     """
 
     def __init__(self, world: World) -> None:
-        self._world, self._floor = world, world.floor
+        self._world, self._floor, self._even = world, world.floor, world.even
 
     def paper(self, covered: int | None) -> None:
         """Put paper under the eyes, black under so many of them from port on; None: take it away.
@@ -41,11 +46,11 @@ class Hands:
             KitError: There are four eyes.
         """
         if covered is None:
-            self._world.floor = self._floor
+            self._world.floor, self._world.even = self._floor, self._even
             return
         if not 0 <= covered <= 4:
             raise KitError(f"There are four eyes, not {covered}.", hint="paper 0 to paper 4")
-        self._world.floor = self._sheet(_EDGES[covered])
+        self._world.floor, self._world.even = self._sheet(_EDGES[covered]), _unknown
 
     def _sheet(self, edge: float) -> Callable[[float, float], float]:
         world = self._world

@@ -68,12 +68,15 @@ class Broker:
         clock: The clock.
         note: Told of everything: what, and a detail.
         door: Who may join, what each may do, and how much each may take.
+
+    Attributes:
+        is_up: Whether its machine is running.
     """
 
     def __init__(
         self, clock: Clock, note: Callable[[str, str], None], door: Door | None = None
     ) -> None:
-        self.clock, self.note = clock, note
+        self.clock, self.note, self.is_up = clock, note, True
         self.door = door or OpenDoor()
         self.sessions: dict[Key, Session] = {}
         self.retained = Shelf()

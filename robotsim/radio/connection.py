@@ -68,7 +68,7 @@ class Connection:
 
     def _knock(self, _data: bytes, _end: bool) -> None:
         """The wish to connect has reached the broker's machine; its answer goes back."""
-        if self.here and self.radio.broker_up:
+        if self.here and self.radio.broker.is_up:
             if not self._gone:
                 peer = self.radio.broker.accept(self)
                 self.radio.agenda.after(self.radio.travel_down(), partial(self._answered, peer))

@@ -23,8 +23,13 @@ from .station import Station, heard
 
 __all__ = ["ADDRESSES", "HarbourRadio", "air_door"]
 
-ADDRESSES = {"tug": "192.168.7.20", "gate": "192.168.7.1", BROKER: "192.168.7.2"}
+ADDRESSES = {
+    "tug": "192.168.7.20", "second tug": "192.168.7.21", "gate": "192.168.7.1",
+    BROKER: "192.168.7.2",
+}  # fmt: skip
 _MASK = "255.255.255.0"
+_SOON_NS = 5 * MS
+"""How soon a tug that is not alone on the air looks again."""
 _KEPT = 2_048
 """How many bytes of a payload an event keeps."""
 _MOST = 300_000
@@ -46,33 +51,51 @@ class HarbourRadio:
         air: The trial's script.
         seed: Seed of what differs from time to time.
         serial: The tug's serial number, from which its topics are made.
+        beside: The radio of another tug: this one has the same time and the same broker, and a
+            station of its own.  The office's orders go to the first tug, unless they say to whom.
 
     Attributes:
         supply: Brings what feeds the radio to a time; a supply that gives way raises.
     """
 
-    def __init__(self, air: Airwaves, seed: int = 0, serial: int = 0) -> None:
+    def __init__(
+        self, air: Airwaves, seed: int = 0, serial: int = 0, beside: HarbourRadio | None = None
+    ) -> None:
         self.air, self.serial = air, serial
         self.rng = random.Random(f"{seed} {serial} radio")
-        self.agenda = Agenda()
+        self.agenda: Agenda = beside.agenda if beside else Agenda()
         self.happened: list[Event] = []
         self.modem = Modem(random.Random(f"{seed} {serial} beacons"))
         self.station = Station(air.networks, self.agenda, self.rng, self.note, self.modem)
-        self.broker = Broker(self.agenda, self.note, air_door(air))
+        own = Broker(self.agenda, self.note, air_door(air))
+        self.broker: Broker = beside.broker if beside else own
         self.broker.listeners.append(partial(self.tell, "told"))
         self.supply: Callable[[int], None] = lambda now_ns: None
-        self.broker_up = True
+        self.alone = self.first = not beside
         self._waiting: list[Publish] = []
         self._connections: dict[int, Connection] = {}
         self._opened = 0
         for start, end in air.cuts:
             self.agenda.at(ns(start), partial(self.note, "cut", "begins"))
             self.agenda.at(ns(end), partial(self.note, "cut", "ends"))
+        if beside:
+            self._come_beside(beside)
+            return
         for outage in air.outages:
             self.agenda.at(ns(outage.at), partial(self._down, outage.keeps))
             self.agenda.at(ns(outage.at + outage.seconds), self._up)
         for order in air.orders:
             self.agenda.at(ns(order.at), partial(self._order, order))
+
+    def _come_beside(self, first: HarbourRadio) -> None:
+        """Let what the broker tells be noted by both."""
+        first.alone = False
+
+        def note(what: str, detail: str = "") -> None:
+            first.note(what, detail)
+            self.note(what, detail)
+
+        self.broker.note = note
 
     # -- what is noted -----------------------------------------------------------
 
@@ -93,19 +116,19 @@ class HarbourRadio:
         topic = order.to or f"harbour/{tug_name(self.serial)}/order"
         message = Publish(topic, order.payload, order.qos, order.retain)
         self.tell("order", message)
-        if self.broker_up:
+        if self.broker.is_up:
             self.broker.publish(message)
         elif message.qos:
             self._waiting.append(message)
 
     def _down(self, keeps: bool) -> None:
-        self.broker_up = False
-        self.note("broker", "down")
+        self.broker.is_up = False
+        self.broker.note("broker", "down")
         self.broker.shut(keeps=keeps)
 
     def _up(self) -> None:
-        self.broker_up = True
-        self.note("broker", "up")
+        self.broker.is_up = True
+        self.broker.note("broker", "up")
         for message in self._waiting:
             self.broker.publish(message)
         self._waiting.clear()
@@ -118,8 +141,15 @@ class HarbourRadio:
         self.agenda.advance(now_ns)
 
     def next_ns(self) -> int | None:
-        """When something happens next, None if nothing is on its way."""
-        return self.agenda.next_ns
+        """When something happens next, None if nothing is on its way.
+
+        Who is not alone looks again soon: the other tug may send something at any time.
+        """
+        due = self.agenda.next_ns
+        if self.alone:
+            return due
+        soon = self.agenda.now_ns + _SOON_NS
+        return soon if due is None else min(soon, due)
 
     def power_off(self, now_ns: int) -> None:
         """The board starts anew: its station and its connections are gone without a word."""
@@ -189,7 +219,8 @@ class HarbourRadio:
         """Give the station's own address, the mask, the gateway and the name server."""
         if not self.station.joined:
             return ("0.0.0.0",) * 4  # noqa: S104  no address, not a place to listen
-        return ADDRESSES["tug"], _MASK, ADDRESSES["gate"], ADDRESSES["gate"]
+        own = ADDRESSES["tug" if self.first else "second tug"]
+        return own, _MASK, ADDRESSES["gate"], ADDRESSES["gate"]
 
     # -- connections ---------------------------------------------------------------------
 

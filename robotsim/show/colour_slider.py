@@ -6,11 +6,9 @@ The picture is drawn by `colour_figure`; the sliders only choose what is drawn.
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
-import ipywidgets
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Rectangle
@@ -19,10 +17,9 @@ from ..errors import UnknownNameError
 from ..parts.lamps import Lamps, Waveform
 from ..parts.quirks import Quirks
 from .colours import INK, NIGHT, OKABE_ITO, QUIET, RULE, colour_name, hexed, lamp_hex
-from .display import bundle
 from .style import SIZE, SMALL, TITLE, clean, new_figure, styled
 
-__all__ = ["ORDERS", "ColourSlider", "Wire", "colour_figure", "slide_colour"]
+__all__ = ["ORDERS", "Wire", "colour_figure", "slide_colour"]
 
 ORDERS = ("GRB", "RGB")
 """Orders in which a driver may send, and a chip may take, the three bytes of a lamp."""
@@ -192,45 +189,6 @@ def _corners(waveform: Sequence[tuple[int, int]]) -> tuple[list[float], list[flo
     return times, levels
 
 
-class ColourSlider(ipywidgets.VBox):  # type: ignore[misc]
-    """Three sliders for a lamp's numbers, and two choices of order.
-
-    Args:
-        wire: What is set to begin with.
-        moved: Is given what is set whenever something has been moved.
-    """
-
-    def __init__(self, wire: Wire, moved: Callable[[Wire], None]) -> None:
-        self._moved = moved
-        self._numbers = [
-            ipywidgets.IntSlider(value, 0, 255, description=name, continuous_update=False)
-            for name, value in zip(_NAMES.values(), wire.asked, strict=True)
-        ]
-        self._orders = [
-            ipywidgets.ToggleButtons(options=ORDERS, value=value, description=name)
-            for name, value in (("np sends", wire.sends), ("chip takes", wire.takes))
-        ]
-        for control in (*self._numbers, *self._orders):
-            control.style.description_width = "5.5em"
-            control.observe(lambda _change: self._moved(self.wire), "value")
-        for choice in self._orders:
-            choice.style.button_width = "5em"
-        sides = [ipywidgets.VBox(self._numbers), ipywidgets.VBox(self._orders)]
-        super().__init__([ipywidgets.HBox(sides)])
-
-    @property
-    def wire(self) -> Wire:
-        """What is set at present."""
-        red, green, blue = (slider.value for slider in self._numbers)
-        sends, takes = (choice.value for choice in self._orders)
-        return Wire((red, green, blue), sends, takes)
-
-    def _repr_mimebundle_(self, **kwargs: Any) -> dict[str, Any]:
-        """Give the controls, and a line for a page that cannot show them."""
-        view: dict[str, Any] = super()._repr_mimebundle_(**kwargs) or {}
-        return {**view, "text/plain": "Sliders for red, green and blue: run the cell to move them."}
-
-
 def slide_colour(red: int = 120, green: int = 0, blue: int = 0, *, takes: str = "GRB") -> None:
     """Show a lamp and its wire in the notebook, with sliders below it.
 
@@ -243,12 +201,17 @@ def slide_colour(red: int = 120, green: int = 0, blue: int = 0, *, takes: str = 
         blue: The third.
         takes: The order in which the chip takes the bytes, "GRB" or "RGB".
     """
-    from IPython.display import display
+    from .sliding import Choice, Span, slide
 
-    wire = Wire((red, green, blue), takes=takes)
-    picture = display(bundle(colour_figure(wire)), raw=True, display_id=True)  # type: ignore[no-untyped-call]
+    first = Wire((red, green, blue), takes=takes)  # asks whether all of it can be
 
-    def moved(now: Wire) -> None:
-        picture.update(bundle(colour_figure(now)), raw=True)
+    def draw(red: int, green: int, blue: int, sends: str, takes: str) -> Figure:
+        return colour_figure(Wire((red, green, blue), sends, takes))
 
-    display(ColourSlider(wire, moved))  # type: ignore[no-untyped-call]
+    slide(
+        draw,
+        *(Span(name, name, value, 0, 255, 1)
+          for name, value in zip(_NAMES.values(), first.asked, strict=True)),
+        Choice("sends", "np sends", first.sends, ORDERS),
+        Choice("takes", "chip takes", first.takes, ORDERS),
+    )  # fmt: skip

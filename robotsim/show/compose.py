@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from ..recording import Recording
 from .colours import INK, QUIET
 from .detail import draw_detail
-from .facts import SIDES, drives, ending, glows, journey, runs_on
+from .facts import SIDES, drives, ending, float_rolled, glows, journey, runs_on
 from .numbers import draw_numbers
 from .scene import Table
 from .strips import FOOT, GAP, HEAD, Strip, draw_strips, strips_of
@@ -23,7 +23,7 @@ __all__ = ["figure", "head"]
 _WIDTH, _TALLEST = 10.0, 7.4
 _LEFT, _TOP = 0.42, 0.72
 _PLAN_WIDTH, _PLAN_GAP = 4.45, 0.28
-_STRIPS_LEFT, _STRIPS_WIDTH = 5.42, 3.52
+_STRIPS_LEFT, _STRIPS_WIDTH = 5.42, 3.38
 _DETAIL, _NUMBERS = 2.15, 1.55
 _BOLD = 1.17
 """How much wider than the plain font the bold one is, at most."""
@@ -48,7 +48,8 @@ def figure(
         A matplotlib figure, 10 inches wide and as tall as its contents need.
     """
     with styled():
-        moving = journey(recording).moved or any(drives(recording, side) for side in SIDES)
+        driven = any(drives(recording, side) for side in SIDES)
+        moving = journey(recording).moved or driven or float_rolled(recording)
         lit = bool(glows(recording))
         strips = strips_of(recording, tall=lit and not moving, processor=processor)
         if bool(recording.tracks.get("x")) and (moving or targets):
@@ -111,7 +112,7 @@ def _with_strips(recording: Recording, strips: Sequence[Strip]) -> Figure:
         drawn.text(0.15 / _WIDTH, 1 - (_TOP + 0.06 + 0.2 * k) / high, fitted(row, 9.6, SIZE),
                    fontsize=SIZE, color=INK, va="baseline", gid="note")  # fmt: skip
     if strips:
-        box = (_LEFT, _TOP - 0.06 + 0.2 * len(note), 8.48, _natural(strips))
+        box = (_LEFT, _TOP - 0.06 + 0.2 * len(note), 8.34, _natural(strips))
         draw_strips(drawn, recording, strips, box)
     return drawn
 

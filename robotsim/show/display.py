@@ -29,25 +29,29 @@ __all__ = ["SANITIZE", "bundle", "show", "show_figure"]
 SANITIZE = ("data:(?:image/png|application/zlib);base64,[A-Za-z0-9+/=]+", "PICTURE")
 """(regular expression, replacement) for the sanitize file of nbval."""
 
+_DIM = '<style>[data-jp-theme-light="false"] .quay-picture { filter: brightness(0.72) }</style>'
+"""In a dark theme white paper would glare; dimmed as a whole, colours and contrasts keep their
+order, and lamps their hues."""
 _DOTS, _PIXELS = 130, 100
 """Dots an inch that are drawn, and pixels an inch at which the page shows them."""
 
 
-def bundle(drawn: Figure, *, dots_per_inch: int = _DOTS) -> dict[str, Any]:
+def bundle(drawn: Figure, *, quick: bool = False) -> dict[str, Any]:
     """Give a figure as what a notebook stores: its picture as HTML, its words as text.
 
     Args:
         drawn: A figure made by this package; its label holds its words.
-        dots_per_inch: How finely it is drawn.
+        quick: Whether it is soon to be followed by another: a coarser picture is there sooner.
     """
     from .files import png
 
     words = str(drawn.get_label())
-    picture = base64.b64encode(png(drawn, dots_per_inch=dots_per_inch)).decode("ascii")
+    data = png(drawn, dots_per_inch=_PIXELS if quick else _DOTS, small=not quick)
+    picture = base64.b64encode(data).decode("ascii")
     width = round(drawn.get_figwidth() * _PIXELS)
     return {
         "text/html": (
-            f'<img alt="{html.escape(words)}" width="{width}" '
+            f'{_DIM}<img alt="{html.escape(words)}" class="quay-picture" width="{width}" '
             f'style="max-width: 100%; height: auto" src="data:image/png;base64,{picture}">'
         ),
         "text/plain": words,

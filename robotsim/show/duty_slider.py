@@ -169,7 +169,7 @@ def _draw_pulses(axes: Axes, decay: str, duty: float, freq_hz: int) -> None:
     axes.set_xticks([0, 1, 2], ["0", f"{1000 / freq_hz:g}", f"{2000 / freq_hz:g} ms"])
     rest = "braked" if slow else "coasting"
     axes.set_title(
-        f"{decay} decay: shaded driven, otherwise {rest}", fontsize=SIZE, color=readable(colour),
+        f"{decay} decay: shaded driven, else {rest}", fontsize=SIZE, color=readable(colour),
         fontweight="bold", loc="left",
     )  # fmt: skip
 

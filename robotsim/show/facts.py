@@ -24,6 +24,7 @@ __all__ = [
     "counts",
     "drives",
     "ending",
+    "float_rolled",
     "glows",
     "journey",
     "runs_on",
@@ -88,6 +89,13 @@ class Journey:
     def moved(self) -> bool:
         """Whether it went 5 mm or turned 2 degrees: less would not show."""
         return self.path >= 0.005 or self.swept >= math.radians(2.0)
+
+
+@once
+def float_rolled(recording: Recording) -> bool:
+    """Tell whether the float was moved by 5 mm or more."""
+    xs, ys = recording.tracks.get("float_x", ()), recording.tracks.get("float_y", ())
+    return any(math.dist((xs[0], ys[0]), place) >= 0.005 for place in zip(xs, ys, strict=True))
 
 
 @once

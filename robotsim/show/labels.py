@@ -48,9 +48,12 @@ class Plan:
         self.taken.append((u - r, v - r, u + r, v + r))
 
     def keep_inside(self, width: float, height: float) -> None:
-        """Keep labels on a floor that reaches from (0, 0) to (width, height) in m."""
+        """Keep labels on what is seen of a floor from (0, 0) to (width, height) in m."""
         (a, b), (c, d) = self.at(0.0, 0.0), self.at(width, height)
-        self.room = (a + 0.06, b + 0.06, c - 0.06, d - 0.06)
+        left, low, right, high = self.room
+        self.room = (
+            max(left, a + 0.06), max(low, b + 0.06), min(right, c - 0.06), min(high, d - 0.06),
+        )  # fmt: skip
 
     def keep_off(self, points: Any) -> None:
         """Keep labels off a line, given as an (n, 2) array of points in m, densely set."""

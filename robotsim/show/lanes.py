@@ -207,7 +207,9 @@ def _phase_words(phase: Drive) -> list[str]:
     if not phase.duty:
         return [{"coast": "coasts", "brake": "brake"}.get(phase.mode, "brake and coast")]
     percent = f"{abs(100 * phase.duty):.0f} %"
-    return [percent] if phase.mode == "full" else [f"{percent}, {phase.mode}", percent]
+    if phase.mode == "full":
+        return [percent]
+    return [f"{percent}, {phase.mode}", f"{percent} {phase.mode.removesuffix(' decay')}", percent]
 
 
 def _phase_height(phase: Drive, low: float, high: float, inch: float) -> float:

@@ -6,10 +6,10 @@ import math
 from collections.abc import Sequence
 
 from ..converter import Converter
-from ..parts.servo import angle_of
+from ..parts.servo import angle_of, pulse_us
 from ..recording import Recording
 from ..units import MS, SECOND, US
-from ..wiring import LAMPS, PINS
+from ..wiring import LAMPS, PINS, Signal
 from .bus import bus_waves, read_bus
 from .waves import Wave, bytes_of_frame, frames, pin_wave, pulses, signals
 
@@ -84,7 +84,7 @@ def _digital(recording: Recording, label: str, pin: int, begin: int, end: int) -
     signal = put_out[-1] if put_out else None
     if signal and signal.freq_hz:
         if label == "Arm":
-            return _servo(label, wave, signal.pulse_s)
+            return _servo(label, wave, signal)
         if signal.duty in (0.0, 1.0):
             level = "low" if not signal.duty else "high"
             share = f"{100 * signal.duty:.0f} %"
@@ -102,9 +102,14 @@ def _digital(recording: Recording, label: str, pin: int, begin: int, end: int) -
     return f"{label}: rises {rises} times, high {100 * high:.1f} % of the time."
 
 
-def _servo(label: str, wave: Wave | None, pulse_s: float) -> str:
+def _servo(label: str, wave: Wave | None, signal: Signal) -> str:
     found = pulses(wave) if wave else []
-    length = found[-1][1] / 1000 if found else pulse_s * 1e6
+    length = found[-1][1] / 1000 if found else signal.pulse_s * 1e6
+    if pulse_us(signal) is None:
+        return (
+            f"{label}: {signal.freq_hz:g} pulses a second of {length:.0f} µs: the servo hears"
+            " nothing in them. It waits for pulses near 1 to 2 ms, some fifty a second."
+        )
     degrees = math.degrees(angle_of(length))
     side = (
         "straight ahead"

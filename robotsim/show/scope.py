@@ -277,9 +277,10 @@ def _readings(
     if name == "sda":
         clock, _ = bus_waves(recording, window.begin, window.end, clock_hz)
         return [
-            (word.begin, word.end, [f"{word.value:02X}{'' if word.answered else ' no'}"])
+            (word.begin, word.end,
+             [f"{word.value:02X}{'' if word.answered else ' no'}", f"{word.value:02X}"])
             for word in read_bus(clock, wave)
-        ]
+        ]  # fmt: skip
     if name == "arm":
         return [
             (at, at + length, [f"{length / 1000:.0f} µs", f"{length / 1e6:.1f} ms"])

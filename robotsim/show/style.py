@@ -21,6 +21,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from .colours import INK, OKABE_ITO, PAPER, QUIET, RULE
+from .stage import stage_figure
 
 __all__ = [
     "LINES",
@@ -39,7 +40,7 @@ __all__ = [
     "time_ticks",
 ]
 
-SMALL, SIZE, TITLE = 8.0, 9.0, 12.5
+SMALL, SIZE, TITLE = 10.0, 10.0, 13.0
 """Sizes of text in points: tick labels, labels, the head of a figure."""
 
 
@@ -111,6 +112,8 @@ def styled() -> Iterator[None]:
 
 def new_figure(width: float, height: float) -> Figure:
     """Give an empty figure of a size in inches that no window will ever show."""
+    if (staged := stage_figure(width, height)) is not None:
+        return staged
     figure = Figure(figsize=(width, height), dpi=100)
     FigureCanvasAgg(figure)
     return figure

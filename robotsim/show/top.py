@@ -13,7 +13,7 @@ from matplotlib.figure import Figure
 from ..recording import Recording
 from ..units import seconds
 from .colours import INK, OKABE_ITO, PAPER, QUIET, readable
-from .facts import touches
+from .facts import float_rolled, touches
 from .labels import Plan
 from .overlay import draw_targets, label_targets, target_points
 from .scene import BALL, HULL, Table, draw_float, draw_ghost, draw_table, draw_tug, print_points
@@ -37,7 +37,13 @@ Extent = tuple[float, float, float, float]
 def extent_of(
     recordings: Sequence[Recording], table: Table | None, targets: Sequence[Target] = ()
 ) -> Extent:
-    """Give the area that a top view has to show: the table, or else where the tug was."""
+    """Give the area that a top view has to show: the table, or else where the tug was.
+
+    Where a float was moved, and all that happened lies in a corner of its table, it is that corner.
+    """
+    near = _action(recordings, table) if table is not None and not targets else None
+    if near is not None:
+        return near
     boxes = [] if table is None else [(0.0, table.width, 0.0, table.height)]
     reach = HULL + 0.03
     for recording in recordings:
@@ -61,6 +67,32 @@ def extent_of(
         low, high = _widened(low, high, 0.55 * (right - left))
     margin = 0.022 * max(right - left, high - low)
     return left - margin, right + margin, low - margin, high + margin
+
+
+def _action(recordings: Sequence[Recording], table: Table) -> Extent | None:
+    """Give the part of a table in which float, dock and tugs were; None if it is most of it."""
+    dock = getattr(table, "dock", None)
+    if dock is None or not any(float_rolled(recording) for recording in recordings):
+        return None
+    x, y = _middle(dock)
+    half = max(dock.width, dock.depth) / 2
+    points = [(x - half, y - half), (x + half, y + half)]
+    for recording in recordings:
+        tracks = recording.tracks
+        for out, names in ((HULL, ("x", "y")), (BALL, ("float_x", "float_y"))):
+            xs, ys = (tracks[name] for name in names)
+            points += [(min(xs) - out, min(ys) - out), (max(xs) + out, max(ys) + out)]
+    left, right = min(x for x, _ in points) - 0.06, max(x for x, _ in points) + 0.06
+    low, high = min(y for _, y in points) - 0.06, max(y for _, y in points) + 0.06
+    low, high = _widened(low, high, 0.6 * (right - left))
+    left, right = _widened(left, right, high - low)
+    if right - left > 0.6 * table.width or high - low > 0.9 * table.height:
+        return None
+    edge = 0.02
+    return (
+        max(left, -edge), min(right, table.width + edge),
+        max(low, -edge), min(high, table.height + edge),
+    )  # fmt: skip
 
 
 def _widened(low: float, high: float, least: float) -> tuple[float, float]:

@@ -2,31 +2,30 @@
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from typing import NamedTuple
+from collections.abc import Iterable, Iterator, Sequence
 
 from ..units import wrap
 from .ball import BALL_MASS, BALL_RADIUS, Ball
 from .contact import QUIET, Row, Speeds, resolve
 from .solids import Walls, off_rod
+from .surfaces import (
+    PADDLE,
+    PADDLE_HALF,
+    PIVOT_AHEAD,
+    Hull,
+    Key,
+    Pair,
+    Surfaces,
+    Touch,
+    first_of,
+    paddle,
+    weights_of,
+)
 from .table import Table
 
 __all__ = ["PADDLE", "PIVOT_AHEAD", "Bodies", "Hull", "Touch"]
-
-PIVOT_AHEAD = 0.058
-"""Distance in m of the arm's pivot ahead of the axle: at the bow."""
-PADDLE = 0.030
-"""Length of the paddle in m."""
-_PADDLE_HALF = 0.002
-_BOUNCE_FLOAT = 0.5
-"""Restitution of the float (invented; a squash ball at 23 and at 45 degrees C rebounds to about
-12 and 30 % of its height, e = 0.35 and 0.55: World Squash, from memory)."""
-_BOUNCE_HULL = 0.1
-"""Restitution of the hull on a wall (invented)."""
-_WALL_FRICTION = 0.2
-"""Friction of the hull's side on a wall (invented: smooth plastic)."""
 
 _LOOK_AHEAD = 0.010
 """Time in s that `Bodies.busy` looks ahead."""
@@ -34,8 +33,6 @@ _SUDDEN = 0.0015
 """How far in m hull and float can come closer in that time by what the wheels may yet do."""
 _ARM_SUDDEN = 0.0045
 """The same of the paddle, should the servo start: its tip moves 0.3 m/s."""
-_NEAR = 0.005
-"""Gap in m beyond which nothing can meet within a step."""
 _TOUCHING = 1e-7
 """Gap in m at which surfaces touch."""
 _HELD = 1e-4
@@ -46,92 +43,16 @@ _ANEW = 0.05
 """Approach in m/s from which another impact of the same two things is told again."""
 
 
-class Touch(NamedTuple):
-    """Two things that touch.
-
-    Attributes:
-        what: "wall" (hull and wall), "float" (hull and float), "arm" (paddle
-            and float) or "float-wall".
-        impulse: In N s, over the step.
-        bearing: Where on the hull, from the bow, to port positive, in rad;
-            0 for "float-wall".
-    """
-
-    what: str
-    impulse: float
-    bearing: float = 0.0
-
-
-@dataclass
-class Hull:
-    """The tug as a body: pose, speeds, and its arm.
-
-    Attributes:
-        x, y: The axle's middle, which is the hull's, in m.
-        heading: In rad.
-        vx, vy: Velocity over the table in m/s.
-        turn_rate: In rad/s.
-        arm_angle: The arm from the bow, to port positive, in rad.
-        arm_rate: How fast it swings, in rad/s.
-    """
-
-    x: float
-    y: float
-    heading: float = 0.0
-    vx: float = 0.0
-    vy: float = 0.0
-    turn_rate: float = 0.0
-    arm_angle: float = 0.0
-    arm_rate: float = 0.0
-
-    @property
-    def speed(self) -> float:
-        """Speed along the heading in m/s."""
-        return self.vx * math.cos(self.heading) + self.vy * math.sin(self.heading)
-
-    @property
-    def aside(self) -> float:
-        """Speed to port in m/s: the tyres are being dragged sideways."""
-        return self.vy * math.cos(self.heading) - self.vx * math.sin(self.heading)
-
-    def drive(self, speed: float, turn_rate: float) -> None:
-        """Set what the wheels make: speed along the heading and rate of turn."""
-        more = speed - self.speed
-        self.vx += more * math.cos(self.heading)
-        self.vy += more * math.sin(self.heading)
-        self.turn_rate = turn_rate
-
-
-class _Pair(NamedTuple):
-    """Two surfaces near each other.
-
-    Attributes:
-        what: As in `Touch`.
-        place: Which wall it is.
-        gap: Between the surfaces, in m; negative if they overlap.
-        row: That they may not approach.
-        rub: Friction between them.
-        bearing: As in `Touch`.
-    """
-
-    what: str
-    place: int
-    gap: float
-    row: Row
-    rub: Row | None = None
-    bearing: float = 0.0
-
-
 class _Tally:
     """What touched within one step: impulses and hardest approach by pair."""
 
     def __init__(self) -> None:
-        self.impulse: dict[tuple[str, int], float] = {}
-        self.approach: dict[tuple[str, int], float] = {}
-        self.bearing: dict[tuple[str, int], float] = {}
+        self.impulse: dict[Key, float] = {}
+        self.approach: dict[Key, float] = {}
+        self.bearing: dict[Key, float] = {}
 
-    def add(self, pair: _Pair, approach: float) -> None:
-        key = pair.what, pair.place
+    def add(self, pair: Pair, approach: float) -> None:
+        key = pair.key
         self.impulse[key] = self.impulse.get(key, 0.0) + pair.row.impulse
         self.approach[key] = max(self.approach.get(key, 0.0), approach)
         self.bearing[key] = pair.bearing
@@ -140,14 +61,15 @@ class _Tally:
 class Bodies:
     """Everything solid on a table.
 
-    *Model*: rigid, seen from above: a round hull, a round float, straight
+    *Model*: rigid, seen from above: a round hull or two alike, a round float, straight
     walls, and the paddle as a rod that swings on the hull at a rate which the
-    servo keeps whatever it meets.  Within a step things move freely from one
-    impact to the next; an impact changes speeds by impulses (restitution,
-    friction of hull on wall).  The tyres resist sideways motion up to their
-    grip.  The pen's and the dock's walls are low: the paddle swings above.
-    Left out: friction of the float on hull, paddle and walls, and with it the
-    float's spin about its upright axis; its hop when it is struck hard.
+    servo keeps whatever it meets.  Paddles swing above another hull.  Within a
+    step things move freely from one impact to the next; an impact changes
+    speeds by impulses (restitution, friction of hulls on walls and each other).
+    The tyres resist sideways motion up to their grip.  The pen's and the dock's
+    walls are low: the paddle swings above.  Left out: friction of the float on
+    hull, paddle and walls, and with it the float's spin about its upright axis;
+    its hop when it is struck hard.
     *Source*: momentum and restitution, textbook; figures invented.
 
     Args:
@@ -169,11 +91,13 @@ class Bodies:
         self.ball = Ball(*table.float_start) if table.float_start else None
         self.contacts: tuple[Touch, ...] = ()
         self._radius, self._mass, self._grip = hull_radius, mass, grip
-        self._ease: Speeds = (1 / mass, 1 / mass, 1 / inertia, 1 / BALL_MASS, 1 / BALL_MASS)
+        self._hull_ease = (1 / mass, 1 / mass, 1 / inertia)
+        self._ease: Speeds = (*self._hull_ease, 1 / BALL_MASS, 1 / BALL_MASS)
         self._walls, self._dock = Walls(table), table.dock
-        self._held: frozenset[tuple[str, int]] = frozenset()
+        self._surfaces = Surfaces(self._walls, hull_radius)
+        self._held: frozenset[Key] = frozenset()
         self._tally, self.struck = _Tally(), False
-        self._known: list[tuple[str, int]] = []
+        self._known: list[Key] = []
         self._impulses: list[float] = []
 
     # -- what is asked -------------------------------------------------------
@@ -200,9 +124,18 @@ class Bodies:
         aside = (ball.y - dock.y) * c - (ball.x - dock.x) * s
         return 0.0 < inwards < dock.depth and abs(aside) < dock.width / 2
 
-    def busy(self, hull: Hull) -> bool:
+    def busy(self, *hulls: Hull) -> bool:
         """Tell whether anything could touch within the next 10 ms."""
-        moved = _SUDDEN + _LOOK_AHEAD * (abs(hull.vx) + abs(hull.vy))
+        if len(hulls) > 1 and any(
+            math.hypot(a.x - b.x, a.y - b.y) < 2 * self._radius + _soon(a) + _soon(b)
+            for a, b in itertools.combinations(hulls, 2)
+        ):
+            return True
+        return any(self._is_near(hull) for hull in hulls)
+
+    def _is_near(self, hull: Hull) -> bool:
+        """Tell whether a hull could touch wall or float, or the float a wall, so soon."""
+        moved = _soon(hull)
         if self._walls.near(hull.x, hull.y, self._radius + moved):
             return True
         ball = self.ball
@@ -220,11 +153,11 @@ class Bodies:
         if apart < (self._radius + BALL_RADIUS + moved) ** 2:
             return True
         swept = PIVOT_AHEAD + PADDLE
-        reach = _PADDLE_HALF + BALL_RADIUS + moved + _ARM_SUDDEN
+        reach = PADDLE_HALF + BALL_RADIUS + moved + _ARM_SUDDEN
         reach += _LOOK_AHEAD * (abs(hull.turn_rate) * swept + abs(hull.arm_rate) * PADDLE)
         if apart > (swept + reach) ** 2:
             return False
-        return off_rod(ball.x, ball.y, _paddle(hull)).distance < reach
+        return off_rod(ball.x, ball.y, paddle(hull)).distance < reach
 
     # -- living on -----------------------------------------------------------
 
@@ -234,97 +167,112 @@ class Bodies:
         if self.ball:
             self.ball.advance(duration)
 
-    def step(self, duration: float, hull: Hull) -> list[Touch]:
-        """Move hull and float on for at most 1 ms, with all that they touch on the way.
+    def step(self, duration: float, *hulls: Hull) -> list[Touch]:
+        """Move hulls and float on for at most 1 ms, with all that they touch on the way.
 
         Args:
             duration: In s.
-            hull: The tug, with the speeds that its wheels gave it; changed in place.
+            hulls: The tugs, with the speeds that their wheels gave them; changed in place.
 
         Returns:
             What began to touch within the step, and what struck anew.
         """
-        left, grip, self.struck = duration, self._grip * duration, False
+        left, self.struck = duration, False
+        grips = [self._grip * duration for _ in hulls]
         for turn in range(_TURNS + 1):
-            pairs, bounce = list(self._pairs(hull)), turn < _TURNS
+            pairs, bounce = list(self._surfaces.pairs(hulls, self.ball)), turn < _TURNS
             meet = [pair for pair in pairs if pair.gap <= _TOUCHING]
             if bounce:
-                self._strike(meet, hull)
-            speeds = self._speeds(hull)
+                self._strike(meet, hulls)
+            speeds = self._speeds(hulls)
             pressed = any(pair.row.speed(speeds) < -1e-9 for pair in meet)
-            if pressed or not bounce or (grip and not turn):
-                grip -= self._impact(meet, grip, hull, bounce=bounce)
-            free = self._until(pairs, hull, left) if bounce else left
-            self._move(free, hull)
+            if pressed or not bounce or (any(grips) and not turn):
+                self._impact(meet, grips, hulls, bounce=bounce)
+            free = self._until(pairs, hulls, left) if bounce else left
+            if self.ball:
+                self.ball.advance(free)
+            for hull in hulls:
+                self._move(free, hull)
             left -= free
             if left <= 0.0:
                 break
-        pairs = list(self._pairs(hull))
-        self._part(pairs, hull)
+        pairs = list(self._surfaces.pairs(hulls, self.ball))
+        self._part(pairs, hulls)
         tally, self._tally = self._tally, _Tally()
-        return self._tell(pairs, tally)
+        return self._tell(pairs, tally, hulls)
 
-    def until_blow(self, hull: Hull, within: float) -> float:
-        """Give the time in s until hull or float strikes something; `within` if it does not."""
-        return self._until(self._pairs(hull), hull, within, QUIET)
+    def until_blow(self, within: float, *hulls: Hull) -> float:
+        """Give the time in s until hull or float strikes something; `within` if none does."""
+        return self._until(self._surfaces.pairs(hulls, self.ball), hulls, within, QUIET)
 
     def _until(
-        self, pairs: Iterable[_Pair], hull: Hull, within: float, least: float = 0.0
+        self, pairs: Iterable[Pair], hulls: Sequence[Hull], within: float, least: float = 0.0
     ) -> float:
         """Give the time in s until surfaces meet that approach by more than so many m/s."""
-        speeds = self._speeds(hull)
+        speeds = self._speeds(hulls)
         for pair in pairs:
             if pair.gap > _TOUCHING and (speed := pair.row.speed(speeds)) < -least:
                 within = min(within, (pair.gap - 0.5 * _TOUCHING) / -speed)
         return within
 
-    def strike(self, hull: Hull) -> None:
+    def strike(self, *hulls: Hull) -> None:
         """Let what meets now strike, in no time."""
-        self._strike([pair for pair in self._pairs(hull) if pair.gap <= _TOUCHING], hull)
+        near = self._surfaces.pairs(hulls, self.ball)
+        self._strike([pair for pair in near if pair.gap <= _TOUCHING], hulls)
 
-    def _strike(self, meet: list[_Pair], hull: Hull) -> None:
+    def _strike(self, meet: list[Pair], hulls: Sequence[Hull]) -> None:
         """Let what meets strike, by pushes alone: a blow is over before the tyres have dragged."""
-        speeds = self._speeds(hull)
+        speeds = self._speeds(hulls)
         if any(pair.row.speed(speeds) < -QUIET for pair in meet):
-            self._impact(meet, 0.0, hull)
+            self._impact(meet, [0.0] * len(hulls), hulls)
             self.struck = True
 
-    def _speeds(self, hull: Hull) -> Speeds:
-        ball = self.ball
+    def _speeds(self, hulls: Sequence[Hull]) -> Speeds:
+        ball, hull = self.ball, hulls[0]
         moves = (ball.vx, ball.vy) if ball else (0.0, 0.0)
-        return hull.vx, hull.vy, hull.turn_rate, *moves
+        first = hull.vx, hull.vy, hull.turn_rate, *moves
+        return sum(((more.vx, more.vy, more.turn_rate) for more in hulls[1:]), first)
 
     def _impact(
-        self, meet: list[_Pair], grip: float, hull: Hull, *, bounce: bool = True
-    ) -> float:
-        """Let what touches push, and the tyres resist; give the tyres' impulse in N s."""
-        before = self._speeds(hull)
+        self, meet: list[Pair], grips: list[float], hulls: Sequence[Hull], *, bounce: bool = True
+    ) -> None:
+        """Let what touches push, and the tyres resist; what they use of their impulse is gone.
+
+        Args:
+            meet: What touches.
+            grips: What the tyres of each hull can still give in this step, in N s; changed.
+            hulls: The tugs; their speeds are changed.
+            bounce: Whether anything may bounce.
+        """
+        before = self._speeds(hulls)
         rows = [pair.row for pair in meet] + [pair.rub for pair in meet if pair.rub]
-        aside = (-math.sin(hull.heading), math.cos(hull.heading), 0.0, 0.0, 0.0)
-        tyres = Row(aside, limit=max(grip, 0.0))
-        if grip > 0.0:
-            rows.append(tyres)
+        tyres = {
+            k: Row(weights_of(k, len(hulls), hull.to_port), limit=grip)
+            for k, (hull, grip) in enumerate(zip(hulls, grips, strict=True))
+            if grip > 0.0
+        }
+        rows += tyres.values()
         # What leans on a wall does so in the next step too: begin where the last one ended.
-        known = [(pair.what, pair.place) for pair in meet]
+        known = [pair.key for pair in meet]
         if bounce and known == self._known and len(rows) == len(self._impulses):
             for row, impulse in zip(rows, self._impulses, strict=True):
                 row.impulse = impulse
         if not bounce:
             for row in rows:
                 row.bounce = 0.0
-        after = resolve(rows, before, self._ease)
-        hull.vx, hull.vy, hull.turn_rate = after[:3]
+        after = resolve(rows, before, self._ease + self._hull_ease * (len(hulls) - 1))
+        for k, hull in enumerate(hulls):
+            hull.vx, hull.vy, hull.turn_rate = after[first_of(k) : first_of(k) + 3]
         if self.ball:
-            self.ball.vx, self.ball.vy = after[3:]
+            self.ball.vx, self.ball.vy = after[3:5]
         self._known, self._impulses = known, [row.impulse for row in rows]
         for pair in meet:
             self._tally.add(pair, -pair.row.speed(before))
-        return abs(tyres.impulse)
+        for k, row in tyres.items():
+            grips[k] -= abs(row.impulse)
 
     def _move(self, duration: float, hull: Hull) -> None:
-        """Move all freely; tyres that grip take the hull along an arc."""
-        if self.ball:
-            self.ball.advance(duration)
+        """Move a hull freely; tyres that grip take it along an arc."""
         along, turned = hull.speed, hull.turn_rate * duration
         needed = self._mass * abs(along * hull.turn_rate)
         led = turned * (1.0 if needed <= self._grip else self._grip / needed)
@@ -339,75 +287,52 @@ class Bodies:
         hull.heading += turned
         hull.arm_angle += hull.arm_rate * duration
 
-    def _part(self, pairs: list[_Pair], hull: Hull) -> None:
+    def _part(self, pairs: list[Pair], hulls: Sequence[Hull]) -> None:
         """Move apart what rounding, or a squeeze that has no way out, let overlap."""
+        ball, easy = self.ball, self._hull_ease[0]
         for pair in pairs:
             if pair.gap < -_TOUCHING:
-                a, b, _, d, e = pair.row.weights
+                ways = [pair.row.weights[first_of(k) :][:2] for k in range(len(hulls))]
+                d, e = pair.row.weights[3:5]
                 share = -pair.gap / (
-                    (a * a + b * b) * self._ease[0] + (d * d + e * e) * self._ease[3]
-                )
-                hull.x += share * a * self._ease[0]
-                hull.y += share * b * self._ease[0]
-                if self.ball:
-                    self.ball.x += share * d * self._ease[3]
-                    self.ball.y += share * e * self._ease[3]
+                    easy * sum(a * a + b * b for a, b in ways)
+                    + (d * d + e * e) * self._ease[3]
+                )  # fmt: skip
+                for hull, (a, b) in zip(hulls, ways, strict=True):
+                    hull.x += share * a * easy
+                    hull.y += share * b * easy
+                if ball:
+                    ball.x += share * d * self._ease[3]
+                    ball.y += share * e * self._ease[3]
 
-    def _tell(self, pairs: list[_Pair], tally: _Tally) -> list[Touch]:
+    def _tell(self, pairs: list[Pair], tally: _Tally, hulls: Sequence[Hull]) -> list[Touch]:
         """Take note of what touches now; give what is new."""
-        near = {(pair.what, pair.place): pair.bearing for pair in pairs if pair.gap <= _HELD}
+        near = {pair.key: pair.bearing for pair in pairs if pair.gap <= _HELD}
         touched = {key for key, impulse in tally.impulse.items() if impulse > 0.0}
         held = {key: near[key] for key in near if key in self._held or key in touched}
-        self.contacts = tuple(
-            Touch(key[0], tally.impulse.get(key, 0.0), bearing) for key, bearing in held.items()
-        )
+        self.contacts = tuple(_both_ways(
+            (Touch(key[0], tally.impulse.get(key, 0.0), bearing, key[2])
+             for key, bearing in held.items()), hulls,
+        ))  # fmt: skip
         new = [
-            Touch(key[0], impulse, tally.bearing[key])
+            Touch(key[0], impulse, tally.bearing[key], key[2])
             for key, impulse in tally.impulse.items()
             if impulse > 0.0 and (key not in self._held or tally.approach[key] >= _ANEW)
         ]
         self._held = frozenset(held)
-        return new
-
-    # -- what is near what ---------------------------------------------------
-
-    def _pairs(self, hull: Hull) -> Iterator[_Pair]:
-        """Go through the surfaces that are near each other."""
-        if self.ball:
-            yield from self._float_pairs(self.ball, hull)
-        radius = self._radius
-        for place, distance, nx, ny in self._walls.within(hull.x, hull.y, radius + _NEAR):
-            row = Row((nx, ny, 0.0, 0.0, 0.0), bounce=_BOUNCE_HULL)
-            rub = Row((-ny, nx, -radius, 0.0, 0.0), friction=_WALL_FRICTION, leader=row)
-            bearing = wrap(math.atan2(-ny, -nx) - hull.heading)
-            yield _Pair("wall", place, distance - radius, row, rub, bearing)
-
-    def _float_pairs(self, ball: Ball, hull: Hull) -> Iterator[_Pair]:
-        dx, dy = ball.x - hull.x, ball.y - hull.y
-        apart = math.hypot(dx, dy)
-        gap = apart - self._radius - BALL_RADIUS
-        if gap < _NEAR and apart:
-            nx, ny = dx / apart, dy / apart
-            row = Row((-nx, -ny, 0.0, nx, ny), bounce=_BOUNCE_FLOAT)
-            yield _Pair("float", 0, gap, row, bearing=wrap(math.atan2(dy, dx) - hull.heading))
-        if gap < PADDLE + _NEAR:
-            rod = _paddle(hull)
-            distance, nx, ny, x, y = off_rod(ball.x, ball.y, rod)
-            gap = distance - _PADDLE_HALF - BALL_RADIUS
-            if gap < _NEAR:
-                lever = (x - hull.x) * ny - (y - hull.y) * nx
-                swing = hull.arm_rate * ((x - rod[0]) * ny - (y - rod[1]) * nx)
-                row = Row((-nx, -ny, -lever, nx, ny), surface=-swing, bounce=_BOUNCE_FLOAT)
-                bearing = wrap(math.atan2(y - hull.y, x - hull.x) - hull.heading)
-                yield _Pair("arm", 0, gap, row, bearing=bearing)
-        for place, distance, nx, ny in self._walls.within(ball.x, ball.y, BALL_RADIUS + _NEAR):
-            row = Row((0.0, 0.0, 0.0, nx, ny), bounce=_BOUNCE_FLOAT)
-            yield _Pair("float-wall", place, distance - BALL_RADIUS, row)
+        return list(_both_ways(new, hulls))
 
 
-def _paddle(hull: Hull) -> tuple[float, float, float, float]:
-    """Give the ends of the paddle's middle line: pivot, then tip."""
-    x = hull.x + PIVOT_AHEAD * math.cos(hull.heading)
-    y = hull.y + PIVOT_AHEAD * math.sin(hull.heading)
-    way = hull.heading + hull.arm_angle
-    return x, y, x + PADDLE * math.cos(way), y + PADDLE * math.sin(way)
+def _both_ways(touches: Iterable[Touch], hulls: Sequence[Hull]) -> Iterator[Touch]:
+    """Give touches; where hull touches hull, also as the other one feels it."""
+    for touch in touches:
+        yield touch
+        if touch.what == "tug":
+            one, other = hulls
+            way = math.atan2(one.y - other.y, one.x - other.x)
+            yield touch._replace(bearing=wrap(way - other.heading), hull=1)
+
+
+def _soon(hull: Hull) -> float:
+    """Give how far in m a hull may come in the time that `Bodies.busy` looks ahead."""
+    return _SUDDEN + _LOOK_AHEAD * (abs(hull.vx) + abs(hull.vy))

@@ -1,20 +1,25 @@
 """Contact: the impulses that keep hull and float from passing through what they touch.
 
 Five speeds move on the table: the hull's along x and y and its turning, the
-float's along x and y.  A `Row` is one condition on them (two surfaces may not
-approach; a tyre resists being dragged sideways), and `resolve` finds the
-impulses that meet all of them at once.
+float's along x and y; of each further hull three more come behind them.  A
+`Row` is one condition on them (two surfaces may not approach; a tyre resists
+being dragged sideways), and `resolve` finds the impulses that meet all of them
+at once.
 """
 
 from __future__ import annotations
 
+import math
+import operator
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 __all__ = ["QUIET", "Row", "Speeds", "resolve"]
 
-Speeds = tuple[float, float, float, float, float]
-"""Hull along x, along y (m/s), turning (rad/s); float along x, along y (m/s)."""
+Speeds = tuple[float, ...]
+"""Hull along x, along y (m/s), turning (rad/s); float along x, along y (m/s); then three more of
+each further hull."""
+_ONE_HULL = 5
 _ROUNDS = 40
 QUIET = 0.01
 """Approach in m/s below which nothing bounces (common practice in contact solvers)."""
@@ -24,11 +29,11 @@ _SMALL = 1e-12
 
 @dataclass(slots=True)
 class Row:
-    """One condition on the five speeds.
+    """One condition on the speeds.
 
     Attributes:
         weights: How each of the speeds counts towards the speed that is looked at.
-        surface: Part of that speed that none of the five makes (a swinging arm), in m/s.
+        surface: Part of that speed that none of them makes (a swinging arm), in m/s.
         bounce: Restitution: share of the approach that comes back.
         limit: Largest impulse either way in N s; None for a push, which is never a pull.
         friction: With a leader: the limit is so much of the leader's impulse.
@@ -46,6 +51,8 @@ class Row:
 
     def speed(self, speeds: Sequence[float]) -> float:
         """Give the speed that this row looks at, in m/s; negative is an approach."""
+        if len(speeds) != _ONE_HULL:
+            return _dot(self.weights, speeds) + self.surface
         a, b, c, d, e = self.weights
         u, v, w, x, y = speeds
         return a * u + b * v + c * w + d * x + e * y + self.surface
@@ -69,11 +76,12 @@ def resolve(rows: Sequence[Row], speeds: Speeds, ease: Speeds) -> Speeds:
         -row.bounce * speed if speed < -QUIET else 0.0
         for row, speed in zip(rows, approach, strict=True)
     ]
-    after = _rounds(rows, wanted, speeds, ease)
+    go_round = _rounds if len(speeds) == _ONE_HULL else _rounds_of_more
+    after = go_round(rows, wanted, speeds, ease)
     work = sum(row.impulse * row.surface for row in rows)  # by the arm's servo
     before = _energy(speeds, ease)
     if any(wanted) and _energy(after, ease) > before - work + 1e-12 * (1.0 + before):
-        after = _rounds(rows, [0.0] * len(rows), speeds, ease)
+        after = go_round(rows, [0.0] * len(rows), speeds, ease)
     return after
 
 
@@ -82,7 +90,10 @@ def _energy(speeds: Speeds, ease: Speeds) -> float:
 
 
 def _rounds(rows: Sequence[Row], wanted: Sequence[float], speeds: Speeds, ease: Speeds) -> Speeds:
-    """Go round the rows, each time giving each the impulse that meets it alone."""
+    """Go round the rows, each time giving each the impulse that meets it alone.
+
+    Written out for one hull, as nearly every table has it: here most of a contact's time goes.
+    """
     u, v, w, x, y = speeds
     eu, ev, ew, ex, ey = ease
     jobs = []
@@ -116,3 +127,39 @@ def _rounds(rows: Sequence[Row], wanted: Sequence[float], speeds: Speeds, ease: 
         if change < _SMALL:
             break
     return u, v, w, x, y
+
+
+def _rounds_of_more(
+    rows: Sequence[Row], wanted: Sequence[float], speeds: Speeds, ease: Speeds
+) -> Speeds:
+    """Do the same as `_rounds`, for any number of speeds."""
+    now, jobs = list(speeds), []
+    for row, goal in zip(rows, wanted, strict=True):
+        gives = [weight * light for weight, light in zip(row.weights, ease, strict=True)]
+        mass = 1.0 / _dot(row.weights, gives)
+        jobs.append((row, gives, mass, goal - row.surface))
+        now = [speed + row.impulse * give for speed, give in zip(now, gives, strict=True)]
+    for _ in range(_ROUNDS):
+        change = 0.0
+        for row, gives, mass, goal in jobs:
+            total = row.impulse + mass * (goal - _dot(row.weights, now))
+            low, high = _ends(row)
+            given = min(max(total, low), high) - row.impulse
+            row.impulse += given
+            now = [speed + given * give for speed, give in zip(now, gives, strict=True)]
+            change = max(change, abs(given))
+        if change < _SMALL:
+            break
+    return tuple(now)
+
+
+def _dot(weights: Sequence[float], speeds: Sequence[float]) -> float:
+    return float(sum(map(operator.mul, weights, speeds)))
+
+
+def _ends(row: Row) -> tuple[float, float]:
+    """Give the least and the largest impulse that a row may have."""
+    if row.leader is not None:
+        most = row.friction * row.leader.impulse
+        return -most, most
+    return (0.0, math.inf) if row.limit is None else (-row.limit, row.limit)

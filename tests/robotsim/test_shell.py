@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -12,7 +13,7 @@ import pytest
 from jupyter_client.manager import start_new_kernel
 
 from robotsim.locker import BOARDS
-from robotsim.shell import of_the_board
+from robotsim.shell import of_the_board, of_the_kit
 
 ROOT = Path(__file__).parents[2]
 FIRST = "from robotsim import run\nfrom checks import check"
@@ -115,3 +116,20 @@ def test_only_what_the_board_has_is_said_to_be_there() -> None:
         "time.ticks_us"
     )
     assert of_the_board(AttributeError("module 'time' has no attribute 'nap'")) is None
+
+
+def test_what_a_first_cell_fetches_is_known_when_it_is_missed(notebook: Notebook) -> None:
+    """Whatever a lesson's plain cells import from the kit: none ends in a bare NameError."""
+    fetched = set()
+    for source in sorted((ROOT / "lessons").glob("*.md")):
+        if source.stem.islower():  # a lesson, not the teacher's page
+            text = source.read_text(encoding="utf-8")
+            for names in re.findall(r"^from (?:robotsim|checks)\S* import (.+)", text, re.M):
+                fetched |= {name.strip() for name in names.split(",")}
+    assert {"run", "check", "slide_pulse", "Airwaves"} <= fetched
+    fetched -= {"live"}  # of a cell that is shown and not run
+    assert [name for name in sorted(fetched) if of_the_kit(NameError(name=name)) is None] == []
+    assert of_the_kit(NameError(name="speed")) is None
+    notebook.cell("import robotsim.notebook")
+    told = notebook.cell("slide_pulse(1500)")
+    assert "run the first code cell of this notebook" in told and "Traceback" not in told

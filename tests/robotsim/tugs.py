@@ -7,7 +7,7 @@ from contextlib import contextmanager
 
 import pytest
 
-from robotsim import world
+from robotsim import living
 from robotsim.parts import Day, Quirks, drive, wheels
 from robotsim.table import make_table
 from robotsim.units import SECOND
@@ -58,7 +58,7 @@ def finer(times: int) -> Iterator[None]:
     """Make every step of the world so many times shorter."""
     with pytest.MonkeyPatch.context() as patch:
         for name in ("STEP_NS", "TOUCH_NS"):
-            patch.setattr(world, name, getattr(world, name) // times)
+            patch.setattr(living, name, getattr(living, name) // times)
         patch.setattr(drive, "SHORT_STEP", drive.SHORT_STEP / times)
         patch.setattr(wheels, "SLIDE_STEP", wheels.SLIDE_STEP / times)
         yield

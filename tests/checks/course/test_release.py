@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from checks.course.copies import learner_copy
+from checks.course.copies import HOME, learner_copy
 from checks.course.files import from_bytes
 from checks.course.lessons import ROOT, find_lessons
 from checks.course.release import BOARDS_NOTE, NOTES, release
@@ -203,8 +203,8 @@ def test_programs_have_their_folder_and_keep_it(mine: Path, lessons: Path) -> No
 
 def test_a_copy_ends_with_the_way_to_the_next_lesson() -> None:
     first, after, *_, last = find_lessons()
-    ends = [
-        from_bytes(learner_copy(one.notebook.read_bytes(), one)).cells[-1].source
-        for one in (first, last)
-    ]
-    assert f"[{after.title}]({after.file})" in ends[0] and "](" not in ends[1]
+    copies = [from_bytes(learner_copy(one.notebook.read_bytes(), one)) for one in (first, last)]
+    ends = [copy.cells[-1].source for copy in copies]
+    assert f"[{after.title}]({after.file})" in ends[0] and ".ipynb" not in ends[1]
+    for copy in copies:  # and the way home, at both ends
+        assert all(f"[Home]({HOME})" in copy.cells[place].source for place in (1, -1))

@@ -6,7 +6,7 @@ import pytest
 
 from robotsim import UnknownNameError
 from robotsim.parts.lamps import decode
-from robotsim.show.colour_slider import ColourSlider, Wire, colour_figure, slide_colour
+from robotsim.show.colour_slider import Wire, colour_figure, slide_colour
 
 
 def test_bytes_go_out_in_the_order_of_the_driver() -> None:
@@ -68,36 +68,6 @@ def test_an_unknown_order_is_refused_with_those_that_are_known() -> None:
         Wire((0, 0, 0), "BGR")
 
 
-def test_moving_a_slider_or_a_choice_tells_what_is_set() -> None:
-    told: list[Wire] = []
-    slider = ColourSlider(Wire((120, 0, 0)), told.append)
-    numbers, orders = slider.children[0].children
-    numbers.children[1].value = 50
-    orders.children[1].value = "RGB"
-    assert told == [Wire((120, 50, 0)), Wire((120, 50, 0), "GRB", "RGB")]
-    assert slider.wire == told[-1]
-
-
-def test_the_picture_is_an_output_of_its_own_that_the_sliders_replace(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    """So that a page on which no slider works still has it."""
-    shown: list[object] = []
-
-    class Handle:
-        def update(self, data: dict[str, str], *, raw: bool) -> None:
-            assert raw
-            shown[0] = data
-
-    def display(thing: object, **_options: object) -> Handle:
-        shown.append(thing)
-        return Handle()
-
-    monkeypatch.setattr("IPython.display.display", display)
-    slide_colour(0, 90, 0, takes="RGB")
-    first, slider = shown
-    assert first["text/html"].startswith("<img alt=")
-    assert "bytes 5A 00 00" in first["text/plain"]
-    assert "application/vnd.jupyter.widget-view+json" in slider._repr_mimebundle_()
-    slider.children[0].children[0].children[2].value = 7
-    assert "bytes 5A 00 07" in shown[0]["text/plain"]
+def test_the_sliders_ask_whether_their_first_colour_can_be() -> None:
+    with pytest.raises(UnknownNameError, match="GRB, RGB"):
+        slide_colour(0, 90, 0, takes="BGR")

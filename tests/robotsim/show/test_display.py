@@ -51,7 +51,8 @@ def test_without_the_picture_nothing_depends_on_the_machine() -> None:
     stored = bundle(figure(drift(), table=Basin()))
     left = re.sub(*SANITIZE, stored["text/html"])
     assert left == (
-        f'<img alt="{html.escape(alt_text(drift()))}" width="1000" '
+        '<style>[data-jp-theme-light="false"] .quay-picture { filter: brightness(0.72) }</style>'
+        f'<img alt="{html.escape(alt_text(drift()))}" class="quay-picture" width="1000" '
         'style="max-width: 100%; height: auto" src="PICTURE">'
     )
 

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-import builtins
+import io
 from collections.abc import Callable, Iterator
 from typing import Any
 
+import numpy as np
 import pytest
+from matplotlib.figure import Figure
+from PIL import Image
 
 from robotsim import show
 from robotsim.show import sliding
+from robotsim.show.controls import Choice, Controls, Span
+from robotsim.show.files import png
 from robotsim.show.heading_slider import INTERVALS
-from robotsim.show.sliding import Choice, Span
+from robotsim.show.stage import Stage, on_stage
 from tests.robotsim.show.test_scope import FULL
 
 VIEW = "application/vnd.jupyter.widget-view+json"
@@ -30,6 +35,8 @@ SLIDERS: dict[str, tuple[Callable[[], None], list[tuple[int, Any, str]]]] = {
               [(0, 300, "A round takes 37 ms, 10 of it sleep"), (0, 20, "busy for 23 %")]),
     "heading": (lambda: show.slide_heading(0.0, 10, serial=94),
                 [(0, 4.4, "4.4 deg/s taken off"), (1, 200, "one every 200 ms")]),
+    "colour": (lambda: show.slide_colour(0, 90, 0, takes="RGB"),
+               [(2, 7, "bytes 5A 00 07"), (4, "GRB", "chip takes GRB")]),
     "scope": (lambda: show.slide_scope(FULL, "left_ahead"),
               [(1, 0.02, "1000 pulses a second"), (2, 50.0, "5 ms, once in that time is 200 Hz")]),
 }  # fmt: skip
@@ -40,7 +47,8 @@ class Shown:
 
     def __init__(self) -> None:
         self.outputs: list[dict[str, Any]] = []
-        self.boxes: list[Any] = []
+        self.panels: list[Controls] = []
+        self.drawings: list[Callable[..., Figure]] = []
 
     def display(self, data: dict[str, Any], raw: bool, display_id: bool = False) -> Shown:
         self.outputs.append(data)
@@ -49,22 +57,31 @@ class Shown:
     def update(self, data: dict[str, Any], raw: bool) -> None:
         self.outputs[0] = data
 
+    def move(self, place: int, value: Any) -> None:
+        """Do as the page does: send where all controls stand."""
+        (panel,) = self.panels
+        now = dict(panel.asked) or {k["name"]: k["value"] for k in panel.knobs}
+        knob = panel.knobs[place]
+        words = [words for words in knob.get("options", ())]
+        choices = panel._knobs[place]
+        if isinstance(choices, Choice):
+            value = next(k for k in range(len(words)) if choices.read(k) == value)
+        panel.asked = {**now, knob["name"]: value}
+
 
 @pytest.fixture
 def shown(monkeypatch: pytest.MonkeyPatch) -> Iterator[Shown]:
     notebook = Shown()
-    make = sliding.controls
 
-    def kept(*args: Any) -> Any:
-        notebook.boxes.append(make(*args))
-        return notebook.boxes[-1]
+    def kept(*args: Any) -> Controls:
+        notebook.panels.append(Controls(*args))
+        return notebook.panels[-1]
 
     monkeypatch.setattr("IPython.display.display", notebook.display)
-    monkeypatch.setattr(sliding, "controls", kept)
+    monkeypatch.setattr(sliding, "Controls", kept)
     yield notebook
-    for box in notebook.boxes:
-        if box is not None:
-            box.close()
+    for panel in notebook.panels:
+        panel.close()
 
 
 @pytest.mark.parametrize("name", SLIDERS)
@@ -74,41 +91,63 @@ def test_the_picture_comes_first_and_stands_alone_and_the_controls_change_it(
     call, moves = SLIDERS[name]
     assert call() is None  # type: ignore[func-returns-value]
     picture, view = shown.outputs
-    assert set(picture) == {"text/html", "text/plain"} and "<img alt=" in picture["text/html"]
+    assert set(picture) == {"text/html", "text/plain"} and "<img" in picture["text/html"]
     assert VIEW in view and "text/html" not in view and view["text/plain"].startswith("Sliders")
-    (box,) = shown.boxes
-    for place, value, words in moves:
+    for number, (place, value, words) in enumerate(moves, 1):
         before = shown.outputs[0]
-        box.children[place].value = value
+        shown.move(place, value)
         assert shown.outputs[0]["text/html"] != before["text/html"], (place, value)
         assert words in shown.outputs[0]["text/plain"]
+        assert shown.panels[0].drawn == number, "the page waits for this before it asks again"
 
 
 @pytest.mark.parametrize("name", SLIDERS)
-def test_without_ipywidgets_the_picture_is_all(
+def test_what_is_drawn_on_the_stage_is_dot_for_dot_what_is_drawn_anew(
     name: str, shown: Shown, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    real = builtins.__import__
+    drawings: list[tuple[Callable[..., Figure], tuple[Any, ...]]] = []
+    for place in (sliding, show.colour_slider, *vars(show).values()):
+        if hasattr(place, "slide"):
+            monkeypatch.setattr(place, "slide", lambda draw, *k: drawings.append((draw, k)))
+    call, moves = SLIDERS[name]
+    call()
+    ((draw, knobs),) = drawings
+    settings = {knob.name: knob.value for knob in knobs}
+    stages: list[Stage] = []
+    walk = [(0, knobs[0].value), *((place, value) for place, value, _ in moves)]
+    for place, value in (*walk, *walk[::-1]):
+        settings[knobs[place].name] = value
+        with on_stage(stages):
+            staged = png(draw(**settings), dots_per_inch=100)
+        assert len(stages) == 1
+        assert np.array_equal(dots(staged), dots(png(draw(**settings), dots_per_inch=100)))
 
-    def without(name: str, *args: Any, **named: Any) -> Any:
-        if name == "ipywidgets":
-            raise ImportError(name)
-        return real(name, *args, **named)
 
-    monkeypatch.setattr(builtins, "__import__", without)
-    SLIDERS[name][0]()
-    assert [set(output) for output in shown.outputs] == [{"text/html", "text/plain"}]
+def dots(data: bytes) -> Any:
+    return np.asarray(Image.open(io.BytesIO(data)).convert("RGB"))
 
 
-def test_values_come_back_free_of_a_sliders_crumbs() -> None:
+def test_values_come_back_within_their_ends_and_free_of_a_sliders_crumbs() -> None:
     assert Span("kp", "", 0.1, 0.0, 1.0, 0.1, 2).read(0.30000000000000004) == 0.3
     assert Span("us", "", 1500, 0, 3000, 10).read(1510.0) == 1510
+    assert Span("us", "", 1500, 0, 3000, 10).read(9999) == 3000
     made: list[dict[str, Any]] = []
-    box = sliding.controls(
+    panel = Controls(
         [Span("a", "a", 1, 0, 5, 1), Choice("every", "every", 10, INTERVALS)],
         lambda **settings: made.append(settings),
     )
-    assert tuple(box.children[1].options) == INTERVALS
-    box.children[0].value = 3
-    assert made == [{"a": 3, "every": 10}]
-    box.close()
+    assert panel.knobs[1]["options"] == [str(one) for one in INTERVALS]
+    panel.asked = {"a": 3, "every": 1}
+    assert made == [{"a": 3, "every": INTERVALS[1]}]
+    panel.close()
+
+
+def test_a_drawing_that_fails_does_not_leave_the_page_waiting() -> None:
+    def fail(**settings: Any) -> None:
+        raise ValueError(settings)
+
+    panel = Controls([Span("a", "a", 1, 0, 5, 1)], fail)
+    with pytest.raises(ValueError, match="'a': 2"):
+        panel.asked = {"a": 2}
+    assert panel.drawn == 1
+    panel.close()

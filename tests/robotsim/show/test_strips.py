@@ -95,7 +95,7 @@ def test_duty_is_signed_effective_and_told_in_words() -> None:
     assert steps.get_drawstyle() == "steps-post"
     assert list(np.round(steps.get_ydata())) == [0, -55, 0, 55, 0, 0]
     assert list(np.round(steps.get_xdata(), 3)) == [0, 1, 3, 4, 5, 6]
-    assert texts(axes, "duty text") == ["55 %, fast decay", "brake", "55 %", "coasts"]
+    assert texts(axes, "duty text") == ["55 % fast", "brake", "55 %", "coasts"]
     hatched = {c.get_gid(): c.get_hatch() for c in axes.collections}
     assert hatched["slow decay"] and not hatched["fast decay"]
     assert "brake" in hatched

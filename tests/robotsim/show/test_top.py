@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 
 import numpy as np
@@ -14,6 +15,7 @@ from robotsim.show.compose import figure
 from robotsim.show.overlay import target_points
 from robotsim.show.scene import HULL, LAMP_PLACES
 from robotsim.show.targets import ArcTarget, BoxTarget, LineTarget, PointTarget
+from robotsim.show.top import extent_of
 from robotsim.table import make_table
 from tests.robotsim.show.recordings import Basin, arc, at, drift, lamps, motors, recording
 from tests.robotsim.show.scenes import HARBOUR, SCENES, TARGETS
@@ -176,3 +178,24 @@ def test_points_of_a_target_lie_on_it() -> None:
 def test_what_is_no_target_is_refused_by_name() -> None:
     with pytest.raises(KitError, match="A str is no target"):
         figure(drift(), targets=["here"])  # type: ignore[list-item]
+
+
+def test_on_the_dock_the_action_fills_the_picture() -> None:
+    """A tug that stands and knocks: a whole table of 1.2 m would show it in a corner."""
+    table = make_table("dock")
+    x, y = table.float_start
+    rows = 101
+    tracks = {
+        "t": [0.01 * k for k in range(rows)], "x": [x - 0.09] * rows, "y": [y] * rows,
+        "heading": [0.0] * rows, "left": [0.0] * rows, "right": [0.0] * rows,
+        "float_x": [x] * rows, "float_y": [y + 0.002 * k for k in range(rows)],
+    }  # fmt: skip
+    knocked = dataclasses.replace(
+        drift(), tracks={name: tuple(column) for name, column in tracks.items()}, table="dock"
+    )
+    left, right, low, high = extent_of([knocked], table)
+    assert right - left < 0.6 * table.width and high - low < 0.9 * table.height
+    dock = table.dock
+    assert left < x - 0.15 and right > dock.x and low < y and high > dock.y + dock.depth
+    lain = dataclasses.replace(knocked, tracks={**knocked.tracks, "float_y": (y,) * rows})
+    assert extent_of([lain], table)[1] > table.width

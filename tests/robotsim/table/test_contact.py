@@ -69,3 +69,18 @@ def test_energy_never_grows_whatever_meets_at_once(speeds, a, b, c, lever, limit
     after = resolve(rows, speeds, EASE)
     assert energy(after) <= energy(speeds) * (1 + 1e-9) + 1e-15
     assert all(row.impulse >= 0 for row in (rows[0], rows[2], rows[3]))
+
+
+@settings(deadline=None, max_examples=200)
+@given(SPEEDS, ANGLE, st.floats(0, 0.002))
+def test_what_is_written_out_for_one_hull_is_the_same_as_for_any_number(speeds, a, limit):
+    def rows(more):
+        row = Row((math.cos(a), math.sin(a), 0, 0, 0, *more), bounce=0.3)
+        return [
+            row, Row((-math.sin(a), math.cos(a), 0.05, 0, 0, *more), friction=0.2, leader=row),
+            Row((-1, 0, 0.02, 1, 0, *more), bounce=0.5), Row((0, 1, 0, 0, 0, *more), limit=limit),
+        ]  # fmt: skip
+
+    one = resolve(rows(()), speeds, EASE)
+    two = resolve(rows((0, 0, 0)), (*speeds, 0.1, 0.2, 0.3), EASE + EASE[:3])
+    assert two[:5] == pytest.approx(one, abs=1e-9) and two[5:] == (0.1, 0.2, 0.3)

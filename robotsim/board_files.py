@@ -1,0 +1,140 @@
+"""Board files: the board that a notebook writes to, as files with names and texts."""
+
+from __future__ import annotations
+
+import os
+import re
+import warnings
+from collections.abc import Mapping
+
+from .errors import KitError, UnknownNameError, nearest
+from .locker import Locker, ago
+from .origin import Whose
+
+__all__ = ["FLASH", "MAGIC", "Flash", "missing", "program_cell"]
+
+MAGIC = "%%program"
+_GRADING = "NBGRADER_EXECUTION"
+"""What nbgrader says to the notebooks that it runs (0.9.6, its converters/autograde.py)."""
+_NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_]*\.py")
+
+
+class Flash(dict[str, str]):
+    """The files on the board, name to text.
+
+    Attributes:
+        locker: Where they are kept from one day to the next; None where they are not.
+    """
+
+    locker: Locker | None = None
+    _kept: frozenset[str] = frozenset()
+
+    def keep_in(self, locker: Locker | None) -> None:
+        """Take up what lies in a locker, and keep there what is put from now on."""
+        self.locker = locker
+        self.refresh()
+
+    def refresh(self, *_: object) -> None:
+        """Read the locker again: someone may have edited its files, or deleted one."""
+        if self.locker is not None:
+            try:
+                there = self.locker.read()
+            except OSError:  # what cannot be read now stays as it was
+                return
+            for name in self._kept - set(there):
+                self.pop(name, None)
+            self.update(there)
+            self._kept = frozenset(there)
+
+    def note(self, program: str) -> str:
+        """Say since when a program and what it imports are on the board; "" where it is not kept.
+
+        Says also where a cell has been changed since, if the notebook was saved after that.
+        """
+        if self.locker is None or self.locker.when(program) is None:
+            return ""
+        words = set(re.findall(r"\w+", self.get(program, "")))
+        others = [n for n in self if n != program and n.removesuffix(".py") in words]
+        told = [(n, self._changed(n)) for n in (program, *others)]
+        since = ago(self.locker.when(program) or 0.0)
+        more = "".join(f"; {'' if n == program else n + ': '}{what}" for n, what in told if what)
+        return f"{program}, put on the board {since}{more}."
+
+    def _changed(self, name: str) -> str:
+        cells = self.locker.cells_since(name) if self.locker else None
+        if cells is None:
+            return ""
+        programs = [found for cell in cells if (found := program_cell(cell.lstrip("\n")))]
+        texts = [text.rstrip() for file, text in programs if file == name]
+        if not texts:
+            return "no cell of this notebook holds it now, so it would not be handed in"
+        if self[name].rstrip() in texts:
+            return ""
+        return "its cell has been changed since: run that cell to put the new text on the board"
+
+    @property
+    def whose(self) -> Whose:
+        """Whose they are: this person's own, but where nbgrader runs the work of others."""
+        return Whose.STRANGER if os.environ.get(_GRADING) == "autograde" else Whose.OWN
+
+    def put(self, name: str, text: str) -> str:
+        """Write a file and say so in a line; a file that cannot run is kept, and told.
+
+        Raises:
+            KitError: The name is none that a board's file can have.
+        """
+        if not _NAME.fullmatch(name):
+            raise KitError(
+                f"A program's name is letters, digits and _ with .py at the end, not {name!r}.",
+                hint=f"{MAGIC} drive.py",
+            )
+        self[name] = text
+        lines = len(text.splitlines())
+        told = f"{name} is on the board ({lines} line{'' if lines == 1 else 's'})."
+        if not text.strip():
+            told = f"{name} is on the board, but empty: write the program below the first line."
+        told += self._keep(name, text)
+        try:
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")
+                compile(text, name, "exec", dont_inherit=True)
+        except SyntaxError as fault:
+            place = f"{name}, line {fault.lineno}: {(fault.text or '').strip()}"
+            told += f"\nIt cannot run yet: {fault.msg}.\nWhere: {place}"
+        except (ValueError, MemoryError, RecursionError) as fault:  # a null character; far too deep
+            told += f"\nIt cannot run yet: {fault}."
+        return told
+
+
+    def _keep(self, name: str, text: str) -> str:
+        """Put a file into the locker; give a line on what could not be done."""
+        if self.locker is None:
+            return ""
+        try:
+            self.locker.put(name, text)
+            self._kept |= {name}
+        except OSError as fault:
+            why = fault.strerror or fault
+            return f"\nIt could not be kept for another day ({why}). Where: {self.locker.folder}"
+        return ""
+
+
+FLASH = Flash()
+"""The board that this notebook writes to."""
+
+
+def missing(program: str, board: Mapping[str, str]) -> UnknownNameError:
+    """Give the error for a program that is not on the board: it names the cell to run."""
+    cell = f"the cell that begins with `{MAGIC} {program}`"
+    guess = nearest(str(program), sorted(board))
+    hint = f"did you mean {guess!r}? If not, run {cell} first." if guess else f"run {cell} first."
+    return UnknownNameError("program on the board", program, board, hint)
+
+
+def program_cell(source: str) -> tuple[str, str] | None:
+    """Give (file name, program) of a `%%program` cell's text, None for other cells."""
+    head, _, body = source.partition("\n")
+    words = head.split()
+    if len(words) == 2 and words[0] == MAGIC and _NAME.fullmatch(words[1]):
+        return words[1], body
+    return None

@@ -1,0 +1,55 @@
+// Controls: sliders and choices below a picture.  The browser's own, so that keys, touch and
+// screen readers work; what is moved is asked for at once, and again when the picture has come.
+function render({ model, el }) {
+  const panel = document.createElement("div");
+  panel.className = "quay-controls";
+  panel.setAttribute("role", "group");
+  panel.setAttribute("aria-label", "Move the picture above");
+  let waits = false, moved = false, timer = 0;
+
+  const ask = () => {
+    if (waits) { moved = true; return; }
+    waits = true;
+    moved = false;
+    const set = {};
+    for (const one of panel.querySelectorAll("[data-name]")) set[one.dataset.name] = Number(one.value);
+    model.set("asked", set);
+    model.save_changes();
+    clearTimeout(timer);
+    timer = setTimeout(() => { note.hidden = false; }, 3000);
+  };
+  model.on("change:drawn", () => {
+    waits = false;
+    clearTimeout(timer);
+    note.hidden = true;
+    if (moved) ask();
+  });
+
+  for (const [number, knob] of model.get("knobs").entries()) {
+    const label = panel.appendChild(document.createElement("label"));
+    const name = label.appendChild(document.createElement("span"));
+    name.textContent = knob.label;
+    const tool = label.appendChild(document.createElement(knob.options ? "select" : "input"));
+    const shown = label.appendChild(document.createElement("b"));
+    shown.setAttribute("aria-hidden", "true");  // the slider itself tells its value
+    if (knob.options) {
+      for (const [place, words] of knob.options.entries()) tool.add(new Option(words, place));
+    } else {
+      Object.assign(tool, { type: "range", min: knob.low, max: knob.high, step: knob.step });
+    }
+    tool.value = model.get("asked")[knob.name] ?? knob.value;
+    tool.dataset.name = knob.name;
+    const tell = () => { shown.textContent = knob.options ? "" : Number(tool.value).toFixed(knob.places); };
+    tell();
+    tool.addEventListener("input", () => { tell(); ask(); });
+    // Jupyter's keys are asked for at the part that has the focus: an arrow moves it, and no cell.
+    tool.dataset.lmSuppressShortcuts = "true";
+    tool.addEventListener("keydown", (event) => event.stopPropagation());
+  }
+  const note = panel.appendChild(document.createElement("small"));
+  note.setAttribute("role", "status");
+  note.textContent = "Nothing moves? The program of this notebook is busy or was restarted: run this cell again.";
+  note.hidden = true;
+  el.replaceChildren(panel);
+}
+export default { render };
