@@ -205,10 +205,10 @@ QUARTERS = Task(
     mistakes=(
         hardly_read,
         *READING,
-        does_not_turn(8.0),
         no_new_reading,
         replay.never_renewed,
         replay.wrong_unit,
+        does_not_turn(8.0),
         faster_than_the_range.bound(explains=_ALL),
         by_the_clock,
         wrong_way,

@@ -14,7 +14,7 @@ from checks import TASKS, Finding, check
 from checks.course.lessons import LESSONS
 from checks.course.source import solved, starter
 from checks.readings.gains import law
-from checks.readings.line import LOST, SEEN, course, junction, looks, true_counts
+from checks.readings.line import EYE_PINS, LOST, SEEN, course, junction, looks, true_counts
 from checks.tasks.line.report import reported
 from robotsim import Event, Recording, Whose, make_table, run_trial
 from robotsim.converter import Converter
@@ -37,7 +37,7 @@ def findings(task: str, *made: Recording) -> dict[str, Finding]:
 def ride(
     table: str, seed: int = 0, *, speed: float = 0.3, way: float | None = None,
     aside: Callable[[float], float] = lambda gone: 0.0, seconds: float = 20.0,
-    events: Sequence[Event] = (),
+    events: Sequence[Event] = (), read: bool = True,
 ) -> Recording:  # fmt: skip
     """Give the recording of a tug whose row of eyes moves along the line of a table.
 
@@ -49,6 +49,7 @@ def ride(
         aside: Way in m to how far the row is to port of the line, in m.
         seconds: Length of the trial.
         events: What the pins did.
+        read: Whether each eye was read once.
     """
     made = make_table(table, seed)
     line = made.line
@@ -66,6 +67,7 @@ def ride(
         x, y = x - off * math.sin(heading), y + off * math.cos(heading)
         rows.append((x - AHEAD * math.cos(turned), y - AHEAD * math.sin(turned), turned))
     xs, ys, headings = zip(*rows, strict=True)
+    events = [*(at(0.0, "adc", pin, 1000) for pin in EYE_PINS if read), *events]
     plain = recording(seconds=seconds, table=table, events=events)
     still = tuple(0.0 for _ in rows) if way is not None else tuple(speed for _ in rows)
     tracks = {"x": xs, "y": ys, "heading": headings, "left": still, "right": still}
@@ -254,9 +256,17 @@ def test_partial_credit_falls_evenly_with_speed() -> None:
 
 def test_two_thirds_of_the_quay_earn_a_part_and_the_wrong_way_round_earns_nothing() -> None:
     found = findings("line.onoff", *2 * (ride("quay", speed=0.2, way=2.7),))
-    assert found["It goes round the quay"].share == pytest.approx(2.7 / 4.0, abs=0.02)
+    assert found["It goes round the quay"].share == pytest.approx(2.4 / 3.7, abs=0.02)
     back = findings("line.onoff", *2 * (ride("quay", speed=-0.2),))
     assert back["It goes round the quay"].share == 0.0
+
+
+@pytest.mark.parametrize("task", ["line.onoff", "line.follow"])
+def test_what_may_be_luck_earns_nothing_and_neither_does_who_reads_no_eye(task: str) -> None:
+    table = "quay" if task == "line.onoff" else "channel"
+    for made, most in ((ride(table, way=0.31), 0.02), (ride(table, read=False), 0.0)):
+        title = TASKS[task].criteria[0].title
+        assert findings(task, made, made)[title].share <= most
 
 
 def test_a_stop_within_20_mm_of_the_bar_earns_all_and_50_mm_past_it_a_part() -> None:

@@ -32,7 +32,6 @@ def effort(plain):
 
 
 SLIPS = (
-    no_motor_there(UNDER_WAY),
     Slip(
         "makes each PWM without a duty", "motors jump when their PWM is made", (FIRST,),
         put(r"\(Pin\(n\), freq=(1000|800), duty(_u16)?=0", r"(Pin(n), freq=\1"),
@@ -140,4 +139,5 @@ SLIPS = (
     Slip("waits for 3 ms", "drives before the three seconds are over",
          ("Hands off for three seconds",),
          exact(("time.sleep(3)", "time.sleep_ms(3)"))),
+    no_motor_there(UNDER_WAY),
 )  # fmt: skip

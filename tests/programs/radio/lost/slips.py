@@ -16,7 +16,6 @@ ANY = put(r"except (ValueError|\(ValueError.*\)) as", "except Exception as")
 CARRIED_OUT = "a bad order was carried out"
 DRIVES_ON = "goes on driving without a link"
 SLIPS = (
-    no_motor_there(GOES),
     Slip("does not stop at a loss", DRIVES_ON, (NETWORK,),
          put(r"(except OSError as fault:\n) +stop\(\)\n", r"\1"),
          put(r"^    motors\.stop\(\)$", "    pass")),
@@ -91,4 +90,5 @@ SLIPS = (
          exact(("client.set_last_will(LOG, '{\"did\": \"gone\"}', qos=1)", ""),
                ("    client.subscribe(ORDER, 1)", "    client.set_last_will(LOG, '{\"did\": \"gone\"}', qos=1)\n"
                 "    client.subscribe(ORDER, 1)"))),
+    no_motor_there(GOES),
 )  # fmt: skip
