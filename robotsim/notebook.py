@@ -17,7 +17,7 @@ from typing import Any
 from .errors import KitError, UnknownNameError, nearest
 from .locker import Locker, ago, own_locker
 from .origin import Whose
-from .parts import seed_day
+from .parts import Quirks, seed_day
 from .radio import Airwaves
 from .recording import Recording
 from .table import make_table
@@ -205,6 +205,7 @@ def run(
     replay: bool = False,
     air: Airwaves | None = None,
     whose: Whose = Whose.STRANGER,
+    tug: str | Path | None = None,
 ) -> Recording | tuple[Recording, ...]:
     """Run a program that is on the board, and show what came of it.
 
@@ -223,6 +224,7 @@ def run(
         replay: Whether to show it as a replay, with the line of the program that was running.
         air: What is on the radio, such as orders; None for a network on which nobody speaks.
         whose: Whose the files are, if some are given; those on this notebook's board are its own.
+        tug: The `tug.json` of a real one, whose twin runs; its wiring counts for `plug` alone.
 
     Returns:
         The recording; of several runs a tuple of them.
@@ -242,7 +244,7 @@ def run(
             board, program=program, table=table, seconds=seconds, seed=seed, start=start,
             engine=engine, air=air, lines=replay, day=_day(seed, number),
             serial=own_serial() if serial is None else serial,
-            whose=FLASH.whose if files is None else whose,
+            whose=FLASH.whose if files is None else whose, tug=_twin(tug),
         )
         for number in range(runs)
     )  # fmt: skip
@@ -257,6 +259,15 @@ def run(
 
         show_repeats(recordings, table=make_table(table, seed), targets=targets)
     return recordings
+
+
+def _twin(tug: str | Path | None) -> Quirks | None:
+    """Give what a real tug is like, by its file."""
+    if tug is None:
+        return None
+    from .cable.twin import read_tug
+
+    return read_tug(tug).quirks
 
 
 def _day(seed: int, number: int) -> str:

@@ -56,6 +56,7 @@ def run_trial(
     air: Airwaves | None = None,
     whose: Whose = Whose.STRANGER,
     patience: Patience | None = None,
+    tug: Quirks | None = None,
 ) -> Recording:
     """Run a program on the board of one tug on one table, and record what comes of it.
 
@@ -80,6 +81,7 @@ def run_trial(
         air: What is on the radio; None for the harbour's network, on which nobody speaks.
         whose: Whose program it is; a stranger's, and one of which nothing is said, runs confined.
         patience: For how long it is waited for in all, shared by several trials.
+        tug: What the tug is like, where it is not as its serial number says: a twin (cable/).
 
     Returns:
         The recording; a program that fails is told there, not raised here.
@@ -103,7 +105,7 @@ def run_trial(
         )
     limit = ns(seconds)
     today = Day.of(_day_name(day, seed), serial)
-    world = TugWorld(make_table(table, seed), Quirks.of(serial), seed, start, charge, today)
+    world = TugWorld(make_table(table, seed), tug or Quirks.of(serial), seed, start, charge, today)
     radio = HarbourRadio(air or Airwaves(), seed, serial)
     session = Session(
         world, radio, files, program, engine, silence_s, limit, serial, seed, whose,

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from scipy.optimize import least_squares
 
-from robotsim import PINS, KitError, Whose, run_trial
+from robotsim import PINS, KitError, Whose, run, run_trial
 from robotsim.__main__ import main
 from robotsim.cable import twin as module
 from robotsim.cable.survey import survey_program
@@ -249,3 +249,19 @@ def _quarter(quirks: Quirks) -> tuple[float, float, float]:
         less = drive(quirks, FloorRun(-0.5, 0.5, seconds))[2] < 0.5 * math.pi
         low, high = (seconds, high) if less else (low, seconds)
     return -0.5, 0.5, seconds
+
+
+def test_run_takes_the_twins_file(tmp_path: Path) -> None:
+    """The lamps of a twin take red first, and its motors are as unequal as the file says."""
+    file = tmp_path / "tug.json"
+    file.write_text(json.dumps({"strength": {"left": 1.0, "right": 0.88}, "lamp_order": "RGB"}))
+    text = (
+        "from machine import Pin, PWM\nfrom neopixel import NeoPixel\nimport time\n"
+        "lamps = NeoPixel(Pin(13), 5)\nlamps[0] = (9, 0, 0)\nlamps.write()\n"
+        "for pin in (25, 27): PWM(Pin(pin), freq=1000, duty_u16=45000)\ntime.sleep(1)\n"
+    )
+    words = {"files": {"a.py": text}, "seconds": 1, "serial": 0, "picture": False}
+    plain = run("a.py", whose=Whose.OWN, **words)  # type: ignore[arg-type]
+    twin = run("a.py", whose=Whose.OWN, tug=file, **words)  # type: ignore[arg-type]
+    assert abs(plain.tracks["heading"][-1]) < 0.01 < abs(twin.tracks["heading"][-1])
+    assert next(plain.of("lamps")).data != next(twin.of("lamps")).data
