@@ -16,7 +16,7 @@ from .company import Mate, run_beside
 from .errors import KitError
 from .locker import own_locker
 from .origin import Whose
-from .parts import seed_day
+from .parts import Quirks, seed_day
 from .radio import Airwaves
 from .recording import Recording
 from .table import make_table
@@ -80,6 +80,7 @@ def run(
     replay: bool = False,
     air: Airwaves | None = None,
     whose: Whose = Whose.STRANGER,
+    tug: str | Path | None = None,
 ) -> Recording | tuple[Recording, ...]:
     """Run a program that is on the board, and show what came of it.
 
@@ -100,6 +101,7 @@ def run(
         replay: Whether to show it as a replay, with the line of the program that was running.
         air: What is on the radio, such as orders; None for a network on which nobody speaks.
         whose: Whose the files are, if some are given; those on this notebook's board are its own.
+        tug: The `tug.json` of a real one, whose twin runs; its wiring counts for `plug` alone.
 
     Returns:
         The recording; of several runs, or of two tugs, a tuple of them.
@@ -122,10 +124,12 @@ def run(
         "serial": own_serial() if serial is None else serial,
         "whose": FLASH.whose if files is None else whose,
     }  # fmt: skip
+    if mate and tug is not None:
+        raise KitError("The twin of a real tug runs alone.", hint="leave out beside=, or tug=.")
     if mate:
         return _run_both(board, mate, order, targets, picture)
     recordings = tuple(
-        run_trial(board, **order, day=_day(seed, number)) for number in range(runs)
+        run_trial(board, **order, day=_day(seed, number), tug=_twin(tug)) for number in range(runs)
     )
     if runs == 1:
         _show(recordings[0], seed, targets, picture, replay)
@@ -168,6 +172,15 @@ def _mate(beside: object, runs: object) -> Mate:
         f"A second tug is a program and a number, not {beside!r}.",
         hint='write beside=("b.py", 12); a third may be its start: (0.6, 0.4, 3.14).',
     )
+
+
+def _twin(tug: str | Path | None) -> Quirks | None:
+    """Give what a real tug is like, by its file."""
+    if tug is None:
+        return None
+    from .cable.twin import read_tug
+
+    return read_tug(tug).quirks
 
 
 def _day(seed: int, number: int) -> str:

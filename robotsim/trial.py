@@ -59,6 +59,7 @@ def run_trial(
     air: Airwaves | None = None,
     whose: Whose = Whose.STRANGER,
     patience: Patience | None = None,
+    tug: Quirks | None = None,
 ) -> Recording:
     """Run a program on the board of one tug on one table, and record what comes of it.
 
@@ -83,6 +84,7 @@ def run_trial(
         air: What is on the radio; None for the harbour's network, on which nobody speaks.
         whose: Whose program it is; a stranger's, and one of which nothing is said, runs confined.
         patience: For how long it is waited for in all, shared by several trials.
+        tug: What the tug is like, where it is not as its serial number says: a twin (cable/).
 
     Returns:
         The recording; a program that fails is told there, not raised here.
@@ -94,7 +96,7 @@ def run_trial(
     session = prepare(
         files, program=program, table=table, serial=serial, seed=seed, seconds=seconds,
         start=start, charge=charge, day=day, engine=engine, silence_s=silence_s, lines=lines,
-        air=air, whose=whose, patience=patience,
+        air=air, whose=whose, patience=patience, tug=tug,
     )  # fmt: skip
     with _collector_at_rest():
         session.run()
@@ -106,7 +108,7 @@ def prepare(
     seconds: float, start: tuple[float, float, float] | None = None, charge: float | None = None,
     day: str | None = None, engine: str = "cpython", silence_s: float = SILENCE_S,
     lines: bool = False, air: Airwaves | None = None, whose: Whose = Whose.STRANGER,
-    patience: Patience | None = None, beside: Session | None = None,
+    patience: Patience | None = None, beside: Session | None = None, tug: Quirks | None = None,
 ) -> Session:  # fmt: skip
     """Set a tug on its table, with its board and the radio, for a trial that has not begun.
 
@@ -128,7 +130,7 @@ def prepare(
     limit = ns(seconds)
     today = Day.of(_day_name(day, seed), serial)
     world = TugWorld(
-        make_table(table, seed), Quirks.of(serial), seed, start, charge, today,
+        make_table(table, seed), tug or Quirks.of(serial), seed, start, charge, today,
         beside=beside.world if beside else None,
     )  # fmt: skip
     radio = HarbourRadio(air or Airwaves(), seed, serial, beside.radio if beside else None)

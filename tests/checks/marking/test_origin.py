@@ -61,7 +61,11 @@ def test_only_the_link_asks_for_an_interpreter() -> None:
     asking = {path.relative_to(ROOT).as_posix() for path in kit() for call in calls(path)
               if name(call) == "command" and "robotsim" in path.parts}  # fmt: skip
     assert asking <= {"robotsim/board/link.py", "robotsim/board/confine.py",
-                      "robotsim/onto/running.py"}  # fmt: skip
+                      "robotsim/onto/running.py", "robotsim/board/engines/__init__.py"}  # fmt: skip
+    # The plugged tug runs what its own person sends over the cable, and nothing else does.
+    plugs = {path.relative_to(ROOT).as_posix() for path in kit() for call in calls(path)
+             if name(call) == "plugged"}  # fmt: skip
+    assert plugs == {"robotsim/cable/commands.py", "robotsim/cable/console.py"}
     starting = {path.relative_to(ROOT).as_posix() for path in kit() for call in calls(path)
                 if name(call) == "Popen"}  # fmt: skip
     # Beside it a worker is started, which never sees a learner's program but through the link.
