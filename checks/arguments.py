@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import re
 import sys
 from pathlib import Path
 from typing import Any, NoReturn
@@ -31,7 +32,7 @@ class _Parser(argparse.ArgumentParser):
             words |= {str(word) for word in action.choices or ()}
             if isinstance(action.choices, dict):  # an option that no command knows comes here
                 words |= {w for one in action.choices.values() for w in one._option_string_actions}
-        for word in message.replace("'", " ").replace("=", " ").split():
+        for word in re.split(r"[\s'=:,]+", message):
             if word not in words and (guess := nearest(word, words)):
                 return f"did you mean `{guess}`?"
         return ""

@@ -91,9 +91,9 @@ def fitting(text: object, out: TextIO) -> str:
 
 
 def _is_hidden(sign: str) -> bool:
-    """Tell whether a character shows nothing and may act: controls, marks, separators, halves."""
+    """Tell whether a character shows nothing or may act: controls, marks, halves, private ones."""
     kind = unicodedata.category(sign)
-    return kind in ("Cc", "Cs", "Zl", "Zp", "Cn") or (kind == "Cf" and sign not in _JOINERS)
+    return kind in ("Cc", "Cs", "Zl", "Zp", "Cn", "Co") or (kind == "Cf" and sign not in _JOINERS)
 
 
 def _spelt(sign: str) -> str:

@@ -27,7 +27,7 @@ from .exchange import inbound, somebody_elses
 from .lessons import LESSONS, find_lessons
 from .owner import Owned, Owners, words_of
 from .roster import Roster, Student
-from .shelf import COLLECTED, SUBMITTED, Shelf
+from .shelf import COLLECTED, SUBMITTED, Shelf, assigned, mark_of
 
 __all__ = ["COLLECTED", "SUBMITTED", "assign", "collect"]
 
@@ -53,6 +53,7 @@ def collect(course: Path, downloads: Path, lessons: Path = LESSONS) -> Iterator[
     roster, ids, place = _asked(course, downloads, lessons)
     owners = Owners(roster, ids, beside(place))
     taken, known, left = 0, 0, 0
+    said = assigned(course)
     others: Counter[str] = Counter()
     for found in arrivals(place, owners.doubt):
         if isinstance(found, Left) and found.by_itself:
@@ -60,6 +61,9 @@ def collect(course: Path, downloads: Path, lessons: Path = LESSONS) -> Iterator[
             continue
         told = _take(course, place, owners, ids, found) if isinstance(found, Arrival) else found.why
         if isinstance(told, str):
+            if isinstance(found, Arrival) and mark_of(found.data) in said:
+                known += 1
+                continue
             left += 1
             others["no notebook"] += told.startswith("no notebook")
             if not told.startswith("no notebook") or others["no notebook"] <= _MOST_TOLD:

@@ -15,7 +15,7 @@ from pathlib import Path
 from .classroom import write_whole
 from .content import no_work
 
-__all__ = ["COLLECTED", "SUBMITTED", "Shelf", "came_of"]
+__all__ = ["COLLECTED", "SUBMITTED", "Shelf", "assigned", "came_of", "mark_of"]
 
 COLLECTED, SUBMITTED = "collected", "submitted"
 _CHOSEN = "chosen.txt"
@@ -53,7 +53,7 @@ class Shelf:
 
     def named(self, data: bytes) -> str:
         """Give the name of the latest file that holds this."""
-        mark = _mark(data)
+        mark = mark_of(data)
         return max(name for name in self._names() if name.endswith(f"_{mark}.ipynb"))
 
     def choose(self, name: str) -> None:
@@ -78,6 +78,8 @@ class Shelf:
         write_whole(note, f"{when:%Y-%m-%d %H:%M:%S} UTC\n".encode())
         if chosen:
             return ""
+        if not works and (lacks := self._lacks(best)):
+            return f"it counts, since nothing else has come, but {lacks}"
         if best != names[-1]:
             return f"the latest one is kept and does not count: {self._lacks(names[-1])}"
         if [n[:_LONG] for n in works].count(best[:_LONG]) > 1:
@@ -86,7 +88,7 @@ class Shelf:
         return ""
 
     def _put(self, data: bytes, when: datetime, *, sure: bool) -> str:
-        name = f"{when:{_STAMP}}_{_mark(data)}.ipynb"
+        name = f"{when:{_STAMP}}_{mark_of(data)}.ipynb"
         kept = self._names()
         same = [other for other in kept if other[_LONG:] == name[_LONG:]]
         if same and (not sure or name in same or kept[-1] in same):
@@ -112,13 +114,20 @@ class Shelf:
         return no_work((self.place / name).read_bytes(), self._given, self.lesson)
 
 
+def assigned(course: Path) -> set[str]:
+    """Give the marks of all files of which a person has said whose they are."""
+    return {path.read_text(encoding="ascii")[_LONG + 1 :].partition(".")[0]
+            for path in (course / COLLECTED).glob(f"*/*/{_CHOSEN}")}  # fmt: skip
+
+
 def came_of(course: Path, lesson: str, learner: str) -> str:
     """Give the platform's folder of a learner's work; "" where it came in none."""
     path = course / COLLECTED / lesson / learner / _CAME
     return path.read_text(encoding="utf-8") if path.is_file() else ""
 
 
-def _mark(data: bytes) -> str:
+def mark_of(data: bytes) -> str:
+    """Give the mark by which a file is known again, whatever its name."""
     return hashlib.sha256(data).hexdigest()[:12]
 
 

@@ -21,6 +21,7 @@ HOSTILE = {
     "a carriage return": "x\rtaken: bo",
     "a vertical tab": "x\x0by",
     "a line separator": "x\u2028y",
+    "a private character": "x\U000f0000y\ue000",
     "the other direction": "x\u202egnp.y",
     "a byte of no UTF-8": "x\udcffy",
     "half a pair of surrogates": "x\ud800y",
