@@ -1,5 +1,28 @@
 // Controls: sliders and choices below a picture.  The browser's own, so that keys, touch and
 // screen readers work; what is moved is asked for at once, and again when the picture has come.
+
+// Jupyter's keys are asked for at the part that has the focus: an arrow moves it, and no cell.
+function leaveAlone(tool) {
+  tool.dataset.lmSuppressShortcuts = "true";
+  tool.addEventListener("keydown", (event) => event.stopPropagation());
+}
+
+// Puts the number beside a slider, where another one can be typed; gives what keeps it in step.
+function number(label, knob, slider, ask) {
+  const box = label.appendChild(document.createElement("input"));
+  Object.assign(box, { type: "number", min: knob.low, max: knob.high, step: knob.step });
+  box.setAttribute("aria-label", knob.label + ", as a number");
+  const tell = () => { box.value = Number(slider.value).toFixed(knob.places); };
+  box.addEventListener("change", () => {
+    if (box.value !== "") slider.value = box.value;
+    tell();
+    ask();
+  });
+  leaveAlone(box);
+  tell();
+  return tell;
+}
+
 function render({ model, el }) {
   const panel = document.createElement("div");
   panel.className = "quay-controls";
@@ -25,13 +48,11 @@ function render({ model, el }) {
     if (moved) ask();
   });
 
-  for (const [number, knob] of model.get("knobs").entries()) {
+  for (const knob of model.get("knobs")) {
     const label = panel.appendChild(document.createElement("label"));
     const name = label.appendChild(document.createElement("span"));
     name.textContent = knob.label;
     const tool = label.appendChild(document.createElement(knob.options ? "select" : "input"));
-    const shown = label.appendChild(document.createElement("b"));
-    shown.setAttribute("aria-hidden", "true");  // the slider itself tells its value
     if (knob.options) {
       for (const [place, words] of knob.options.entries()) tool.add(new Option(words, place));
     } else {
@@ -39,12 +60,9 @@ function render({ model, el }) {
     }
     tool.value = model.get("asked")[knob.name] ?? knob.value;
     tool.dataset.name = knob.name;
-    const tell = () => { shown.textContent = knob.options ? "" : Number(tool.value).toFixed(knob.places); };
-    tell();
-    tool.addEventListener("input", () => { tell(); ask(); });
-    // Jupyter's keys are asked for at the part that has the focus: an arrow moves it, and no cell.
-    tool.dataset.lmSuppressShortcuts = "true";
-    tool.addEventListener("keydown", (event) => event.stopPropagation());
+    const tells = knob.options ? () => {} : number(label, knob, tool, ask);
+    tool.addEventListener("input", () => { tells(); ask(); });
+    leaveAlone(tool);
   }
   const note = panel.appendChild(document.createElement("small"));
   note.setAttribute("role", "status");

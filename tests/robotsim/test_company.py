@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import _thread
 import math
+import threading
 from typing import Any
 
 import pytest
@@ -212,3 +214,24 @@ def test_who_took_turns_at_a_place_is_told(capsys: pytest.CaptureFixture[str]) -
     for wrong in (alone, (alone, alone)):
         with pytest.raises(KitError, match="two tugs on one table"):
             turns(wrong, "within 5 cm of the start")  # type: ignore[arg-type]
+
+
+def test_an_interrupt_ends_both_and_leaves_nothing_behind() -> None:
+    busy = "import time\nwhile True:\n    time.sleep_ms(1)\n"
+    before = threading.active_count()
+    threading.Timer(1.0, _thread.interrupt_main).start()
+    with pytest.raises(KeyboardInterrupt):
+        both(busy, busy, seconds=600.0)
+    assert "second tug" not in [one.name for one in threading.enumerate()]
+    assert threading.active_count() <= before + 1
+
+
+def test_what_cannot_be_confined_runs_neither(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A stranger's programs go through the one door there is, each for itself."""
+
+    def refuse(*_: Any, **__: Any) -> None:
+        raise KitError("nothing keeps programs in here")
+
+    monkeypatch.setattr("robotsim.board.link.confined_start", refuse)
+    with pytest.raises(KitError, match="keeps programs in"):
+        both(STAND, STAND, whose=Whose.STRANGER)

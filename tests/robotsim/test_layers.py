@@ -14,7 +14,7 @@ GROUND = {"chance", "converter", "errors", "events", "origin", "outputs", "recor
           "units", "wiring"}  # fmt: skip
 STORIES = {"board", "parts", "table", "radio"}
 """They stand side by side: none may know another."""
-JOINERS = {"company", "living", "trial", "world"}
+JOINERS = {"company", "living", "outcome", "trial", "world"}
 TOP = {
     "board_files", "cable", "catalogue", "completion", "live", "locker", "notebook", "onto",
     "playground", "shell", "show", "versions",

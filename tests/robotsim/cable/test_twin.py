@@ -274,4 +274,5 @@ def test_run_takes_the_twins_file(tmp_path: Path) -> None:
 if __name__ == "__main__":  # the figures of CABLE.md, a line a tug
     for tug in range(1, 51):
         ends, plain, off = of_an_unknown_tug(tug)
-        print(tug, *(round(1000 * end) for end in ends), round(1000 * plain), round(off, 1), flush=True)
+        told = *(round(1000 * end) for end in ends), round(1000 * plain), round(off, 1)
+        print(tug, *told, flush=True)

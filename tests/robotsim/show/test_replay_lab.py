@@ -84,8 +84,10 @@ def test_it_plays_and_a_slider_changes_its_picture(chromium: str, server: str, p
         page.keyboard.press("b")  # on a cell this would put a new one below
         page.wait_for_timeout(500)
         assert page.locator(".jp-Cell").count() == cells
-        page.locator(".widget-readout").first.click()
-        page.keyboard.press("Control+a")
-        page.keyboard.type("2000")
-        page.keyboard.press("Enter")
+        box = page.get_by_role("spinbutton", name="pulse in us, as a number")
+        box.fill("1990")
+        box.press("Enter")
+        slider = page.get_by_role("slider", name="pulse in us", exact=True)
+        slider.focus()
+        page.keyboard.press("ArrowRight")  # on a cell this would go to another one
         page.wait_for_selector("img[alt*='45.0 degrees to port']")
