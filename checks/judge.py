@@ -67,7 +67,8 @@ def check(
     findings = tuple(criterion.judge(seen) for criterion in asked.criteria)
     lost = lost_points(asked.criteria, findings)
     cause = likeliest(asked, recordings, lost) if lost else None
-    card = Scorecard.of(asked, recordings, findings, cause)
+    # A notebook keeps its cards: what was worked out of their recordings is not kept with them.
+    card = Scorecard.of(asked, [made.packed() for made in recordings], findings, cause)
     return _told(replace(card, judged=FLASH.note(asked.program) if files is None else ""), files)
 
 

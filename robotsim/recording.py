@@ -12,13 +12,15 @@ from __future__ import annotations
 import bisect
 import json
 import zlib
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import asdict, dataclass, field, fields
+from array import array
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass, field, fields, replace
 from functools import wraps
 from pathlib import Path
-from typing import Any, NamedTuple, TypeVar, TypeVarTuple
+from typing import Any, TypeVar, TypeVarTuple
 
 from .errors import KitError, UnknownNameError
+from .events import EVENT_KINDS, Event, Log
 from .origin import Whose
 from .outputs import OUTPUT_KINDS, Output, coming_out, read_outputs
 from .saved import MOST_PACKED, OLD_CHARGE, OLD_DAY, unpack
@@ -29,67 +31,6 @@ __all__ = ["EVENT_KINDS", "SAMPLE_NS", "Event", "Problem", "Recording", "once"]
 
 SAMPLE_NS = 10_000_000
 """Time between two rows of the tracks, in nanoseconds."""
-
-EVENT_KINDS: dict[str, tuple[str, ...]] = {
-    "print": ("text",),
-    "mode": ("pin", "mode", "pull"),
-    "pin": ("pin", "level"),
-    "pwm": ("pin", "freq_hz", "duty_u16"),
-    "frame": ("pin", "timing", "hex"),
-    "lamps": ("colours",),
-    "adc": ("pin", "raw"),
-    "read": ("pin", "level"),
-    "i2c": ("address", "written_hex", "read_hex"),
-    "nack": ("address",),
-    "sleep": ("duration_ns",),
-    "call": ("source", "number"),
-    "fault": ("error", "message", "file", "line"),
-    "touch": ("what", "impulse"),
-    "dock": ("what",),
-    "reset": ("cause",),
-    "radio": ("what", "detail"),
-    "message": ("stage", "topic", "hex", "size", "qos", "retain", "duplicate"),
-    "file": ("what", "name", "size"),
-    "end": ("how",),
-}
-"""The kinds of event, with the names of their data in order.
-
-`print` text on the console · `mode` a pin set up ("in", "out"; pull "", "up", "down") ·
-`pin` an output set to 0 or 1 · `pwm` an output given a pulse train (freq_hz 0: taken off) ·
-`frame` bytes sent to a chain of lamps · `lamps` what the lamps then show, a tuple of
-(red, green, blue), 0 to 255 each · `adc`, `i2c` what the program read ·
-`read` a pin read at another level than the time before ·
-`nack` an I2C address that nobody answered · `sleep` a wait ·
-`call` a callback handed to the program (source "timer", "pin", "radio") ·
-`fault` an exception in a callback, after which the program goes on ·
-`touch` the hull, the arm or the float touched something (impulse in N s) ·
-`dock` the float crossed the dock's line ("in", "out") · `reset` the board started anew ·
-`radio` what the network and the broker did ·
-`message` a message at a stage of its way: "order" the office sends it, "arrived" at the board,
-"taken" by the program, "said" by the program, "told" the office has it (the first 2048 bytes) ·
-`file` the program changed its board's flash ("written", "removed", "renamed", "made") ·
-`end` the program ended.
-"""
-
-
-class Event(NamedTuple):
-    """One thing that happened: when (ns of simulated time), its kind, its data."""
-
-    time_ns: int
-    kind: str
-    data: tuple[Any, ...]
-
-    @property
-    def seconds(self) -> float:
-        """When it happened, in seconds of simulated time."""
-        return self.time_ns / SECOND
-
-    def __getattr__(self, name: str) -> Any:
-        """Give a datum by the name that `EVENT_KINDS` lists for this kind."""
-        names = EVENT_KINDS.get(self.kind, ())
-        if name in names:
-            return self.data[names.index(name)]
-        raise AttributeError(f"a {self.kind!r} event has no {name!r}; it has {names}")
 
 
 @dataclass(frozen=True)
@@ -174,13 +115,18 @@ class Recording:
     ended: str
     ended_ns: int
     problem: Problem | None
-    events: tuple[Event, ...]
-    tracks: Mapping[str, tuple[float, ...]]
+    events: Sequence[Event]
+    tracks: Mapping[str, Sequence[float]]
     lines: tuple[tuple[int, str, int], ...] = field(default=(), compare=False)
     kept: Mapping[str, str] = field(default_factory=dict)
     day: str = OLD_DAY
     charge: float = OLD_CHARGE
     whose: Whose | None = field(default=None, compare=False)
+
+    def __post_init__(self) -> None:
+        """Keep the tracks as plain numbers, which take a quarter of the room."""
+        plain = {name: _numbers(column) for name, column in self.tracks.items()}
+        object.__setattr__(self, "tracks", plain)
 
     # -- reading -------------------------------------------------------------
 
@@ -252,6 +198,10 @@ class Recording:
         """Give what one pin did put out, in the order in which it came out."""
         return _comes_out(self, pin)
 
+    def packed(self) -> Recording:
+        """Give one that is equal and takes little room, for who keeps it when all is judged."""
+        return replace(self, events=Log(self.events))
+
     def __repr__(self) -> str:
         """Say in one line what ran and how it ended."""
         told = f": {self.problem.kind}" if self.problem else ""
@@ -266,7 +216,8 @@ class Recording:
         """Give the recording as bytes; equal recordings by one engine give equal bytes."""
         kept = (column.name for column in fields(self) if column.name != "whose")
         plain = {name: getattr(self, name) for name in kept}
-        plain["files"], plain["tracks"] = dict(self.files), dict(self.tracks)
+        plain["files"] = dict(self.files)
+        plain["tracks"] = {name: list(column) for name, column in self.tracks.items()}
         plain["kept"] = dict(self.kept)
         plain["problem"] = asdict(self.problem) if self.problem else None
         plain["events"] = [[e.time_ns, e.kind, *e.data] for e in self.events]
@@ -289,7 +240,6 @@ class Recording:
                 f"The recording is damaged: {fault}.", hint="run the trial again and save it anew."
             ) from fault
         plain["events"] = tuple(Event(e[0], e[1], _tuples(e[2:])) for e in plain["events"])
-        plain["tracks"] = {name: tuple(column) for name, column in plain["tracks"].items()}
         plain["lines"] = _tuples(plain["lines"])
         if plain["problem"] is not None:
             plain["problem"] = Problem(**{k: _tuples(v) for k, v in plain["problem"].items()})
@@ -329,6 +279,10 @@ def _trouble(what: str, path: Path, fault: OSError) -> KitError:
         where=str(path),
         hint="look at the file's name and folder.",
     )
+
+
+def _numbers(column: Sequence[float]) -> Sequence[float]:
+    return column if isinstance(column, array) else array("d", column)
 
 
 def _tuples(value: Any) -> Any:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import bisect
 import math
 import random
-from collections.abc import Callable, Iterator
+from array import array
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 from .board.faults import Restart
@@ -413,10 +414,10 @@ class TugWorld:
         self._rows.append(self._readings())
 
     @property
-    def tracks(self) -> dict[str, tuple[float, ...]]:
+    def tracks(self) -> dict[str, Sequence[float]]:
         """Give the samples as columns, to a millionth of their unit."""
         columns = zip(*self._rows, strict=True)
         return {
-            name: tuple(round(value, 6) for value in column)
+            name: array("d", (round(value, 6) for value in column))
             for name, column in zip(self._names(), columns, strict=True)
         }

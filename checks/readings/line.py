@@ -10,6 +10,7 @@ import bisect
 import functools
 import math
 import statistics
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -92,11 +93,11 @@ class Course:
     """
 
     table: Table
-    t: tuple[float, ...]
+    t: Sequence[float]
     gone: tuple[float, ...]
     aside: tuple[float, ...]
     side: tuple[float, ...]
-    turned: tuple[float, ...]
+    turned: Sequence[float]
     steer: tuple[float, ...]
     drive: tuple[float, ...]
     begin: int | None

@@ -187,7 +187,7 @@ class Way:
         turned: Heading less the first one, counter-clockwise positive, not wrapped.
     """
 
-    t: tuple[float, ...]
+    t: Sequence[float]
     ahead: tuple[float, ...]
     port: tuple[float, ...]
     turned: tuple[float, ...]

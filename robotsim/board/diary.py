@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from array import array
+from collections.abc import Iterable, Sequence
 
 __all__ = ["Diary", "busy_shares"]
 
@@ -42,7 +43,7 @@ class Diary:
         return found
 
 
-def busy_shares(stretches: Iterable[Stretch], every_ns: int, count: int) -> tuple[float, ...]:
+def busy_shares(stretches: Iterable[Stretch], every_ns: int, count: int) -> Sequence[float]:
     """Give what share of the time before each sample was busy.
 
     Args:
@@ -57,4 +58,4 @@ def busy_shares(stretches: Iterable[Stretch], every_ns: int, count: int) -> tupl
             until = min(end, k * every_ns)
             spent[k] += until - begin
             begin, k = until, k + 1
-    return tuple(round(ns / every_ns, 4) for ns in spent[:count])
+    return array("d", (round(ns / every_ns, 4) for ns in spent[:count]))

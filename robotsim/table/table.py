@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 from ..errors import KitError
@@ -70,7 +69,7 @@ class Table:
     start: Pose = (0.25, 0.4, 0.0)
     walls: bool = True
     prints: tuple[Print, ...] = ()
-    floor: Callable[[float, float], float] = field(default_factory=Floor, compare=False)
+    floor: Floor = field(default_factory=Floor, compare=False)
     dock: Dock | None = None
     float_start: tuple[float, float] | None = None
     line: Track | None = None

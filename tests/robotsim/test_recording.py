@@ -7,6 +7,7 @@ import os
 import pickle
 import subprocess
 import sys
+import tracemalloc
 import zlib
 from collections.abc import Iterator
 from pathlib import Path
@@ -93,6 +94,34 @@ def test_a_recording_comes_back_equal_and_gives_the_same_bytes_again(one: Record
     assert back.to_bytes() == data
     for before, after in zip(one.events, back.events, strict=True):
         assert repr(before) == repr(after)  # 1, 1.0 and True are equal, but not the same
+
+
+@given(recordings)
+@settings(suppress_health_check=[HealthCheck.too_slow], deadline=None)
+def test_a_packed_recording_is_equal_and_reads_the_same(one: Recording) -> None:
+    packed, events = one.packed(), one.events
+    assert packed == one and one == packed and pickle.loads(pickle.dumps(packed)) == one
+    assert packed.to_bytes() == one.to_bytes()
+    assert len(packed.events) == len(events) and packed.events[1:-1] == events[1:-1]
+    for before, after in zip(events, packed.events, strict=True):
+        assert repr(before) == repr(after)
+    for place in range(-len(events), len(events)):
+        assert packed.events[place] == events[place]
+    assert packed.events != (*events, Event(0, "print", ("more",)))
+
+
+def test_a_packed_recording_takes_little_room() -> None:
+    """So that a kept card of 40 s takes less than 2 MB, as issue 17 asks: here 10,000 events."""
+    samples = [Event(k * 4 * MS, "adc", (36 + k % 4, 500 + k * k % 3000)) for k in range(10_000)]
+    columns = {name: [k / 7 for k in range(4000)] for name in ("t", "x", "y", "heading", "left")}
+    tracemalloc.start()
+    try:
+        kept = recording(events=tuple(samples), tracks=columns).packed()
+        del samples, columns
+        before = tracemalloc.get_traced_memory()[0]
+        assert len(kept.events) == 10_000 and before < 700_000, "bytes"
+    finally:
+        tracemalloc.stop()
 
 
 def test_a_recording_from_before_there_were_days_has_the_ideal_one() -> None:
