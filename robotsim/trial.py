@@ -9,7 +9,6 @@ import math
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from operator import attrgetter
-from typing import Any
 
 from .board.board import Board
 from .board.diary import Stretch, busy_shares
