@@ -14,6 +14,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from .board.engines import USUAL
 from .errors import KitError, UnknownNameError, nearest
 from .locker import Locker, ago, own_locker
 from .origin import Whose
@@ -198,7 +199,7 @@ def run(
     serial: int | None = None,
     seed: int = 0,
     start: tuple[float, float, float] | None = None,
-    engine: str = "cpython",
+    engine: str = USUAL,
     files: Mapping[str, str] | None = None,
     targets: Any = (),
     picture: bool = True,

@@ -12,9 +12,10 @@ from .board.advice import advise, called, syntax
 from .board.board import Board
 from .board.computing import place
 from .board.diary import Stretch, busy_shares
-from .board.faults import Absorbed, Restart, TimeUp
-from .board.link import SILENCE_S, Link, Patience
-from .board.ports import Door
+from .board.engines import USUAL
+from .board.faults import Absorbed, Ended, Restart, TimeUp
+from .board.links import AnyLink, open_link
+from .board.order import SILENCE_S, Patience
 from .errors import KitError, LinkError, UnknownNameError
 from .origin import Whose
 from .parts import Day, Quirks, seed_day
@@ -50,7 +51,7 @@ def run_trial(
     start: tuple[float, float, float] | None = None,
     charge: float | None = None,
     day: str | None = None,
-    engine: str = "cpython",
+    engine: str = USUAL,
     silence_s: float = SILENCE_S,
     lines: bool = False,
     air: Airwaves | None = None,
@@ -73,7 +74,7 @@ def run_trial(
         charge: How full the battery is, 0 to 1; None for as the day has it.
         day: Name of what this run has of its own (see `robotsim.parts.day`); None for the day
             that goes with the seed, "" for the ideal one.
-        engine: "cpython", or "micropython" where it is installed.
+        engine: "cpython", or "micropython" where it is installed; in a browser only that.
         silence_s: Real time in s that the program may go without touching its board.
         lines: Whether to note which line of the program is running; costs a little real time,
             changes nothing else, and only the engine "cpython" can tell.
@@ -252,9 +253,10 @@ class Session:
             whose=self.whose, day=self.world.day.name, charge=self.world.charge,
         )  # fmt: skip
 
-    def door(self, link: Link) -> Door:
-        """Give the board's door to a program; live mode puts a slower one in between."""
-        return link
+    def hear(self, message: bytes) -> bytes:
+        """Let the board carry out a message; live mode takes its time with it."""
+        assert self.board
+        return self.board.hear(message)
 
     def rest(self) -> None:
         """Let the parts go on, after the program's end, until the time is over."""
@@ -262,19 +264,17 @@ class Session:
 
     def _start(self, start_ns: int, events: list[Event]) -> Restart | None:
         """Run the program until it has ended and the time is over, or the board starts anew."""
-        order = (self.files, self.program, self.engine, self.silence_s)
-        seed = board_seed(self.seed, self.serial)
-        with Link(
-            *order, seed, self.follow, whose=self.whose, flash=self.flash, cause=self.cause,
-            patience=self.patience,
+        board = self.board = Board(
+            self.world, self.limit, self.serial, start_ns, self.flash, self.radio,
+            self.world.converter,
+        )  # fmt: skip
+        with open_link(
+            self.files, self.program, self.engine, self.silence_s,
+            board_seed(self.seed, self.serial), self.follow, whose=self.whose, flash=self.flash,
+            cause=self.cause, patience=self.patience,
         ) as link:  # fmt: skip
-            door = self.door(link)
-            board = self.board = Board(
-                self.world, door, self.limit, self.serial, start_ns, self.flash, self.radio,
-                self.world.converter,
-            )  # fmt: skip
             try:
-                ended, self.problem = _serve(board, link, self.files)
+                ended, self.problem = self._talk(link, board)
                 if self.problem is None and board.faults:
                     self.problem = _problem(board.faults[0], self.files, {})
                     hint = f"{self.problem.hint} {_GOES_ON}".strip()
@@ -288,6 +288,31 @@ class Session:
                 self._keep_lines(board.lines)
         self._end(ended, board.now_ns, events)
         return None
+
+    def _talk(self, link: AnyLink, board: Board) -> tuple[str, Problem | None]:
+        """Let the program drive its board to its end: how it ended, and what went wrong."""
+        word: Mapping[str, Any] = {}
+        try:
+            link.talk(self.hear)
+        except TimeUp:
+            return "time is up", _absorbed(board, self.files)
+        except Absorbed:
+            return "stopped", _absorbed(board, self.files)
+        except LinkError as fault:
+            return "stopped", Problem("stopped", fault.what, hint=fault.hint)
+        except Ended as end:
+            word = end.word
+        if word.get("kind") == "finished":
+            return "finished", None
+        if link.silenced:
+            return "stopped", _problem(word, self.files, _silent(link))
+        if not word:
+            return "stopped", Problem(
+                "stopped",
+                "The program's process ended without a word.",
+                hint="does the program end its own process, or fill its memory?",
+            )
+        return "error", _problem(word, self.files, {})
 
     def _keep_lines(self, told: list[tuple[int, int, int]]) -> None:
         """Keep the lines that are there: the program's process said so, and it may say anything."""
@@ -306,29 +331,6 @@ class Session:
         self.events = tuple(sorted(within, key=lambda event: event.time_ns))
 
 
-def _serve(board: Board, link: Link, files: Mapping[str, str]) -> tuple[str, Problem | None]:
-    """Let the program drive its board to its end: how it ended, and what went wrong."""
-    try:
-        word = board.serve()
-    except TimeUp:
-        return "time is up", _absorbed(board, files)
-    except Absorbed:
-        return "stopped", _absorbed(board, files)
-    except LinkError as fault:
-        return "stopped", Problem("stopped", fault.what, hint=fault.hint)
-    if word.get("kind") == "finished":
-        return "finished", None
-    if link.silenced:
-        return "stopped", _problem(word, files, _silent(link))
-    if not word:
-        return "stopped", Problem(
-            "stopped",
-            "The program's process ended without a word.",
-            hint="does the program end its own process, or fill its memory?",
-        )
-    return "error", _problem(word, files, {})
-
-
 def _absorbed(board: Board, files: Mapping[str, str]) -> Problem | None:
     """Tell of a program that was lost in computing when the time was up."""
     since = (min(board.now_ns, board.limit_ns) - board.computing_since) / SECOND
@@ -339,7 +341,7 @@ def _absorbed(board: Board, files: Mapping[str, str]) -> Problem | None:
     return _problem(word, files, _absent(since))
 
 
-def _silent(link: Link) -> dict[str, str]:
+def _silent(link: AnyLink) -> dict[str, str]:
     if link.patience.left_s <= 0:
         return {
             "kind": "stopped",
