@@ -1,0 +1,42 @@
+"""Start: plugs the board's own interpreter into the simulator, within a browser's worker."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from robotsim.board.direct import plug_in
+from robotsim.board.engines import SHIMS
+
+__all__ = ["start"]
+
+_HERE = Path(__file__).parent
+_BOOT = SHIMS.parent / "engines" / "boot_micropython.py"
+
+
+def start(board: Any) -> None:
+    """Run every program from now on in an interpreter.
+
+    Args:
+        board: What `makeBoard` of board.mjs has made.
+    """
+    from pyodide.ffi import create_proxy, to_js
+
+    shims = {path.relative_to(SHIMS).as_posix(): path for path in SHIMS.rglob("*.py")}
+    shims |= {"_wire.py": _HERE / "wire.py", _BOOT.name: _BOOT}
+    board.lay(to_js([[name, path.read_text("utf-8")] for name, path in shims.items()]))
+
+    def interpret(order: str, exchange: Callable[[str], str]) -> None:
+        asked = json.loads(order)
+        own = [f"own_{name}" for name in asked["files"] if name.endswith(".py")]
+        proxy = create_proxy(exchange)
+        try:
+            fault = board.run(json.dumps({**asked, "folder": "/own"}), to_js(own), proxy)
+        finally:
+            proxy.destroy()
+        if fault:
+            print(end="")
+
+    plug_in(interpret)
