@@ -59,6 +59,18 @@ def _parser() -> argparse.ArgumentParser:
     edition.add_argument("folder", type=_path, metavar="FOLDER", help="where quayside.zip goes")
     edition.set_defaults(do=_edition)
 
+    site = commands.add_parser("site", help="make a folder that runs the course in a browser alone")
+    site.add_argument("folder", type=_path, metavar="FOLDER")
+    site.add_argument("--lessons", nargs="+", default=[], metavar="LESSON", help="all if left out")
+    site.add_argument("--packages", type=_path, metavar="FOLDER",
+                      help="a node_modules folder filled elsewhere; left out, npm fetches it")  # fmt: skip
+    site.add_argument("--pyodide", type=_path, metavar="FOLDER",
+                      help="an unpacked distribution of Pyodide, for matplotlib's pictures")  # fmt: skip
+    site.add_argument("--serve", action="store_true", help="serve it on this computer; makes it"
+                      " only if it is not there")  # fmt: skip
+    site.add_argument("--port", type=int, default=8080, metavar="N", help="the port to serve on")
+    site.set_defaults(do=_site)
+
     course = commands.add_parser("course", help="make a course folder with its class, or renew it")
     course.add_argument("folder", type=_path, metavar="FOLDER")
     course.add_argument("--roster", type=_path, metavar="CSV", help="the class: id,name,serial,...")
@@ -182,6 +194,18 @@ def _release(options: argparse.Namespace) -> int:
     for line in release(options.folder):
         say(line)
     return 0
+
+
+def _site(options: argparse.Namespace) -> int:
+    from .site.build import build_site
+    from .site.serve import serve_site
+
+    if not (options.serve and (options.folder / "index.html").is_file()):
+        lines = build_site(options.folder, options.lessons, packages=options.packages,
+                           pyodide=options.pyodide)  # fmt: skip
+        for line in lines:
+            say(line)
+    return serve_site(options.folder, options.port) if options.serve else 0
 
 
 def _edition(options: argparse.Namespace) -> int:
