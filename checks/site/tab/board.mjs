@@ -14,7 +14,8 @@ async function load(loadMicroPython, url) {
   let exports;
   const noting = (instantiate) => async (...given) => {
     const made = await instantiate.apply(WebAssembly, given);
-    exports = made.instance.exports;
+    const offered = (made.instance ?? made).exports;
+    if (offered?.mp_js_init) exports = offered; // others load modules of theirs at the same time
     return made;
   };
   WebAssembly.instantiate = noting(whole);
@@ -69,7 +70,11 @@ export async function makeBoard(loadMicroPython, url) {
   const host = { order: "", exchange: null };
   python.registerJsModule("_host", {
     order: () => host.order,
-    exchange: (messages) => host.exchange(messages),
+    exchange(messages) {
+      const answer = host.exchange(messages);
+      if (answer === undefined) throw new Error("over"); // no `except` of a program's catches it
+      return answer;
+    },
   });
   const files = python.FS;
   let putBack = null;
@@ -93,9 +98,8 @@ export async function makeBoard(loadMicroPython, url) {
       Object.assign(host, { order, exchange });
       try {
         python.runPython(BOOT);
-        return "";
-      } catch (fault) {
-        return String(fault);
+      } catch {
+        // The simulator knows why it is over; where it does not, it says that the program is gone.
       }
     },
   };

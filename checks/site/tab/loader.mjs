@@ -15,8 +15,9 @@ async function bytes(name) {
 
 export async function loadPyodide({ packages, ...options }) {
   // `packages` are those that the archive brings: the kernel is told of them so that it installs none.
+  const list = place("pyodide-lock.json");
   const [pyodide, archive, board] = await Promise.all([
-    load({ ...options, indexURL: place("./"), lockFileURL: place("pyodide-lock.json") }),
+    load({ ...options, indexURL: place("./"), lockFileURL: list }),
     bytes("packages.zip"),
     makeBoard(loadMicroPython, place("micropython.wasm")),
   ]);

@@ -31,12 +31,21 @@ def start(board: Any) -> None:
     def interpret(order: str, exchange: Callable[[str], str]) -> None:
         asked = json.loads(order)
         own = [f"own_{name}" for name in asked["files"] if name.endswith(".py")]
-        proxy = create_proxy(exchange)
+
+        def heard(messages: str) -> str | None:
+            try:
+                return exchange(messages)
+            except BaseException:  # the link has kept it; an exception of Python's is no page's
+                return None
+
+        proxy = create_proxy(heard)
         try:
-            fault = board.run(json.dumps({**asked, "folder": "/own"}), to_js(own), proxy)
+            board.run(json.dumps({**asked, "folder": "/own"}), to_js(own), proxy)
         finally:
             proxy.destroy()
-        if fault:
-            print(end="")
 
     plug_in(interpret)
+    profile = Path.home() / ".ipython" / "profile_default"
+    profile.mkdir(parents=True, exist_ok=True)
+    told = 'get_config().InteractiveShellApp.extensions = ["checks.site.tab.kernel"]\n'
+    (profile / "ipython_config.py").write_text(told, "utf-8")
