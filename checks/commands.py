@@ -63,9 +63,9 @@ def _parser() -> argparse.ArgumentParser:
     site.add_argument("folder", type=_path, metavar="FOLDER")
     site.add_argument("--lessons", nargs="+", default=[], metavar="LESSON", help="all if left out")
     site.add_argument("--packages", type=_path, metavar="FOLDER",
-                      help="a node_modules folder filled elsewhere; left out, npm fetches it")  # fmt: skip
+                      help="a node_modules folder; left out, npm fetches it")  # fmt: skip
     site.add_argument("--pyodide", type=_path, metavar="FOLDER",
-                      help="an unpacked distribution of Pyodide, for matplotlib's pictures")  # fmt: skip
+                      help="a distribution of Pyodide, for pictures")  # fmt: skip
     site.add_argument("--serve", action="store_true", help="serve it on this computer; makes it"
                       " only if it is not there")  # fmt: skip
     site.add_argument("--port", type=int, default=8080, metavar="N", help="the port to serve on")

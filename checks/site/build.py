@@ -64,7 +64,7 @@ def build_site(
         _jupyter(work, made.name)
         site = work / "site"
         shutil.move(made, site / made.name)
-        write_pages(site, chosen, made.name, drawn=drawn)
+        write_pages(site, chosen, made.name, drawn=drawn, store=STORE)
         (site / _MARK).write_text("A site made by `python3 checks site`.\n", "utf-8")
         if folder.exists():
             shutil.rmtree(folder)

@@ -12,7 +12,6 @@ from collections.abc import Iterator
 from importlib.metadata import Distribution, PackageNotFoundError, distribution
 from pathlib import Path
 
-from packaging.markers import Environment, default_environment
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
@@ -35,14 +34,11 @@ _WHEELS = ("ipykernel", "pyodide_kernel")
 _DAY = (2026, 1, 1, 0, 0, 0)
 
 
-def _there() -> Environment:
-    """Give what a package's conditions are held against: a browser, not this computer."""
-    there = default_environment()
-    there.update(
-        sys_platform="emscripten", platform_system="Emscripten", platform_machine="wasm32",
-        os_name="posix", python_version="3.14", python_full_version="3.14.2",
-    )  # fmt: skip
-    return there
+_THERE = {
+    "sys_platform": "emscripten", "platform_system": "Emscripten", "platform_machine": "wasm32",
+    "os_name": "posix", "python_version": "3.14", "python_full_version": "3.14.2", "extra": "",
+}  # fmt: skip
+"""What a package's conditions are held against: a browser, not this computer."""
 
 
 def _found(name: str) -> Distribution:
@@ -62,7 +58,7 @@ def kernel_packages() -> dict[str, Distribution]:
         KitError: One is not installed.
     """
     found: dict[str, Distribution] = {}
-    waiting, there = list(_WANTED), _there()
+    waiting = list(_WANTED)
     while waiting:
         name = canonicalize_name(waiting.pop())
         if name in found or name in _NOT:
@@ -70,7 +66,7 @@ def kernel_packages() -> dict[str, Distribution]:
         found[name] = made = _found(name)
         for text in made.requires or ():
             asked = Requirement(text)
-            if asked.marker is None or asked.marker.evaluate({**there, "extra": ""}):
+            if asked.marker is None or asked.marker.evaluate(_THERE):
                 waiting.append(asked.name)
     return dict(sorted(found.items()))
 
@@ -123,8 +119,8 @@ def licences() -> list[tuple[str, str, str]]:
     """Give name, version and licence of each package."""
     rows = []
     for name, package in kernel_packages().items():
-        told = package.metadata
-        named = [c.rpartition(" :: ")[2] for c in told.get_all("Classifier") or () if "Lic" in c]
-        words = told.get("License-Expression") or ", ".join(named) or told.get("License") or ""
-        rows.append((name, package.version, words.split("\n")[0][:60]))
+        told = package.metadata.json
+        named = [c.rpartition(" :: ")[2] for c in told.get("classifier", ()) if "Licen" in c]
+        words = told.get("license_expression") or ", ".join(named) or told.get("license") or ""
+        rows.append((name, package.version, str(words).split("\n")[0][:60]))
     return rows

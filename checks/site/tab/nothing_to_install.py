@@ -1,4 +1,4 @@
-"""Takes the place of `piplite`, which the kernel asks for by this name: here nothing is installed."""
+"""Takes the place of `piplite`, for which the kernel asks: in a tab nothing is installed."""
 
 from typing import Any
 

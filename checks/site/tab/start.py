@@ -12,8 +12,8 @@ from robotsim.board.engines import SHIMS
 
 __all__ = ["start"]
 
-_HERE = Path(__file__).parent
-_BOOT = SHIMS.parent / "engines" / "boot_micropython.py"
+_ENGINES = SHIMS.parent / "engines"
+_BOOT = "boot_micropython.py"
 
 
 def start(board: Any) -> None:
@@ -25,7 +25,7 @@ def start(board: Any) -> None:
     from pyodide.ffi import create_proxy, to_js
 
     shims = {path.relative_to(SHIMS).as_posix(): path for path in SHIMS.rglob("*.py")}
-    shims |= {"_wire.py": _HERE / "wire.py", _BOOT.name: _BOOT}
+    shims |= {"_wire.py": _ENGINES / "boot_direct.py", _BOOT: _ENGINES / _BOOT}
     board.lay(to_js([[name, path.read_text("utf-8")] for name, path in shims.items()]))
 
     def interpret(order: str, exchange: Callable[[str], str]) -> None:

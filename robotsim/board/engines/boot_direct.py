@@ -1,6 +1,6 @@
-# What carries the link's bytes in a browser: calls of the host, in the same thread.
+# What carries the link's bytes where the program calls its host in the same thread.
 #
-# Laid beside the board's modules as `_wire.py`; its language is MicroPython.
+# It is laid beside the board's modules as `_wire.py`; its language is MicroPython.
 
 from _host import exchange, order
 

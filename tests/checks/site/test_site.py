@@ -1,0 +1,101 @@
+"""The whole course in a browser's tab: in Chromium, with nothing outside the site to be had."""
+
+from __future__ import annotations
+
+import json
+import re
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+
+import nbformat
+import pytest
+from playwright.sync_api import BrowserContext
+
+from checks import check
+from checks.site.build import build_site
+from checks.site.npm import fetch_packages
+from robotsim import Whose
+from tests.checks.site.tab import browsing, open_lesson, run_all, served, solved_copy
+
+pytestmark = [pytest.mark.npm, pytest.mark.chromium]
+LESSON, FILE = "lamps", "1-lamps.ipynb"
+PROBE = """
+from robotsim import run_trial, Whose
+import hashlib
+made = run_trial({text!r}, seconds=4.0, table="quay", serial=7, whose=Whose.KIT)
+print("recording", hashlib.sha256(made.to_bytes()).hexdigest())
+"""
+
+
+@pytest.fixture(scope="module")
+def site(npm: str, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A site with two lessons."""
+    folder = tmp_path_factory.mktemp("site")
+    modules = fetch_packages(folder / "npm")
+    for _ in build_site(folder / "made", ["lamps", "drive"], packages=modules):
+        pass
+    return folder / "made"
+
+
+@pytest.fixture(scope="module")
+def solved_work(
+    site: Path, chromium: str, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[tuple[Path, list[str]]]:
+    """What a learner hands in who put their work back into a tab, ran it there and saved it."""
+    folder = tmp_path_factory.mktemp("learner")
+    (folder / FILE).write_bytes(solved_copy(LESSON))
+    outside: list[str] = []
+    with served(site) as address, browsing(
+        chromium, address, folder / "profile", outside
+    ) as context:
+        home = context.new_page()
+        home.goto(address)
+        home.set_input_files("#back", folder / FILE)
+        home.wait_for_selector("text=Taken back: 1-lamps.ipynb")
+        lesson = open_lesson(context, address, FILE)
+        run_all(lesson)
+        lesson.keyboard.press("Control+s")
+        lesson.wait_for_timeout(1500)
+        home.bring_to_front()
+        home.reload()
+        home.wait_for_selector("text=of 40 points")
+        with home.expect_download() as coming:
+            home.click("#hand-in")
+        coming.value.save_as(folder / "work.zip")
+    yield folder / "work.zip", outside
+
+
+def cells(pack: Path) -> list[nbformat.NotebookNode]:
+    with zipfile.ZipFile(pack) as work:
+        return list(nbformat.reads(work.read(FILE).decode(), as_version=4).cells)
+
+
+def test_a_lesson_solved_in_a_tab_has_the_points_of_a_computer(
+    solved_work: tuple[Path, list[str]],
+) -> None:
+    checked = 0
+    for cell in cells(solved_work[0]):
+        found = re.search(r'check\("([a-z.]+)"\)', cell.source)
+        if cell.cell_type != "code" or not found or not cell.metadata.get("nbgrader"):
+            continue
+        (result,) = (o for o in cell.outputs if o.output_type == "execute_result")
+        text = result.data["text/plain"]
+        files = {m[1]: m[2] for c in cells(solved_work[0])
+                 if (m := re.match(r"%%program (\w+\.py)\n(.*)", c.source, re.S))}  # fmt: skip
+        card = check(found[1], files=files, whose=Whose.KIT)
+        assert (text, result.data["text/html"]) == (repr(card), card._repr_html_())
+        checked += 1
+    assert checked == 3
+
+
+def test_nothing_outside_the_site_was_asked_for(solved_work: tuple[Path, list[str]]) -> None:
+    assert solved_work[1] == []
+
+
+def test_a_run_is_shown_as_a_replay_and_a_missing_picture_by_a_sentence(
+    solved_work: tuple[Path, list[str]],
+) -> None:
+    shown = json.dumps([cell.get("outputs", []) for cell in cells(solved_work[0])])
+    assert "quay-replay" in shown and "made without it" in shown
+    assert '"output_type": "error"' not in shown
