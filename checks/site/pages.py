@@ -39,6 +39,11 @@ _NO_PICTURES = (
     "This site was made without matplotlib: a run is shown as a replay, and pictures and sliders"
     " say so where they would be."
 )
+_LITE = (
+    "<script id='jupyter-config-data' type='application/json' data-jupyter-lite-root='.'>{}"
+    "</script>"
+)
+"""What JupyterLite's own page looks for in the site's first one."""
 
 
 def write_pages(
@@ -83,7 +88,7 @@ def _home(lessons: Sequence[Lesson], room: str, store: str) -> str:
         "</form>"
         "<h2>More</h2><ul><li><a href='about.html'>What is different here, what is promised, and"
         " whose work is in it</a></li></ul>"
-        f"<script type='application/json' id='course'>{told}</script>"
+        f"{_LITE}<script type='application/json' id='course'>{told}</script>"
         f"<script type='module' src='{room}/home.js'></script>"
     )
     return document("Home", body)
@@ -112,8 +117,9 @@ def _about(drawn: bool) -> str:
     )
     body = (
         f"<h1>This site</h1><h2>What is different here</h2><ul>{differs}</ul>"
-        f"<h2>What is promised</h2><p>This site is a folder of files. There is no account, nothing is counted, and nothing"
-        f" that you write leaves your browser until you hand it in yourself.</p><p>{_KEPT}</p>"
+        "<h2>What is promised</h2><p>This site is a folder of files. There is no account, nothing"
+        " is counted, and nothing that you write leaves your browser until you hand it in"
+        f" yourself.</p><p>{_KEPT}</p>"
         "<h2>Whose work is in it</h2><p>Each under its own licence:</p>"
         "<table><thead><tr><th scope='col'>Package</th><th scope='col'>Version</th>"
         f"<th scope='col'>Licence</th></tr></thead><tbody>{rows}</tbody></table>"

@@ -10,7 +10,6 @@ from pathlib import Path
 
 import nbformat
 import pytest
-from playwright.sync_api import BrowserContext
 
 from checks import check
 from checks.site.build import build_site
