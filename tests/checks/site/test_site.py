@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
+import subprocess
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -15,16 +17,18 @@ from checks import check
 from checks.site.build import build_site
 from checks.site.npm import fetch_packages
 from robotsim import Whose
+from tests.checks.site.recordings import marks
 from tests.checks.site.tab import browsing, open_lesson, run_all, served, solved_copy
 
 pytestmark = [pytest.mark.npm, pytest.mark.chromium]
+HERE = Path(__file__).parent
+PROGRAMS = HERE.parents[1] / "programs"
+CHOSEN = {
+    "lamps.signal": "right_timer.py", "drive.straight": "right_class.py",
+    "line.follow": "right_class.py", "radio.helm": "right_asyncio.py",
+    "powerup.presses": "right_irq.py", "arm.knock": "right_asyncio.py",
+}  # fmt: skip
 LESSON, FILE = "lamps", "1-lamps.ipynb"
-PROBE = """
-from robotsim import run_trial, Whose
-import hashlib
-made = run_trial({text!r}, seconds=4.0, table="quay", serial=7, whose=Whose.KIT)
-print("recording", hashlib.sha256(made.to_bytes()).hexdigest())
-"""
 
 
 @pytest.fixture(scope="module")
@@ -35,6 +39,21 @@ def site(npm: str, tmp_path_factory: pytest.TempPathFactory) -> Path:
     for _ in build_site(folder / "made", ["lamps", "drive"], packages=modules):
         pass
     return folder / "made"
+
+
+def test_recordings_in_the_tab_are_the_desks_to_the_bit(site: Path, tmp_path: Path) -> None:
+    """In Node.js, which npm needs: the same files as a tab's worker loads, without the browser."""
+    for task, name in CHOSEN.items():
+        shutil.copy(PROGRAMS.joinpath(*task.split("."), name), tmp_path / f"{task}-{name}")
+    shutil.copy(PROGRAMS / "speed" / "follow.py", tmp_path / "follow.py")
+    (room,) = site.glob("quayside-*")
+    names = (HERE / "room.mjs", room, HERE / "recordings.py", tmp_path)
+    command = ["node", *map(str, names)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr[-2000:]
+    there, paces = json.loads(done.stdout.splitlines()[-1])
+    print("in the tab's interpreters, without a browser:", paces)
+    assert there == marks(tmp_path)
 
 
 @pytest.fixture(scope="module")
@@ -58,7 +77,7 @@ def solved_work(
         lesson.wait_for_timeout(1500)
         home.bring_to_front()
         home.reload()
-        home.wait_for_selector("text=of 40 points")
+        home.wait_for_selector("#far-lamps >> text=points")
         with home.expect_download() as coming:
             home.click("#hand-in")
         coming.value.save_as(folder / "work.zip")
