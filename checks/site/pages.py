@@ -32,6 +32,7 @@ _DIFFERS = (
     " begin with %%program again. The notebooks are kept; save them with Ctrl + S.",
     "A program that keeps this page waiting for ever (one long built-in call) is ended by Kernel,"
     " Restart Kernel. What was saved is still there.",
+    "A function may call itself some 150 times, not some 190.",
     "The replay shows no running line of the program.",
     "live() and the class's screen need a computer with the kit; so does export() onto a board.",
 )

@@ -5,7 +5,7 @@
 // is made at the start and its memory kept as it then is; before each program everything is put back.
 
 const HEAP = 12 * 1024 * 1024; // as on the desk: room for the files of the flash
-const CALLS = 3480; // so many words for nested calls: plain functions end some 180 deep, as on the desk
+const CALLS = 4000; // words for nested calls: so many that its own stack ends first, some 150 calls deep
 
 /** Load an interpreter, and give the exports of its WebAssembly instance, which it keeps to itself. */
 async function load(loadMicroPython, url) {
