@@ -27,7 +27,9 @@ _WANTED = ("ipython", "jedi", "comm", "ipywidgets", "anywidget", "paho-mqtt")
 _NOT = {"widgetsnbextension", "jupyterlab-widgets"}
 """What these ask for and a server alone needs."""
 _KINDS = {".py", ".pyi", ".json", ".css", ".html", ".txt", ".typed", ".js"}
-_LEFT = ("jedi/third_party/django-stubs/", "/tests/", "/test/")
+_LEFT = (
+    "jedi/third_party/django-stubs/", "jedi/third_party/typeshed/stubs/", "/tests/", "/test/",
+)  # fmt: skip
 _KERNEL = "share/jupyter/labextensions/@jupyterlite/pyodide-kernel-extension"
 _WHEELS = ("ipykernel", "pyodide_kernel")
 """Wheels that the kernel's own package brings, which has no other use for them."""

@@ -34,7 +34,7 @@ _DIFFERS = (
     " Restart Kernel. What was saved is still there.",
     "A function may call itself some 150 times, not some 190.",
     "The replay shows no running line of the program.",
-    "live() and the class's screen need a computer with the kit; so does export() onto a board.",
+    "live(), the class's screen, and the way onto a real board need a computer with the kit.",
 )
 _NO_PICTURES = (
     "This site was made without matplotlib: a run is shown as a replay, and pictures and sliders"

@@ -7,13 +7,18 @@ import re
 import shutil
 import subprocess
 import zipfile
-from collections.abc import Iterator
 from pathlib import Path
 
 import nbformat
 import pytest
 
 from checks import check
+from checks.course.classroom import open_class
+from checks.course.collect import collect
+from checks.course.grader import scores
+from checks.course.lessons import pick_lessons
+from checks.marking.marker import mark
+from checks.marking.pool import LocalPool
 from checks.site.build import build_site
 from checks.site.npm import fetch_packages
 from robotsim import Whose
@@ -56,32 +61,45 @@ def test_recordings_in_the_tab_are_the_desks_to_the_bit(site: Path, tmp_path: Pa
     assert there == marks(tmp_path)
 
 
-@pytest.fixture(scope="module")
-def solved_work(
-    site: Path, chromium: str, tmp_path_factory: pytest.TempPathFactory
-) -> Iterator[tuple[Path, list[str]]]:
-    """What a learner hands in who put their work back into a tab, ran it there and saved it."""
-    folder = tmp_path_factory.mktemp("learner")
-    (folder / FILE).write_bytes(solved_copy(LESSON))
+def work(site: Path, chromium: str, folder: Path, lessons: list[str]) -> tuple[Path, list[str]]:
+    """Put solved lessons back into a tab, run them there, save them and hand them in.
+
+    Returns:
+        The file that was handed in, and what was asked for outside the site.
+    """
+    files = [folder / lesson.file for lesson in pick_lessons(lessons)]
+    for lesson, file in zip(lessons, files, strict=True):
+        file.write_bytes(solved_copy(lesson))
     outside: list[str] = []
-    with served(site) as address, browsing(
-        chromium, address, folder / "profile", outside
-    ) as context:
+    with (
+        served(site) as address,
+        browsing(chromium, address, folder / "profile", outside) as context,
+    ):
         home = context.new_page()
         home.goto(address)
-        home.set_input_files("#back", folder / FILE)
+        home.set_input_files("#back", files)
         home.wait_for_selector("text=Taken back: 1-lamps.ipynb")
-        lesson = open_lesson(context, address, FILE)
-        run_all(lesson)
-        lesson.keyboard.press("Control+s")
-        lesson.wait_for_timeout(1500)
-        home.bring_to_front()
-        home.reload()
-        home.wait_for_selector("#far-lamps >> text=points")
+        for lesson, file in zip(lessons, files, strict=True):
+            page = open_lesson(context, address, file.name)
+            run_all(page)
+            page.keyboard.press("Control+s")
+            page.wait_for_selector("[title^='Name: '] .jp-mod-dirty", state="detached")
+            page.wait_for_timeout(1500)
+            page.close()
+            home.reload()
+            home.wait_for_selector(f"#far-{lesson} >> text=points,")
         with home.expect_download() as coming:
             home.click("#hand-in")
         coming.value.save_as(folder / "work.zip")
-    yield folder / "work.zip", outside
+    return folder / "work.zip", outside
+
+
+@pytest.fixture(scope="module")
+def solved_work(
+    site: Path, chromium: str, tmp_path_factory: pytest.TempPathFactory
+) -> tuple[Path, list[str]]:
+    """What a learner hands in who solved a lesson in a tab, and what was asked for elsewhere."""
+    return work(site, chromium, tmp_path_factory.mktemp("learner"), [LESSON])
 
 
 def cells(pack: Path) -> list[nbformat.NotebookNode]:
@@ -117,3 +135,27 @@ def test_a_run_is_shown_as_a_replay_and_a_missing_picture_by_a_sentence(
     shown = json.dumps([cell.get("outputs", []) for cell in cells(solved_work[0])])
     assert "quay-replay" in shown and "made without it" in shown
     assert '"output_type": "error"' not in shown
+
+
+@pytest.mark.long
+def test_two_lessons_solved_in_a_tab_are_collected_and_marked_with_the_points_they_showed(
+    site: Path, chromium: str, tmp_path: Path
+) -> None:
+    pack, outside = work(site, chromium, tmp_path, ["lamps", "drive"])
+    (tmp_path / "class.csv").write_text("id,first_name,last_name,serial\nann,Ann,Lee,7\n")
+    list(open_class(tmp_path / "course", tmp_path / "class.csv", ids=["lamps", "drive"]))
+    (tmp_path / "downloads").mkdir()
+    shutil.copy(pack, tmp_path / "downloads" / "ann.zip")
+    list(collect(tmp_path / "course", tmp_path / "downloads"))
+    said = mark(tmp_path / "course", pool=LocalPool(unprotected=True))
+    assert not said.for_you and outside == []
+    marked = {s.cell: s.points for s in scores(tmp_path / "course") if not s.by_hand}
+    shown = dict[str, float]()
+    with zipfile.ZipFile(pack) as handed:
+        for name in handed.namelist():
+            for cell in nbformat.reads(handed.read(name).decode(), as_version=4).cells:
+                marks = cell.metadata.get("nbgrader", {})
+                if cell.cell_type == "code" and marks.get("grade"):
+                    (result,) = (o for o in cell.outputs if o.output_type == "execute_result")
+                    shown[marks["grade_id"]] = float(result.data["text/plain"])
+    assert len(shown) == 7 and shown.items() <= marked.items()
