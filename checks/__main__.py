@@ -19,7 +19,7 @@ def move_in(arguments: list[str]) -> int:
     environment = runpy.run_path(str(ROOT / "lessons" / "__main__.py"))["environment"]
     kit = environment.Environment(ROOT)
     try:
-        kit.ensure()
+        kit.ensure(["site"] if arguments[:1] == ["site"] else [])
         command = [str(kit.python), "-P", "-m", "checks", *arguments]
         return subprocess.call(command, env=kit.variables())
     except environment.SetupError as trouble:

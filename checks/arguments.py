@@ -56,6 +56,18 @@ def parser() -> argparse.ArgumentParser:
     edition.add_argument("folder", type=_path, metavar="FOLDER", help="where quayside.zip goes")
     edition.set_defaults(do="edition")
 
+    site = commands.add_parser("site", help="make a folder that runs the course in a browser alone")
+    site.add_argument("folder", type=_path, metavar="FOLDER")
+    site.add_argument("--lessons", nargs="+", default=[], metavar="LESSON", help="all if left out")
+    site.add_argument("--packages", type=_path, metavar="FOLDER",
+                      help="a node_modules folder; left out, npm fetches it")  # fmt: skip
+    site.add_argument("--pyodide", type=_path, metavar="FOLDER",
+                      help="a distribution of Pyodide, for pictures")  # fmt: skip
+    site.add_argument("--serve", action="store_true", help="serve it on this computer; makes it"
+                      " only if it is not there")  # fmt: skip
+    site.add_argument("--port", type=int, default=8080, metavar="N", help="the port to serve on")
+    site.set_defaults(do="site")
+
     paper = commands.add_parser("paper", help="write print-outs of lessons, and answer keys")
     paper.add_argument("folder", type=_path, metavar="FOLDER", help="where they go")
     paper.add_argument("lessons", nargs="*", metavar="LESSON", help="all if none is given")

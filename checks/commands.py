@@ -64,6 +64,18 @@ def _release(options: argparse.Namespace) -> int:
     return 0
 
 
+def _site(options: argparse.Namespace) -> int:
+    from .site.build import build_site
+    from .site.serve import serve_site
+
+    if not (options.serve and (options.folder / "index.html").is_file()):
+        lines = build_site(options.folder, options.lessons, packages=options.packages,
+                           pyodide=options.pyodide)  # fmt: skip
+        for line in lines:
+            say(line)
+    return serve_site(options.folder, options.port) if options.serve else 0
+
+
 def _edition(options: argparse.Namespace) -> int:
     from .course.edition import edition
 
@@ -229,6 +241,7 @@ _DO: dict[str, Callable[[argparse.Namespace], int]] = {
     "build": _build,
     "release": _release,
     "edition": _edition,
+    "site": _site,
     "paper": _paper,
     "course": _course,
     "collect": _collect,

@@ -8,7 +8,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from robotsim import Recording, UnknownNameError, Whose, run_trial
-from robotsim.board.link import Patience
+from robotsim.board.engines import USUAL
+from robotsim.board.order import Patience
 from robotsim.notebook import FLASH, find_card, own_serial
 from robotsim.table import held_out
 
@@ -32,7 +33,7 @@ def check(
     files: Mapping[str, str] | None = None,
     serial: int | None = None,
     variant: int = 0,
-    engine: str = "cpython",
+    engine: str = USUAL,
     whose: Whose = Whose.STRANGER,
 ) -> Scorecard:
     """Run a task's trials with the program on the board, and judge what came of them.

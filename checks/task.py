@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
 from robotsim import Recording, Whose, run_trial
-from robotsim.board.link import SILENCE_S
+from robotsim.board.order import SILENCE_S
 from robotsim.radio import Airwaves
 
 __all__ = [

@@ -37,8 +37,10 @@ def attach(kernel: Any, magic: str, files: Mapping[str, str]) -> None:
     if getattr(kernel, "answers_for_programs", False):
         return
     kernel.answers_for_programs = True
-    kernel.do_complete = _answering(kernel.do_complete, complete, magic, files)
-    kernel.do_inspect = _answering(kernel.do_inspect, inspect, magic, files)
+    for ours in (complete, inspect):
+        plain = ours.__name__  # as a browser's kernel calls it
+        name = f"do_{plain}" if hasattr(kernel, f"do_{plain}") else plain
+        setattr(kernel, name, _answering(getattr(kernel, name), ours, magic, files))
 
 
 def _answering(

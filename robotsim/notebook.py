@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from .board.engines import USUAL
 from .board_files import FLASH, MAGIC, Flash, missing, program_cell
 from .company import Mate, run_beside
 from .errors import KitError
@@ -24,7 +25,7 @@ from .trial import run_trial, with_lines
 
 __all__ = [
     "FLASH", "MAGIC", "OWN_SERIAL", "Flash", "find_card", "missing", "own_serial", "program_cell",
-    "replay", "run",
+    "register", "replay", "run",
 ]  # fmt: skip
 
 MOST_RUNS = 6
@@ -73,7 +74,7 @@ def run(
     serial: int | None = None,
     seed: int = 0,
     start: tuple[float, float, float] | None = None,
-    engine: str = "cpython",
+    engine: str = USUAL,
     files: Mapping[str, str] | None = None,
     targets: Any = (),
     picture: bool = True,
@@ -134,8 +135,12 @@ def run(
     if runs == 1:
         _show(recordings[0], seed, targets, picture, replay)
         return recordings[0]
+    from .show.display import can_draw
+
     failed = next((made for made in recordings if made.problem), None)
-    if failed and picture:
+    if picture and not can_draw():
+        _show(failed or recordings[-1], seed, targets, picture, replay)
+    elif failed and picture:
         _show(failed, seed, targets, picture, replay)
     elif picture:
         from .show.repeats import show_repeats
@@ -204,8 +209,10 @@ def _ask_runs(runs: object, replay: bool) -> None:
 
 
 def _show(recording: Recording, seed: int, targets: Any, picture: bool, replay: bool) -> None:
-    """Show one run."""
-    if replay:
+    """Show one run; where no picture can be drawn as a replay, which the browser draws."""
+    from .show.display import can_draw
+
+    if replay or picture and not can_draw():
         from .show.console import console
         from .show.replay import show_replay
 
@@ -249,7 +256,8 @@ def replay(
     show_replay(*told, labels=labels, at=at, marks=marks, targets=targets)
 
 
-def _register() -> None:
+def register() -> None:
+    """Give the shell that runs here, if one does, the magic and the kit's words."""
     ipython = sys.modules.get("IPython")  # in a notebook it is there before us
     shell = ipython.get_ipython() if ipython else None
     if shell is None:
@@ -270,4 +278,4 @@ def _register() -> None:
         shell.events.register("pre_run_cell", FLASH.refresh)
 
 
-_register()
+register()

@@ -9,8 +9,9 @@ from typing import Any
 from .board.advice import advise, called, syntax
 from .board.board import Board
 from .board.computing import place
-from .board.faults import Absorbed, TimeUp
-from .board.link import Link
+from .board.faults import Absorbed, Ended, TimeUp
+from .board.links import AnyLink
+from .board.ports import Hear
 from .errors import LinkError
 from .recording import Problem
 from .units import SECOND
@@ -21,16 +22,21 @@ _ABSORBED_S = 1.0
 """A program that has not touched its board for so long when the time is up is told so."""
 
 
-def serve(board: Board, link: Link, files: Mapping[str, str]) -> tuple[str, Problem | None]:
+def serve(
+    board: Board, link: AnyLink, hear: Hear, files: Mapping[str, str]
+) -> tuple[str, Problem | None]:
     """Let the program drive its board to its end: how it ended, and what went wrong."""
+    word: Mapping[str, Any] = {}
     try:
-        word = board.serve()
+        link.talk(hear)
     except TimeUp:
         return "time is up", _absorbed(board, files)
     except Absorbed:
         return "stopped", _absorbed(board, files)
     except LinkError as fault:
         return "stopped", Problem("stopped", fault.what, hint=fault.hint)
+    except Ended as end:
+        word = end.word
     if word.get("kind") == "finished":
         return "finished", None
     if link.silenced:
@@ -54,7 +60,7 @@ def _absorbed(board: Board, files: Mapping[str, str]) -> Problem | None:
     return problem_of(word, files, _absent(since))
 
 
-def _silent(link: Link) -> dict[str, str]:
+def _silent(link: AnyLink) -> dict[str, str]:
     if link.patience.left_s <= 0:
         return {
             "kind": "stopped",

@@ -12,9 +12,10 @@ from operator import attrgetter
 
 from .board.board import Board
 from .board.diary import Stretch, busy_shares
+from .board.engines import USUAL
 from .board.faults import Restart
-from .board.link import SILENCE_S, Link, Patience
-from .board.ports import Door
+from .board.links import open_link
+from .board.order import SILENCE_S, Patience
 from .errors import KitError, UnknownNameError
 from .origin import Whose
 from .outcome import problem_of, serve
@@ -49,7 +50,7 @@ def run_trial(
     start: tuple[float, float, float] | None = None,
     charge: float | None = None,
     day: str | None = None,
-    engine: str = "cpython",
+    engine: str = USUAL,
     silence_s: float = SILENCE_S,
     lines: bool = False,
     air: Airwaves | None = None,
@@ -73,7 +74,7 @@ def run_trial(
         charge: How full the battery is, 0 to 1; None for as the day has it.
         day: Name of what this run has of its own (see `robotsim.parts.day`); None for the day
             that goes with the seed, "" for the ideal one.
-        engine: "cpython", or "micropython" where it is installed.
+        engine: "cpython", or "micropython" where it is installed; in a browser only that.
         silence_s: Real time in s that the program may go without touching its board.
         lines: Whether to note which line of the program is running; costs a little real time,
             changes nothing else, and only the engine "cpython" can tell.
@@ -291,9 +292,10 @@ class Session:
             whose=self.whose, day=self.world.day.name, charge=self.world.charge,
         )  # fmt: skip
 
-    def door(self, link: Link) -> Door:
-        """Give the board's door to a program; live mode puts a slower one in between."""
-        return link
+    def hear(self, message: bytes) -> bytes:
+        """Let the board carry out a message; live mode takes its time with it."""
+        assert self.board
+        return self.board.hear(message)
 
     def rest(self) -> None:
         """Let the parts go on, after the program's end, until the time is over."""
@@ -301,19 +303,17 @@ class Session:
 
     def _start(self, start_ns: int, events: list[Event]) -> Restart | None:
         """Run the program until it has ended and the time is over, or the board starts anew."""
-        order = (self.files, self.program, self.engine, self.silence_s)
-        seed = board_seed(self.seed, self.serial)
-        with Link(
-            *order, seed, self.follow, whose=self.whose, flash=self.flash, cause=self.cause,
-            patience=self.patience,
+        board = self.board = Board(
+            self.world, self.limit, self.serial, start_ns, self.flash, self.radio,
+            self.world.converter,
+        )  # fmt: skip
+        with open_link(
+            self.files, self.program, self.engine, self.silence_s,
+            board_seed(self.seed, self.serial), self.follow, whose=self.whose, flash=self.flash,
+            cause=self.cause, patience=self.patience,
         ) as link:  # fmt: skip
-            door = self.door(link)
-            board = self.board = Board(
-                self.world, door, self.limit, self.serial, start_ns, self.flash, self.radio,
-                self.world.converter,
-            )  # fmt: skip
             try:
-                ended, self.problem = serve(board, link, self.files)
+                ended, self.problem = serve(board, link, self.hear, self.files)
                 if self.problem is None and board.faults:
                     self.problem = problem_of(board.faults[0], self.files, {})
                     hint = f"{self.problem.hint} {_GOES_ON}".strip()

@@ -1,7 +1,7 @@
 """Programs beside Python that some tests need, and what happens where one is missing.
 
-A test that uses the fixture `chromium` or `mosquitto` gets the program's path. Where it is not
-installed the test is skipped, except under QUAYSIDE_CI=1, where that is a failure: a test that
+A test that uses the fixture `chromium`, `mosquitto` or `npm` gets the program's path. Where it is
+not installed the test is skipped, except under QUAYSIDE_CI=1, where that is a failure: a test that
 CI skips protects nothing.
 """
 
@@ -21,7 +21,9 @@ from hypothesis import settings
 settings.register_profile("quayside", deadline=None)
 settings.load_profile("quayside")
 
-PROGRAMS = {"chromium": ("chromium", "chromium-browser"), "mosquitto": ("mosquitto",)}
+PROGRAMS = {
+    "chromium": ("chromium", "chromium-browser"), "mosquitto": ("mosquitto",), "npm": ("npm",),
+}  # fmt: skip
 # Debian keeps servers where an ordinary user's PATH does not lead.
 PATH = os.pathsep.join([os.environ.get("PATH", ""), "/usr/sbin", "/usr/local/sbin"])
 
@@ -50,6 +52,12 @@ def chromium() -> str:
 def mosquitto() -> str:
     """The path of the broker mosquitto."""
     return need_program("mosquitto")
+
+
+@pytest.fixture(scope="session")
+def npm() -> str:
+    """The path of npm, which fetches what a site is made of."""
+    return need_program("npm")
 
 
 @pytest.fixture

@@ -54,11 +54,15 @@ def test_conda_installs_the_kit_itself_from_the_checkout() -> None:
     assert CONDA["channels"] == ["conda-forge"]
 
 
+FIXED = ("nbgrader", "mpremote", "jupyterlite-core", "jupyterlite-pyodide-kernel")
+"""What marks; what says that its inside is to change; what must fit the interpreters that npm
+brings."""
+
+
 def test_every_package_has_a_lower_bound_and_only_the_marked_ones_are_fixed() -> None:
-    """nbgrader for its rules of marking; mpremote, which says that its inside is to change."""
     needs = PROJECT["dependencies"] + PROJECT["optional-dependencies"]["test"]
     operators = {name: [part.operator for part in spec] for name, spec in bounds(needs).items()}
-    assert operators.pop("nbgrader") == operators.pop("mpremote") == ["=="]
+    assert all(operators.pop(name) == ["=="] for name in FIXED)
     assert {tuple(found) for found in operators.values()} == {(">=",)}
 
 

@@ -18,13 +18,13 @@ from ..whole import whole_file
 from .copies import learner_copy, marked_as_copy
 from .lessons import LESSONS, ROOT, find_lessons
 
-__all__ = ["edition"]
+__all__ = ["edition", "kit_files"]
 
 _FILES = ("LICENSE", "README.md", "environment.yml", "pyproject.toml", "lessons/__main__.py",
           "lessons/under-way.png")  # fmt: skip
 _PACKAGES = ("robotsim", "checks")
 _KINDS = {".py", ".js", ".css", ".svg", ".json", ".md", ".typed", ".png"}
-_NOT = ("checks/course/paper", "checks/demo", "checks/marking")
+_NOT = ("checks/course/paper", "checks/demo", "checks/marking", "checks/site")
 """Of the packages, what a teacher alone needs."""
 _NAME = "quayside"
 _DAY = (2026, 1, 1, 0, 0, 0)
@@ -63,11 +63,7 @@ def _content(lessons: Path) -> Iterator[tuple[str, bytes]]:
     """Give the files of an edition: the same for the same kit."""
     for name in _FILES:
         yield name, (ROOT / name).read_bytes()
-    for package in _PACKAGES:
-        for path in sorted((ROOT / package).rglob("*")):
-            name = path.relative_to(ROOT).as_posix()
-            if path.suffix in _KINDS and path.is_file() and not name.startswith(_NOT):
-                yield name, path.read_bytes()
+    yield from kit_files()
     for lesson in find_lessons(lessons):
         if not lesson.notebook.is_file():
             raise KitError(f"The lesson {lesson.id!r} is not built.", where=str(lesson.notebook),
@@ -76,3 +72,12 @@ def _content(lessons: Path) -> Iterator[tuple[str, bytes]]:
         yield f"lessons/{lesson.id}.md", f"{opening}\n{_REST}".encode()
         copy = learner_copy(lesson.notebook.read_bytes(), lesson)
         yield f"lessons/{lesson.id}/{lesson.id}.ipynb", marked_as_copy(copy)
+
+
+def kit_files() -> Iterator[tuple[str, bytes]]:
+    """Give the files of the two packages that a learner needs."""
+    for package in _PACKAGES:
+        for path in sorted((ROOT / package).rglob("*")):
+            name = path.relative_to(ROOT).as_posix()
+            if path.suffix in _KINDS and path.is_file() and not name.startswith(_NOT):
+                yield name, path.read_bytes()

@@ -1,7 +1,8 @@
-"""Board: the host's side of the microcontroller, message by message.
+"""Board: the host's side of the microcontroller, a function: a message in, what goes back out.
 
 The board owns the clock.  It knows nothing of robots: what its pins are
-connected to is a `World` that the trial gives it.
+connected to is a `World` that the trial gives it.  Nor does it know where its
+program runs: whoever carries the messages calls `hear`.
 """
 
 from __future__ import annotations
@@ -16,12 +17,12 @@ from . import costs
 from .analog import Analog
 from .callbacks import Callbacks
 from .diary import Diary
-from .faults import Absorbed, BoardFault, Restart, TimeUp
+from .faults import Absorbed, BoardFault, Ended, Restart, TimeUp
 from .flash import FlashUnit
 from .pins import Pins
-from .ports import Door, World
+from .ports import World
 from .radio import Radio, RadioUnit
-from .unit import Handlers
+from .unit import Handlers, Waiting
 from .wires import Wires
 from .words import NOT_OURS, RESETS, computed, read_report
 
@@ -39,11 +40,10 @@ _LOOKS_AHEAD = 1000
 
 
 class Board:
-    """Pins, clock and units; `serve` carries out a program's messages until it ends.
+    """Pins, clock and units; `hear` carries out a program's messages, one after the other.
 
     Args:
         world: What the pins are connected to.
-        door: Where messages come from and replies go.
         limit_ns: When the trial's time is over.
         serial: Number from which the board's own is made.
         start_ns: When it has started; its ticks count from there.
@@ -53,11 +53,11 @@ class Board:
     """
 
     def __init__(
-        self, world: World, door: Door, limit_ns: int, serial: int = 0, start_ns: int = 0,
+        self, world: World, limit_ns: int, serial: int = 0, start_ns: int = 0,
         files: dict[str, bytes] | None = None, radio: Radio | None = None,
         converter: Converter | None = None,
     ) -> None:  # fmt: skip
-        self.world, self.door, self.limit_ns, self.serial = world, door, limit_ns, serial
+        self.world, self.limit_ns, self.serial = world, limit_ns, serial
         self.start_ns = self.now_ns = start_ns
         self.events: list[Event] = []
         self.faults: list[dict[str, Any]] = []
@@ -65,8 +65,7 @@ class Board:
         self.diary = Diary(start_ns)
         self.computing_since = start_ns
         self.computing_at = 0
-        self._in_callback = False
-        self._ended: dict[str, Any] | None = None
+        self._owed: Waiting[bytes] | None = None  # goes on when a callback has ended
         self.pins, self.wires = Pins(self), Wires(self)
         self.analog = Analog(self, converter or Converter())
         self.callbacks = Callbacks(self, self.pins)
@@ -83,38 +82,50 @@ class Board:
         ):  # fmt: skip
             self._handlers |= unit.handlers()
 
-    # -- serving -------------------------------------------------------------
+    # -- messages ------------------------------------------------------------
 
-    def serve(self) -> dict[str, Any]:
-        """Carry out messages until the program has ended, and give its last word.
+    def hear(self, line: bytes) -> bytes:
+        """Carry out one message.
 
         Returns:
-            {"kind": "finished"}, or the exception that ended it: kind, message
-            and calls (a list of [file, line, function]); empty if the process
-            went without a word.
+            What goes back to the program, b"" for nothing: an answer, or a callback.  The end of
+            a callback is a message too; then comes the next one, or the answer still owed.
 
         Raises:
+            Ended: That was the program's last word.
             TimeUp: The trial's time is over.
             Absorbed: The program computes, and has not touched its board for very long.
+            Restart: The board starts anew.
             LinkError: A message that is not in the link's language.
         """
-        while self._ended is None:
-            if not self._step():
-                return {}
-        return self._ended
-
-    def _step(self) -> bool:
-        line = self.door.next()
-        if not line:
-            return False
         op, *words = line.split(b" ")
-        spent = 0
-        if op[:1] == b"+":
-            try:
-                spent, op = computed(op[1:]), words.pop(0)
-            except NOT_OURS as fault:
-                raise self._nonsense(line) from fault
-        handler = self._handlers.get(op)
+        try:
+            if op[:1] == b"+":
+                spent, (op, *words) = computed(op[1:]), words
+                self._spend(op, spent)
+            else:
+                self._spend(op, 0)
+            if op == b"." and self._owed:
+                going, self._owed = self._owed, None
+                return self._go_on(going)
+            given = self._handlers[op](*words)
+            if given is not None and not isinstance(given, bytes):
+                return self._go_on(self._wait(given))
+            answer = b"=" + (given or b"")
+        except BoardFault as fault:
+            answer = fault.answer
+        except NOT_OURS as fault:
+            raise LinkError(
+                f"The program's process sent {line[:60]!r}, which the board does not understand.",
+                hint="drive the board by its modules only: machine, time, neopixel ...",
+            ) from fault
+        self._check_limits()
+        if not op.isupper():
+            return b""
+        return self._go_on(self._hand_over(answer)) if self.callbacks else answer
+
+    def _spend(self, op: bytes, spent: int) -> None:
+        """Let the time pass that the program has computed before a message."""
         if op == b"b":
             spent = 0  # the sample ahead was taken after just that time
         elif self.analog.ahead and op != b"l":
@@ -124,31 +135,24 @@ class Board:
         else:
             self.now_ns += spent
             self.computing_since = self.now_ns
-        if op == b"." and self._in_callback:
-            self._in_callback = False
-            return True
-        try:
-            if handler is None:
-                raise ValueError("unknown message")
-            answer = b"=" + (handler(*words) or b"")
-        except BoardFault as fault:
-            answer = f"-{fault.kind} {fault.message}".encode()
-        except NOT_OURS as fault:
-            raise self._nonsense(line) from fault
-        if self._ended is None:
-            self._check_limits()
-            if op.isupper():
-                if self.callbacks:
-                    self._hand_over()
-                self.door.reply(answer)
-        return True
 
-    @staticmethod
-    def _nonsense(line: bytes) -> LinkError:
-        return LinkError(
-            f"The program's process sent {line[:60]!r}, which the board does not understand.",
-            hint="drive the board by its modules only: machine, time, neopixel ...",
-        )
+    def _go_on(self, going: Waiting[bytes]) -> bytes:
+        """Let time pass up to the next callback, or else to the answer."""
+        try:
+            callback = next(going)
+        except StopIteration as done:
+            return bytes(done.value)
+        self._owed = going
+        return callback
+
+    def _wait(self, given: Waiting[bytes | None]) -> Waiting[bytes]:
+        """Carry out what lets time pass, and give its answer."""
+        try:
+            answer = b"=" + ((yield from given) or b"")
+        except BoardFault as fault:
+            answer = fault.answer
+        self._check_limits()
+        return (yield from self._hand_over(answer))
 
     def _check_limits(self) -> None:
         if self.now_ns >= self.limit_ns:
@@ -170,21 +174,15 @@ class Board:
         """Record an event at the present time."""
         self.events.append(Event(self.now_ns, kind, data))
 
-    def _hand_over(self) -> None:
-        """Let the program run the callbacks that are due."""
-        while not self._in_callback:
-            alarm = self.callbacks.take(self.now_ns)
-            if alarm is None:
-                return
+    def _hand_over(self, answer: bytes = b"") -> Waiting[bytes]:
+        """Let the program run the callbacks that are due, one by one; give the answer after it."""
+        while self._owed is None and (alarm := self.callbacks.take(self.now_ns)):
             if self.now_ns >= self.limit_ns:  # callbacks that come faster than they run
                 raise TimeUp
             self.note("call", alarm.source, alarm.number)
             self.now_ns += costs.CALL
-            self._in_callback = True
-            self.door.reply(f">{alarm.source} {alarm.number}".encode())
-            while self._in_callback:
-                if not self._step() or self._ended is not None:
-                    return
+            yield f">{alarm.source} {alarm.number}".encode()
+        return answer
 
     # -- time ----------------------------------------------------------------
 
@@ -212,24 +210,24 @@ class Board:
         self.diary.rest(self.now_ns, self.now_ns + duration)
         self.now_ns += duration + costs.TICKS
 
-    def _sleep_long(self, duration_us: bytes) -> None:
+    def _sleep_long(self, duration_us: bytes) -> Waiting[None]:
         """Sleep while callbacks may come: up to each in turn, then on."""
         duration = min(int(duration_us), _FOREVER_US) * US
         if duration < 0:
             raise ValueError(duration)
         self.note("sleep", duration)
-        self.pass_until(self.now_ns + duration + costs.TICKS)
+        return self.pass_until(self.now_ns + duration + costs.TICKS)
 
-    def pass_until(self, until: int) -> None:
+    def pass_until(self, until: int) -> Waiting[None]:
         """Let time pass, and callbacks have their turn."""
-        while not self._in_callback and self._ended is None:
+        while self._owed is None:
             due = self.callbacks.due(min(until - 1, self.limit_ns)) if self.callbacks else None
             if due is None:
                 break
             self._rest_until(due)
             if self.now_ns >= self.limit_ns:
                 raise TimeUp
-            self._hand_over()
+            yield from self._hand_over()
         self._rest_until(until)
 
     def _rest_until(self, until: int) -> None:
@@ -244,7 +242,7 @@ class Board:
             raise ValueError(duration)
         self.note("sleep", duration)
         until = self.now_ns + duration + costs.TICKS
-        if self.callbacks and not self._in_callback:
+        if self.callbacks and self._owed is None:
             due = self.callbacks.due(min(until, self.limit_ns))
             until = until if due is None else due
         self._rest_until(until - costs.TICKS)
@@ -276,10 +274,10 @@ class Board:
     # -- the end -------------------------------------------------------------
 
     def _finish(self) -> None:
-        self._ended = {"kind": "finished"}
+        raise Ended({"kind": "finished"})
 
     def _fail(self, *words: bytes) -> None:
-        self._ended = read_report(words)
+        raise Ended(read_report(words))
 
     def _fault(self, *words: bytes) -> None:
         """Note an exception in a callback: the board prints it, and the program goes on."""

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-__all__ = ["Absorbed", "BoardFault", "Restart", "TimeUp"]
+from collections.abc import Mapping
+from typing import Any
+
+__all__ = ["Absorbed", "BoardFault", "Ended", "Restart", "TimeUp"]
 
 
 class BoardFault(Exception):
@@ -10,7 +13,19 @@ class BoardFault(Exception):
 
     def __init__(self, kind: str, message: str) -> None:
         super().__init__(f"{kind}: {message}")
-        self.kind, self.message = kind, message
+        self.answer = f"-{kind} {message}".encode()
+
+
+class Ended(Exception):
+    """A program has said its last word.
+
+    That is {"kind": "finished"}, or the exception that ended it: kind, message and calls (a list
+    of [file, line, function]).
+    """
+
+    def __init__(self, word: Mapping[str, Any]) -> None:
+        super().__init__(word["kind"])
+        self.word = word
 
 
 class Restart(Exception):

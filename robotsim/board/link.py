@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import contextlib
 import json
-import math
 import os
 import signal
 import subprocess
@@ -15,33 +14,21 @@ import sys
 import tempfile
 import threading
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
 from typing import Any
 
 from ..errors import KitError, LinkError
 from ..origin import Whose
-from .computing import counting_files
 from .confine import confined_start
 from .engines import command, shim_names
+from .order import SILENCE_S, Patience, make_order
+from .ports import Hear
 
-__all__ = ["SILENCE_S", "Link", "Patience"]
+__all__ = ["Link"]
 
-SILENCE_S = 5.0
-"""How long a program may go without touching its board, in real seconds."""
 _GRACE_S = 1.0
 _MAX_LINE = 64 * 1024
-
-
-@dataclass
-class Patience:
-    """For how long, in s of real time, a program is still waited for; several trials share one.
-
-    A program that does something with its board now and then takes next to nothing of it.
-    """
-
-    left_s: float = math.inf
 
 
 class Link:
@@ -82,15 +69,9 @@ class Link:
         self._at_door = False
         self._done = threading.Event()
         argv = command(engine)
-        texts, rest = _split(files, flash)
-        order: dict[str, Any] = {
-            "files": texts, "flash": rest, "program": program, "folder": "", "seed": seed,
-            "cause": cause, "counted": counting_files(texts, pace),
-        }  # fmt: skip
-        if lines:
-            order["lines"] = True
+        order = make_order(files, program, seed, lines, flash, cause, pace)
         if engine == "micropython":
-            order["folder"] = self._unpack(texts)
+            order["folder"] = self._unpack(order["files"])
             order["shims"] = shim_names()
         group: dict[str, Any] = {"start_new_session": True}
         if sys.platform == "win32":  # a process group of its own, to be signalled alone
@@ -126,6 +107,15 @@ class Link:
             if name.endswith(".py") and Path(name).name == name:
                 Path(self._folder.name, f"own_{name}").touch()
         return self._folder.name
+
+    def talk(self, hear: Hear) -> None:
+        """Hand each of the program's messages on, and back what comes of it.
+
+        Returns when the program's process is gone; whatever else ends a trial is raised by `hear`.
+        """
+        while line := self.next():
+            if answer := hear(line):
+                self.reply(answer)
 
     def next(self) -> bytes:
         """Give the next message, b"" when the process is gone."""
@@ -213,24 +203,6 @@ class Link:
                 pipe.close()
         if self._folder:
             self._folder.cleanup()
-
-
-def _split(
-    files: Mapping[str, str], flash: Mapping[str, bytes] | None
-) -> tuple[dict[str, str], dict[str, str]]:
-    """Give the files that are text, and as hexadecimal bytes the others and the folders."""
-    if flash is None:
-        return dict(files), {}
-    texts, rest = {}, {}
-    for name, data in flash.items():
-        text = files.get(name, "")
-        if text.encode("utf-8", "backslashreplace") != data:
-            text = data.decode("utf-8", "replace")
-        if name.endswith("/") or text.encode("utf-8", "backslashreplace") != data:
-            rest[name] = data.hex()
-        else:
-            texts[name] = text
-    return texts, rest
 
 
 def _environment() -> dict[str, str]:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any, Protocol
 
 from ..wiring import Signal
 
-__all__ = ["Door", "World"]
+__all__ = ["Hear", "World"]
+
+Hear = Callable[[bytes], bytes]
+"""The board as its program meets it: a message in, and what goes back out, b"" for nothing."""
 
 
 class World(Protocol):
@@ -37,13 +41,3 @@ class World(Protocol):
         self, bus: tuple[int, int], address: int, written: bytes, count: int, time_ns: int
     ) -> bytes | None:
         """Write to and read from an I2C device on (SCL, SDA); None if no device answers."""
-
-
-class Door(Protocol):
-    """The board's view of the link: one message in, one reply out."""
-
-    def next(self) -> bytes:
-        """Give the next message, b"" when the program's process is gone."""
-
-    def reply(self, line: bytes) -> None:
-        """Send one line to the program."""

@@ -11,7 +11,7 @@ from typing import Protocol, TypeVar
 
 from ..units import MS, US
 from .faults import BoardFault
-from .unit import Clock, Handlers, Unit
+from .unit import Clock, Handlers, Unit, Waiting
 
 __all__ = ["Radio", "RadioUnit"]
 
@@ -101,7 +101,7 @@ class RadioUnit(Unit):
     def __init__(self, board: Clock, radio: Radio | None) -> None:
         super().__init__(board)
         self._radio = radio
-        self._verbs: dict[bytes, Callable[..., str]] = {
+        self._verbs: dict[bytes, Callable[..., str | Waiting[str]]] = {
             b"on": self._on, b"scan": self._scan, b"join": self._join, b"leave": self._leave,
             b"retry": self._retry, b"status": self._status, b"addresses": self._addresses,
             b"find": self._find, b"open": self._open, b"send": self._send, b"take": self._take,
@@ -112,11 +112,12 @@ class RadioUnit(Unit):
         """Give the messages that this unit carries out."""
         return {b"C": self._carry_out}
 
-    def _carry_out(self, verb: bytes, *words: bytes) -> bytes:
+    def _carry_out(self, verb: bytes, *words: bytes) -> Waiting[bytes]:
         do = self._verbs[verb]
         self.board.now_ns += _CALL_NS
         try:
-            return do(*words).encode()
+            given = do(*words)
+            return (given if isinstance(given, str) else (yield from given)).encode()
         except OSError as fault:
             raise BoardFault("OSError", f"[Errno {fault.args[0]}] {fault.args[1]}") from fault
 
@@ -132,7 +133,7 @@ class RadioUnit(Unit):
         self._radio.advance(self.board.now_ns)
         return self._radio
 
-    def _until(self, look: Callable[[], _T | None], wait_ns: int) -> _T | None:
+    def _until(self, look: Callable[[], _T | None], wait_ns: int) -> Waiting[_T | None]:
         """Look again whenever something has happened: what is found, None when the time is over.
 
         Args:
@@ -146,7 +147,7 @@ class RadioUnit(Unit):
             if found is not None or board.now_ns >= end_ns:
                 return found
             next_ns = self.radio.next_ns()
-            board.pass_until(end_ns if next_ns is None else min(end_ns, next_ns))
+            yield from board.pass_until(end_ns if next_ns is None else min(end_ns, next_ns))
 
     # -- the station -----------------------------------------------------------
 
@@ -158,10 +159,10 @@ class RadioUnit(Unit):
                 self.board.now_ns += _SWITCH_NS
         return str(int(self.radio.active))
 
-    def _scan(self) -> str:
+    def _scan(self) -> Waiting[str]:
         if not self.radio.active:
             return "off"
-        self.board.pass_until(self.board.now_ns + self.radio.scan_ns)
+        yield from self.board.pass_until(self.board.now_ns + self.radio.scan_ns)
         return " ".join(
             f"{name.encode().hex()},{address.hex()},{channel},{signal},{lock},{int(hidden)}"
             for name, address, channel, signal, lock, hidden in self.radio.scan()
@@ -199,9 +200,10 @@ class RadioUnit(Unit):
     def _find(self, host: bytes) -> str:
         return self.radio.find(_text(host))
 
-    def _open(self, host: bytes, port: bytes, wait_ms: bytes) -> str:
+    def _open(self, host: bytes, port: bytes, wait_ms: bytes) -> Waiting[str]:
         number = self.radio.open(_text(host), int(port))
-        if self._until(lambda: self.radio.ready(number) or None, int(wait_ms) * MS) is None:
+        ready = self._until(lambda: self.radio.ready(number) or None, int(wait_ms) * MS)
+        if (yield from ready) is None:
             self.radio.close(number)
             raise OSError(116, "ETIMEDOUT")
         return str(number)
@@ -213,11 +215,12 @@ class RadioUnit(Unit):
         self.board.now_ns += len(sent) * _BYTE_NS
         return str(self.radio.send(int(number), sent))
 
-    def _take(self, number: bytes, count: bytes, wait_ms: bytes) -> str:
+    def _take(self, number: bytes, count: bytes, wait_ms: bytes) -> Waiting[str]:
         connection, most = int(number), min(int(count), _MOST)
         if most < 1:
             raise ValueError(count)
-        data = self._until(lambda: self.radio.take(connection, most), int(wait_ms) * MS)
+        taken = self._until(lambda: self.radio.take(connection, most), int(wait_ms) * MS)
+        data = yield from taken
         if data is None:
             return "-"
         self.board.now_ns += len(data) * _BYTE_NS

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any, Protocol
+from collections.abc import Callable, Generator
+from typing import Any, Protocol, TypeVar
 
 from ..recording import Event
 from .ports import World
 
-__all__ = ["MAX_BYTES", "Clock", "Handlers", "Unit"]
+__all__ = ["MAX_BYTES", "Clock", "Handlers", "Unit", "Waiting"]
 
-Handlers = dict[bytes, Callable[..., "bytes | None"]]
+_T = TypeVar("_T")
+Waiting = Generator[bytes, None, _T]
+"""What lets time pass: it yields each callback that the program is to run, and goes on when that
+has ended; what it returns is what was waited for."""
+Handlers = dict[bytes, Callable[..., "bytes | Waiting[bytes | None] | None"]]
 """First letter of a message to what carries it out; it is given the message's words."""
 MAX_BYTES = 30_000
 """Most bytes that one message may send or ask for."""
@@ -30,7 +34,7 @@ class Clock(Protocol):
         """Record an event at the present time."""
         ...
 
-    def pass_until(self, until: int) -> None:
+    def pass_until(self, until: int) -> Waiting[None]:
         """Let time pass, and callbacks have their turn."""
         ...
 

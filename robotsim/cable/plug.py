@@ -13,7 +13,7 @@ from pathlib import Path
 
 from ..board.board import Board
 from ..board.diary import Diary
-from ..board.faults import Absorbed, Restart, TimeUp
+from ..board.faults import Absorbed, Ended, Restart, TimeUp
 from ..errors import KitError, LinkError
 from ..live.session import Look
 from ..radio import tug_name
@@ -202,14 +202,16 @@ class Plug:
         """Let one start of the interpreter drive the board to its end, and give why it ended."""
         tug = self.tug
         board = self._board = Board(
-            tug.world, self, _FOREVER_NS, tug.serial, tug.clock.now_ns, {}, tug.radio,
+            tug.world, _FOREVER_NS, tug.serial, tug.clock.now_ns, {}, tug.radio,
             tug.world.converter,
         )  # fmt: skip
         try:
-            board.serve()
+            while line := self._next():
+                if answer := board.hear(line):
+                    self._reply(answer)
         except Restart as restart:
             return restart.cause
-        except (TimeUp, Absorbed):
+        except (Ended, TimeUp, Absorbed):
             pass
         except LinkError as fault:
             self._switch.say(f"\r\n(board: {fault.what})\r\n".encode())
@@ -218,9 +220,9 @@ class Plug:
         self._switch.show_all()
         return "machine.soft_reset()"
 
-    # -- the door to the program -----------------------------------------------------------
+    # -- the program's messages -----------------------------------------------------------
 
-    def next(self) -> bytes:
+    def _next(self) -> bytes:
         """Give the next message of the program, b"" when its process has gone."""
         console, board = self._switch.console, self._board
         assert console and board
@@ -243,7 +245,7 @@ class Plug:
                 board.events.clear()
                 board.diary = Diary(board.now_ns)
 
-    def reply(self, line: bytes) -> None:
+    def _reply(self, line: bytes) -> None:
         """Answer the program, not before it is time."""
         assert self._switch.console and self._board
         self._hold(self._board.now_ns)

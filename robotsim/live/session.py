@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..board.faults import TimeUp
-from ..board.link import SILENCE_S, Link
-from ..board.ports import Door
+from ..board.order import SILENCE_S
 from ..origin import Whose
 from ..parts import Day, Quirks, seed_day
 from ..radio import Airwaves
@@ -92,21 +91,6 @@ class GuardedWorld(TugWorld):
         )  # fmt: skip
 
 
-class _SlowDoor:
-    """The door to a program that waits for the clock on the wall."""
-
-    def __init__(self, session: LiveSession, link: Link) -> None:
-        self._session, self._link = session, link
-
-    def next(self) -> bytes:
-        self._session.hold()
-        return self._link.next()
-
-    def reply(self, line: bytes) -> None:
-        self._session.hold()
-        self._link.reply(line)
-
-
 class LiveSession(Session):
     """A trial that takes its time, and whose end is not known before.
 
@@ -124,9 +108,11 @@ class LiveSession(Session):
         assert self.board
         self.pace.hold(self.board.now_ns)
 
-    def door(self, link: Link) -> Door:
-        """Give a door that holds the program back."""
-        return _SlowDoor(self, link)
+    def hear(self, message: bytes) -> bytes:
+        """Let the board carry out a message, and hold the program back until its time has come."""
+        answer = super().hear(message)
+        self.hold()
+        return answer
 
     def rest(self) -> None:
         """Let the parts go on until the time is over, or someone stops it."""

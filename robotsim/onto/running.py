@@ -6,7 +6,7 @@ import ast
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from ..board.engines import command
+from ..board.engines import USUAL, command
 from ..catalogue import modules
 from ..errors import KitError
 from ..recording import Recording
@@ -54,7 +54,7 @@ def best_engine() -> str:
     try:
         command("micropython")
     except KitError:
-        return "cpython"
+        return USUAL
     return "micropython"
 
 

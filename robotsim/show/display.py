@@ -14,6 +14,7 @@ from __future__ import annotations
 import base64
 import html
 from collections.abc import Sequence
+from importlib.util import find_spec
 from typing import TYPE_CHECKING, Any
 
 from ..recording import Recording
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
     from .scene import Table
     from .targets import Target
 
-__all__ = ["SANITIZE", "bundle", "show", "show_figure"]
+__all__ = ["SANITIZE", "bundle", "can_draw", "show", "show_figure"]
 
 SANITIZE = ("data:(?:image/png|application/zlib);base64,[A-Za-z0-9+/=]+", "PICTURE")
 """(regular expression, replacement) for the sanitize file of nbval."""
@@ -34,6 +35,12 @@ _DIM = '<style>[data-jp-theme-light="false"] .quay-picture { filter: brightness(
 order, and lamps their hues."""
 _DOTS, _PIXELS = 130, 100
 """Dots an inch that are drawn, and pixels an inch at which the page shows them."""
+
+
+def can_draw() -> bool:
+    """Tell whether there is what draws pictures; in a browser's page there may be none."""
+    found = find_spec("matplotlib")
+    return found is not None and found.origin is not None
 
 
 def bundle(drawn: Figure, *, quick: bool = False) -> dict[str, Any]:

@@ -15,7 +15,7 @@ import traitlets
 
 from ..recording import Recording
 from ..table import make_table
-from .display import bundle
+from .display import bundle, can_draw
 from .player import Mark, page, replay_data, script, style
 from .targets import Target
 
@@ -102,7 +102,9 @@ def _words(data: dict[str, Any]) -> str:
 def _still(
     recordings: Sequence[Recording], labels: Sequence[str], targets: Sequence[Target]
 ) -> str:
-    """Give the still picture that stands where no script runs."""
+    """Give the still picture that stands where no script runs; "" where none can be drawn."""
+    if not can_draw():
+        return ""
     from .compose import figure
     from .several import compare
 

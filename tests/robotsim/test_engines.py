@@ -13,7 +13,7 @@ import pytest
 
 from robotsim import Whose, run_trial
 from robotsim.board.board import Board
-from robotsim.board.faults import TimeUp
+from robotsim.board.faults import Ended, TimeUp
 from robotsim.board.link import Link
 from robotsim.units import SECOND
 from tests.robotsim.board.fakes import FakeWorld
@@ -98,30 +98,22 @@ def test_every_task_and_every_lesson_is_among_them() -> None:
     assert len(from_programs()) > 400 and len(from_lessons()) > 40
 
 
-class _Counting:
-    """Stands in the door and notes what goes through."""
-
-    def __init__(self, link: Link) -> None:
-        self.link, self.said = link, []
-
-    def next(self) -> bytes:
-        self.said.append(self.link.next())
-        return self.said[-1]
-
-    def reply(self, line: bytes) -> None:
-        self.link.reply(line)
-
-
 def messages(text: str, engine: str) -> list[bytes]:
-    with Link({"main.py": text}, "main.py", engine, whose=Whose.KIT) as link:
-        door = _Counting(link)
-        world = FakeWorld()
-        world.answer = b"\0"
-        try:
-            Board(world, door, 2 * SECOND).serve()
-        except TimeUp:
-            pass
-    return door.said
+    """Give what a program says to its board."""
+    world, said = FakeWorld(), list[bytes]()
+    world.answer = b"\0"
+    board = Board(world, 2 * SECOND)
+
+    def hear(line: bytes) -> bytes:
+        said.append(line)
+        return board.hear(line)
+
+    with (
+        Link({"main.py": text}, "main.py", engine, whose=Whose.KIT) as link,
+        pytest.raises((Ended, TimeUp)),
+    ):
+        link.talk(hear)
+    return said
 
 
 @pytest.mark.parametrize("name", ["timers", "readback", "blink"])

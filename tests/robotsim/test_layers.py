@@ -29,6 +29,7 @@ CHECKS = (
     {"room"},
     {"judge"},
     {"home", "kernel"},
+    {"site"},
     {"marking"},
     {"demo"},
 )

@@ -16,12 +16,13 @@ from pathlib import Path
 
 from ...errors import KitError, UnknownNameError
 
-__all__ = ["ENGINES", "SHIMS", "command", "compile_boot", "plugged", "shim_names"]
+__all__ = ["ENGINES", "SHIMS", "USUAL", "command", "compile_boot", "plugged", "shim_names"]
 
 _HERE = Path(__file__).parent
 SHIMS = _HERE.parent / "shims"
 """The folder with the board's modules as programs see them."""
-
+USUAL = "micropython" if sys.platform == "emscripten" else "cpython"
+"""The engine that is taken where none is named: in a browser there is but the board's own."""
 
 _START = "import sys; sys.path[:0] = sys.argv[1:]; import boot_cpython; boot_cpython.main()"
 

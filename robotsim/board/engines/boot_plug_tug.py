@@ -209,7 +209,7 @@ def _load(shims):
     sys.path[:] = [_SHIMS]
     vfs.mount(vfs.VfsPosix(shims), _SHIMS)
     link = __import__("_link")
-    link._send, link.tell, link.ask, link.sleep_us = _send, _tell, _ask, _sleep_us
+    link._wire.send, link.tell, link.ask, link.sleep_us = _send, _tell, _ask, _sleep_us
     link.now_us, link.sample, link.on_fault = _now_us, _sample, _on_fault
     return link
 

@@ -7,29 +7,7 @@ import builtins
 import json
 import sys
 
-try:  # CPython: the bare file descriptors, without a layer between
-    from os import read as _read
-    from os import write as _write
-
-    def _send(data):
-        while data:
-            data = data[_write(1, data) :]
-
-    def _receive():
-        data = _read(0, 65536)
-        while data and not data.endswith(b"\n"):
-            data += _read(0, 65536)
-        return data[:-1]
-
-except ImportError:  # MicroPython
-    _in, _out = sys.stdin.buffer, sys.stdout.buffer
-
-    def _send(data):
-        _out.write(data)
-
-    def _receive():
-        return _in.readline()[:-1]
-
+import _wire
 
 _waiting = []
 _callbacks = {}
@@ -63,7 +41,7 @@ def flush():
         _waiting.append("")
         data = "\n".join(_waiting).encode()
         _waiting.clear()
-        _send(data)
+        _wire.send(data)
 
 
 def put(message):
@@ -124,7 +102,7 @@ def ask(message):
     _say(message)
     flush()
     while True:
-        answer = _receive()
+        answer = _wire.receive()
         if not answer:
             raise Gone()
         first = answer[:1]
@@ -357,4 +335,4 @@ def sleep_us(duration):
 
 def receive_program():
     """Read what the host sends first."""
-    return _receive()
+    return _wire.receive()

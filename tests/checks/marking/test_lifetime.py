@@ -16,7 +16,7 @@ from checks import check
 from checks.course.lessons import ROOT
 from checks.judge import CHECK_PATIENCE_S
 from robotsim import Whose, run_trial
-from robotsim.board.link import Patience
+from robotsim.board.order import Patience
 
 GOES_ON = "exec('while True: pass')\n"  # which no count of statements ends
 """A program that never speaks, and would notice nothing."""

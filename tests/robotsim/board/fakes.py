@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any
 
 from robotsim.board.board import Board
-from robotsim.board.faults import Restart, TimeUp
+from robotsim.board.faults import Ended, Restart, TimeUp
+from robotsim.board.ports import Hear
 from robotsim.errors import LinkError
 from robotsim.units import SECOND
 from robotsim.wiring import Signal
@@ -68,7 +69,7 @@ class FakeWorld:
 
 
 class Script:
-    """A door behind which a list of messages waits; it answers each callback at once.
+    """A program that says a list of messages; it answers each callback at once.
 
     Args:
         lines: What the program says.
@@ -88,30 +89,33 @@ class Script:
         self.replies: list[bytes] = []
         self.said: list[bytes] = []
 
-    def next(self) -> bytes:
-        line = self.first.pop(0) if self.first else next(self.lines, b"")
-        self.watch(line)
-        self.said.append(line)
-        return line
-
-    def reply(self, line: bytes) -> None:
-        self.replies.append(line)
-        if line.startswith(b">"):
-            self.first = [*self.in_callback, *self.first]
+    def talk(self, hear: Hear) -> Mapping[str, Any]:
+        """Say it all to a board; give the last word, an empty one without any."""
+        try:
+            while line := self.first.pop(0) if self.first else next(self.lines, b""):
+                self.watch(line)
+                self.said.append(line)
+                if reply := hear(line):
+                    self.replies.append(reply)
+                    if reply.startswith(b">"):
+                        self.first = [*self.in_callback, *self.first]
+        except Ended as end:
+            return end.word
+        return {}
 
 
 def serve(
     lines: Iterable[bytes], world: Any = None, *, limit_ns: int = 10 * SECOND,
     in_callback: Iterable[bytes] = (),
 ) -> tuple[Board, Script, str]:  # fmt: skip
-    """Let a board carry out messages; give it, the door, and how it ended."""
-    door = Script(lines, in_callback=in_callback)
-    board = Board(world or FakeWorld(), door, limit_ns)
+    """Let a board carry out messages; give it, the program, and how it ended."""
+    script = Script(lines, in_callback=in_callback)
+    board = Board(world or FakeWorld(), limit_ns)
     try:
-        ended = board.serve().get("kind", "gone")
+        ended = script.talk(board.hear).get("kind", "gone")
     except (TimeUp, LinkError, Restart) as end:
         ended = type(end).__name__
-    return board, door, ended
+    return board, script, ended
 
 
 def answers(*lines: bytes, world: Any = None) -> list[bytes]:

@@ -87,7 +87,7 @@ def test_ticks_count_from_the_boards_own_start() -> None:
     from robotsim.board.board import Board
 
     door = Script([b"T", b"s 1000", b"T", b"q"])
-    Board(FakeWorld(), door, 10 * SECOND, start_ns=3 * SECOND).serve()
+    door.talk(Board(FakeWorld(), 10 * SECOND, start_ns=3 * SECOND).hear)
     assert door.replies == [b"=6 6 1000", b"=1018 6 1000"]
 
 
@@ -258,7 +258,7 @@ def test_the_boards_own_number_carries_the_serial_and_is_no_makers() -> None:
 
     for serial in (0, 7, 2**80):
         door = Script([b"N", b"q"])
-        Board(FakeWorld(), door, SECOND, serial=serial).serve()
+        door.talk(Board(FakeWorld(), SECOND, serial=serial).hear)
         number = bytes.fromhex(door.replies[0][1:].decode())
         assert len(number) == 6
         assert number[0] & 3 == 2  # locally administered, one station: IEEE 802 (from memory)
@@ -272,17 +272,17 @@ def test_the_last_word_is_handed_on() -> None:
     from robotsim.board.board import Board
 
     report = b'x {"kind": "KeyError", "message": "gone", "calls": [["main.py", 3, "f"]]}'
-    word = Board(FakeWorld(), Script([report]), SECOND).serve()
+    word = Script([report]).talk(Board(FakeWorld(), SECOND).hear)
     assert word == {"kind": "KeyError", "message": "gone", "calls": [("main.py", 3, "f")]}
-    assert Board(FakeWorld(), Script([b"q", b"T"]), SECOND).serve() == {"kind": "finished"}
-    assert Board(FakeWorld(), Script([b"T"]), SECOND).serve() == {}
+    assert Script([b"q", b"T"]).talk(Board(FakeWorld(), SECOND).hear) == {"kind": "finished"}
+    assert Script([b"T"]).talk(Board(FakeWorld(), SECOND).hear) == {}
 
 
 def test_a_reset_leaves_the_board_at_its_time() -> None:
     from robotsim.board.board import Board
 
-    board = Board(FakeWorld(), Script([b"s 500", b"R hard"]), SECOND)
+    board = Board(FakeWorld(), SECOND)
     with pytest.raises(Restart) as restart:
-        board.serve()
+        Script([b"s 500", b"R hard"]).talk(board.hear)
     assert restart.value.at_ns == board.now_ns
     assert restart.value.cause == "machine.reset()"

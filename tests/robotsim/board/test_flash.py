@@ -37,8 +37,8 @@ def printed(recording: Recording) -> list[str]:
 
 def serve(lines: list[bytes], files: dict[str, bytes] | None = None) -> Board:
     door = Script([*lines, b"q"])
-    board = Board(FakeWorld(), door, 60 * SECOND, files=files)
-    board.serve()
+    board = Board(FakeWorld(), 60 * SECOND, files=files)
+    door.talk(board.hear)
     return board
 
 

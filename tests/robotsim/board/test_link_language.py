@@ -16,12 +16,13 @@ from robotsim.board.board import Board
 from robotsim.board.faults import Restart, TimeUp
 from robotsim.errors import LinkError
 from robotsim.origin import Whose
+from robotsim.outcome import problem_of
 from robotsim.parts.quirks import Quirks
 from robotsim.radio import Airwaves, HarbourRadio
 from robotsim.recording import EVENT_KINDS, Recording
 from robotsim.saved import is_event
 from robotsim.table import make_table
-from robotsim.trial import Session, _problem
+from robotsim.trial import Session
 from robotsim.units import MS, SECOND
 from robotsim.wiring import PINS
 from robotsim.world import TugWorld
@@ -39,7 +40,7 @@ def documented() -> set[bytes]:
 
 
 def test_the_page_lists_exactly_the_messages_that_the_board_knows() -> None:
-    board = Board(FakeWorld(), Script([]), SECOND)
+    board = Board(FakeWorld(), SECOND)
     assert documented() == {*board._handlers, b"."} == EXAMPLES.keys()
 
 
@@ -107,9 +108,9 @@ HOSTILE = [
 def test_a_message_out_of_range_is_refused_with_a_word_on_what_to_do(line: bytes) -> None:
     door = Script([*SET_UP, line, b"T"])
     world = FakeWorld()
-    board = Board(world, door, SECOND)
+    board = Board(world, SECOND)
     with pytest.raises(LinkError) as told:
-        board.serve()
+        door.talk(board.hear)
     assert told.value.hint
     assert len(str(told.value)) < 500
     assert door.replies == [b"="]
@@ -147,9 +148,9 @@ def converse(world: object, lines: list[bytes], in_callback: list[bytes]) -> Non
         assert len(door.said) < 5000, "this goes on for ever"
 
     door = Script(lines, watch, in_callback)
-    board = Board(world, door, 20 * MS)  # type: ignore[arg-type]
+    board = Board(world, 20 * MS)  # type: ignore[arg-type]
     try:
-        word = board.serve()
+        word = door.talk(board.hear)
         assert word == {} or word["kind"]
     except TimeUp:
         assert board.now_ns >= board.limit_ns
@@ -186,9 +187,9 @@ def test_whatever_a_program_says_the_tug_and_its_table_stand_it(lines: list[byte
 def test_a_program_that_never_ends_its_callback_runs_out_of_time() -> None:
     door = Script(itertools.chain([b"J 0 1000 1", b"S 5000"], itertools.repeat(b"T")))
     door.in_callback = []  # no `.` ever comes
-    board = Board(FakeWorld(), door, 10 * MS)
+    board = Board(FakeWorld(), 10 * MS)
     with pytest.raises(TimeUp):
-        board.serve()
+        door.talk(board.hear)
     assert sum(line.startswith(b">") for line in door.replies) == 1
 
 
@@ -221,13 +222,12 @@ def test_a_trial_of_whatever_was_said_can_be_kept_and_loaded(lines: list[bytes])
         TugWorld(make_table("basin"), Quirks.of(3), 0, None, 0.5), HarbourRadio(Airwaves(), 0, 3),
         {"main.py": ""}, "main.py", "cpython", 1.0, 20 * MS, 3, 0, Whose.KIT,
     )  # fmt: skip
-    board = Board(session.world, Script(lines, lambda _: None, []), 20 * MS, 3, 0,
-                  session.flash, session.radio)  # fmt: skip
+    board = Board(session.world, 20 * MS, 3, 0, session.flash, session.radio)
     try:
-        word = board.serve()
+        word = Script(lines).talk(board.hear)
     except (LinkError, Restart, TimeUp):
         word = {}
-    session.problem = _problem(word, session.files, {}) if word.get("message") else None
+    session.problem = problem_of(word, session.files, {}) if word.get("message") else None
     session._keep_lines(board.lines)
     session._end("stopped", board.now_ns, board.events)
     made = session.recording("basin", 0.02)

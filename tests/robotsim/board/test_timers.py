@@ -113,12 +113,12 @@ def test_an_exception_in_a_callback_is_printed_and_noted_and_the_program_goes_on
     assert board.faults[0]["kind"] == "KeyError"
 
 
-def test_a_program_that_ends_within_a_callback_has_ended() -> None:
-    door = Script([b"J 0 3000 0", b"S 5000"], in_callback=[b"q"])
-    assert Board(_quiet(), door, SECOND).serve() == {"kind": "finished"}
-    door = Script([b"J 0 3000 0", b"S 5000"])
-    door.in_callback = []
-    assert Board(_quiet(), door, SECOND).serve() == {}
+def test_a_program_that_ends_within_a_callback_has_ended_then() -> None:
+    board, _, ended = serve([b"J 0 3000 0", b"S 5000000"], in_callback=[b"q"])
+    assert ended == "finished" and board.now_ns < 4 * MS
+    script = Script([b"J 0 3000 0", b"S 5000"])
+    script.in_callback = []
+    assert script.talk(Board(_quiet(), SECOND).hear) == {}
 
 
 def _quiet():

@@ -27,9 +27,9 @@ def say(lines: list[bytes], limit_s: float = 60.0, air: Airwaves | None = None) 
     """Let a board with a radio carry out messages; give it, the door, and how it ended."""
     door = Script(lines)
     limit = int(limit_s * SECOND)
-    board = Board(FakeWorld(), door, limit, radio=HarbourRadio(air or Airwaves()))
+    board = Board(FakeWorld(), limit, radio=HarbourRadio(air or Airwaves()))
     try:
-        ended = board.serve().get("kind", "gone")
+        ended = door.talk(board.hear).get("kind", "gone")
     except (TimeUp, LinkError) as end:
         ended = type(end).__name__
     return board, door, ended
@@ -85,9 +85,9 @@ def test_a_connection_to_nobody_is_given_up() -> None:
 def test_no_message_to_the_radio_is_free() -> None:
     lines = itertools.chain(JOIN, itertools.cycle([b"C status", b"C take 1 1 0", b"C close 1"]))
     door = Script(lines)
-    board = Board(FakeWorld(), door, 3 * SECOND, radio=HarbourRadio(Airwaves()))
+    board = Board(FakeWorld(), 3 * SECOND, radio=HarbourRadio(Airwaves()))
     with pytest.raises(TimeUp):
-        board.serve()
+        door.talk(board.hear)
     assert len(door.said) < 3 * SECOND // (200 * 1000) + 10 and board.now_ns < 3 * SECOND + MS
 
 

@@ -1,0 +1,153 @@
+"""Build: a folder of static files, from which a browser alone runs the whole course."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any
+
+from robotsim import KitError
+
+from ..course.copies import learner_copy
+from ..course.lessons import LESSONS, Lesson, pick_lessons
+from ..whole import write_whole
+from .distribution import with_pictures
+from .npm import fetch_packages, files_of
+from .packages import KIT, packed
+from .pages import write_pages
+
+__all__ = ["STORE", "build_site"]
+
+STORE = "Quayside"
+"""Name of the browser's store in which the learner's files are."""
+_MARK = ".quayside-site"
+_EXTENSIONS = ("@jupyterlite/pyodide-kernel-extension", "@jupyter-widgets/jupyterlab-manager",
+               "anywidget")  # fmt: skip
+_BROUGHT = ("micropip", "piplite", "ipykernel", "comm", "pyodide-kernel", "jedi", "ipython")
+"""What the kernel would install by itself, and finds in our archive."""
+_MODULES = ("loader.mjs", "board.mjs")
+
+
+def build_site(
+    folder: Path, ids: Sequence[str] = (), *, packages: Path | None = None,
+    pyodide: Path | None = None, lessons: Path = LESSONS,
+) -> Iterator[str]:  # fmt: skip
+    """Make the site, in place of one that was made before.
+
+    Args:
+        folder: Where it goes: a new or empty folder, or an older site.
+        ids: The lessons; none for all.
+        packages: A folder `node_modules` with the pinned packages; None to fetch them by npm.
+        pyodide: An unpacked distribution of Pyodide, for matplotlib; None to do without.
+        lessons: The folder of the lessons.
+
+    Yields:
+        A plain line for each thing done.
+
+    Raises:
+        KitError: The folder holds something else, or something that it needs is missing.
+    """
+    chosen = pick_lessons(ids, lessons)
+    _ask_room(folder)
+    with tempfile.TemporaryDirectory(prefix="quayside-site-") as name:
+        work = Path(name)
+        found = files_of(packages or fetch_packages(work / "npm"))
+        made, drawn = _engine_room(work / "room", found, pyodide)
+        yield f"Interpreters and kit: {_size(made)}{'' if drawn else ', without matplotlib'}."
+        _lay_lessons(work / "files", chosen)
+        _jupyter(work, made.name)
+        site = work / "site"
+        shutil.move(made, site / made.name)
+        write_pages(site, chosen, made.name, drawn=drawn, store=STORE)
+        (site / _MARK).write_text("A site made by `python3 checks site`.\n", "utf-8")
+        if folder.exists():
+            shutil.rmtree(folder)
+        shutil.move(site, folder)
+    count = sum(path.is_file() for path in folder.rglob("*"))
+    yield f"{len(chosen)} lessons, {count} files, {_size(folder)}: {folder}"
+    yield "Put the folder on any web space, or see it here: `python3 checks site FOLDER --serve`."
+
+
+def _ask_room(folder: Path) -> None:
+    if folder.exists() and not folder.is_dir() or (
+        folder.is_dir() and any(folder.iterdir()) and not (folder / _MARK).is_file()
+    ):  # fmt: skip
+        raise KitError("There is something else in that place, and the site would take it over.",
+                       where=str(folder), hint="name a new or an empty folder.")  # fmt: skip
+
+
+def _engine_room(
+    folder: Path, found: dict[str, Path], pyodide: Path | None
+) -> tuple[Path, bool]:
+    """Put everything that the kernel loads into one folder, whose name carries its hash.
+
+    Returns:
+        The folder, and whether it has what draws pictures.
+    """
+    folder.mkdir()
+    for name, path in found.items():
+        shutil.copyfile(path, folder / name)
+    for name in _MODULES:
+        shutil.copyfile(KIT / "tab" / name, folder / name)
+    (folder / "packages.zip").write_bytes(packed())
+    drawn = with_pictures(folder, pyodide)
+    mark = hashlib.sha256()
+    for path in sorted(folder.iterdir()):
+        mark.update(path.name.encode() + hashlib.sha256(path.read_bytes()).digest())
+    return folder.rename(folder.with_name(f"quayside-{mark.hexdigest()[:12]}")), drawn
+
+
+def _lay_lessons(folder: Path, lessons: Sequence[Lesson]) -> None:
+    for lesson in lessons:
+        if not lesson.notebook.is_file():
+            raise KitError(f"The lesson {lesson.id!r} is not built.", where=str(lesson.notebook),
+                           hint="`python3 checks build` makes it.")  # fmt: skip
+        write_whole(folder / lesson.file, learner_copy(lesson.notebook.read_bytes(), lesson))
+
+
+def _jupyter(work: Path, room: str) -> None:
+    """Let JupyterLite build its part."""
+    lite: dict[str, Any] = {
+        "jupyter-lite-schema-version": 0,
+        "jupyter-config-data": {
+            "appName": "Quayside",
+            "contentsStorageName": STORE, "settingsStorageName": f"{STORE} settings",
+            "workspacesStorageName": f"{STORE} workspaces",
+            "litePluginSettings": {
+                "@jupyterlite/pyodide-kernel-extension:kernel": {
+                    "pyodideUrl": f"./{room}/loader.mjs", "disablePyPIFallback": True,
+                    "loadPyodideOptions": {"packages": list(_BROUGHT)},
+                },
+            },
+        },
+    }  # fmt: skip
+    extensions = Path(sys.prefix, "share", "jupyter", "labextensions")
+    settings = {"LiteBuildConfig": {
+        "ignore_sys_prefix": True, "no_sourcemaps": True, "apps": ["lab"],
+        "no_unused_shared_packages": True, "contents": [str(work / "files")],
+        "output_dir": str(work / "site"),
+        "federated_extensions": [str(extensions / name) for name in _EXTENSIONS],
+    }}  # fmt: skip
+    (work / "jupyter-lite.json").write_text(json.dumps(lite), "utf-8")
+    (work / "jupyter_lite_config.json").write_text(json.dumps(settings), "utf-8")
+    command = [sys.executable, "-m", "jupyterlite_core", "build", "--lite-dir", str(work)]
+    try:
+        done = subprocess.run(command, cwd=work, capture_output=True, text=True, check=False)
+    except OSError as fault:
+        raise KitError(f"JupyterLite could not be started: {fault}.") from fault
+    if done.returncode:
+        missing = "No module named" in done.stderr
+        hint = "`pip install -e '.[site]'` in the kit's environment brings it." if missing else ""
+        rows = (done.stderr or done.stdout).strip().splitlines()[-3:]
+        raise KitError(f"JupyterLite could not build the site: {' / '.join(rows)[:600]}", hint=hint)
+
+
+def _size(folder: Path) -> str:
+    whole = sum(path.stat().st_size for path in folder.rglob("*") if path.is_file())
+    return f"{whole / 1e6:.0f} MB"

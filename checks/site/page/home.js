@@ -1,0 +1,185 @@
+// The home page of a site: how far its learner is, and their work as one file, out and in.
+// Everything is read from and written to this browser's own store; nothing is sent anywhere.
+
+import { strFromU8, strToU8, unzipSync, zipSync } from "./fflate.js";
+
+const { store, lessons, answer, kept } = JSON.parse(document.getElementById("course").textContent);
+const FILES = "files"; // where JupyterLite keeps a learner's files: path to contents model
+
+const done = (request) =>
+  new Promise((resolve, reject) => {
+    request.onsuccess = () => resolve(request.result);
+    request.onerror = () => reject(request.error);
+  });
+
+/** Do something with the store of files, which is made where there is none yet. */
+async function withFiles(mode, deed) {
+  const asked = indexedDB.open(store);
+  asked.onupgradeneeded = () => asked.result.createObjectStore(FILES);
+  const open = await done(asked);
+  try {
+    if (!open.objectStoreNames.contains(FILES)) {
+      throw new Error("Open any lesson once, wait until it is there, and try again.");
+    }
+    return await deed(open.transaction(FILES, mode).objectStore(FILES));
+  } finally {
+    open.close();
+  }
+}
+
+async function readAll() {
+  return withFiles("readonly", async (files) => {
+    const [paths, models] = await Promise.all([done(files.getAllKeys()), done(files.getAll())]);
+    return new Map(paths.map((path, k) => [path, models[k]]));
+  });
+}
+
+function model(path, content, type, format) {
+  const now = new Date().toISOString();
+  return {
+    name: path.split("/").pop(), path, content, type, format, created: now, last_modified: now,
+    mimetype: type === "notebook" ? "application/json" : type === "file" ? "text/plain" : "",
+    size: content ? JSON.stringify(content).length : 0, writable: true,
+  };
+}
+
+async function write(models) {
+  await withFiles("readwrite", (files) =>
+    Promise.all(models.map((each) => done(files.put(each, each.path)))));
+}
+
+/** Put what a lesson's notebook is now aside, before another takes its place: nothing is lost. */
+async function layBy(path, old) {
+  if (!old) return "";
+  const stamp = new Date().toISOString().slice(0, 19).replace("T", " ").replaceAll(":", ".");
+  const aside = `${kept}/${path.replace(".ipynb", "")} ${stamp}.ipynb`;
+  await write([
+    model(kept, null, "directory", "json"), { ...old, name: aside.split("/").pop(), path: aside },
+  ]);
+  return aside;
+}
+
+const source = (cell) => [cell.source].flat().join("");
+
+/** Give the points that a check's output shows, null where there are none. */
+function shown(cell, most) {
+  const found = (cell.outputs ?? []).find((each) => each.output_type === "execute_result");
+  const value = found ? Number([found.data?.["text/plain"] ?? ""].flat().join("")) : NaN;
+  return Number.isFinite(value) ? Math.min(Math.max(value, 0), most) : null;
+}
+
+/** Say how far a learner is in a lesson: its own words, and whether it was begun. */
+function progress(lesson, notebook) {
+  const cells = notebook?.content?.cells ?? [];
+  const begun = cells.some((cell) => cell.execution_count);
+  if (!begun) return { begun, words: lesson.most ? `not begun; ${lesson.most} points` : "not begun" };
+  let points = 0;
+  let open = 0;
+  for (const cell of cells) {
+    const marks = cell.metadata?.nbgrader ?? {};
+    if (!marks.grade) continue;
+    if (cell.cell_type === "markdown") {
+      open += ["", answer].includes(source(cell).trim()) ? 1 : 0;
+    } else {
+      const earned = shown(cell, marks.points);
+      points += earned ?? 0;
+      open += earned === marks.points ? 0 : 1;
+    }
+  }
+  const still = open ? `, ${open} still open` : ", done";
+  return { begun, words: (lesson.most ? `${points} of ${lesson.most} points` : "begun") + still };
+}
+
+const say = (words) => {
+  document.getElementById("said").textContent = words;
+};
+
+async function show() {
+  const files = await readAll().catch(() => new Map());
+  for (const lesson of lessons) {
+    document.getElementById(`far-${lesson.id}`).textContent =
+      progress(lesson, files.get(lesson.file)).words;
+  }
+  const card = files.get("tug.json");
+  const number = document.getElementById("serial");
+  if (card && document.activeElement !== number) {
+    try {
+      number.value = JSON.parse(card.content).serial;
+    } catch { /* a damaged card is told of by the first run */ }
+  }
+}
+
+async function handIn() {
+  const files = await readAll();
+  const begun = lessons.filter((each) => progress(each, files.get(each.file)).begun);
+  if (!begun.length) {
+    say("There is nothing to hand in yet: no cell of any lesson has run and been saved (Ctrl + S).");
+    return;
+  }
+  const packed = Object.fromEntries(begun.map(({ file }) =>
+    [file, strToU8(JSON.stringify(files.get(file).content, null, 1))]));
+  const link = document.createElement("a");
+  link.href = URL.createObjectURL(new Blob([zipSync(packed)], { type: "application/zip" }));
+  link.download = `quayside-work-${new Date().toISOString().slice(0, 10)}.zip`;
+  link.click();
+  say(`${begun.length} lesson${begun.length > 1 ? "s" : ""} in ${link.download}.`);
+}
+
+/** Take work back that was taken along: a file of `handIn`, or single notebooks. */
+async function takeBack(chosen) {
+  const found = [];
+  for (const file of chosen) {
+    const bytes = new Uint8Array(await file.arrayBuffer());
+    const each = file.name.endsWith(".zip") ? unzipSync(bytes) : { [file.name]: bytes };
+    for (const [name, data] of Object.entries(each)) {
+      const lesson = lessons.find((one) => one.file === name.split("/").pop());
+      if (lesson) found.push([lesson.file, JSON.parse(strFromU8(data))]);
+    }
+  }
+  if (!found.length) throw new Error("No lesson of this site is in that file.");
+  const files = await readAll();
+  const aside = [];
+  for (const [path, notebook] of found) {
+    if (!Array.isArray(notebook.cells)) throw new Error(`${path} is no notebook.`);
+    const old = files.get(path);
+    const same = old && JSON.stringify(old.content) === JSON.stringify(notebook);
+    if (!same) aside.push(await layBy(path, old));
+    await write([model(path, notebook, "notebook", "json")]);
+  }
+  const where = aside.filter(Boolean).length ? ` What was here before is in ${kept}.` : "";
+  say(`Taken back: ${found.map(([path]) => path).join(", ")}.${where} Open the lesson anew.`);
+}
+
+async function beginAnew(lesson) {
+  const aside = await layBy(lesson.file, (await readAll()).get(lesson.file));
+  await withFiles("readwrite", (files) => done(files.delete(lesson.file)));
+  say(`${lesson.title} is as it was handed out.${aside ? ` Your work so far is ${aside}.` : ""}`);
+}
+
+async function setSerial(text) {
+  if (!/^\d{1,4}$/.test(text.trim())) throw new Error("A tug's number is a whole number from 0 to 9999.");
+  await write([model("tug.json", JSON.stringify({ serial: Number(text) }), "file", "text")]);
+  say(`Your tug is number ${Number(text)} from the next start of a lesson on.`);
+}
+
+/** Let a button do something; what goes wrong is said, and nothing is half done. */
+function on(id, kind, deed) {
+  document.getElementById(id).addEventListener(kind, async (event) => {
+    event.preventDefault();
+    try {
+      await deed(event);
+    } catch (fault) {
+      say(`That did not work: ${fault.message}`);
+    }
+    await show();
+  });
+}
+
+on("hand-in", "click", handIn);
+on("back", "change", (event) => takeBack([...event.target.files]));
+on("tug", "submit", () => setSerial(document.getElementById("serial").value));
+for (const lesson of lessons) on(`anew-${lesson.id}`, "click", () => beginAnew(lesson));
+addEventListener("pageshow", show);
+document.addEventListener("visibilitychange", show);
+navigator.storage?.persist?.(); // asks the browser not to clear the store by itself
+show();

@@ -1,0 +1,128 @@
+"""Pages: a site's home, and one on what differs, what is promised, and whose work is in it."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Sequence
+from html import escape
+from pathlib import Path
+from urllib.parse import quote
+
+from ..course.lessons import Lesson
+from ..course.source import ANSWER
+from ..home.deeds import KEPT
+from ..home.layout import document
+from ..home.progress import look
+from ..tasks import TASKS
+from .npm import PINS
+from .packages import KIT, licences
+
+__all__ = ["write_pages"]
+
+_KEPT = (
+    "Your work is kept by this browser, on this computer, for this address alone. It is lost if the"
+    " browser's data are cleared (some school computers do that every night), or if the window is a"
+    " private one. So take it along when you stop, and hand it in from here."
+)
+_DIFFERS = (
+    "Your programs run in the real board's own language, MicroPython, as everything else here in"
+    " your browser. Runs and points are the same as on a computer.",
+    "What lies on the board is forgotten when a lesson's kernel starts anew: run the cells that"
+    " begin with %%program again. The notebooks are kept; save them with Ctrl + S.",
+    "A program that keeps this page waiting for ever (one long built-in call) is ended by Kernel,"
+    " Restart Kernel. What was saved is still there.",
+    "A function may call itself some 150 times, not some 190.",
+    "The replay shows no running line of the program.",
+    "live(), the class's screen, and the way onto a real board need a computer with the kit.",
+)
+_NO_PICTURES = (
+    "This site was made without matplotlib: a run is shown as a replay, and pictures and sliders"
+    " say so where they would be."
+)
+_LITE = (
+    "<script id='jupyter-config-data' type='application/json' data-jupyter-lite-root='.'>{}"
+    "</script>"
+)
+"""What JupyterLite's own page looks for in the site's first one."""
+
+
+def write_pages(
+    site: Path, lessons: Sequence[Lesson], room: str, *, drawn: bool, store: str
+) -> None:  # fmt: skip
+    """Write the pages into a site.
+
+    Args:
+        site: Its folder.
+        lessons: What is in it.
+        room: The folder in it with what the kernel loads.
+        drawn: Whether it has what draws pictures.
+        store: Name of the browser's store with the learner's files.
+    """
+    for name in ("home.js",):
+        shutil.copyfile(KIT / "page" / name, site / room / name)
+    (site / "index.html").write_text(_home(lessons, room, store), "utf-8")
+    (site / "about.html").write_text(_about(drawn), "utf-8")
+
+
+def _home(lessons: Sequence[Lesson], room: str, store: str) -> str:
+    chosen = {lesson.id for lesson in lessons}
+    far = [one for one in look(Path("/nowhere")) if one.lesson.id in chosen]
+    course = {
+        "store": store, "answer": ANSWER, "kept": KEPT,
+        "lessons": [{"id": one.lesson.id, "file": one.lesson.file, "title": one.lesson.title,
+                     "most": sum(t.points for t in TASKS.values() if t.lesson == one.lesson.id)}
+                    for one in far],
+    }  # fmt: skip
+    rows = "".join(_lesson(one.lesson, one.minutes, one.aims) for one in far)
+    # "</" would end the script's element, whatever stands in a title.
+    told = json.dumps(course).replace("</", "<\\/")
+    body = (
+        "<h1>Quayside</h1><p id='said' role='status' class='box said'>Everything here runs in your"
+        " browser. Nothing that you write is sent anywhere.</p>"
+        f"<h2>Lessons</h2>{rows}<h2>Your work</h2><p>{_KEPT}</p>"
+        "<p><button id='hand-in'>Take my work as one file, to hand in</button></p>"
+        "<p><label>Put work back: <input id='back' type='file' multiple accept='.zip,.ipynb'"
+        " style='width: auto'></label></p>"
+        "<h2>Your tug</h2><form id='tug'><label>Its number:"
+        " <input id='serial' inputmode='numeric' value='7'></label> <button>Change it</button>"
+        "</form>"
+        "<h2>More</h2><ul><li><a href='about.html'>What is different here, what is promised, and"
+        " whose work is in it</a></li></ul>"
+        f"{_LITE}<script type='application/json' id='course'>{told}</script>"
+        f"<script type='module' src='{room}/home.js'></script>"
+    )
+    return document("Home", body)
+
+
+def _lesson(lesson: Lesson, minutes: str, aims: Sequence[str]) -> str:
+    title, place = escape(lesson.title), escape(f"lab/index.html?path={quote(lesson.file)}")
+    told = "".join(f"<li>{escape(aim.replace('`', '').replace('*', ''))}</li>" for aim in aims)
+    return (
+        f"<section class='box' aria-label='{title}'><div class='row'>"
+        f"<a href='{place}' target='quayside-lab'><strong>{title}</strong></a>"
+        f"<span>{minutes} minutes</span></div><div class='quiet' id='far-{lesson.id}'></div>"
+        f"<details><summary>What it is about</summary><ul>{told}</ul>"
+        f"<button id='anew-{lesson.id}'>Begin {title} anew</button> <span class='quiet'>Close it"
+        f" first. Your work so far goes to {KEPT}; nothing is lost.</span></details></section>"
+    )
+
+
+def _about(drawn: bool) -> str:
+    differs = "".join(f"<li>{escape(row)}</li>" for row in (*_DIFFERS, *[_NO_PICTURES][drawn:]))
+    theirs = [("jupyterlite-core", "", "BSD-3-Clause"), *licences()]
+    theirs += [(name, pin.version, f"{pin.licence}: {pin.what}") for name, pin in PINS.items()]
+    rows = "".join(
+        f"<tr><td>{escape(name)}</td><td>{escape(version)}</td><td>{escape(licence)}</td></tr>"
+        for name, version, licence in theirs
+    )
+    body = (
+        f"<h1>This site</h1><h2>What is different here</h2><ul>{differs}</ul>"
+        "<h2>What is promised</h2><p>This site is a folder of files. There is no account, nothing"
+        " is counted, and nothing that you write leaves your browser until you hand it in"
+        f" yourself.</p><p>{_KEPT}</p>"
+        "<h2>Whose work is in it</h2><p>Each under its own licence:</p>"
+        "<table><thead><tr><th scope='col'>Package</th><th scope='col'>Version</th>"
+        f"<th scope='col'>Licence</th></tr></thead><tbody>{rows}</tbody></table>"
+    )
+    return document("This site", body, home="index.html")

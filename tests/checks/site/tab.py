@@ -1,0 +1,82 @@
+"""A site in Chromium, with nothing outside it to be had."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import nbformat
+from playwright.sync_api import BrowserContext, Page, Route, sync_playwright
+
+from checks.course.copies import learner_copy
+from checks.course.lessons import pick_lessons
+from checks.course.source import solved
+from checks.site.serve import open_server
+from robotsim.notebook import program_cell
+
+IDLE = "[data-status=idle].jp-Notebook-ExecutionIndicator"
+
+
+@contextmanager
+def served(site: Path) -> Iterator[str]:
+    """Serve a site; give its address."""
+    with open_server(site) as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        yield f"http://localhost:{server.server_address[1]}/"
+        server.shutdown()
+
+
+@contextmanager
+def browsing(chromium: str, address: str, profile: Path, outside: list[str]) -> Iterator[
+    BrowserContext
+]:  # fmt: skip
+    """Start a browser whose store outlasts it; what is asked of elsewhere is noted and refused."""
+
+    def watch(route: Route) -> None:
+        outside.append(route.request.url)
+        route.abort()
+
+    with sync_playwright() as play:
+        context = play.chromium.launch_persistent_context(
+            str(profile), executable_path=chromium, args=["--no-sandbox"],
+            accept_downloads=True, viewport={"width": 1280, "height": 900},
+        )  # fmt: skip
+        context.route(lambda url: not url.startswith((address, "data:", "blob:")), watch)
+        yield context
+        context.close()
+
+
+def solved_copy(lesson_id: str) -> bytes:
+    """Give a learner's copy of a lesson with the lesson's own solutions written into its cells."""
+    (lesson,) = pick_lessons([lesson_id])
+    built = lesson.notebook.read_bytes()
+    copy = nbformat.reads(learner_copy(built, lesson).decode(), as_version=4)
+    texts = {}
+    for cell in nbformat.reads(built.decode(), as_version=4).cells:
+        if name := cell.metadata.get("nbgrader", {}).get("grade_id"):
+            texts[name] = cell.source
+    for cell in copy.cells:
+        found = texts.get(cell.metadata.get("nbgrader", {}).get("grade_id", ""), "")
+        if cell.cell_type == "code" and program_cell(found):
+            head, _, body = found.partition("\n")
+            cell.source = f"{head}\n{solved(body).rstrip()}"
+    return nbformat.writes(copy).encode()
+
+
+def open_lesson(context: BrowserContext, address: str, file: str) -> Page:
+    """Open a lesson, and wait until its kernel is there."""
+    page = context.new_page()
+    page.goto(f"{address}lab/index.html?path={file}")
+    page.wait_for_selector(IDLE, timeout=180_000)
+    return page
+
+
+def run_all(page: Page) -> None:
+    """Run all cells, and wait until the last one has run."""
+    page.locator(".jp-Notebook .jp-Cell").first.click()
+    page.get_by_role("menuitem", name="Run", exact=True).click()
+    page.get_by_role("menuitem", name="Run All Cells").first.click()
+    page.wait_for_selector(f".jp-Notebook-ExecutionIndicator:not({IDLE.split('.')[0]})")
+    page.wait_for_selector(IDLE, timeout=240_000)

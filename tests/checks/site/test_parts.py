@@ -1,0 +1,120 @@
+"""What a site is made of, and what is said where something of it is missing; no browser here."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import urllib.request
+import zipfile
+from pathlib import Path
+
+import pytest
+
+from checks.commands import main
+from checks.course.lessons import find_lessons
+from checks.course.source import solved
+from checks.site.build import build_site
+from checks.site.distribution import with_pictures
+from checks.site.npm import PINS, fetch_packages, files_of
+from checks.site.packages import kernel_packages, licences, packed
+from robotsim import KitError
+from tests.checks.site.tab import served
+
+
+def modules(folder: Path) -> Path:
+    """Give a made-up node_modules folder with the pinned versions in it."""
+    for name, pin in PINS.items():
+        (folder / name).mkdir(parents=True)
+        (folder / name / "package.json").write_text(json.dumps({"version": pin.version}))
+    return folder
+
+
+def test_without_npm_it_is_said_what_to_install(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("PATH", str(tmp_path))
+    assert main(["site", str(tmp_path / "made")]) == 1
+    told = capsys.readouterr().err
+    assert "npm is not installed" in told and "apt install npm" in told and "--packages" in told
+    assert not (tmp_path / "made").exists()
+
+
+def test_npm_is_held_to_the_checksums(npm: str, tmp_path: Path, monkeypatch) -> None:
+    """With the checksum of another archive npm refuses what it is given, or has not got it."""
+    other = PINS["pyodide"].integrity
+    monkeypatch.setitem(PINS, "fflate", PINS["fflate"].__class__(
+        PINS["fflate"].version, other, "MIT", "", ()))  # fmt: skip
+    with pytest.raises(KitError, match="npm could not fetch"):
+        fetch_packages(tmp_path / "npm")
+
+
+def test_a_package_of_another_version_is_refused(tmp_path: Path) -> None:
+    there = modules(tmp_path)
+    assert "pyodide.mjs" in files_of(there)
+    (there / "fflate" / "package.json").write_text('{"version": "0.1.0"}')
+    with pytest.raises(KitError, match="fflate is 0.1.0"):
+        files_of(there)
+    (there / "fflate" / "package.json").unlink()
+    with pytest.raises(KitError, match="fflate is not there"):
+        files_of(there)
+
+
+def test_a_folder_with_something_else_is_left_alone(tmp_path: Path) -> None:
+    (tmp_path / "thesis.txt").write_text("years of work")
+    with pytest.raises(KitError, match="something else"):
+        list(build_site(tmp_path))
+    assert (tmp_path / "thesis.txt").read_text() == "years of work"
+
+
+def test_the_archive_holds_the_kit_and_no_solution() -> None:
+    data = packed()
+    with zipfile.ZipFile(io.BytesIO(data)) as pack:
+        names = set(pack.namelist())
+        whole = b"".join(pack.read(name) for name in names)
+    assert {"robotsim/board/shims/machine.py", "checks/judge.py", "IPython/__init__.py",
+            "pyodide_kernel/__init__.py", "checks/site/tab/start.py"} <= names  # fmt: skip
+    assert not [n for n in names if n.startswith(("tests", "lessons", "checks/marking/"))]
+    assert not [n for n in names if n.endswith((".so", ".pyd"))], "pure Python runs anywhere"
+    for lesson in find_lessons():
+        for cell in json.loads(lesson.notebook.read_text("utf-8"))["cells"]:
+            text = "".join(cell["source"])
+            if cell["metadata"].get("nbgrader", {}).get("solution") and len(solved(text)) > 200:
+                assert solved(text).partition("\n")[2].strip().encode() not in whole
+
+
+def test_each_package_comes_with_its_licence() -> None:
+    assert {"ipython", "jedi", "paho-mqtt", "anywidget"} <= kernel_packages().keys()
+    assert all(words for _, _, words in licences())
+
+
+def test_the_list_of_packages_is_cut_down_to_what_is_there(tmp_path: Path) -> None:
+    room, full = tmp_path / "room", tmp_path / "full"
+    room.mkdir()
+    full.mkdir()
+    (full / "m.whl").write_bytes(b"drawing")
+    entry = {"file_name": "m.whl", "sha256": hashlib.sha256(b"drawing").hexdigest(), "depends": []}
+    lock = {"info": {}, "packages": {"matplotlib": entry, "pandas": {}}}
+
+    def cut(folder: Path | None) -> dict[str, object]:
+        (room / "pyodide-lock.json").write_text(json.dumps(lock))
+        drawn = with_pictures(room, folder)
+        kept = json.loads((room / "pyodide-lock.json").read_text())["packages"]
+        assert drawn == bool(kept)
+        return kept
+
+    assert cut(None) == {}
+    assert cut(full) == {"matplotlib": entry} and (room / "m.whl").read_bytes() == b"drawing"
+    (full / "m.whl").write_bytes(b"something else")
+    with pytest.raises(KitError, match="damaged"):
+        cut(full)
+
+
+def test_what_is_served_has_the_kinds_that_browsers_insist_on(tmp_path: Path) -> None:
+    (tmp_path / "index.html").write_text("home")
+    for name in ("a.wasm", "a.mjs"):
+        (tmp_path / name).write_text("x")
+    with served(tmp_path) as address:
+        kinds = [urllib.request.urlopen(address + name).headers["Content-Type"]
+                 for name in ("a.wasm", "a.mjs")]  # fmt: skip
+    assert kinds == ["application/wasm", "text/javascript"]

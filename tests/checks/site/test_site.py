@@ -1,0 +1,161 @@
+"""The whole course in a browser's tab: in Chromium, with nothing outside the site to be had."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+import subprocess
+import zipfile
+from pathlib import Path
+
+import nbformat
+import pytest
+
+from checks import check
+from checks.course.classroom import open_class
+from checks.course.collect import collect
+from checks.course.grader import scores
+from checks.course.lessons import pick_lessons
+from checks.marking.marker import mark
+from checks.marking.pool import LocalPool
+from checks.site.build import build_site
+from checks.site.npm import fetch_packages
+from robotsim import Whose
+from tests.checks.site.recordings import marks
+from tests.checks.site.tab import browsing, open_lesson, run_all, served, solved_copy
+
+pytestmark = [pytest.mark.npm, pytest.mark.chromium]
+HERE = Path(__file__).parent
+PROGRAMS = HERE.parents[1] / "programs"
+CHOSEN = {
+    "lamps.signal": "right_timer.py", "drive.straight": "right_class.py",
+    "line.follow": "right_class.py", "radio.helm": "right_asyncio.py",
+    "powerup.presses": "right_irq.py", "arm.knock": "right_asyncio.py",
+}  # fmt: skip
+LESSON, FILE = "lamps", "1-lamps.ipynb"
+
+
+@pytest.fixture(scope="module")
+def site(npm: str, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A site with two lessons."""
+    folder = tmp_path_factory.mktemp("site")
+    modules = fetch_packages(folder / "npm")
+    for _ in build_site(folder / "made", ["lamps", "drive"], packages=modules):
+        pass
+    return folder / "made"
+
+
+def test_recordings_in_the_tab_are_the_desks_to_the_bit(site: Path, tmp_path: Path) -> None:
+    """In Node.js, which npm needs: the same files as a tab's worker loads, without the browser."""
+    for task, name in CHOSEN.items():
+        shutil.copy(PROGRAMS.joinpath(*task.split("."), name), tmp_path / f"{task}-{name}")
+    shutil.copy(PROGRAMS / "speed" / "follow.py", tmp_path / "follow.py")
+    (room,) = site.glob("quayside-*")
+    names = (HERE / "room.mjs", room, HERE / "recordings.py", tmp_path)
+    command = ["node", *map(str, names)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr[-2000:]
+    there, paces = json.loads(done.stdout.splitlines()[-1])
+    print("in the tab's interpreters, without a browser:", paces)
+    assert there == marks(tmp_path)
+
+
+def work(site: Path, chromium: str, folder: Path, lessons: list[str]) -> tuple[Path, list[str]]:
+    """Put solved lessons back into a tab, run them there, save them and hand them in.
+
+    Returns:
+        The file that was handed in, and what was asked for outside the site.
+    """
+    files = [folder / lesson.file for lesson in pick_lessons(lessons)]
+    for lesson, file in zip(lessons, files, strict=True):
+        file.write_bytes(solved_copy(lesson))
+    outside: list[str] = []
+    with (
+        served(site) as address,
+        browsing(chromium, address, folder / "profile", outside) as context,
+    ):
+        home = context.new_page()
+        home.goto(address)
+        home.set_input_files("#back", files)
+        home.wait_for_selector("text=Taken back: 1-lamps.ipynb")
+        for lesson, file in zip(lessons, files, strict=True):
+            page = open_lesson(context, address, file.name)
+            run_all(page)
+            page.keyboard.press("Control+s")
+            page.wait_for_selector("[title^='Name: '] .jp-mod-dirty", state="detached")
+            page.wait_for_timeout(1500)
+            page.close()
+            home.reload()
+            home.wait_for_selector(f"#far-{lesson} >> text=points,")
+        with home.expect_download() as coming:
+            home.click("#hand-in")
+        coming.value.save_as(folder / "work.zip")
+    return folder / "work.zip", outside
+
+
+@pytest.fixture(scope="module")
+def solved_work(
+    site: Path, chromium: str, tmp_path_factory: pytest.TempPathFactory
+) -> tuple[Path, list[str]]:
+    """What a learner hands in who solved a lesson in a tab, and what was asked for elsewhere."""
+    return work(site, chromium, tmp_path_factory.mktemp("learner"), [LESSON])
+
+
+def cells(pack: Path) -> list[nbformat.NotebookNode]:
+    with zipfile.ZipFile(pack) as work:
+        return list(nbformat.reads(work.read(FILE).decode(), as_version=4).cells)
+
+
+def test_a_lesson_solved_in_a_tab_has_the_points_of_a_computer(
+    solved_work: tuple[Path, list[str]],
+) -> None:
+    checked = 0
+    for cell in cells(solved_work[0]):
+        found = re.search(r'check\("([a-z.]+)"\)', cell.source)
+        if cell.cell_type != "code" or not found or not cell.metadata.get("nbgrader"):
+            continue
+        (result,) = (o for o in cell.outputs if o.output_type == "execute_result")
+        text = result.data["text/plain"]
+        files = {m[1]: m[2] for c in cells(solved_work[0])
+                 if (m := re.match(r"%%program (\w+\.py)\n(.*)", c.source, re.S))}  # fmt: skip
+        card = check(found[1], files=files, whose=Whose.KIT)
+        assert (text, result.data["text/html"]) == (repr(card), card._repr_html_())
+        checked += 1
+    assert checked == 3
+
+
+def test_nothing_outside_the_site_was_asked_for(solved_work: tuple[Path, list[str]]) -> None:
+    assert solved_work[1] == []
+
+
+def test_a_run_is_shown_as_a_replay_and_a_missing_picture_by_a_sentence(
+    solved_work: tuple[Path, list[str]],
+) -> None:
+    shown = json.dumps([cell.get("outputs", []) for cell in cells(solved_work[0])])
+    assert "quay-replay" in shown and "made without it" in shown
+    assert '"output_type": "error"' not in shown
+
+
+@pytest.mark.long
+def test_two_lessons_solved_in_a_tab_are_collected_and_marked_with_the_points_they_showed(
+    site: Path, chromium: str, tmp_path: Path
+) -> None:
+    pack, outside = work(site, chromium, tmp_path, ["lamps", "drive"])
+    (tmp_path / "class.csv").write_text("id,first_name,last_name,serial\nann,Ann,Lee,7\n")
+    list(open_class(tmp_path / "course", tmp_path / "class.csv", ids=["lamps", "drive"]))
+    (tmp_path / "downloads").mkdir()
+    shutil.copy(pack, tmp_path / "downloads" / "ann.zip")
+    list(collect(tmp_path / "course", tmp_path / "downloads"))
+    said = mark(tmp_path / "course", pool=LocalPool(unprotected=True))
+    assert not said.for_you and outside == []
+    marked = {s.cell: s.points for s in scores(tmp_path / "course") if not s.by_hand}
+    shown = dict[str, float]()
+    with zipfile.ZipFile(pack) as handed:
+        for name in handed.namelist():
+            for cell in nbformat.reads(handed.read(name).decode(), as_version=4).cells:
+                marks = cell.metadata.get("nbgrader", {})
+                if cell.cell_type == "code" and marks.get("grade"):
+                    (result,) = (o for o in cell.outputs if o.output_type == "execute_result")
+                    shown[marks["grade_id"]] = float(result.data["text/plain"])
+    assert len(shown) == 7 and shown.items() <= marked.items()
