@@ -16,7 +16,10 @@ from checks.course.source import solved
 from checks.site.serve import open_server
 from robotsim.notebook import program_cell
 
-IDLE = "[data-status=idle].jp-Notebook-ExecutionIndicator"
+SEEN = ".jp-NotebookPanel:not(.lm-mod-hidden)"
+"""The notebook that is in front; JupyterLab opens those of last time again, behind it."""
+STATE = f"{SEEN} .jp-Notebook-ExecutionIndicator"
+IDLE = f"{STATE}[data-status=idle]"
 
 
 @contextmanager
@@ -75,8 +78,8 @@ def open_lesson(context: BrowserContext, address: str, file: str) -> Page:
 
 def run_all(page: Page) -> None:
     """Run all cells, and wait until the last one has run."""
-    page.locator(".jp-Notebook .jp-Cell").first.click()
+    page.locator(f"{SEEN} .jp-Cell").first.click()
     page.get_by_role("menuitem", name="Run", exact=True).click()
     page.get_by_role("menuitem", name="Run All Cells").first.click()
-    page.wait_for_selector(f".jp-Notebook-ExecutionIndicator:not({IDLE.split('.')[0]})")
+    page.wait_for_selector(f"{STATE}[data-status=busy]")
     page.wait_for_selector(IDLE, timeout=240_000)
