@@ -71,7 +71,10 @@ def solved_copy(lesson_id: str) -> bytes:
 def open_lesson(context: BrowserContext, address: str, file: str) -> Page:
     """Open a lesson, and wait until its kernel is there."""
     page = context.new_page()
+    page.goto(f"{address}lab/index.html?reset")  # without the lessons of last time
+    page.wait_for_selector(".jp-LauncherCard", timeout=180_000)
     page.goto(f"{address}lab/index.html?path={file}")
+    page.wait_for_selector(f".lm-mod-current >> text={file}", timeout=180_000)
     page.wait_for_selector(IDLE, timeout=180_000)
     return page
 
