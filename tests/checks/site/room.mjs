@@ -1,11 +1,12 @@
-// Run a Python script in a site's engine room, with no browser: node room.mjs ROOM SCRIPT FOLDER
-// The folder's files are put into the working folder there.
+// Run Python in a site's engine room, with no browser: node room.mjs ROOM SCRIPT FOLDER LAST
+// The folder's files are put into the working folder there; what LAST, an expression, comes to is
+// printed as JSON.
 
 import fs from "node:fs";
 import path from "node:path";
 import { pathToFileURL } from "node:url";
 
-const [room, script, folder] = process.argv.slice(2);
+const [room, script, folder, last] = process.argv.slice(2);
 const from = (name) => import(pathToFileURL(path.join(room, name)).href);
 const { loadPyodide } = await from("pyodide.mjs");
 const { loadMicroPython } = await from("micropython.mjs");
@@ -21,7 +22,7 @@ for (const name of fs.readdirSync(folder)) {
 }
 pyodide.registerJsModule("_quayside_board", board);
 pyodide.runPython("import _quayside_board as board; from checks.site.tab import start; start(board)");
+if (last.startsWith("await")) pyodide.runPython("import piplite.piplite, pyodide_kernel");
 pyodide.runPython(fs.readFileSync(script, "utf8"));
-const last = 'import json; json.dumps([marks(Path()), paces(Path("follow.py").read_text("utf-8"))])';
-console.log(pyodide.runPython(last));
+console.log(await pyodide.runPythonAsync(`import json; json.dumps(${last})`));
 process.exit(0);

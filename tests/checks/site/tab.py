@@ -16,7 +16,10 @@ from checks.course.source import solved
 from checks.site.serve import open_server
 from robotsim.notebook import program_cell
 
-IDLE = "[data-status=idle].jp-Notebook-ExecutionIndicator"
+SEEN = ".jp-NotebookPanel:not(.lm-mod-hidden)"
+"""The notebook that is in front; JupyterLab opens those of last time again, behind it."""
+STATE = f"{SEEN} .jp-Notebook-ExecutionIndicator"
+IDLE = f"{STATE}[data-status=idle]"
 
 
 @contextmanager
@@ -68,15 +71,18 @@ def solved_copy(lesson_id: str) -> bytes:
 def open_lesson(context: BrowserContext, address: str, file: str) -> Page:
     """Open a lesson, and wait until its kernel is there."""
     page = context.new_page()
+    page.goto(f"{address}lab/index.html?reset")  # without the lessons of last time
+    page.wait_for_selector(".jp-LauncherCard", timeout=180_000)
     page.goto(f"{address}lab/index.html?path={file}")
+    page.wait_for_selector(f".lm-mod-current >> text={file}", timeout=180_000)
     page.wait_for_selector(IDLE, timeout=180_000)
     return page
 
 
 def run_all(page: Page) -> None:
     """Run all cells, and wait until the last one has run."""
-    page.locator(".jp-Notebook .jp-Cell").first.click()
+    page.locator(f"{SEEN} .jp-Cell").first.click()
     page.get_by_role("menuitem", name="Run", exact=True).click()
     page.get_by_role("menuitem", name="Run All Cells").first.click()
-    page.wait_for_selector(f".jp-Notebook-ExecutionIndicator:not({IDLE.split('.')[0]})")
+    page.wait_for_selector(f"{STATE}[data-status=busy]")
     page.wait_for_selector(IDLE, timeout=240_000)

@@ -8,6 +8,7 @@ import shutil
 import subprocess
 import zipfile
 from pathlib import Path
+from typing import Any
 
 import nbformat
 import pytest
@@ -15,8 +16,9 @@ import pytest
 from checks import check
 from checks.course.classroom import open_class
 from checks.course.collect import collect
+from checks.course.copies import learner_copy
 from checks.course.grader import scores
-from checks.course.lessons import pick_lessons
+from checks.course.lessons import find_lessons, pick_lessons
 from checks.marking.marker import mark
 from checks.marking.pool import LocalPool
 from checks.site.build import build_site
@@ -46,17 +48,22 @@ def site(npm: str, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder / "made"
 
 
+def in_the_room(site: Path, script: str, folder: Path, last: str) -> Any:
+    """Run a script beside this file in the site's interpreters; give what it comes to."""
+    (room,) = site.glob("quayside-*")
+    command = ["node", *map(str, (HERE / "room.mjs", room, HERE / script, folder)), last]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr[-2000:]
+    return json.loads(done.stdout.splitlines()[-1])
+
+
 def test_recordings_in_the_tab_are_the_desks_to_the_bit(site: Path, tmp_path: Path) -> None:
     """In Node.js, which npm needs: the same files as a tab's worker loads, without the browser."""
     for task, name in CHOSEN.items():
         shutil.copy(PROGRAMS.joinpath(*task.split("."), name), tmp_path / f"{task}-{name}")
     shutil.copy(PROGRAMS / "speed" / "follow.py", tmp_path / "follow.py")
-    (room,) = site.glob("quayside-*")
-    names = (HERE / "room.mjs", room, HERE / "recordings.py", tmp_path)
-    command = ["node", *map(str, names)]
-    done = subprocess.run(command, capture_output=True, text=True, check=False)
-    assert done.returncode == 0, done.stderr[-2000:]
-    there, paces = json.loads(done.stdout.splitlines()[-1])
+    last = "[marks(Path()), paces(Path('follow.py').read_text('utf-8'))]"
+    there, paces = in_the_room(site, "recordings.py", tmp_path, last)
     print("in the tab's interpreters, without a browser:", paces)
     assert there == marks(tmp_path)
 
@@ -83,8 +90,7 @@ def work(site: Path, chromium: str, folder: Path, lessons: list[str]) -> tuple[P
             page = open_lesson(context, address, file.name)
             run_all(page)
             page.keyboard.press("Control+s")
-            page.wait_for_selector("[title^='Name: '] .jp-mod-dirty", state="detached")
-            page.wait_for_timeout(1500)
+            page.wait_for_timeout(2000)
             page.close()
             home.reload()
             home.wait_for_selector(f"#far-{lesson} >> text=points,")
@@ -135,6 +141,15 @@ def test_a_run_is_shown_as_a_replay_and_a_missing_picture_by_a_sentence(
     shown = json.dumps([cell.get("outputs", []) for cell in cells(solved_work[0])])
     assert "quay-replay" in shown and "made without it" in shown
     assert '"output_type": "error"' not in shown
+
+
+@pytest.mark.long
+def test_every_lesson_runs_from_top_to_bottom_in_a_tabs_kernel(site: Path, tmp_path: Path) -> None:
+    for lesson in find_lessons():
+        copy = learner_copy(lesson.notebook.read_bytes(), lesson)
+        (tmp_path / lesson.file).write_bytes(copy)
+    found = in_the_room(site, "cells.py", tmp_path, "await faults()")
+    assert found == {lesson.file: [] for lesson in find_lessons()}
 
 
 @pytest.mark.long
