@@ -16,6 +16,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from ..errors import KitError
+from .lines import Lines
 from .ports import refused
 
 __all__ = ["BoardFault", "Client", "digest"]
@@ -163,7 +164,7 @@ class Client:
         with self._told("The board has gone while its program ran."):
             self._wire.exec_raw_no_follow(text)
         began = time.monotonic()
-        lines = _Lines(line, began)
+        lines = Lines(line, began)
         ended = "finished"
         while True:
             with self._told("The board has gone while its program ran."):
@@ -263,40 +264,3 @@ def _reason(port: str) -> OSError | None:
     except ValueError:
         return None
     return None
-
-
-class _Lines:
-    """Cuts what a running program sends into lines and, after its end, its exception."""
-
-    def __init__(self, line: Callable[[float, str], None], began: float) -> None:
-        self._line, self._began = line, began
-        self._rest = b""
-        self._ends = 0
-        self.fault = b""
-
-    def take(self, data: bytes) -> bool:
-        """Take what has come; True once all of it is there: 04, the exception, 04, and >."""
-        for piece in _pieces(data):
-            if piece == b"\x04":
-                self._ends += 1
-                if self._ends == 1 and self._rest:
-                    self._tell(self._rest)
-            elif self._ends == 0:
-                *whole, self._rest = (self._rest + piece).split(b"\n")
-                for row in whole:
-                    self._tell(row)
-            elif self._ends == 1:
-                self.fault += piece
-        return self._ends >= 2
-
-    def _tell(self, row: bytes) -> None:
-        text = row.rstrip(b"\r").decode("utf-8", "replace")
-        self._line(time.monotonic() - self._began, text)
-
-
-def _pieces(data: bytes) -> Iterator[bytes]:
-    for k, piece in enumerate(data.split(b"\x04")):
-        if k:
-            yield b"\x04"
-        if piece:
-            yield piece

@@ -89,8 +89,9 @@ def _plug(given: argparse.Namespace) -> int:
         raise elsewhere()
     plugged()  # says what is missing
     from ..radio import tug_name
+    from .order import PlugOrder
     from .page import Page
-    from .plug import Plug, PlugOrder
+    from .plug import Plug
     from .twin import read_tug
 
     flash = given.flash or Path(f"flash-of-{tug_name(given.serial)}")
@@ -200,8 +201,9 @@ def _powerup(given: argparse.Namespace) -> int:
 
 
 def _fit(given: argparse.Namespace) -> int:
+    from .figures import load
     from .survey import survey_program
-    from .twin import fit, load, read_run, read_tug, refined
+    from .twin import fit, read_run, read_tug, refined
 
     if given.survey:
         run = read_run(f"{given.survey},-,-,-")

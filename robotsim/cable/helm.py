@@ -10,7 +10,8 @@ from .bench import CableBench
 from .card import Card, keep
 from .client import Client
 from .hands import WORDS
-from .powerup import Stopped, lead
+from .person import Stopped
+from .powerup import lead
 from .register import plugged_in
 
 __all__ = ["TerminalPerson", "power_up"]

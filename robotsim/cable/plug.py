@@ -4,12 +4,9 @@ from __future__ import annotations
 
 import atexit
 import contextlib
-import fcntl
 import os
 import threading
 import time
-from dataclasses import dataclass, field
-from pathlib import Path
 
 from ..board.board import Board
 from ..board.diary import Diary
@@ -23,12 +20,12 @@ from . import register
 from .console import Console
 from .ends import SocketEnd, TerminalEnd
 from .miswired import FAULTS
+from .order import PlugOrder, claim
 from .switch import Switch
 from .tug import PluggedTug
-from .twin import Twin
 from .wired import as_wired
 
-__all__ = ["Plug", "PlugOrder"]
+__all__ = ["Plug"]
 
 _TURN_S = 0.01
 _SHORT_NS = 100_000
@@ -40,33 +37,6 @@ _EVENTS = 10_000
 _PATIENCE_S = 20.0
 _FAST_DEATHS = 3
 _SOFT = b"MPY: soft reboot\r\n"
-
-
-@dataclass(frozen=True)
-class PlugOrder:
-    """What is plugged in, and where.
-
-    Attributes:
-        flash: The folder that is its flash.
-        serial: The tug's serial number.
-        table: The table's name.
-        seed: Seed of all noise and of what varies on the table.
-        listen: Host and port of the socket, None for none.
-        anyone: Whether also other users of this computer may use the socket.
-        terminal: Whether to offer a pseudo-terminal.
-        fault: Name of what is wrong with its cables; "" for nothing.
-        twin: What this tug is like and how it is wired; None for as its serial number says.
-    """
-
-    flash: Path
-    serial: int = 0
-    table: str = "basin"
-    seed: int = 0
-    listen: tuple[str, int] | None = None
-    anyone: bool = False
-    terminal: bool = field(default=os.name == "posix")
-    fault: str = ""
-    twin: Twin | None = None
 
 
 class Plug:
@@ -83,7 +53,7 @@ class Plug:
 
     def __init__(self, order: PlugOrder) -> None:
         self.order, self.name = order, tug_name(order.serial)
-        self._lock = _claim(order.flash)
+        self._lock = claim(order.flash)
         self._switch = Switch(
             TerminalEnd() if order.terminal else None,
             SocketEnd(*order.listen, order.anyone) if order.listen else None,
@@ -291,18 +261,3 @@ class Plug:
         """Look after the cable for a moment, and bring the tug to the present."""
         self._switch.turn(seconds)
         self.tug.tick()
-
-
-def _claim(flash: Path) -> int:
-    """Take a folder for this plug alone; it is made if it is not there."""
-    try:
-        flash.mkdir(parents=True, exist_ok=True)
-        place = os.open(flash, os.O_RDONLY)
-        fcntl.flock(place, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except BlockingIOError as fault:
-        raise KitError("This flash is plugged in already, by another plug.", where=flash.name,
-                       hint="pull that one, or take another --flash.") from fault  # fmt: skip
-    except OSError as fault:
-        raise KitError(f"The folder for the flash cannot be used: {fault.strerror}.",
-                       where=flash.name, hint="take another --flash.") from fault  # fmt: skip
-    return place

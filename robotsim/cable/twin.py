@@ -6,7 +6,6 @@ with a ruler and by the tug's own gyro, refine it: `fit`.
 
 from __future__ import annotations
 
-import json
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -21,9 +20,10 @@ from ..table import Table
 from ..units import MS, SECOND
 from ..wiring import FLOATING, PINS, Signal
 from ..world import TugWorld
+from .figures import load, mapping, number, numbers
 from .wired import check_pins
 
-__all__ = ["FloorRun", "Twin", "drive", "fit", "load", "read_run", "read_tug", "refined"]
+__all__ = ["FloorRun", "Twin", "drive", "fit", "read_run", "read_tug", "refined"]
 
 _OPEN = Table("open floor", 40.0, 40.0, (20.0, 20.0, 0.0), walls=False)
 _HZ = 1000.0
@@ -43,7 +43,6 @@ _WIDTH, _NEAR = 1e-3, 2e-4
 be told."""
 _WHITE, _BLACK = 0.9, 0.05
 _G = 9.80665
-_HOW = "`python -m robotsim powerup --port ...` writes one."
 
 
 @dataclass(frozen=True)
@@ -108,18 +107,18 @@ def read_tug(tug: str | Path | Mapping[str, Any]) -> Twin:
         KitError: It cannot be read, or something in it cannot be.
     """
     data = tug if isinstance(tug, Mapping) else load(Path(tug))
-    pins = check_pins({**PINS, **_mapping(data, "pins")})
+    pins = check_pins({**PINS, **mapping(data, "pins")})
     order = data.get("lamp_order", "GRB")
     if order not in ("GRB", "RGB"):
         raise KitError(f"The lamps' order is GRB or RGB, not {order!r}.", where="lamp_order")
-    start, strength = _mapping(data, "start"), _mapping(data, "strength")
-    gains, offsets = _eyes(_numbers(data, "white_volts", 4), _numbers(data, "black_volts", 4))
-    accel = _numbers(data, "accel_bias", 3) or (0.0, 0.0, 0.0)
-    gyro = _numbers(data, "gyro_bias", 3) or (0.0, 0.0, 0.0)
+    start, strength = mapping(data, "start"), mapping(data, "strength")
+    gains, offsets = _eyes(numbers(data, "white_volts", 4), numbers(data, "black_volts", 4))
+    accel = numbers(data, "accel_bias", 3) or (0.0, 0.0, 0.0)
+    gyro = numbers(data, "gyro_bias", 3) or (0.0, 0.0, 0.0)
     quirks = Quirks(
-        0, _number(strength, "left", _STRENGTH[0]), _number(strength, "right", _STRENGTH[0]),
-        _number(start, "left", 0.18), _number(start, "right", 0.18),
-        lamp_order=order, arm_trim_us=_number(data, "arm_trim_us", 0.0),
+        0, number(strength, "left", _STRENGTH[0]), number(strength, "right", _STRENGTH[0]),
+        number(start, "left", 0.18), number(start, "right", 0.18),
+        lamp_order=order, arm_trim_us=number(data, "arm_trim_us", 0.0),
         eye_gain=gains, eye_offset=offsets, gyro_bias=(gyro[0], gyro[1], gyro[2]),
         accel_bias=(_G * accel[0], _G * accel[1], _G * accel[2]),
     )  # fmt: skip
@@ -221,23 +220,6 @@ def _least_squares(off: Callable[[Any], Any], figures: Any) -> tuple[Any, Any]:
 # -- reading -------------------------------------------------------------------
 
 
-def load(path: Path) -> Mapping[str, Any]:
-    """Read what a `tug.json` holds.
-
-    Raises:
-        KitError: It cannot be read.
-    """
-    try:
-        data = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError) as fault:
-        raise KitError(f"The tug's file cannot be read: {fault}.", where=path.name,
-                       hint=_HOW) from fault  # fmt: skip
-    if not isinstance(data, dict):
-        raise KitError("The tug's file holds no table of figures.", where=path.name,
-                       hint=_HOW)  # fmt: skip
-    return data
-
-
 def read_run(text: str) -> FloorRun:
     """Read a run: left, right, seconds, ahead in m, aside in m, turned in degrees; - for unknown.
 
@@ -248,6 +230,8 @@ def read_run(text: str) -> FloorRun:
     try:
         found = [None if word == "-" else float(word) for word in words]
         left, right, seconds, ahead, aside, turned = found
+        if not all(value is None or math.isfinite(value) for value in found):
+            raise ValueError
         if left is None or right is None or seconds is None:
             raise ValueError
         if not (max(abs(left), abs(right)) <= 1 and 0 < seconds <= 60):
@@ -260,29 +244,6 @@ def read_run(text: str) -> FloorRun:
         ) from fault
     return FloorRun(left, right, seconds, ahead, aside,
                     None if turned is None else math.radians(turned))  # fmt: skip
-
-
-def _mapping(data: Mapping[str, Any], name: str) -> Mapping[str, Any]:
-    found = data.get(name) or {}
-    if not isinstance(found, Mapping):
-        raise KitError(f"{name} is a table of names and numbers, not {found!r}.", where=name)
-    return found
-
-
-def _number(data: Mapping[str, Any], name: str, default: float) -> float:
-    found = data.get(name)
-    if found is None:
-        return default
-    if isinstance(found, bool) or not isinstance(found, int | float) or not math.isfinite(found):
-        raise KitError(f"{name} is a number, not {found!r}.", where=name)
-    return float(found)
-
-
-def _numbers(data: Mapping[str, Any], name: str, count: int) -> tuple[float, ...]:
-    found = data.get(name) or []
-    if not isinstance(found, list | tuple) or len(found) not in (0, count):
-        raise KitError(f"{name} is a list of {count} numbers, not {found!r}.", where=name)
-    return tuple(_number({name: value}, name, 0.0) for value in found)
 
 
 def _eyes(

@@ -9,7 +9,7 @@ from typing import Any
 from robotsim.cable.bench import Sensed, sensed
 from robotsim.cable.hands import Hands
 from robotsim.cable.miswired import FAULTS
-from robotsim.cable.powerup import Stopped
+from robotsim.cable.person import Stopped
 from robotsim.cable.tug import World
 from robotsim.parts import Day, Quirks, seed_day
 from robotsim.table import make_table

@@ -14,7 +14,8 @@ import time
 from collections.abc import Iterator
 from pathlib import Path
 
-from robotsim.cable.plug import Plug, PlugOrder
+from robotsim.cable.order import PlugOrder
+from robotsim.cable.plug import Plug
 
 CLIENT = [str(Path(sys.executable).with_name("mpremote"))]
 

@@ -72,7 +72,7 @@ def test_a_program_goes_aboard_runs_and_its_log_comes_back(
     assert done.copied == ("main.py", "settings.py") and done.ended == "finished"
     assert [text for _, text in done.printed] == ["round 0", "round 1", "round 2"]
     times = [time for time, _ in done.printed]
-    assert times[2] - times[0] == pytest.approx(0.2, abs=0.15)
+    assert times == sorted(times) and times[2] - times[0] > 0.1
     assert done.wrote == {"log.txt": "ahoy"}
     shown = capsys.readouterr().out
     assert shown.startswith(WHEELS) and "wheels still off the table" in shown

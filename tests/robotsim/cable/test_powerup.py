@@ -17,8 +17,10 @@ from robotsim.cable.bench import CableBench
 from robotsim.cable.card import Card
 from robotsim.cable.client import Client
 from robotsim.cable.hands import Hands
+from robotsim.cable.led_drive import MOTORS
 from robotsim.cable.miswired import FAULTS
-from robotsim.cable.powerup import CAUTIONS, MOTORS, PARTS, Stopped, lead
+from robotsim.cable.person import Stopped
+from robotsim.cable.powerup import CAUTIONS, PARTS, lead
 from robotsim.onto import compiles
 from robotsim.parts import Quirks
 from tests.robotsim.cable.benches import SimBench, SimPerson

@@ -146,7 +146,7 @@ def test_the_command_refines_the_file_and_keeps_the_old_one(
     assert again.left_strength == pytest.approx(found["strength"]["left"])
     assert refined({}, read_tug(file))["strength"] == found["strength"]
     assert main(["fit", str(tmp_path / "none.json"), "--run", run]) == 1
-    for wrong in ("1,2", "2,0,1,-,-,-", "a,b,c,d,e,f", "0.5,0.5,-,1,1,1"):
+    for wrong in ("1,2", "2,0,1,-,-,-", "a,b,c,d,e,f", "1,1,1,nan,0,0", "0.5,0.5,-,1,1,1"):
         with pytest.raises(KitError, match="A run is"):
             read_run(wrong)
 
@@ -228,7 +228,7 @@ def of_an_unknown_tug(serial: int) -> tuple[list[float], float, float]:
 def test_an_unknown_tug_does_what_its_twin_does(serial: int) -> None:
     """Within three times what days do (10 mm along, 15 mm across, 2 degrees a quarter turn)."""
     far, untuned, square = of_an_unknown_tug(serial)
-    assert max(far) < 0.06 and abs(square) < 12.0
+    assert max(far) < 0.06 and abs(square) < 16.0
     assert max(far) < untuned
 
 
@@ -274,5 +274,5 @@ def test_run_takes_the_twins_file(tmp_path: Path) -> None:
 if __name__ == "__main__":  # the figures of CABLE.md, a line a tug
     for tug in range(1, 51):
         ends, plain, off = of_an_unknown_tug(tug)
-        told = *(round(1000 * end) for end in ends), round(1000 * plain), round(off, 1)
-        print(tug, *told, flush=True)
+        whole = [round(1000 * end) for end in (*ends, plain)]
+        print(tug, *whole, round(off, 1), flush=True)

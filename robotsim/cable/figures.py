@@ -1,0 +1,58 @@
+"""Figures: reading what `tug.json` holds; each thing that cannot be gets one clear line."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from ..errors import KitError
+
+__all__ = ["load", "mapping", "number", "numbers"]
+
+_HOW = "`python -m robotsim powerup --port ...` writes one."
+
+
+def load(path: Path) -> Mapping[str, Any]:
+    """Read what a `tug.json` holds.
+
+    Raises:
+        KitError: It cannot be read.
+    """
+    try:
+        data = json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError) as fault:
+        raise KitError(f"The tug's file cannot be read: {fault}.", where=path.name,
+                       hint=_HOW) from fault  # fmt: skip
+    if not isinstance(data, dict):
+        raise KitError("The tug's file holds no table of figures.", where=path.name,
+                       hint=_HOW)  # fmt: skip
+    return data
+
+
+def mapping(data: Mapping[str, Any], name: str) -> Mapping[str, Any]:
+    """Give a table within a table; an empty one where there is none."""
+    found = data.get(name) or {}
+    if not isinstance(found, Mapping):
+        raise KitError(f"{name} is a table of names and numbers, not {found!r}.", where=name)
+    return found
+
+
+def number(data: Mapping[str, Any], name: str, default: float) -> float:
+    """Give a number, or the default where there is none."""
+    found = data.get(name)
+    if found is None:
+        return default
+    if isinstance(found, bool) or not isinstance(found, int | float) or not math.isfinite(found):
+        raise KitError(f"{name} is a number, not {found!r}.", where=name)
+    return float(found)
+
+
+def numbers(data: Mapping[str, Any], name: str, count: int) -> tuple[float, ...]:
+    """Give so many numbers, or none."""
+    found = data.get(name) or []
+    if not isinstance(found, list | tuple) or len(found) not in (0, count):
+        raise KitError(f"{name} is a list of {count} numbers, not {found!r}.", where=name)
+    return tuple(number({name: value}, name, 0.0) for value in found)

@@ -1,0 +1,140 @@
+"""What the led power-up does with lamps, motors and arm."""
+
+from __future__ import annotations
+
+from .bench import Bench
+from .card import Card
+from .person import Person
+
+__all__ = ["MOTORS", "lead_arm", "lead_lamps", "lead_motors", "lead_start"]
+
+MOTORS = ("left_ahead", "left_back", "right_ahead", "right_back")
+_TEST_DUTY, _TEST_S = 0.6, 0.4
+_LOW, _HIGH, _STEPS = 0.05, 0.45, 6
+"""Between these duties a wheel begins to turn, and so often the span is halved."""
+_US_A_DEGREE = 1000.0 / 90.0
+_TOOTH_DEG = 10.0
+"""A horn that stands off by more than this was put on a tooth too far (invented)."""
+
+# -- lamps ---------------------------------------------------------------------
+
+
+def lead_lamps(bench: Bench, person: Person, card: Card) -> None:
+    """Light one lamp: colour and place."""
+    pin = card.pins["lamps"]
+    dark, lit = (0, 0, 0), (0, 40, 0)  # the second byte: red in GRB, green in RGB
+    bench.lamps(pin, [lit, dark, dark, dark, dark])
+    seen = person.choose("One lamp is lit. In which colour?", ("red", "green", "none"))
+    if seen == "none":
+        card.mend("lamps", f"no lamp lights on pin {pin}", "the data cable goes into the end of "
+                  "the chain marked IN; plus and ground of the chain; the pin")  # fmt: skip
+        return
+    where = person.choose("Which lamp is it?", ("port bow", "deck", "another"))
+    bench.lamps(pin, [dark] * 5)
+    card.lamp_order = "GRB" if seen == "red" else "RGB"
+    card.good.append(f"lamps: they take the colours as {card.lamp_order}")
+    if where != "port bow":
+        card.mend("lamps", f"the first lamp of the chain is at {where}, not at port bow",
+                  "turn the chain round")  # fmt: skip
+
+
+# -- motors --------------------------------------------------------------------
+
+
+def lead_motors(bench: Bench, person: Person, card: Card) -> None:
+    """Drive each pin for a moment: which wheel, which way?"""
+    seen: dict[str, str] = {}
+    choices = ("left ahead", "left back", "right ahead", "right back", "none")
+    for role in MOTORS:
+        pin = card.pins[role]
+        person.key(f"Press a key, and one wheel turns for a moment (pin {pin}).")
+        bench.pulse([pin], _TEST_DUTY, _TEST_S, card.pins["battery"])
+        seen[role] = person.choose("Which wheel turned, and which way?", choices)
+    _judge_motors(card, seen)
+
+
+def _judge_motors(card: Card, seen: dict[str, str]) -> None:
+    pins, found = card.pins, dict(card.pins)
+    for role in MOTORS:
+        for asked, answer in seen.items():
+            if answer.replace(" ", "_") == role:
+                found[role] = pins[asked]
+    la, lb, ra, rb = (pins[role] for role in MOTORS)
+    sides = {role: seen[role].split()[0] for role in MOTORS}
+    other = {"left": "right", "right": "left"}
+    working = [role for role in MOTORS if sides[role] != "none"]
+    crossed = bool(working) and all(sides[r] == other[r.split("_")[0]] for r in working)
+    if crossed:
+        card.mend("motors", "left and right exchanged",
+                  f"swap pins {la}, {lb} with {ra}, {rb} in settings.py")  # fmt: skip
+    for side in ("left", "right"):
+        own = [role for role in MOTORS if role.startswith(side)]
+        there = {role: seen[role].split() for role in own}
+        dead = [role for role in own if there[role] == ["none"]]
+        wheel = other[side] if crossed else side
+        if len(dead) == 2:
+            card.mend("motors", f"the {wheel} wheel turns on neither pin {pins[own[0]]} nor "
+                      f"{pins[own[1]]}", "its two wires, its plug, the cables to the bridge, the "
+                      "motor power")  # fmt: skip
+            continue
+        if dead:
+            card.mend("motors", f"nothing turns on pin {pins[dead[0]]} ({dead[0]})",
+                      "the cable from this pin to the bridge")  # fmt: skip
+        turned = [role for role in own if role not in dead]
+        if all(there[role][1] != role.split("_")[1] for role in turned):
+            card.mend("motors", f"the {wheel} wheel runs backwards",
+                      f"swap pins {pins[own[0]]} and {pins[own[1]]} in settings.py, or the two "
+                      "wires of its motor")  # fmt: skip
+        elif not crossed and any(there[role][0] != side for role in turned):
+            card.mend("motors", f"pin {pins[turned[0]]} turns the other wheel",
+                      "the four cables to the bridge, one by one")  # fmt: skip
+    if sorted(found[role] for role in MOTORS) == sorted(pins[role] for role in MOTORS):
+        card.pins = found
+    if not any(mend.part == "motors" for mend in card.mends):
+        card.good.append("motors: each pin turns its wheel, its way")
+
+
+def lead_start(bench: Bench, person: Person, card: Card) -> None:
+    """Find the duty at which each wheel begins to turn, by halving."""
+    dead = {mend.what for mend in card.mends if mend.part == "motors"}
+    for side in ("left", "right"):
+        if any(f"the {side} wheel turns on neither" in what for what in dead):
+            continue
+        low, high = _LOW, _HIGH
+        pin = card.pins[f"{side}_ahead"]
+        for _ in range(_STEPS):
+            duty = 0.5 * (low + high)
+            person.key(f"Press a key: the {side} wheel gets {100 * duty:.0f} % for a moment.")
+            bench.pulse([pin], duty, _TEST_S, card.pins["battery"], [card.pins[f"{side}_back"]])
+            turned = person.choose("Did it turn?", ("yes", "no")) == "yes"
+            low, high = (low, duty) if turned else (duty, high)
+        card.start[side] = round(high, 4)
+        card.good.append(f"start duty, {side}: {100 * high:.1f} %")
+
+
+# -- arm -----------------------------------------------------------------------
+
+
+def lead_arm(bench: Bench, person: Person, card: Card) -> None:
+    """Let the arm swing: does it move, and how far off does it stand?"""
+    pin = card.pins["arm"]
+    person.key("Press a key, and the arm goes straight ahead.")
+    bench.arm(pin, 1500)
+    person.key("Press a key, and it swings to port and back.")
+    bench.arm(pin, 1800)
+    moved = person.choose("Did it move?", ("yes", "no"))
+    if moved == "no":
+        card.mend("arm", f"it does not move on pin {pin}", "its plug the right way round, its "
+                  "supply, the pin")  # fmt: skip
+        return
+    bench.arm(pin, 1500)
+    off = person.number("How many degrees to port of straight ahead does it stand now? "
+                        "(to starboard: below 0)")  # fmt: skip
+    if off is None:
+        card.left.append("arm trim")
+        return
+    card.arm_trim_us = round(-off * _US_A_DEGREE, 1)
+    if abs(off) > _TOOTH_DEG:
+        card.mend("arm", f"at 1.5 ms it stands {abs(off):.0f} degrees off",
+                  "its screw out, the horn off and on again, straight ahead")  # fmt: skip
+    card.good.append(f"arm: trim {card.arm_trim_us:.0f} us")

@@ -1,0 +1,150 @@
+"""What the led power-up does with eyes, sensors and supply."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from .bench import Bench
+from .card import Card
+from .person import Person
+
+__all__ = ["EYES", "lead_battery", "lead_bumper", "lead_eyes", "lead_networks", "lead_sensor"]
+
+EYES = ("eye_0", "eye_1", "eye_2", "eye_3")
+_SEES_V = 0.4
+"""An eye whose volts change by less between white and black does not see (invented)."""
+_LOW_V, _SAG_V = 4.4, 0.9
+"""Four cells below that at rest are spent; a sag beyond that is a bad contact (invented)."""
+_IDENTITY = 0x68
+"""What the sensor calls itself (MPU-6050 register map, read)."""
+_STILL = 0.05
+_BIASED = 0.35
+"""Rates at rest in rad/s: more spread than the one and it is not at rest, more mean than the
+other and it is broken (sheet of the sensor: 20 degrees/s, read)."""
+
+# -- eyes ----------------------------------------------------------------------
+
+
+def lead_eyes(bench: Bench, person: Person, card: Card) -> None:
+    """Put white and black under the eyes: do they see, and in which order?"""
+    pins = [card.pins[role] for role in EYES]
+    rows = []
+    for covered in range(5):
+        words = ("white paper under all four eyes", "the black edge under the port eye alone",
+                 "the black edge under the two port eyes", "the black edge under three eyes",
+                 "black under all four eyes")  # fmt: skip
+        person.key(f"Put {words[covered]}, then press a key.")
+        rows.append(bench.volts(pins))
+    card.white, card.black = tuple(rows[0]), tuple(rows[4])
+    half = [0.5 * (w + b) for w, b in zip(rows[0], rows[4], strict=True)]
+    blind = [k for k in range(4) if rows[4][k] - rows[0][k] < _SEES_V]
+    for k in blind:
+        card.mend("eyes", f"eye {k} on pin {pins[k]} does not tell white from black",
+                  "its cable and its plug; is it 2 to 4 mm above the paper?")  # fmt: skip
+    # The first row in which an eye is over black says where it sits.
+    place = {k: next(n for n in range(5) if rows[n][k] > half[k]) - 1
+             for k in range(4) if k not in blind}  # fmt: skip
+    if not blind and sorted(place.values()) == [0, 1, 2, 3]:
+        card.pins |= {EYES[place[k]]: pins[k] for k in range(4)}
+        card.white, card.black = (
+            tuple(row[k] for _, k in sorted((place[k], k) for k in range(4)))
+            for row in (rows[0], rows[4])
+        )
+    _judge_order(card, place, pins)
+
+
+def _judge_order(card: Card, place: dict[int, int], pins: Sequence[int]) -> None:
+    wrong = {k: there for k, there in place.items() if k != there}
+    if not wrong:
+        if len(place) == 4:
+            card.good.append("eyes: all four see, in their order from port to starboard")
+        return
+    if len(place) == 4 and all(there == 3 - k for k, there in place.items()):
+        swap = f"swap pins {pins[0]} with {pins[3]} and {pins[1]} with {pins[2]} in settings.py"
+        card.mend("eyes", "the row is turned round", swap)
+        return
+    told = [f"eye {k} is where eye {there} should be" for k, there in sorted(wrong.items())]
+    a, *rest = sorted(wrong)
+    swap = f"swap pins {pins[a]} and {pins[wrong[a]]} in settings.py" if len(wrong) == 2 else \
+        "their cables, one by one"  # fmt: skip
+    card.mend("eyes", ", ".join(told), swap)
+
+
+# -- sensors and supply --------------------------------------------------------
+
+
+def lead_sensor(bench: Bench, person: Person, card: Card) -> None:
+    """Listen to the motion sensor at rest."""
+    person.key("Leave the tug level and still, then press a key.")
+    sda, scl = card.pins["sda"], card.pins["scl"]
+    found = bench.sensor(sda, scl)
+    if found is None:
+        card.mend("motion sensor", f"nothing answers at 0x68 on pins {sda}, {scl}", "are SDA and "
+                  "SCL exchanged? Its plus and ground; pull-ups; AD0 to ground")  # fmt: skip
+        return
+    if found.identity != _IDENTITY:
+        card.mend("motion sensor", f"it calls itself 0x{found.identity:02x}, not 0x68",
+                  "it is another kind: its registers may differ; read its sheet")  # fmt: skip
+    down = found.accel[2] < -0.5
+    if down:
+        card.mend("motion sensor", "it lies on its back: z reads down",
+                  "turn it over; as it is every turn has the wrong sign")  # fmt: skip
+    if found.spread > _STILL or max(map(abs, found.gyro)) > _BIASED:
+        card.mend("motion sensor", "it shows a turn at rest", "was it still? Once more; else its "
+                  "solder joints")  # fmt: skip
+        return
+    card.gyro_bias = tuple(round(value, 5) for value in found.gyro)
+    level = (0.0, 0.0, -1.0 if down else 1.0)
+    card.accel_bias = tuple(round(a - b, 5) for a, b in zip(found.accel, level, strict=True))
+    bias = ", ".join(f"{value:+.4f}" for value in found.gyro)
+    card.good.append(f"motion sensor: it calls itself 0x{found.identity:02x}, bias {bias} rad/s")
+
+
+def lead_bumper(bench: Bench, person: Person, card: Card) -> None:
+    """Read the bumper, free and pressed."""
+    pin = card.pins["bumper"]
+    person.key("Hands off the bumper, then press a key.")
+    free = bench.level(pin)
+    person.key("Press the bumper and hold it, then press a key.")
+    held = bench.level(pin)
+    if (free, held) == (1, 0):
+        card.good.append("bumper: open at rest, closed when it is pressed")
+    elif free == held == 0:
+        card.mend("bumper", f"pin {pin} is at ground all the time", "the cable is on the contact "
+                  "that is closed at rest, or a bridge of solder")  # fmt: skip
+    elif free == held == 1:
+        card.mend("bumper", f"pin {pin} feels nothing", "its cable, its ground, its contact")
+    else:
+        card.mend("bumper", "it is closed at rest and open when pressed",
+                  "put the cable on the other contact (normally open)")  # fmt: skip
+
+
+def lead_battery(bench: Bench, person: Person, card: Card) -> None:
+    """Read the battery at rest and under load."""
+    pin = card.pins["battery"]
+    (rest,) = (2 * volts for volts in bench.volts([pin]))
+    person.key("Press a key, and both wheels turn for a moment.")
+    ahead = [card.pins["left_ahead"], card.pins["right_ahead"]]
+    load = 2 * bench.pulse(ahead, 0.9, 0.6, pin)
+    card.battery = (round(rest, 3), round(load, 3))
+    if rest < 1.0:
+        card.mend("battery", f"pin {pin} reads {rest:.1f} V", "the two resistors of its divider, "
+                  "and the cable to the pin")  # fmt: skip
+    elif rest < _LOW_V:
+        card.mend("battery", f"{rest:.2f} V at rest", "charge the cells, in a charger made for "
+                  "them, never unattended")  # fmt: skip
+    elif rest - load > _SAG_V:
+        card.mend("battery", f"{rest:.2f} V at rest fall to {load:.2f} V under load", "a cell that "
+                  "is old, a bad contact, thin cables")  # fmt: skip
+    else:
+        card.good.append(f"battery: {rest:.2f} V at rest, {load:.2f} V under load")
+
+
+def lead_networks(bench: Bench, person: Person, card: Card) -> None:
+    """Listen for networks."""
+    card.networks = tuple(dict.fromkeys(name for name in bench.networks() if name))
+    if card.networks:
+        card.good.append(f"networks heard: {', '.join(card.networks)}")
+    else:
+        card.mend("radio", "no network is heard", "nearer to one; some boards need their aerial "
+                  "plugged in; only 2.4 GHz is heard")  # fmt: skip
