@@ -14,7 +14,7 @@ from .engines import shim_names
 from .order import SILENCE_S, Patience, make_order
 from .ports import Hear
 
-__all__ = ["DirectLink", "Interpreter", "plug_in", "plugged"]
+__all__ = ["DirectLink", "Interpreter", "plug_in", "plugged_in"]
 
 Interpreter = Callable[[str, Callable[[str], str]], None]
 """Runs one program from its start to its end, in a fresh interpreter.
@@ -31,7 +31,7 @@ def plug_in(interpreter: Interpreter | None) -> None:
     _PLUGGED[:] = [interpreter] if interpreter else []
 
 
-def plugged() -> Interpreter | None:
+def plugged_in() -> Interpreter | None:
     """Give the interpreter that is plugged in, if one is."""
     return _PLUGGED[0] if _PLUGGED else None
 

@@ -8,7 +8,7 @@ from typing import Protocol, Self
 
 from ..errors import UnknownNameError
 from ..origin import Whose
-from .direct import DirectLink, plugged
+from .direct import DirectLink, plugged_in
 from .engines import USUAL
 from .order import Patience
 from .ports import Hear
@@ -46,7 +46,7 @@ def open_link(
     Raises:
         KitError: It is a stranger's and cannot be confined, or there is no such engine.
     """
-    if interpreter := plugged():
+    if interpreter := plugged_in():
         if engine != USUAL:
             raise UnknownNameError("engine in a browser", engine, [USUAL])
         return DirectLink(interpreter, files, program, seed, flash=flash, cause=cause)

@@ -26,7 +26,7 @@ AFTER_A_GUESS = {
     "start": "The console says that ten seconds went by",
     "lamps": "Tug 1 shows green where the program asks for red.",
     "drive": "It stood still. A motor that turns gears",
-    "arm": "It did not move. At 1000 pulses a second a frame lasts only 1 ms",
+    "arm": "At 1000 pulses a second a frame lasts only 1 ms",
     "line": "Eyes 1 and 2 look at the line: high counts.",
     "turn": "255 × 256 + 56 = 65336",
     "radio": "**The first order is lost.**",

@@ -28,9 +28,9 @@ FILES = {TASKS[TASK].program: programs(TASK)["wrong_creeping"]}
             "it was marked on held-out ones, variant 1.",
         ),
         (
-            Request(TASK, json.dumps(FILES), 3, 1), (7, 0),
+            Request(TASK, json.dumps(FILES), 12, 1), (7, 0),
             "On the usual tug, 7, and on the tables of the lesson this program earns {seen}; "
-            "it was marked on the learner's own, 3, and on held-out ones, variant 1.",
+            "it was marked on the learner's own, 12, and on held-out ones, variant 1.",
         ),
         (Request(TASK, json.dumps(FILES), 7, 1), (7, 1), ""),
     ],

@@ -8,6 +8,7 @@ from pathlib import Path
 import nbformat
 import pytest
 
+from checks.course.config import make_course
 from checks.marking.client import Worker
 from checks.marking.harbour import Entry, harbour_table, submitted_runs
 from robotsim import KitError
@@ -29,6 +30,11 @@ def test_the_best_stands_first_and_who_did_not_finish_has_no_time() -> None:
     assert rows[0] == "| 1 | dora | 15 | 20 | 2 of 2 | 10.5 s | 3.0 mm |"
     assert rows[1].startswith("| 2 | ben \\| the \\| fast | 13 |")
     assert rows[3].endswith("| 0 of 2 | - | - |")
+
+
+@pytest.fixture
+def course(tmp_path: Path) -> Path:
+    return make_course(tmp_path / "course")
 
 
 def hand_in(course: Path, learner: str, data: str | bytes) -> None:
@@ -55,16 +61,16 @@ except BaseException as fault:
 """
 
 
-def test_a_class_makes_its_runs_behind_the_same_door_as_in_marking(tmp_path: Path) -> None:
-    tmp_path.joinpath("roster.csv").write_text("id,serial\nada,12\nben,13\n", encoding="utf-8")
-    hand_in(tmp_path, "ada", notebook("pass", RIGHT.read_text(encoding="utf-8")))
-    hand_in(tmp_path, "ben", notebook())
+def test_a_class_makes_its_runs_behind_the_same_door_as_in_marking(course: Path) -> None:
+    course.joinpath("roster.csv").write_text("id,serial\nada,12\nben,13\n", encoding="utf-8")
+    hand_in(course, "ada", notebook("pass", RIGHT.read_text(encoding="utf-8")))
+    hand_in(course, "ben", notebook())
     for name, data in {"cem": "no notebook", "dora": b"\xff\xfe", "eva": '{"cells": 3}',
                        "finn": "[" * 100_000}.items():  # fmt: skip
-        hand_in(tmp_path, name, data)
-    (tmp_path / "submitted" / "gus" / "harbour" / "harbour.ipynb").mkdir(parents=True)
-    hand_in(tmp_path, "zoe", notebook(SPY.replace("SECRET", str(tmp_path / "roster.csv"))))
-    runs = submitted_runs(tmp_path)
+        hand_in(course, name, data)
+    (course / "submitted" / "gus" / "harbour" / "harbour.ipynb").mkdir(parents=True)
+    hand_in(course, "zoe", notebook(SPY.replace("SECRET", str(course / "roster.csv"))))
+    runs = submitted_runs(course)
     ada, ben, zoe = runs.entries
     assert (ada.name, ada.serial, ada.points, ada.docked, ada.runs) == ("ada", 12, 20.0, 2, 2)
     assert ada.seconds is not None and 9.0 < ada.seconds < 14.0
@@ -75,15 +81,15 @@ def test_a_class_makes_its_runs_behind_the_same_door_as_in_marking(tmp_path: Pat
 
 
 def test_where_programs_cannot_be_kept_in_none_is_run(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    course: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    hand_in(tmp_path, "ada", notebook("print(1)"))
+    hand_in(course, "ada", notebook("print(1)"))
     worker = functools.partial(Worker, without=["calls"])
     monkeypatch.setattr("checks.marking.harbour.Worker", worker)
     with pytest.raises(KitError, match="cannot be kept in on this computer"):
-        submitted_runs(tmp_path)
+        submitted_runs(course)
 
 
-def test_a_course_without_any_is_told(tmp_path: Path) -> None:
+def test_a_course_without_any_is_told(course: Path) -> None:
     with pytest.raises(KitError, match="Nobody has handed in"):
-        submitted_runs(tmp_path)
+        submitted_runs(course)

@@ -11,6 +11,7 @@ import pytest
 from checks import TASKS, Finding, check
 from checks.course.lessons import LESSONS
 from checks.course.source import starter
+from checks.mistakes import COMMON
 from checks.readings.bench import faster_side, start_duties
 from checks.readings.motion import Way, hit_wall, motor_phases, moves, still_braked, still_driven
 from checks.tasks import motors as slips
@@ -287,11 +288,11 @@ def test_an_even_tug_is_never_told_that_one_wheel_is_the_faster() -> None:
 
 
 def test_a_part_on_another_pin_is_no_wrong_pin_of_a_motor(monkeypatch: pytest.MonkeyPatch) -> None:
-    made = recording(events=[Event(0, "pwm", (2, 50, 5000))])
-    seen = TASKS["drive.straight"].facts([made])
-    assert slips.wrong_pin.evidence(seen)
+    (wrong_pin,) = (mistake for mistake in COMMON if mistake.name == "wrong pin")
+    made = recording(events=[Event(0, "pwm", (pin, 50, 5000)) for pin in (2, 25, 26, 27)])
+    assert wrong_pin.evidence([made])
     monkeypatch.setitem(PINS, "horn", 2)
-    assert not slips.wrong_pin.evidence(seen)
+    assert not wrong_pin.evidence([made])
 
 
 def test_no_card_tells_the_start_duty_to_who_has_not_found_it() -> None:
