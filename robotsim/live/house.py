@@ -8,6 +8,7 @@ memory.  LIVE.md says why this is not a broker from a library.
 from __future__ import annotations
 
 import asyncio
+import contextlib
 from collections.abc import Callable
 from typing import cast
 
@@ -19,6 +20,8 @@ __all__ = ["CALLERS", "House"]
 
 CALLERS = 400
 """Most connections at a time; when there is one more, whoever has been silent longest must go."""
+_LAST_TURNS = 5
+"""Turns of the loop in which a house that closes sends callers away."""
 _BEHIND = 256 * 1024
 """Bytes that wait in vain for a client to read them: from then on nothing more is read from it."""
 _READ = 16 * 1024
@@ -75,13 +78,18 @@ class House:
 
     async def close(self) -> None:
         """End it, with every connection; its sessions and retained messages are gone."""
+        # A server that is closed while somebody comes in loses hold of that socket (CPython's
+        # asyncio): first nobody is let in any more, and whoever was at the door has come in.
+        for door in self._server.sockets if self._server else ():
+            with contextlib.suppress(NotImplementedError):  # Windows: the server alone can do it
+                self.loop.remove_reader(door.fileno())
+        self.broker.shut(keeps=False)
+        for _ in range(_LAST_TURNS):
+            for caller in list(self.callers):
+                caller.abort()
+            await asyncio.sleep(0)
         if self._server:
             self._server.close()
-        self.broker.shut(keeps=False)
-        for caller in list(self.callers):
-            caller.abort()
-        await asyncio.sleep(0)  # now the transports have let their sockets go
-        if self._server:
             await self._server.wait_closed()
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import socket
 
 import pytest
@@ -121,3 +122,15 @@ def test_a_port_that_is_taken_and_an_address_that_is_none_are_told() -> None:
             open_office(port=taken.getsockname()[1])
     with pytest.raises(KitError, match="has no address"):
         open_office(listen="192.0.2.1")
+
+
+def test_who_comes_in_while_it_closes_is_let_go() -> None:
+    """Their sockets were lost hold of; a lost one is an error in these tests."""
+    for _ in range(5):
+        office = open_office(port=RealBroker.free_port())
+        place = ("127.0.0.1", office.address.port)
+        guests = [socket.create_connection(place, timeout=5) for _ in range(5)]
+        office.close()
+        gc.collect()
+        for guest in guests:
+            guest.close()
