@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ...readings.colour import DARK, described
 from ...readings.light import slept_through
-from ...task import Clues, Mistake, mistake
+from ...task import Clues, Evidence, Mistake, mistake
 from ...words import counted
 from .fade import (
     BEGIN,
@@ -26,6 +26,8 @@ from .slips import SLIPS
 
 __all__ = ["MISTAKES"]
 
+_NEAR = 240
+"""A rise that ends at this number or above lacks its last step, one below lacks more than that."""
 SMOOTH = 16
 """With so many steps and more a rise is not one of too few."""
 SPEED = (
@@ -213,14 +215,15 @@ def goes_out(seen: Dawn) -> Clues:
 
 @mistake(
     "the rise stops short of full",
-    "the last level is 255: a loop over range(n) ends one before n, and the share of the "
-    "full light is still to be taken times 255.",
+    "the last level is 255, and a loop over range(n) ends one before n.",
     costs=[stays],
     explains=[comes_up, even],
 )
 def stops_short(seen: Dawn) -> Clues:
-    if seen.rise and seen.rise.numbers[-1] < FULL:
-        yield f"the largest number that the lamp gets is {seen.rise.numbers[-1]}"
+    if seen.rise and (last := seen.rise.numbers[-1]) < FULL:
+        far = "put a lightness of 100 into the formula: it must give 1, all of the light, and 255 "
+        far += "times that is the number."
+        yield Evidence(f"the largest number that the lamp gets is {last}", far * (last < _NEAR))
 
 
 @mistake(

@@ -147,8 +147,8 @@ def away_from_line(one: Trial) -> Clues:
 
 wrong_sign = known(
     "correction with the wrong sign",
-    "line to port: the right motor must get more than the left one. Change the sign; or are the "
-    "pins of left and right exchanged?",
+    "line to port: the right motor must get more than the left one. Change the sign; or are left "
+    "and right exchanged, or black and white?",
 )(away_from_line)
 
 
