@@ -113,7 +113,7 @@ SLIPS = (
     Slip(
         "goes dark between two steps", "the lamp flickers on its way", (BACK,),
         put(r"^( +)(np|lamps|огни)\.write\(\)$",
-            r"\1\2.write()\n\1time.sleep_ms(8)\n\1\2.fill((0, 0, 0))\n\1\2.write()"),
+            r'\1\2.write()\n\1__import__("time").sleep_ms(8)\n\1\2.fill((0, 0, 0))\n\1\2.write()'),
     ),
     Slip(
         "lights red alone", "not white", (STAYS,),
