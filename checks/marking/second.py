@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import csv
 import io
+import itertools
 import json
 import random
 from collections import Counter
@@ -33,6 +34,7 @@ __all__ = ["Agreement", "agreement", "compare", "draw"]
 
 _HEADS = ["learner", "task", "points"]
 _FOLDER = "second"
+_POINTS = "points.csv"
 
 
 @dataclass(frozen=True)
@@ -96,7 +98,8 @@ def draw(course: Path, size: int, seed: int = 0) -> Iterator[str]:
     out = io.StringIO()
     csv.writer(out, lineterminator="\r\n").writerows([_HEADS, *rows])
     folder = desk.course / _FOLDER
-    write_whole(folder / "points.csv", ("\ufeff" + out.getvalue()).encode("utf-8"))
+    yield from _kept(folder / _POINTS)
+    write_whole(folder / _POINTS, ("\ufeff" + out.getvalue()).encode("utf-8"))
     parts = "".join(
         f"<section><h2>{on_page(score.cell)}, {number[score.learner]} <small>of {score.most:g} "
         f"points</small></h2>{rendered(text)}</section>" for score, text in chosen
@@ -107,7 +110,23 @@ def draw(course: Path, size: int, seed: int = 0) -> Iterator[str]:
             f"<h1>To be marked once more</h1>{parts}</body></html>")  # fmt: skip
     write_whole(folder / "answers.html", page.encode("utf-8"))
     yield f"{count} answers are in {folder / 'answers.html'}"
-    yield f"Their points go into {folder / 'points.csv'}, then: `second FOLDER points.csv`"
+    yield f"Their points go into {folder / _POINTS}, then: `second FOLDER {_POINTS}`"
+
+
+def _kept(file: Path) -> Iterator[str]:
+    """Put what somebody has filled in out of the way of a new sample, and say where it is."""
+    try:
+        rows = file.read_text("utf-8-sig").replace(";", ",").splitlines()[1:]
+    except FileNotFoundError:
+        return
+    except (OSError, UnicodeDecodeError):
+        rows = [",,in another writing"]
+    filled = any("".join(row.split(",")[2:]).strip() for row in rows)
+    if filled:
+        numbers = (file.with_name(f"points-{k}.csv") for k in itertools.count(1))
+        kept = next(path for path in numbers if not path.exists())
+        file.rename(kept)
+        yield f"What was filled in is kept: {kept}"
 
 
 def compare(course: Path, file: Path) -> Iterator[str]:
@@ -120,6 +139,8 @@ def compare(course: Path, file: Path) -> Iterator[str]:
         KitError: The file cannot be read, or a row of it is wrong.
     """
     desk = Desk(course)
+    if not file.is_file() and (drawn := desk.course / _FOLDER / file.name).is_file():
+        file = drawn
     found = {(s.learner, s.cell): s for s in scores(desk.course) if s.handed_in and not s.by_hand}
     number = numbers_of(desk.course, sorted({s.learner for s in scores(desk.course)}))
     by_number = {(number[who], cell): score for (who, cell), score in found.items()}

@@ -164,7 +164,18 @@ def test_a_second_marker_sees_no_names_and_no_points_and_agreement_is_told(cours
     rows[0][2] = "9"
     file.write_text("\n".join(map(",".join, [heads, *rows])), encoding="utf-8")
     with pytest.raises(KitError, match="0 to 4 points"):
-        list(compare(course, file))
+        list(compare(course, Path("points.csv")))  # that of the course, wherever one stands
+
+
+def test_a_new_sample_keeps_what_a_second_marker_has_filled_in(course: Path) -> None:
+    list(draw(course, 3))
+    file = course / "second" / "points.csv"
+    assert not any("is kept" in line for line in draw(course, 3)), "nothing was filled in"
+    filled = file.read_text(encoding="utf-8-sig").rstrip() + "2,5\n"
+    file.write_text(filled, encoding="utf-8")
+    said = list(draw(course, 3))
+    assert "is kept" in said[0] and file.read_text(encoding="utf-8-sig") != filled
+    assert file.with_name("points-1.csv").read_text(encoding="utf-8") == filled
 
 
 def test_a_sample_has_low_and_high_points_alike(course: Path) -> None:
