@@ -99,6 +99,7 @@ class ClassResults:
         excused: (learner, lesson) that is not asked of this learner and counts for nothing.
         protections: (name, on, by) of the last marking.
         minutes: Cell to the minutes that each laptop of the room spent on it (see `room.spent`).
+        unmarked: (learner, lesson) that was collected and never yet marked.
     """
 
     title: str
@@ -113,6 +114,7 @@ class ClassResults:
     criteria: tuple[CriterionScore, ...]
     excused: frozenset[tuple[str, str]] = frozenset()
     minutes: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
+    unmarked: frozenset[tuple[str, str]] = frozenset()
 
 
 def read_results(course: Path, *, anonymous: bool = False) -> ClassResults:
@@ -137,10 +139,17 @@ def read_results(course: Path, *, anonymous: bool = False) -> ClassResults:
         tuple(_tasks(abouts, found)), tuple(looks(course, handed)), _protections(course),
         tuple(_criteria(abouts)), _excused(desk.course, lessons),
         {task.replace(".", "-"): spent for task, spent in minutes_on_tasks(course).items()},
+        frozenset(_collected(course) - set(handed)),
     )  # fmt: skip
     if not anonymous:
         return told
     return _without_names(told, numbers_of(course, [person.id for person in told.people]))
+
+
+def _collected(course: Path) -> set[tuple[str, str]]:
+    """Give what lies in the course, marked or not."""
+    folders = (path for path in (course / SUBMITTED).glob("*/*") if path.is_dir())
+    return {(path.parent.name, path.name) for path in folders}
 
 
 def _noted(course: Path) -> set[tuple[str, str]]:
@@ -247,6 +256,7 @@ def _without_names(told: ClassResults, number: dict[str, str]) -> ClassResults:
         scores=tuple(s._replace(learner=number[s.learner]) for s in told.scores),
         criteria=tuple(c._replace(learner=number[c.learner], measured="") for c in told.criteria),
         excused=frozenset((number[who], what) for who, what in told.excused if who in number),
+        unmarked=frozenset((number[who], what) for who, what in told.unmarked if who in number),
         penalties={(number[who], what): p for (who, what), p in told.penalties.items()},
         faults={(number.get(who, "?"), what): "a person has to look"
                 for (who, what) in told.faults},

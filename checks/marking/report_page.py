@@ -60,6 +60,9 @@ def _first(told: ClassResults) -> list[str]:
     if told.faults:
         rows.append(f"<b>Could not be read:</b> {counted(len(told.faults), 'submission')}, see "
                     f"<i>{_KINDS['by hand']}</i> below.")  # fmt: skip
+    if told.unmarked:
+        count = counted(len(told.unmarked), "submission")
+        rows.append(f"<b>Collected and not marked yet:</b> {count}; give <i>mark</i> once more.")
     waiting = Counter(s.lesson for s in told.scores if s.by_hand)
     if waiting:
         words = ", ".join(f"{on_page(lesson)} {count}" for lesson, count in waiting.items())
@@ -88,7 +91,8 @@ def _views(told: ClassResults) -> list[tuple[TaskView, Item]]:
 
 
 def _nothing(told: ClassResults) -> list[Person]:
-    handed = {s.learner for s in told.scores if s.handed_in} | {who for who, _ in told.faults}
+    handed = {s.learner for s in told.scores if s.handed_in}
+    handed |= {who for who, _ in (*told.faults, *told.unmarked)}
     return [person for person in told.people if person.id not in handed
             and any((person.id, lesson) not in told.excused for lesson in told.lessons)]
 

@@ -104,6 +104,13 @@ def test_what_is_not_asked_of_somebody_counts_neither_way(course: Path) -> None:
     assert text.count("<td>excused</td>") == 3 and "<b>Nothing handed in yet</b> (1): Early" in text
 
 
+def test_who_was_collected_and_not_marked_has_handed_in(course: Path) -> None:
+    work = course / "submitted" / "l0" / LESSON / f"{LESSON}.ipynb"
+    hand_in(course, "early", work.read_bytes())
+    text = page(read_results(course))
+    assert "Nothing handed in yet" not in text and "not marked yet:</b> 1 submission" in text
+
+
 def test_a_wrong_word_for_excused_or_a_day_is_told_with_its_line(tmp_path: Path) -> None:
     file = tmp_path / "class.csv"
     file.write_text("id,joined,lamps\n*,,excused\nbo,soon,excuse\n", encoding="utf-8")
