@@ -140,14 +140,17 @@ def _report(options: argparse.Namespace) -> int:
 
 
 def _appeal(options: argparse.Namespace) -> int:
-    from .marking.appeals import appeal, appeals_of
+    from .marking.appeals import appeal
+    from .marking.decided import appeals_of
 
-    made = appeals_of(options.folder)
+    made = before = appeals_of(options.folder)
     if not options.learner and not made:
         say("Nothing was decided in this course yet.")
     if options.learner:
         made = [appeal(options.folder, options.learner, options.task, by=options.by,
                        why=options.why, points=options.points)]  # fmt: skip
+        if made[0] in before:
+            say("This was decided already:")
     for one in made:
         say(f"{one.when} UTC: {one.learner}, {one.cell}: {one.before:g} -> {one.after:g} points, "
             f"by {one.by}: {one.why}{f' ({one.found})' if one.found else ''}")  # fmt: skip

@@ -251,7 +251,7 @@ def _enter(
         _extend(desk, roster, one)
         before = looked_at(desk, one)
         desk.autograde(one.lesson, one.learner)
-        keep_looked_at(desk, one, before)
+        gone = keep_looked_at(desk, one, before)
         if found.faults:
             leave_to_person(desk, one, found.faults)
     except Exception as fault:
@@ -266,7 +266,10 @@ def _enter(
         "programs": {name: json.loads(request.files) for name, request in found.asked},
     }  # fmt: skip
     _write_state(desk.course, one.learner, one.lesson, state)
-    return "\n".join(f"{name}: {words}" for name, words in found.faults.items())
+    told = [f"{name}: {words}" for name, words in found.faults.items()]
+    told += [f"{old.cell}: the {old.before:g} points given by hand were for an earlier file, and "
+             "count no more; `appeal` gives them again" for old in gone]  # fmt: skip
+    return "\n".join(told)
 
 
 def _unforeseen(fault: Exception) -> str:
