@@ -27,8 +27,8 @@ from .release import BOARDS_NOTE, BOARDS_WORDS
 from .roster import Roster, read_roster
 
 __all__ = [
-    "EACH", "OWN", "PACKS", "ROSTER", "TABLES", "graded", "marked_on", "open_class", "roster_of",
-    "write_whole",
+    "EACH", "MARKED", "OWN", "PACKS", "ROSTER", "TABLES", "graded", "marked_on", "open_class",
+    "roster_of", "write_whole",
 ]  # fmt: skip
 
 ROSTER = "roster.csv"
@@ -37,6 +37,8 @@ OWN = ".quayside"
 """The folder in a course that holds our own notes."""
 TABLES = "tables.json"
 """The note of which tables a course is marked on: {"variant": number}."""
+MARKED = "marked"
+"""The folder of what marking notes of each submission: LEARNER/LESSON.json."""
 _MANY = 10**12
 
 _DAY = (2026, 1, 1, 0, 0, 0)

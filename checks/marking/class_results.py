@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from ..course.classroom import OWN, roster_of, write_whole
+from ..course.classroom import MARKED, OWN, roster_of, write_whole
 from ..course.collect import SUBMITTED
 from ..course.desk import Desk
 from ..course.grader import Score, scores
@@ -154,7 +154,7 @@ def _collected(course: Path) -> set[tuple[str, str]]:
 
 def _noted(course: Path) -> set[tuple[str, str]]:
     """Give what was tried to be marked and is still there."""
-    noted = ((p.parent.name, p.stem) for p in (course / OWN / "marked").glob("*/*.json"))
+    noted = ((p.parent.name, p.stem) for p in (course / OWN / MARKED).glob("*/*.json"))
     return {(who, what) for who, what in noted if (course / SUBMITTED / who / what).is_dir()}
 
 

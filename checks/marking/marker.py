@@ -24,7 +24,7 @@ from typing import Any
 
 from robotsim import KitError, UnknownNameError
 
-from ..course.classroom import OWN, marked_on, roster_of, write_whole
+from ..course.classroom import MARKED, OWN, marked_on, roster_of, write_whole
 from ..course.collect import SUBMITTED
 from ..course.desk import Desk
 from ..course.roster import Roster
@@ -135,7 +135,7 @@ def state_of(course: Path, learner: str, lesson: str) -> dict[str, Any]:
 
 
 def _state(course: Path, learner: str, lesson: str) -> Path:
-    return course / OWN / "marked" / learner / f"{lesson}.json"
+    return course / OWN / MARKED / learner / f"{lesson}.json"
 
 
 @contextmanager
