@@ -91,6 +91,7 @@ def open_class(
     yield f"{folder}: {'new course' if new else 'course is there'}"
     added, gone = _note_students(desk, known)
     yield f"{len(known.students)} learners in the roster, {added} of them new"
+    yield from _shared_tugs(known)
     if gone:
         yield f"No longer in the roster, kept with their scores: {', '.join(gone)}"
     chosen = [
@@ -157,6 +158,17 @@ def _keep_roster(source: Path, own: Path) -> None:
         write_whole(own.parent / OWN / "rosters" / f"{stamp}.csv", own.read_bytes())
     if source.resolve() != own.resolve():
         write_whole(own, data)
+
+
+def _shared_tugs(roster: Roster) -> Iterator[str]:
+    owners: dict[int, list[str]] = {}
+    for one in roster.students:
+        if one.serial is not None:
+            owners.setdefault(one.serial, []).append(one.id)
+    for serial, ids in owners.items():
+        if len(ids) > 1:
+            yield (f"look: {', '.join(ids)} have one tug, {serial}: what fits it fits all of them, "
+                   "and `seats` and the radio need one each")  # fmt: skip
 
 
 def _note_students(desk: Desk, roster: Roster) -> tuple[int, list[str]]:

@@ -20,7 +20,7 @@ from pathlib import Path
 from robotsim import KitError, UnknownNameError
 from robotsim.errors import nearest
 
-from ..faults import halting
+from ..faults import halting, see_there
 from .arrived import Arrival, Left, arrivals, beside
 from .classroom import roster_of
 from .content import is_the_lesson_itself, lesson_inside
@@ -164,6 +164,7 @@ def _withdrawn(course: Path, learner: str, lesson: str, data: bytes) -> Iterator
 
 def _asked(course: Path, downloads: Path, lessons: Path) -> tuple[Roster, list[str], Path]:
     """Give the class, the lessons and the place to collect from."""
+    see_there(course)
     roster = roster_of(course)
     if not roster.students:
         raise KitError("The course has no roster.", where=str(course),

@@ -37,7 +37,7 @@ from .requests import Request, requests_of
 from .store import Store
 from .submitted import Submission, handed_out, submissions
 
-__all__ = ["Marked", "mark", "state_of"]
+__all__ = ["Marked", "faults_of", "mark", "state_of"]
 
 Task = tuple[str, Request]
 
@@ -132,6 +132,14 @@ def state_of(course: Path, learner: str, lesson: str) -> dict[str, Any]:
     except (OSError, ValueError):
         return {}
     return plain if isinstance(plain, dict) else {}
+
+
+def faults_of(course: Path) -> dict[tuple[str, str], str]:
+    """Give (learner, lesson) of what was handed in and could not be marked, with the words."""
+    noted = ((p.parent.name, p.stem) for p in sorted((course / OWN / MARKED).glob("*/*.json")))
+    states = {key: state_of(course, *key) for key in noted
+              if (course / SUBMITTED).joinpath(*key).is_dir()}  # fmt: skip
+    return {key: str(state["fault"]) for key, state in states.items() if "fault" in state}
 
 
 def _state(course: Path, learner: str, lesson: str) -> Path:

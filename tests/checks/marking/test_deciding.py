@@ -260,7 +260,8 @@ def test_points_and_feedback_go_back_in_the_platforms_own_shape(
             (course / "packs" / "points-list.csv").read_text(encoding="utf-8").splitlines()]
     points = {s.cell: s.points for s in read_results(course).scores if s.learner == "l0"}
     assert [row[3] for row in rows] == ["Lamps", f"{sum(points.values()):g}", "-", "-"]
-    assert any(line.startswith("Not in the list: Learner l1") for line in said)
+    assert any(line.startswith("In the course, not in the list: Learner l1") for line in said)
+    assert "In the list, not in the course, left as they were: X Y" in said
     with zipfile.ZipFile(course / "packs" / f"feedback-{LESSON}-by-platform.zip") as pack:
         assert pack.namelist() == [f"A B_1234_file/{LESSON}.html"]
     export.write_text("Username\nsomebody\n", encoding="utf-8")
