@@ -87,7 +87,8 @@ class Scorecard:
         cause = Cause(
             "the program is not on the board",
             f"the board has no file {task.program}",
-            f"run the cell that begins with %%program {task.program}, then check again.",
+            f"run the cell that begins with %%program {task.program}, then check again; that line "
+            "must be the first of the cell.",
         )
         return cls(task, tuple(Row(c, nothing, 0.0, bare=True) for c in task.criteria), cause, ())
 

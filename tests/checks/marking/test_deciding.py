@@ -105,6 +105,32 @@ def test_what_is_not_asked_of_somebody_counts_neither_way(course: Path) -> None:
     assert text.count("<td>excused</td>") == 3 and "<b>Nothing handed in yet</b> (1): Early" in text
 
 
+def test_who_is_not_in_the_roster_is_told_and_counted_nowhere(course: Path) -> None:
+    work = course / "submitted" / "l0" / LESSON / f"{LESSON}.ipynb"
+    before = len(read_results(course).people)
+    hand_in(course, "zero", work.read_bytes())
+    mark(course, learners=["zero"], pool=QuickPool())
+    told = read_results(course)
+    assert told.strangers == ("zero",) and len(told.people) == before
+    assert not [s for s in told.scores if s.learner == "zero"]
+    text = page(told)
+    assert f"{before} learners" in text and "counted nowhere: zero." in text
+    assert "zero" not in page(read_results(course, anonymous=True))
+
+
+def test_what_could_not_be_read_is_told_in_the_report_and_with_the_feedback(course: Path) -> None:
+    hand_in(course, "early", b"{")
+    mark(course, learners=["early"], pool=QuickPool())
+    text = page(read_results(course))
+    assert "<b>Could not be read or marked:</b> Early One, lamps; why is told below." in text
+    assert "<summary>Could not be read or marked (1)</summary>" in text
+    (line,) = (row for row in feedback(course) if row.startswith("early"))
+    assert line.startswith("early, lamps: no page: The file is not a notebook")
+    assert [*feedback(course, ["early"], ["lamps"])] and [*feedback(course, lessons=["lamps"])]
+    with pytest.raises(KitError, match="did you mean 'lamps'"):
+        list(feedback(course, lessons=["lamp"]))
+
+
 def test_who_was_collected_and_not_marked_has_handed_in(course: Path) -> None:
     work = course / "submitted" / "l0" / LESSON / f"{LESSON}.ipynb"
     hand_in(course, "early", work.read_bytes())
