@@ -24,7 +24,7 @@ __all__ = ["MOST_BYTES", "Arrival", "Left", "arrivals", "beside"]
 Parts = tuple[str, ...]
 
 MOST_BYTES = 64 * 1024 * 1024
-"""No larger file is taken: marking reads none (`repair.MOST_BYTES`)."""
+"""No larger file is taken: marking reads none (`opened.MOST_BYTES`)."""
 MOST_FILES = 20_000
 """Of one archive, those inside it included."""
 _ROOM, _TIMES = 64 * 1024 * 1024, 40

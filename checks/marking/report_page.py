@@ -59,8 +59,8 @@ def _first(told: ClassResults) -> list[str]:
     """Give what is worth a person's time first."""
     rows = []
     if told.faults:
-        names = {person.id: person.name for person in told.people}
-        words = "; ".join(f"{on_page(names.get(who, who))}, {on_page(what)}"
+        called = {person.id: person.name for person in told.people}
+        words = "; ".join(f"{on_page(called.get(who, who))}, {on_page(what)}"
                           for who, what in told.faults)  # fmt: skip
         rows.append(f"<b>{_KINDS['unread']}:</b> {words}; why is told below.")
     if told.strangers:

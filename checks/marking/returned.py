@@ -15,7 +15,7 @@ from typing import Any
 
 from ..course.content import SCHEME
 from ..course.grader import earned
-from ..course.source import ANSWER
+from ..course.regions import ANSWER
 from .evidence import lost_trial
 from .marker import state_of
 from .store import Store
