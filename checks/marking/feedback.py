@@ -12,8 +12,9 @@ from pathlib import Path
 
 from robotsim import UnknownNameError
 
-from ..course.classroom import PACKS
+from ..course.classroom import PACKS, roster_of
 from ..course.desk import Desk
+from ..course.roster import unknown_learner
 from ..whole import whole_file
 from .noted import faults_of
 from .pages import write_pages
@@ -52,11 +53,13 @@ def feedback(
               if path.stem == path.parts[-2] and path.is_file()]  # fmt: skip
     faults = faults_of(desk.course)
     known = [*(path.parts[-3:-1] for path in marked), *faults]
-    for kind, named, names in (("learner with work", learners, {who for who, _ in known}),
-                               ("lesson with work", lessons, {what for _, what in known})):
-        for name in named:
-            if name not in names:
-                raise UnknownNameError(kind, name, names)
+    came, taught = {who for who, _ in known}, {what for _, what in known}
+    for name in learners:
+        if name not in came:
+            raise unknown_learner(name, came, roster_of(desk.course))
+    for name in lessons:
+        if name not in taught:
+            raise UnknownNameError("lesson with work", name, taught)
 
     def wanted(learner: str, lesson: str) -> bool:
         return (not learners or learner in learners) and (not lessons or lesson in lessons)
