@@ -22,7 +22,7 @@ from .radio import Airwaves
 from .recording import Recording
 from .table import make_table
 from .trial import run_trial, with_lines
-from .twin.tug_file import Twin, read_tug, with_settings
+from .twin.tug_file import TugFile, Twin, read_tug, with_settings
 
 __all__ = [
     "FLASH", "MAGIC", "OWN_SERIAL", "Flash", "find_card", "missing", "own_serial", "program_cell",
@@ -85,7 +85,7 @@ def run(
     replay: bool = False,
     air: Airwaves | None = None,
     whose: Whose = Whose.STRANGER,
-    tug: str | Path | None = None,
+    tug: TugFile | None = None,
 ) -> Recording | tuple[Recording, ...]:
     """Run a program that is on the board, and show what came of it.
 
@@ -116,8 +116,10 @@ def run(
         UnknownNameError: No such program is on the board.
         KitError: So many runs cannot be shown, or other arguments are bad.
     """
-    twin = _twin(tug)
+    twin = None if tug is None else read_tug(tug)
     board = with_settings(FLASH if files is None else files, twin)
+    if twin:
+        _say_other_pins(board, twin)
     mate = _mate(beside, runs) if beside else None
     for name in (program, mate.program) if mate else (program,):
         if name not in board:
@@ -186,9 +188,12 @@ def _mate(beside: object, runs: object) -> Mate:
     )
 
 
-def _twin(tug: str | Path | None) -> Twin | None:
-    """Give what a real tug is like, by its file."""
-    return None if tug is None else read_tug(tug)
+def _say_other_pins(board: Mapping[str, str], twin: Twin) -> None:
+    """Say in which line the settings on the board are those of a tug that is wired otherwise."""
+    from .onto.fits import look_at_settings
+
+    for wrong in look_at_settings(board, twin.build):
+        print(wrong)
 
 
 def _day(seed: int, number: int) -> str:

@@ -14,7 +14,7 @@ from ..onto import ready
 from ..onto.folder import MAIN, contents, settings_template
 from ..onto.habits import SECRETS, SETTINGS
 from ..origin import Whose
-from ..twin.tug_file import read_tug, with_settings
+from ..twin.tug_file import TugFile, read_tug, with_settings
 from .client import BoardFault, Client, digest
 from .ports import choose
 
@@ -78,7 +78,7 @@ class Aboard:
 def aboard(
     program: str = MAIN, *, port: str | None = None, seconds: float = 10.0, run: bool = True,
     secrets: str | Path | None = None, anyway: bool = False, files: Mapping[str, str] | None = None,
-    whose: Whose = Whose.STRANGER, tug: str | Path | None = None,
+    whose: Whose = Whose.STRANGER, tug: TugFile | None = None,
 ) -> Aboard:  # fmt: skip
     """Put a program onto a board, run it there, and give what came of it.
 

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from pathlib import Path
 from typing import Any
 
 from ..notebook import FLASH, missing, own_serial
 from ..origin import Whose
 from ..recording import Recording
 from ..trial import run_trial
-from ..twin.tug_file import read_tug, with_settings
+from ..twin.tug_file import TugFile, read_tug, with_settings
 from .advice import Advice, Report
 from .compiler import MISSING, compiler, compiles
 from .files import does_nothing, needed
@@ -41,7 +40,7 @@ def ready(
     start: tuple[float, float, float] | None = None,
     files: Mapping[str, str] | None = None,
     whose: Whose = Whose.STRANGER,
-    tug: str | Path | None = None,
+    tug: TugFile | None = None,
 ) -> Report:
     """Say what would fail on a real board, each with its line, cause and cure.
 

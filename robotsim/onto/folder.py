@@ -13,7 +13,7 @@ from pathlib import Path
 
 from ..errors import KitError
 from ..notebook import FLASH, missing
-from ..twin.tug_file import read_tug, with_settings
+from ..twin.tug_file import TugFile, read_tug, with_settings
 from ..wiring import PINS
 from .compiler import compiles
 from .files import needed
@@ -74,7 +74,7 @@ def export(
     *,
     files: Mapping[str, str] | None = None,
     replace: bool = False,
-    tug: str | Path | None = None,
+    tug: TugFile | None = None,
 ) -> Exported:
     """Write a folder that is copied as it is to a board.
 

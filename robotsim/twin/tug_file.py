@@ -16,8 +16,8 @@ from .build import read_build
 from .figures import load, mapping, number, numbers, within
 
 __all__ = [
-    "FITTED", "SETTINGS", "START_SD", "STRENGTH", "Twin", "known_runs", "pins_of", "read_card",
-    "read_tug", "refined", "settings_text", "with_settings",
+    "FITTED", "SETTINGS", "START_SD", "STRENGTH", "TugFile", "Twin", "known_runs", "pins_of",
+    "read_card", "read_tug", "refined", "settings_text", "with_settings",
 ]  # fmt: skip
 
 STRENGTH, START_SD = (0.95, 0.06), 0.02
@@ -26,6 +26,8 @@ the start duty was measured (the gears rest otherwise each time)."""
 FITTED = {"left_strength": "the left motor's strength", "right_strength": "the right motor's",
           "left_start": "the left start duty", "right_start": "the right start duty"}  # fmt: skip
 """What runs on the floor refine, each with its words."""
+TugFile = str | Path | Mapping[str, Any]
+"""A `tug.json`, or what it holds."""
 SETTINGS = "settings.py"
 """The file on a board that holds what differs from tug to tug."""
 _WHITE, _BLACK = 0.9, 0.05
@@ -59,7 +61,7 @@ class Twin:
         return "\n".join([*rows, self.rests])
 
 
-def read_tug(tug: str | Path | Mapping[str, Any]) -> Twin:
+def read_tug(tug: TugFile) -> Twin:
     """Read `tug.json`.
 
     Args:
@@ -93,7 +95,7 @@ def read_tug(tug: str | Path | Mapping[str, Any]) -> Twin:
                 "guesses.", settings_text({**data, "pins": build.pins}))  # fmt: skip
 
 
-def pins_of(tug: str | Path | Mapping[str, Any]) -> dict[str, int]:
+def pins_of(tug: TugFile) -> dict[str, int]:
     """Give the pin table of a tug that is wired otherwise: role to pin number, as `PINS`.
 
     Args:

@@ -109,12 +109,18 @@ def test_every_pin_that_may_give_pulses_is_one_of_the_boards_sixteen() -> None:
 # -- the simulator -------------------------------------------------------------------------
 
 
-def test_a_tug_that_is_wired_otherwise_drives_by_its_own_pins(tug: Path) -> None:
+def test_a_tug_that_is_wired_otherwise_drives_by_its_own_pins(
+    tug: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     done = run("a.py", files={"a.py": DRIVES}, seconds=2, tug=tug, picture=False, whose=Whose.OWN)
     assert isinstance(done, Recording) and done.problem is None
     assert done.tracks["left"][100] > 0.2 < done.tracks["right"][100]
     assert done.build == read_build(TUG) and done.lamps_at(1.0)[6] == (9, 0, 0)
     as_drawn = DRIVES.replace("from settings import PINS", f"PINS = {dict(PINS)}")
+    assert capsys.readouterr().out == ""
+    drawn = {"a.py": DRIVES, "settings.py": settings_text({"pins": dict(PINS)})}
+    run("a.py", files=drawn, seconds=0.1, tug=TUG, picture=False, whose=Whose.OWN)
+    assert 'Try: write "left_ahead": 4.' in capsys.readouterr().out
     other = run("a.py", files={"a.py": as_drawn}, seconds=2, tug=tug, picture=False,
                 whose=Whose.OWN)  # fmt: skip
     assert isinstance(other, Recording) and max(other.tracks["left"]) == 0.0
@@ -221,6 +227,8 @@ def test_a_real_tugs_file_is_no_damaged_card_and_changes_no_check(
     assert own_serial() == OWN_SERIAL
     after = check("powerup.start", files=files, whose=Whose.OWN)
     assert before.points == after.points and str(before) == str(after)
+    with pytest.raises(KitError, match="judged on the tug as drawn"):
+        check("powerup.start", files=files, whose=Whose.OWN, tug=tug)
 
 
 @pytest.mark.parametrize(
