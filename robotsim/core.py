@@ -29,7 +29,9 @@ else:
         return lambda kind: kind
 
 
-__all__ = ["FOLDER", "GROUP", "LIST", "WHICH", "Core", "condensed", "mypyc_attr", "state", "use"]
+__all__ = [
+    "FOLDER", "GROUP", "LIST", "WHICH", "Core", "condensed", "mypyc_attr", "place", "state", "use",
+]  # fmt: skip
 
 FOLDER = Path(sys.prefix) / "quayside-core"
 """Where the compiled modules are."""
@@ -113,5 +115,7 @@ def use(folder: Path) -> Core:
     return Core.COMPILED
 
 
-state = use(Path(os.environ.get(WHICH) or FOLDER))
-"""What runs in this process."""
+place = Path(os.environ.get(WHICH) or FOLDER)
+"""Where this process looks for the compiled modules."""
+state = use(place)
+"""What runs in it."""
