@@ -80,7 +80,8 @@ class Input:
     def twin(self) -> Input:
         """Give another one that is where this one is."""
         twin = Input()
-        vars(twin).update(vars(self))
+        twin.signal, twin.now = self.signal, self.now
+        twin.slow, twin.phase = self.slow, self.phase
         return twin
 
     def until_edge(self) -> float:
@@ -179,9 +180,9 @@ class Side:
 
     def twin(self) -> Side:
         """Give another one that is where this one is."""
-        twin = Side.__new__(Side)
-        vars(twin).update(vars(self))
+        twin = Side(1.0, 0.0)
         twin.inputs = self.inputs[0].twin(), self.inputs[1].twin()
+        twin.emf, twin.hold, twin.drag, twin.amps = self.emf, self.hold, self.drag, self.amps
         return twin
 
     def pass_time(self, duration: float, volts: float, rims: tuple[float, float]) -> None:

@@ -144,8 +144,13 @@ class Wheels:
 
     def twin(self) -> Wheels:
         """Give others that stand and turn as these do."""
-        twin = Wheels.__new__(Wheels)
-        vars(twin).update(vars(self))
+        twin = Wheels(self.x, self.y, self.heading, self.rotor_mass)
+        twin.left, twin.right = self.left, self.right
+        twin.left_way, twin.right_way = self.left_way, self.right_way
+        twin.speed, twin.turn_rate = self.speed, self.turn_rate
+        twin.acceleration, twin.sliding = self.acceleration, self.sliding
+        twin.held_back, twin.track = self.held_back, self.track
+        twin._own, twin._cross = self._own, self._cross
         return twin
 
     def move(self, duration: float) -> None:
