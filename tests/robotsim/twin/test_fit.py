@@ -128,7 +128,13 @@ def test_the_command_refines_the_file_and_keeps_the_old_one(
     assert main(["fit", str(file), "--log", str(tmp_path / "day1.txt")]) == 0
     assert "They rest on 2 runs with 4 measurements" in capsys.readouterr().out
     assert json.loads(file.read_text())["start_on_block"] == known(own)["start"]
+    turn = ["--run", "-0.5,0.5,0.42,-,-,99.5"]
+    assert main(["fit", str(file), *turn]) == 0
+    assert "They rest on 3 runs" in capsys.readouterr().out
+    assert main(["fit", str(file), "--survey", "--leg", "-0.5,0.5,0.42"]) == 0
+    assert "(-0.5, 0.5, 0.42)," in capsys.readouterr().out
     assert main(["fit", str(tmp_path / "none.json"), "--run", run]) == 1
+    assert "cannot be read: No such file or directory." in capsys.readouterr().err
     for wrong in ("1,2", "2,0,1,-,-,-", "a,b,c,d,e,f", "1,1,1,nan,0,0", "0.5,0.5,-,1,1,1"):
         with pytest.raises(KitError, match="A run is"):
             read_run(wrong)
@@ -156,6 +162,12 @@ def test_what_no_survey_has_printed_is_refused() -> None:
         read_runs("press the bumper\n")
     with pytest.raises(KitError, match="A run is"):
         read_runs("  3.100 s  run 0.5,0.5\n")
+
+
+def test_a_turn_that_was_jostled_is_left_out() -> None:
+    rows = [f"run 0.5,-0.5,0.42,-,-,{turned}" for turned in (-116.6, -92.3, -98.2, -96.6)]
+    (run,) = read_runs("\n".join(rows))
+    assert run.times == 3 and math.degrees(run.turned or 0.0) == pytest.approx(-95.7)
 
 
 def test_a_run_is_read_as_it_was_written() -> None:
