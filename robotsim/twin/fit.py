@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from statistics import mean, median
+from statistics import mean, median_low
 from typing import Any
 
 import numpy as np
@@ -236,6 +236,6 @@ def read_runs(printed: str) -> list[FloorRun]:
     turns: dict[tuple[float, float, float], list[float]] = {}
     for run in told:
         turns.setdefault(run.legs, []).append(run.turned or 0.0)
-    kept = {legs: [turned for turned in every if abs(turned - median(every)) < _JOSTLED]
+    kept = {legs: [turned for turned in every if abs(turned - median_low(every)) < _JOSTLED]
             for legs, every in turns.items()}  # fmt: skip
     return [FloorRun(*legs, turned=mean(some), times=len(some)) for legs, some in kept.items()]

@@ -168,6 +168,8 @@ def test_a_turn_that_was_jostled_is_left_out() -> None:
     rows = [f"run 0.5,-0.5,0.42,-,-,{turned}" for turned in (-116.6, -92.3, -98.2, -96.6)]
     (run,) = read_runs("\n".join(rows))
     assert run.times == 3 and math.degrees(run.turned or 0.0) == pytest.approx(-95.7)
+    (apart,) = read_runs("run 0.5,-0.5,0.42,-,-,-120\nrun 0.5,-0.5,0.42,-,-,-90")
+    assert apart.times == 1
 
 
 def test_a_run_is_read_as_it_was_written() -> None:
