@@ -15,7 +15,7 @@ from robotsim.table import held_out
 
 from .mistakes import likeliest, lost_points
 from .scorecard import Scorecard
-from .task import Run, Task, patience
+from .task import Finding, Run, Task, patience
 from .tasks import TASKS
 
 __all__ = ["CHECK_PATIENCE_S", "check", "check_day"]
@@ -70,13 +70,22 @@ def check(
     if files is None:
         whose = FLASH.whose
     recordings = tuple(_trials(asked, board, own, variant, engine, whose))
-    seen = asked.facts(recordings)
-    findings = tuple(criterion.judge(seen) for criterion in asked.criteria)
+    findings = _findings(asked, recordings)
     lost = lost_points(asked.criteria, findings)
     cause = likeliest(asked, recordings, lost) if lost else None
     # A notebook keeps its cards: what was worked out of their recordings is not kept with them.
     card = Scorecard.of(asked, [made.packed() for made in recordings], findings, cause)
+    if not card.points or any(made.problem for made in recordings):
+        # What a program never came to is no miss: the card tells it from one.
+        nothing = {asked.program: ""}
+        bare = tuple(_trials(asked, nothing, own, variant, engine, whose))
+        card = card.beside(_findings(asked, bare))
     return _told(replace(card, judged=FLASH.note(asked.program) if files is None else ""), files)
+
+
+def _findings(asked: Task, recordings: tuple[Recording, ...]) -> tuple[Finding, ...]:
+    seen = asked.facts(recordings)
+    return tuple(criterion.judge(seen) for criterion in asked.criteria)
 
 
 def _trials(
