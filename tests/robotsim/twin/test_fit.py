@@ -24,10 +24,8 @@ from robotsim.twin.tug_file import read_tug
 from tests.robotsim.cable.benches import SimBench, SimPerson
 from tests.robotsim.twin.unknown import (
     SHORT,
-    compared,
     of_the_tug,
     surveyed,
-    twin_of,
 )  # fmt: skip
 
 TURN = (-0.5, 0.5, 0.42)
@@ -184,19 +182,6 @@ def test_straight_is_straight() -> None:
     left, right = straight(own)
     assert abs(drive(own, FloorRun(left, right, 3.0))[2]) < math.radians(0.1)
     assert left != right
-
-
-# -- unknown tugs --------------------------------------------------------------------------
-
-
-@pytest.mark.long
-@pytest.mark.parametrize("serial", range(1, 51))
-def test_an_unknown_tug_does_what_its_twin_does(serial: int) -> None:
-    """Within three times what days do to a tug: 10 mm along, 15 across, 5 degrees a square."""
-    twin = compared(serial, range(3), twin_of(serial).quirks)
-    drawn = compared(serial, range(3), Quirks.of(0))
-    assert max(far for far, _ in twin) < 60 and max(abs(off) for _, off in twin) < 18
-    assert max(far for far, _ in twin) < max(far for far, _ in drawn)
 
 
 def test_run_takes_the_twins_file(tmp_path: Path) -> None:
