@@ -18,6 +18,7 @@ from robotsim.onto import compiles
 from robotsim.parts import Quirks
 from robotsim.show import scope_figure
 from robotsim.show.facts import drives
+from robotsim.show.strips import strips_of
 from robotsim.show.words import alt_text
 from robotsim.twin.build import check_pins, read_build
 from robotsim.twin.fit import FloorRun, drive
@@ -132,6 +133,8 @@ def test_pictures_and_words_take_the_roles_from_the_recording(tug: Path) -> None
     assert isinstance(done, Recording)
     assert "on lamp 6" in alt_text(done)
     assert {phase.duty for phase in drives(done, "left")} <= {0.0, 0.5, 40000 / 65536}
+    strips = {strip.title: strip.height for strip in strips_of(done)}
+    assert strips["lamps"] == pytest.approx(7 * 0.18)
     named = scope_figure(done, "left_ahead")
     assert "left ahead" in str(named.get_label()).lower()
 
