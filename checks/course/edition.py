@@ -15,8 +15,9 @@ from pathlib import Path
 from robotsim import KitError
 
 from ..whole import whole_file
-from .copies import learner_copy, marked_as_copy
+from .copies import learner_copy
 from .lessons import LESSONS, ROOT, find_lessons
+from .marked import marked_as_copy
 
 __all__ = ["edition", "kit_files"]
 
