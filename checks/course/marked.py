@@ -1,4 +1,4 @@
-"""Marked: a learners' edition has learners' copies in the place of its lessons, and says so in each.
+"""Marked: a learners' edition has copies in the place of its lessons, and says so in each.
 
 Needs the standard library only: nbformat alone takes seconds to load, and a learner waits for it.
 """
@@ -21,7 +21,7 @@ def marked_as_copy(copy: bytes) -> bytes:
 
 
 def unmarked_copy(built: bytes) -> bytes | None:
-    """Give the learner's copy that a learners' edition has as its lesson; None for a whole lesson."""
+    """Give the copy that a learners' edition has as its lesson; None for a whole lesson."""
     notebook = json.loads(built)
     return _as_bytes(notebook) if notebook["metadata"].pop(_COPY, False) else None
 

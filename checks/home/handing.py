@@ -20,7 +20,7 @@ from ..course.lessons import LESSONS
 from ..whole import write_whole
 from .progress import look
 
-__all__ = ["FEEDBACK", "Desk", "desk_here", "fetch_feedback", "feedback_pages", "hand_over"]
+__all__ = ["FEEDBACK", "Desk", "desk_here", "feedback_pages", "fetch_feedback", "hand_over"]
 
 FEEDBACK = "feedback"
 """The folder in a learner's own that feedback is laid into."""
@@ -85,8 +85,10 @@ async def fetch_feedback(desk: Desk, folder: Path) -> str:
                     write_whole(place, data)
                     count += place.suffix == ".html" and place.stem == parts[0]
     except OSError as fault:
-        raise KitError(f"Feedback could not be laid into your folder: {fault.strerror or fault}.",
-                       where=str(fault.filename or folder), hint="is the disk full?") from fault  # fmt: skip
+        raise KitError(
+            f"Feedback could not be laid into your folder: {fault.strerror or fault}.",
+            where=str(fault.filename or folder), hint="is the disk full?",
+        ) from fault  # fmt: skip
     if not pack.namelist():
         return "There is no feedback for you yet."
     return f"New feedback: {count} page{'' if count == 1 else 's'}." if count else "Nothing new."

@@ -37,10 +37,11 @@ def home_page(
     told = f"<p class='box said' role='status'>{_rows(said)}</p>" if said else ""
     rows = "".join(_lesson(one, base, token) for one in lessons)
     where = "on your class's server" if desk else "on this computer only"
+    given = _feedback(base, token, feedback or {}) if desk else ""
     body = (
-        f"<h1>Quayside</h1>{told}{_next(first, base)}{_newer(newer, base)}"
-        f"<h2>Lessons</h2>{rows}<h2>Hand in</h2>{_hand_in(base, token, desk)}"
-        f"{_feedback(base, token, feedback or {}) if desk else ''}<h2>Your tug</h2>{_tug(serial, base, token)}<h2>More</h2>{_more(base)}"
+        f"<h1>Quayside</h1>{told}{_next(first, base)}{_newer(newer, base)}<h2>Lessons</h2>{rows}"
+        f"<h2>Hand in</h2>{_hand_in(base, token, desk)}{given}"
+        f"<h2>Your tug</h2>{_tug(serial, base, token)}<h2>More</h2>{_more(base)}"
         "<p class='quiet'>The points are what your saved notebooks show, no marks: marking runs"
         f" your programs again. All this is kept {where}, in your own folder.</p>"
     )
@@ -93,8 +94,10 @@ def _newer(files: Sequence[str], base: str) -> str:
     if not files:
         return ""
     links = ", ".join(f"<a href='{_tree(base, file)}'>{escape(file)}</a>" for file in files)
-    return (f"<p class='box'>There are newer versions of lessons that you have changed. Yours are as"
-            f" you left them; the new ones lie beside them: {links}</p>")  # fmt: skip
+    return (
+        "<p class='box'>There are newer versions of lessons that you have changed. Yours are as you"
+        f" left them; the new ones lie beside them: {links}</p>"
+    )
 
 
 def _hand_in(base: str, token: str, desk: bool) -> str:

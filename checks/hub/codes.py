@@ -29,7 +29,7 @@ __all__ = [
 CODES, SLIPS = "codes.csv", "slips.html"
 LEARNER, TEACHER = "learner", "teacher"
 LONGEST = 27
-"""Letters of a user name: Linux takes 32 for an account (useradd(8)), and ours begin with `seat-`."""
+"""Letters of a user name: an account of Linux has 32 (useradd(8)), and ours begin with `seat-`."""
 _HEAD = ("user", "name", "role", "tug", "code")
 _LETTERS = 10
 """Of a code: 31 letters and digits to choose from, 50 bits."""
@@ -66,12 +66,14 @@ def issue(roster: Roster, teacher: str, known: Iterable[Pass] = ()) -> tuple[Pas
         KitError: A name is too long for an account, or is the teacher's.
     """
     kept = {one.user: one.code for one in known}
-    people = [(teacher.lower(), teacher, TEACHER, None)]
+    people: list[tuple[str, str, str, int | None]] = [(teacher.lower(), teacher, TEACHER, None)]
     people += [(one.id.lower(), one.name, LEARNER, one.serial) for one in roster.students]
     long = [user for user, *_ in people if len(user) > LONGEST]
     if long:
-        raise KitError(f"Too long for an account on the server: {', '.join(long)}.",
-                       hint=f"give them ids of at most {LONGEST} letters in the roster.")  # fmt: skip
+        raise KitError(
+            f"Too long for an account on the server: {', '.join(long)}.",
+            hint=f"give them ids of at most {LONGEST} letters in the roster.",
+        )
     if roster.find(teacher):
         raise KitError(f"The teacher and a learner are both called {teacher!r}.",
                        hint="name another for the teacher: --teacher NAME")  # fmt: skip

@@ -46,8 +46,10 @@ def lay_out(folder: Path, tug: int | None, lessons: Path = LESSONS) -> Iterator[
             card.write_text(json.dumps({"serial": tug}), encoding="ascii")
             yield f"tug.json: your tug is number {tug}"
     except OSError as fault:
-        raise KitError(f"The folder cannot be written to: {fault.strerror or fault}.",
-                       where=str(fault.filename or folder), hint="is the disk full?") from fault  # fmt: skip
+        raise KitError(
+            f"The folder cannot be written to: {fault.strerror or fault}.",
+            where=str(fault.filename or folder), hint="is the disk full?",
+        ) from fault  # fmt: skip
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

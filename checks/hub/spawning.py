@@ -147,7 +147,7 @@ def _known(passwords: Path) -> set[str]:
 
     try:
         with dbm.open(str(passwords), "r") as kept:
-            return {name.decode() for name in kept.keys()}
+            return {name.decode() if isinstance(name, bytes) else name for name in kept.keys()}
     except dbm.error:
         return set()
 

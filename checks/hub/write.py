@@ -23,7 +23,8 @@ _CLOUD = ("values.yaml", "Dockerfile")
 
 
 def write_hub(
-    folder: Path, course: Path | None = None, *, roster: Path | None = None, teacher: str = "teacher"
+    folder: Path, course: Path | None = None, *, roster: Path | None = None,
+    teacher: str = "teacher",
 ) -> Iterator[str]:  # fmt: skip
     """Write everything that one machine needs, or bring such a folder up to date.
 
@@ -75,7 +76,7 @@ def _class_of(course: Path | None, roster: Path | None) -> Roster:
 
 
 def _config(folder: Path) -> Iterator[str]:
-    place, text = folder / CONFIG, (HERE / "machine" / CONFIG).read_bytes()
+    place, text = folder / CONFIG, (HERE / "machine" / "jupyterhub_config.txt").read_bytes()
     if place.is_file() and place.read_bytes() != text:
         write_whole(place.with_name("jupyterhub_config.new.py"), text)
         yield f"{CONFIG}: yours stays; this kit's is beside it, jupyterhub_config.new.py"

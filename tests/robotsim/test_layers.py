@@ -29,7 +29,7 @@ CHECKS = (
     {"room"},
     {"judge"},
     {"home", "kernel"},
-    {"site"},
+    {"hub", "site"},
     {"marking"},
     {"demo"},
 )

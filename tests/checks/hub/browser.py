@@ -81,6 +81,17 @@ class Browser:
             await asyncio.sleep(0.1)
         raise AssertionError(f"{self.who.user}: no seat after 150 s")
 
+    async def enter(self) -> str:
+        """Log in and go to one's seat, which may be running already; give the home page."""
+        assert await self.log_in()
+        return await self.open_seat()
+
+    async def leave_seat(self) -> None:
+        """End one's seat, as the button on the hub's page does."""
+        head = {"X-XSRFToken": self._xsrf("/hub/"), "Referer": f"{self.address}/hub/home"}
+        where = f"{self.address}/hub/api/users/{self.who.user}/server"
+        assert await self.status("DELETE", where, headers=head) in (202, 204)
+
     async def page(self, path: str, base: str | None = None) -> str:
         """Open a page of one's seat, or another's."""
         where = (self.base if base is None else base) + path
@@ -96,8 +107,8 @@ class Browser:
     async def press(self, path: str) -> str:
         """Press the button of a form on the home page; give the words that it answers with."""
         await self.page("/quayside")
-        async with self._web.post(f"{self.base}{path}", data={"_xsrf": self._xsrf(f"/user/{self.who.user}/")},
-                                  headers=NAVIGATES) as answer:  # fmt: skip
+        form = {"_xsrf": self._xsrf(f"/user/{self.who.user}/")}
+        async with self._web.post(f"{self.base}{path}", data=form, headers=NAVIGATES) as answer:
             text = await answer.text()
         found = re.search(r"role='status'>(.*?)</p>", text)
         assert found, text[:2000]
@@ -106,7 +117,8 @@ class Browser:
     async def api(self, method: str, path: str, body: Any = None) -> Any:
         """Ask Jupyter's server in one's seat, as its page does."""
         head = {"X-XSRFToken": self._xsrf(f"/user/{self.who.user}/")}
-        async with self._web.request(method, f"{self.base}/api/{path}", json=body, headers=head) as answer:
+        where = f"{self.base}/api/{path}"
+        async with self._web.request(method, where, json=body, headers=head) as answer:
             assert answer.status < 400, (answer.status, await answer.text())
             return await answer.json() if answer.status != 204 else None
 
@@ -126,8 +138,9 @@ class Browser:
         return Lesson(self, file, notebook, kernel, line, mark)
 
     def _xsrf(self, path: str) -> str:
-        cookies = [c for c in self._web.cookie_jar if c.key == "_xsrf" and path.startswith(c["path"])]
-        return max(cookies, key=lambda c: len(c["path"])).value
+        found = [one for one in self._web.cookie_jar if one.key == "_xsrf"]
+        nearest = [one for one in found if path.startswith(one["path"])]
+        return max(nearest, key=lambda one: len(one["path"])).value
 
 
 @dataclass
@@ -183,8 +196,8 @@ class Lesson:
 
     async def save(self, notebook: Any) -> None:
         """Save the notebook, as Ctrl + S does."""
-        await self.browser.api("PUT", f"contents/{self.file}",
-                               {"type": "notebook", "format": "json", "content": notebook})  # fmt: skip
+        saved = {"type": "notebook", "format": "json", "content": notebook}
+        await self.browser.api("PUT", f"contents/{self.file}", saved)
 
 
 def _note(ran: Ran, kind: str, content: Any) -> bool:

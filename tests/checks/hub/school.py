@@ -20,7 +20,6 @@ from contextlib import suppress
 from pathlib import Path
 from urllib.request import urlopen
 
-from checks.course.roster import Roster, Student
 from checks.hub.codes import LEARNER, Pass, read_codes
 from checks.hub.write import write_hub
 from tests.checks.hub.view import within
@@ -154,40 +153,33 @@ class School:
     def end(self) -> None:
         """End everything that was started, and take accounts and folders away."""
         if self._hub is not None:
-            self._hub.terminate()
-            with suppress(subprocess.TimeoutExpired):
-                self._hub.wait(15)
-            self._hub.kill()
+            self.kill()
         pid = self.root / "state" / "proxy.pid"
         if pid.is_file():
             with suppress(ProcessLookupError, ValueError):
                 os.kill(int(pid.read_text()), signal.SIGTERM)
+        _end_processes({pwd.getpwnam(name).pw_uid for name in self.accounts})
         for name in self.accounts:
-            _end_processes(pwd.getpwnam(name).pw_uid)
             subprocess.run(["userdel", name], check=False, capture_output=True)
         shutil.rmtree(self.root, ignore_errors=True)
 
 
-def processes_of(uid: int) -> list[int]:
-    """Give the processes of an account that the school made."""
+def processes_of(*uids: int) -> list[int]:
+    """Give the processes of accounts that the school made."""
     found = []
     for place in Path("/proc").glob("[0-9]*"):
         with suppress(OSError):
-            if place.stat().st_uid == uid:
+            if place.stat().st_uid in uids:
                 found.append(int(place.name))
     return found
 
 
-def _end_processes(uid: int) -> None:
+def _end_processes(uids: set[int]) -> None:
     for _ in range(50):
-        alive = processes_of(uid)
+        alive = processes_of(*uids)
         for pid in alive:
             with suppress(ProcessLookupError):
                 os.kill(pid, signal.SIGKILL)
         if not alive:
             return
         time.sleep(0.05)
-
-
-def a_class(*ids: str) -> Roster:
-    return Roster(tuple(Student(one) for one in ids))
