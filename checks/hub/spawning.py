@@ -159,7 +159,9 @@ def environment(desk: str) -> dict[str, str]:
         desk: The address of the desk; "" for none.
     """
     place = str(ROOT / "checks" / "jupyter")
+    before = [found] if (found := os.environ.get("PYTHONPATH")) else []
     return {
+        "PYTHONPATH": os.pathsep.join([f"{place}/lighter", *before]),
         "JUPYTER_CONFIG_PATH": place, "JUPYTER_PATH": place, "JUPYTER_PREFER_ENV_PATH": "1",
         "PYTHONNOUSERSITE": "1", "QUAYSIDE_DESK": desk,
     }  # fmt: skip

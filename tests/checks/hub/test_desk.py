@@ -5,6 +5,9 @@ from __future__ import annotations
 import asyncio
 import io
 import json
+import os
+import subprocess
+import sys
 import zipfile
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -22,6 +25,7 @@ from checks.hub import desk
 from checks.hub.back import give_back
 from checks.hub.desk import MOST, given_back, store
 from checks.hub.seat import lay_out
+from checks.hub.spawning import environment
 from robotsim import KitError
 
 NOON = datetime(2026, 3, 2, 12, 0, 0, tzinfo=UTC)
@@ -162,3 +166,20 @@ def test_the_doctor_knows_a_seat_of_a_hub(monkeypatch: pytest.MonkeyPatch) -> No
     monkeypatch.setenv("JUPYTERHUB_SERVICE_PREFIX", "/user/anna/")
     for finding in (doctor.browser(), doctor.port()):
         assert finding.ok is True and "class's server" in finding.found
+
+
+def test_a_learners_server_starts_without_what_it_never_needs() -> None:
+    """What it leaves out is jsonschema's own affair: if it is loaded otherwise one day, look anew."""
+    code = ("import sys, jupyter_events.logger, jsonschema\n"
+            "loaded = 'lark' in sys.modules\n"
+            "form = jsonschema.FormatChecker()\n"
+            "print(loaded, form.conforms('2026-03-02', 'date'), form.conforms('no date', 'date'))")  # fmt: skip
+
+    def told(**more: str) -> str:
+        env = {"PATH": os.environ["PATH"], **more}
+        command = [sys.executable, "-P", "-c", code]
+        done = subprocess.run(command, env=env, capture_output=True, text=True, check=True)
+        return done.stdout
+
+    assert told() == "True True False\n"
+    assert told(PYTHONPATH=environment("")["PYTHONPATH"]) == "False True False\n"
