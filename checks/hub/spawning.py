@@ -45,6 +45,8 @@ class Seats:
 
     def __init__(self, codes: Path) -> None:
         self.codes = codes
+        # A whole class comes at once: so many are served at a time, and the others wait their turn.
+        self._turn = asyncio.Semaphore(2 * (os.cpu_count() or 1))
 
     def admit(self, passwords: Path) -> set[str]:
         """Note the codes of all who have no password yet; give the names of all who have a code.
@@ -75,24 +77,12 @@ class Seats:
         except KeyError as fault:
             raise SeatError(f"There is no account for {name} on this server yet. Tell your teacher:"
                             " the installer makes it.") from fault  # fmt: skip
-        home = Path(owner.pw_dir)
-        _close(home)
+        _close(Path(owner.pw_dir))
         tug = next((one.tug for one in read_codes(self.codes) if one.user == name), None)
-        process = await asyncio.create_subprocess_exec(
-            sys.executable, "-P", "-m", "checks.hub.seat", "--tug", "" if tug is None else str(tug),
-            cwd=home, env={**_plain(), "HOME": str(home)}, user=owner.pw_uid, group=owner.pw_gid,
-            extra_groups=[], stdin=asyncio.subprocess.DEVNULL, stdout=asyncio.subprocess.PIPE,
-            stderr=asyncio.subprocess.STDOUT,
-        )  # fmt: skip
-        try:
-            said, _ = await asyncio.wait_for(process.communicate(), _PATIENCE_S)
-        except TimeoutError as fault:
-            process.kill()
-            raise SeatError(f"Your lessons were not laid out within {_PATIENCE_S} s. Try again; if"
-                            " it stays so, tell your teacher: the server is busy or its disk is"
-                            " full.") from fault  # fmt: skip
-        if process.returncode:
-            words = said.decode("utf-8", "replace").strip()[-600:]
+        async with self._turn:
+            said, code = await _lay_out(owner, tug)
+        if code:
+            words = said.strip()[-600:]
             spawner.log.error("The lessons of %s: %s", name, words)
             raise SeatError(f"Your lessons could not be laid out. Tell your teacher: {words}")
 
@@ -126,6 +116,24 @@ class LocalSeat(LocalProcessSpawner):  # type: ignore[misc]
         """Add what says to a process whose it is."""
         owner = pwd.getpwnam(ACCOUNT.format(USERNAME=self.user.name))
         return {**env, "USER": owner.pw_name, "HOME": owner.pw_dir, "SHELL": "/bin/sh"}
+
+
+async def _lay_out(owner: pwd.struct_passwd, tug: int | None) -> tuple[str, int | None]:
+    """Hand lessons out as their owner; give what was said, and the exit code."""
+    process = await asyncio.create_subprocess_exec(
+        sys.executable, "-P", "-m", "checks.hub.seat", "--tug", "" if tug is None else str(tug),
+        cwd=owner.pw_dir, env={**_plain(), "HOME": owner.pw_dir}, user=owner.pw_uid,
+        group=owner.pw_gid, extra_groups=[], stdin=asyncio.subprocess.DEVNULL,
+        stdout=asyncio.subprocess.PIPE, stderr=asyncio.subprocess.STDOUT,
+    )  # fmt: skip
+    try:
+        said, _ = await asyncio.wait_for(process.communicate(), _PATIENCE_S)
+    except TimeoutError as fault:
+        process.kill()
+        raise SeatError(f"Your lessons were not laid out within {_PATIENCE_S} s. Try again; if it"
+                        " stays so, tell your teacher: the server is busy, or its disk is"
+                        " full.") from fault  # fmt: skip
+    return said.decode("utf-8", "replace"), process.returncode
 
 
 def _plain() -> dict[str, str]:
