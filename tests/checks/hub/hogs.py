@@ -1,7 +1,7 @@
 """Seats that take what they can, and a spawner that holds them by the kernel's control groups.
 
-On a school's machine systemd sets these groups.  Where tests run there is no systemd, so the school
-sets the same figures itself, in the groups of version 1 (Linux, Documentation/admin-guide/cgroup-v1).
+On a school's machine systemd sets these groups.  Where tests run there is no systemd, so the school sets
+the same figures itself, in the groups of version 1 (Linux, Documentation/admin-guide/cgroup-v1).
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ c.JupyterHub.spawner_class = GroupedSeat
 """To add to the hub's configuration."""
 
 HOGS = {
-    "fills memory": "kept = []\nwhile True:\n    kept.append(bytearray(16 << 20))",
+    "fills memory": "kept = []\nwhile True:\n    kept.append(b'x' * (16 << 20))",
     "forks": """
 import os, time
 while True:
