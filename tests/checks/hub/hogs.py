@@ -1,7 +1,7 @@
 """Seats that take what they can, and a spawner that holds them by the kernel's control groups.
 
-On a school's machine systemd sets these groups.  Where tests run there is no systemd, so the school sets
-the same figures itself, in the groups of version 1 (Linux, Documentation/admin-guide/cgroup-v1).
+On a school's machine systemd sets these groups.  Where tests run there is no systemd, so the school
+sets the same figures itself (Linux, Documentation/admin-guide/cgroup-v1).
 """
 
 from __future__ import annotations
