@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from .cable.aboard import aboard
     from .notebook import replay, run
     from .onto import export, ready
+    from .twin import pins_of
     from .versions import back, earlier, take
 
 __all__ = [
@@ -32,6 +33,7 @@ __all__ = [
     "earlier",
     "export",
     "make_table",
+    "pins_of",
     "ready",
     "replay",
     "run",
@@ -41,7 +43,7 @@ __all__ = [
 
 _LAZY = {
     "aboard": "cable.aboard", "back": "versions", "earlier": "versions", "export": "onto",
-    "ready": "onto", "replay": "notebook", "run": "notebook", "take": "versions",
+    "pins_of": "twin", "ready": "onto", "replay": "notebook", "run": "notebook", "take": "versions",
 }  # fmt: skip
 
 

@@ -21,12 +21,10 @@ from .table import Table
 from .table.bodies import Bodies, Hull
 from .table.room import Room
 from .units import SECOND
-from .wiring import PINS, Signal
+from .wiring import Signal
 
-__all__ = ["ROLES", "STEP_NS", "TOUCH_NS", "LivingTug"]
+__all__ = ["STEP_NS", "TOUCH_NS", "LivingTug"]
 
-ROLES = {pin: role for role, pin in PINS.items()}
-"""Pin to what it is there for."""
 _BOARD_AMPS = 0.08
 """What the board itself draws in A, its radio off (invented)."""
 STEP_NS, TOUCH_NS = SAMPLE_NS, 1_000_000
@@ -61,6 +59,7 @@ class LivingTug:
         beside: Another tug that is on the table already; the two live on together from now.
 
     Attributes:
+        build: How this one is put together.
         crew: The tugs on the table, this one among them; all are at the same time.
         meanwhile: Lets the others' programs come to a time as well; None for who is alone.
     """
@@ -79,6 +78,7 @@ class LivingTug:
         self.floor: Callable[[float, float], float] = table.floor
         self.even: Callable[[float, float, float], float | None] = table.floor.even
         self.now_ns = 0
+        self.build, self._roles = quirks.build, quirks.build.roles
         self.day, self.charge = day, day.charge if charge is None else charge
         self.battery = Battery(self.charge)
         luck = day.luck(seed)
@@ -179,7 +179,7 @@ class LivingTug:
             raise Restart(at_ns, "brown-out")
 
     def _put_on(self, pin: int, signal: Signal) -> None:
-        role = ROLES[pin]
+        role = self._roles[pin]
         part = self._by_role[role]
         part.drive(role, signal)
         self._view, self._leans = None, False

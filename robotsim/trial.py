@@ -290,6 +290,7 @@ class Session:
             ended_ns=self.ended_ns, problem=self.problem, events=self.events,
             tracks=tracks, lines=tuple(self.lines), kept=_kept(self.flash, self.files),
             whose=self.whose, day=self.world.day.name, charge=self.world.charge,
+            build=self.world.build,
         )  # fmt: skip
 
     def hear(self, message: bytes) -> bytes:

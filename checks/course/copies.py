@@ -15,7 +15,7 @@ from .files import as_bytes, from_bytes, markdown_cell
 from .lessons import Lesson, find_lessons, place_of
 from .marked import unmarked_copy
 from .python_words import add_notes
-from .source import ANSWER, STUB
+from .regions import ANSWER, STUB
 
 __all__ = [
     "HOME", "ClearWidgets", "copy_settings", "learner_copy", "release_preprocessors",

@@ -17,7 +17,7 @@ STORIES = {"board", "parts", "table", "radio"}
 JOINERS = {"company", "living", "outcome", "trial", "world"}
 TOP = {
     "board_files", "cable", "catalogue", "completion", "live", "locker", "notebook", "onto",
-    "playground", "shell", "show", "versions",
+    "playground", "shell", "show", "twin", "versions",
 }  # fmt: skip
 CHECKS = (
     {"words", "shown", "whole", "faults", "environment", "doctor"},
