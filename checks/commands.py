@@ -79,6 +79,15 @@ def _site(options: argparse.Namespace) -> int:
     return serve_site(options.folder, options.port) if options.serve else 0
 
 
+def _hub(options: argparse.Namespace) -> int:
+    from .hub.write import write_hub
+
+    for line in write_hub(options.folder, options.course, roster=options.roster,
+                          teacher=options.teacher):  # fmt: skip
+        say(line)
+    return 0
+
+
 def _edition(options: argparse.Namespace) -> int:
     from .course.edition import edition
 
@@ -131,6 +140,10 @@ def _feedback(options: argparse.Namespace) -> int:
     for line in feedback(options.folder, options.learner, options.lessons, again=options.again,
                          with_scheme=options.with_mark_scheme, progress=Progress):  # fmt: skip
         say(line)
+    if options.to:
+        from .hub.back import give_back
+
+        say(*give_back(options.folder, options.to))
     return 0
 
 
@@ -257,6 +270,7 @@ _DO: dict[str, Callable[[argparse.Namespace], int]] = {
     "build": _build,
     "release": _release,
     "edition": _edition,
+    "hub": _hub,
     "site": _site,
     "paper": _paper,
     "course": _course,

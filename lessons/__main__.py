@@ -187,6 +187,7 @@ def serve(kit: "Environment", options: argparse.Namespace, first_page: str) -> i
     # without anything that asks the internet.
     place = str(ROOT / "checks" / "jupyter")
     variables = {**kit.variables(), "JUPYTER_CONFIG_PATH": place, "JUPYTER_PATH": place}
+    variables["PYTHONPATH"] = str(Path(place, "lighter"))
     with subprocess.Popen(command, cwd=options.folder, env=variables) as server:
         try:
             while True:

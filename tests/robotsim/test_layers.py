@@ -29,13 +29,13 @@ CHECKS = (
     {"room"},
     {"judge"},
     {"home", "kernel"},
-    {"site"},
+    {"hub", "site"},
     {"marking"},
     {"demo"},
 )
 """The floors of checks, from the ground up: each may know those below it."""
-STARTED = ("board/shims", "board/engines/boot_", "jupyter/kernels")
-"""Files that another interpreter runs, or a kernel's start, and nobody imports."""
+STARTED = ("board/shims", "board/engines/boot_", "jupyter/")
+"""Files that another interpreter runs, or a server's or kernel's start, and nobody imports."""
 
 
 def modules(package: str) -> list[Path]:
