@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from . import core as core  # first: it settles where the others come from
 from .errors import KitError, UnknownNameError
 from .origin import Whose
 from .recording import Event, Problem, Recording
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from .cable.aboard import aboard
     from .notebook import replay, run
     from .onto import export, ready
+    from .twin import pins_of
     from .versions import back, earlier, take
 
 __all__ = [
@@ -32,6 +34,7 @@ __all__ = [
     "earlier",
     "export",
     "make_table",
+    "pins_of",
     "ready",
     "replay",
     "run",
@@ -41,7 +44,7 @@ __all__ = [
 
 _LAZY = {
     "aboard": "cable.aboard", "back": "versions", "earlier": "versions", "export": "onto",
-    "ready": "onto", "replay": "notebook", "run": "notebook", "take": "versions",
+    "pins_of": "twin", "ready": "onto", "replay": "notebook", "run": "notebook", "take": "versions",
 }  # fmt: skip
 
 

@@ -23,53 +23,15 @@ from .errors import KitError, UnknownNameError
 from .events import EVENT_KINDS, Event, Log
 from .origin import Whose
 from .outputs import OUTPUT_KINDS, Output, coming_out, read_outputs
+from .problem import Problem
 from .saved import MOST_PACKED, OLD_CHARGE, OLD_DAY, unpack
 from .units import SECOND, ns
-from .wiring import FLOATING
+from .wiring import DRAWN, FLOATING, PINS, Build
 
 __all__ = ["EVENT_KINDS", "SAMPLE_NS", "Event", "Problem", "Recording", "once"]
 
 SAMPLE_NS = 10_000_000
 """Time between two rows of the tracks, in nanoseconds."""
-
-
-@dataclass(frozen=True)
-class Problem:
-    """What went wrong in a program, told for its writer.
-
-    Attributes:
-        kind: The exception's type name ("ValueError"), or "stopped".
-        message: What the board says.
-        file: The learner's file, or "" when no place is known.
-        line: Line number in that file, counted from 1; 0 when not known.
-        source: The text of that line.
-        calls: The way there, outermost first: (file, line, function).
-        hint: What to try.
-    """
-
-    kind: str
-    message: str
-    file: str = ""
-    line: int = 0
-    source: str = ""
-    calls: tuple[tuple[str, int, str], ...] = ()
-    hint: str = ""
-
-    @property
-    def place(self) -> str:
-        """The place in words: `drive.py, line 3: led.on()`."""
-        if not self.file:
-            return ""
-        return f"{self.file}, line {self.line}" + (f": {self.source}" if self.source else "")
-
-    def __str__(self) -> str:
-        """Give the problem as a few lines of text."""
-        rows = [f"{self.kind}: {self.message}" if self.message else self.kind]
-        if self.file:
-            rows.append(f"Where: {self.place}")
-        if self.hint:
-            rows.append(f"Try: {self.hint}")
-        return "\n".join(rows)
 
 
 _MAGIC = b"quayside recording 1\n"
@@ -103,6 +65,7 @@ class Recording:
         kept: The files that the program wrote on its board, as they were at the end.
         day: Name of what the run had of its own, see `robotsim.parts.day`; "" for the ideal day.
         charge: How full the battery was at first, 0 to 1.
+        build: How the tug was put together.
         beside: The number of another tug that was on the table; None for a tug alone, and for a
             recording that was loaded.  Neither kept nor compared.
         whose: Whose program it was, if the trial was run here; a recording that was loaded does
@@ -125,6 +88,7 @@ class Recording:
     kept: Mapping[str, str] = field(default_factory=dict)
     day: str = OLD_DAY
     charge: float = OLD_CHARGE
+    build: Build = DRAWN
     beside: int | None = field(default=None, compare=False)
     whose: Whose | None = field(default=None, compare=False)
 
@@ -180,7 +144,7 @@ class Recording:
 
     def lamps_at(self, time_s: float) -> tuple[tuple[int, int, int], ...]:
         """Give the lamps' colours at a time in seconds; all dark before the first frame."""
-        shown: tuple[tuple[int, int, int], ...] = ((0, 0, 0),) * 5
+        shown: tuple[tuple[int, int, int], ...] = ((0, 0, 0),) * self.build.lamps
         limit = ns(time_s)
         for event in self.of("lamps"):
             if event.time_ns > limit:
@@ -225,6 +189,7 @@ class Recording:
         plain["tracks"] = {name: list(column) for name, column in self.tracks.items()}
         plain["kept"] = dict(self.kept)
         plain["problem"] = asdict(self.problem) if self.problem else None
+        plain["build"] = None if self.build == DRAWN else asdict(self.build)
         plain["events"] = [[e.time_ns, e.kind, *e.data] for e in self.events]
         text = json.dumps(plain, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
         return _MAGIC + zlib.compress(text.encode("ascii"), 6)
@@ -239,13 +204,14 @@ class Recording:
         if not data.startswith(_MAGIC):
             raise KitError("This is no recording.", hint="load a file that Recording.save wrote.")
         try:
-            plain = unpack(data[len(_MAGIC) :], EVENT_KINDS)
+            plain = unpack(data[len(_MAGIC) :], EVENT_KINDS, PINS)
         except ValueError as fault:
             raise KitError(
                 f"The recording is damaged: {fault}.", hint="run the trial again and save it anew."
             ) from fault
         plain["events"] = tuple(Event(e[0], e[1], _tuples(e[2:])) for e in plain["events"])
         plain["lines"] = _tuples(plain["lines"])
+        plain["build"] = Build(**plain["build"]) if plain["build"] else DRAWN
         if plain["problem"] is not None:
             plain["problem"] = Problem(**{k: _tuples(v) for k, v in plain["problem"].items()})
         return cls(**plain)

@@ -80,7 +80,8 @@ class Input:
     def twin(self) -> Input:
         """Give another one that is where this one is."""
         twin = Input()
-        vars(twin).update(vars(self))
+        twin.signal, twin.now = self.signal, self.now
+        twin.slow, twin.phase = self.slow, self.phase
         return twin
 
     def until_edge(self) -> float:
@@ -112,6 +113,7 @@ class Side:
         strength: The motor's constant against the drawing's.
         start_duty: Share of the full supply at which the wheel usually starts from rest.
         sticks: How much harder the gears stick at rest than usually.
+        wheel: Radius of the wheel, in m.
 
     Attributes:
         inputs: The bridge's two inputs: ahead, back.
@@ -121,9 +123,11 @@ class Side:
         amps: The motor's current now, in A; kept up only in slow pulses.
     """
 
-    def __init__(self, strength: float, start_duty: float, sticks: float = 1.0) -> None:
+    def __init__(
+        self, strength: float, start_duty: float, sticks: float = 1.0, wheel: float = WHEEL_RADIUS
+    ) -> None:
         self.inputs = (Input(), Input())
-        self.emf = strength * EMF
+        self.emf = strength * EMF * (WHEEL_RADIUS / wheel)
         usual = start_duty * self.emf * _FULL_VOLTS / _OHM
         self.hold, self.drag = sticks * usual, DRAG_SHARE * usual
         self.amps = 0.0
@@ -176,9 +180,9 @@ class Side:
 
     def twin(self) -> Side:
         """Give another one that is where this one is."""
-        twin = Side.__new__(Side)
-        vars(twin).update(vars(self))
+        twin = Side(1.0, 0.0)
         twin.inputs = self.inputs[0].twin(), self.inputs[1].twin()
+        twin.emf, twin.hold, twin.drag, twin.amps = self.emf, self.hold, self.drag, self.amps
         return twin
 
     def pass_time(self, duration: float, volts: float, rims: tuple[float, float]) -> None:
