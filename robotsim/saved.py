@@ -14,7 +14,8 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 __all__ = [
-    "LONGEST_DAY", "MOST_PACKED", "MOST_UNPACKED", "OLD_CHARGE", "OLD_DAY", "is_event", "tuples", "unpack",
+    "LONGEST_DAY", "MOST_PACKED", "MOST_UNPACKED", "OLD_CHARGE", "OLD_DAY", "is_event", "tuples",
+    "unpack",
 ]  # fmt: skip
 
 MOST_PACKED = 32 * 1024 * 1024
