@@ -5,11 +5,14 @@ from __future__ import annotations
 import argparse
 import re
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
+from robotsim import KitError
 from robotsim.errors import nearest
 
+from .course.lessons import ORDER
 from .shown import say
 
 __all__ = ["parser"]
@@ -25,13 +28,21 @@ class _Parser(argparse.ArgumentParser):
         say(f"  Try: {self._guess(message) or f'`{self.prog} --help`'}", file=sys.stderr)
         raise SystemExit(2)
 
+    def parse_args(  # type: ignore[override]
+        self, args: Sequence[str] | None = None, namespace: None = None
+    ) -> argparse.Namespace:
+        """Read a command line; what nobody asked for is told by the command that it was given."""
+        found, more = self.parse_known_args(args, namespace)
+        if more:
+            (commands,) = (one.choices for one in self._actions if isinstance(one.choices, dict))
+            commands[found.do].error(f"there is no place for: {' '.join(more)}")
+        return found
+
     def _guess(self, message: str) -> str:
         """Give the nearest known word to one that is not known; "" if there is none."""
         words = {word for action in self._actions for word in action.option_strings}
         for action in self._actions:
             words |= {str(word) for word in action.choices or ()}
-            if isinstance(action.choices, dict):  # an option that no command knows comes here
-                words |= {w for one in action.choices.values() for w in one._option_string_actions}
         for word in re.split(r"[\s'=:,]+", message):
             if word not in words and (guess := nearest(word, words)):
                 return f"did you mean `{guess}`?"
@@ -44,20 +55,20 @@ def parser() -> argparse.ArgumentParser:
     commands = made.add_subparsers(required=True, metavar="COMMAND")
 
     build = commands.add_parser("build", help="make the lessons' notebooks from their sources")
-    build.add_argument("lessons", nargs="*", metavar="LESSON", help="ids; all if none is given")
+    _add_lessons(build)
     build.add_argument("--check", action="store_true", help="only say whether they agree")
     build.set_defaults(do="build")
 
     release = commands.add_parser("release", help="put copies to work in into a learner's folder")
-    release.add_argument("folder", type=_path, metavar="FOLDER")
+    release.add_argument("folder", type=_place, metavar="FOLDER")
     release.set_defaults(do="release")
 
     edition = commands.add_parser("edition", help="copy the kit for learners, without solutions")
-    edition.add_argument("folder", type=_path, metavar="FOLDER", help="where quayside.zip goes")
+    edition.add_argument("folder", type=_place, metavar="FOLDER", help="where quayside.zip goes")
     edition.set_defaults(do="edition")
 
     site = commands.add_parser("site", help="make a folder that runs the course in a browser alone")
-    site.add_argument("folder", type=_path, metavar="FOLDER")
+    site.add_argument("folder", type=_place, metavar="FOLDER")
     site.add_argument("--lessons", nargs="+", default=[], metavar="LESSON", help="all if left out")
     site.add_argument("--packages", type=_path, metavar="FOLDER",
                       help="a node_modules folder; left out, npm fetches it")  # fmt: skip
@@ -69,17 +80,17 @@ def parser() -> argparse.ArgumentParser:
     site.set_defaults(do="site")
 
     paper = commands.add_parser("paper", help="write print-outs of lessons, and answer keys")
-    paper.add_argument("folder", type=_path, metavar="FOLDER", help="where they go")
-    paper.add_argument("lessons", nargs="*", metavar="LESSON", help="all if none is given")
+    paper.add_argument("folder", type=_place, metavar="FOLDER", help="where they go")
+    _add_lessons(paper)
     paper.set_defaults(do="paper")
 
     course = commands.add_parser("course", help="make a course folder with its class, or renew it")
-    course.add_argument("folder", type=_path, metavar="FOLDER")
+    course.add_argument("folder", type=_place, metavar="FOLDER")
     course.add_argument("--roster", type=_path, metavar="CSV", help="the class: id,name,serial,...")
     course.set_defaults(do="course")
 
     collect = commands.add_parser("collect", help="take what was handed in from downloads")
-    collect.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    collect.add_argument("folder", type=_place, metavar="FOLDER", help="the course folder")
     collect.add_argument("downloads", type=_path, metavar="DOWNLOADS", help="a folder or a .zip")
     collect.add_argument("--assign", action="append", nargs=3, default=[],
                          metavar=("FILE", "LEARNER", "LESSON"),
@@ -87,8 +98,8 @@ def parser() -> argparse.ArgumentParser:
     collect.set_defaults(do="collect")
 
     mark = commands.add_parser("mark", help="mark what was handed in and has changed")
-    mark.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
-    mark.add_argument("lessons", nargs="*", metavar="LESSON", help="all if none is given")
+    mark.add_argument("folder", type=_place, metavar="FOLDER", help="the course folder")
+    _add_lessons(mark)
     mark.add_argument("--learner", action="append", default=[], metavar="ID", help="only this one")
     mark.add_argument("--again", action="store_true", help="also what has not changed")
     mark.add_argument("--cores", type=_count, metavar="N", help="how many work at once")
@@ -98,7 +109,8 @@ def parser() -> argparse.ArgumentParser:
     mark.set_defaults(do="mark")
 
     feedback = commands.add_parser("feedback", help="write the pages that go back to learners")
-    feedback.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    feedback.add_argument("folder", type=_place, metavar="FOLDER", help="the course folder")
+    _add_lessons(feedback)
     feedback.add_argument("--learner", action="append", default=[], metavar="ID", help="only this")
     feedback.add_argument("--again", action="store_true", help="also what has not changed")
     feedback.add_argument("--with-mark-scheme", action="store_true",
@@ -106,33 +118,33 @@ def parser() -> argparse.ArgumentParser:
     feedback.set_defaults(do="feedback")
 
     report = commands.add_parser("report", help="write a page on the class, and scores as CSV")
-    report.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    report.add_argument("folder", type=_place, metavar="FOLDER", help="the course folder")
     report.add_argument("--anonymous", action="store_true", help="numbers in place of names")
     report.set_defaults(do="report")
 
     _add_deciding(commands)
 
     harbour = commands.add_parser("harbour", help="print the class's table of harbour runs")
-    harbour.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    harbour.add_argument("folder", type=_place, metavar="FOLDER", help="the course folder")
     _add_permission(harbour)
     harbour.set_defaults(do="harbour")
 
     seats = commands.add_parser("seats", help="write the class's places at a broker of your own")
-    seats.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    seats.add_argument("folder", type=_place, metavar="FOLDER", help="the course folder")
     seats.add_argument("--port", type=_port, default=1883, metavar="N", help="the broker's port")
     seats.set_defaults(do="seats")
 
     room = commands.add_parser("room", help="show during class who is ready and where each is")
-    room.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder, or any")
+    room.add_argument("folder", type=_place, metavar="FOLDER", help="the course folder, or any")
     room.add_argument("--broker", metavar="ADDRESS", help="one of your own; none: it is started")
     room.add_argument("--port", type=_port, metavar="N", help="the port of the one that is started")
-    room.add_argument("--stuck", type=float, default=10.0, metavar="MINUTES",
+    room.add_argument("--stuck", type=_number, default=10.0, metavar="MINUTES",
                       help="how long until a task counts as stuck (default: 10)")  # fmt: skip
     room.add_argument("--no-browser", action="store_true", help="write the page, open nothing")
     room.set_defaults(do="room")
 
     demo = commands.add_parser("demo", help="mark a small made-up class and show the scores")
-    demo.add_argument("--folder", type=_path, metavar="FOLDER", help="where the course goes")
+    demo.add_argument("--folder", type=_place, metavar="FOLDER", help="where the course goes")
     demo.set_defaults(do="demo")
 
     doctor = commands.add_parser("doctor", help="say what is ready on this machine and what is not")
@@ -147,10 +159,10 @@ def parser() -> argparse.ArgumentParser:
 def _add_deciding(commands: Any) -> None:
     """Add what a term asks: appeals, a second marker, the way from and to a platform."""
     appeal = commands.add_parser("appeal", help="decide on one task of one learner, or list all")
-    appeal.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    appeal.add_argument("folder", type=_place, metavar="FOLDER", help="the course folder")
     appeal.add_argument("learner", nargs="?", metavar="LEARNER", help="none: list what is decided")
     appeal.add_argument("task", nargs="?", default="", metavar="TASK", help="such as lamps.signal")
-    appeal.add_argument("--points", type=float, metavar="N", help="none: the check runs once more")
+    appeal.add_argument("--points", type=_number, metavar="N", help="none: the check runs anew")
     appeal.add_argument("--by", default="", metavar="NAME", help="who decides")
     appeal.add_argument("--why", default="", metavar="WORDS", help="why")
     appeal.set_defaults(do="appeal")
@@ -161,19 +173,44 @@ def _add_deciding(commands: Any) -> None:
     roster.set_defaults(do="roster")
 
     back = commands.add_parser("back", help="fill points into a platform's list of the class")
-    back.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    back.add_argument("folder", type=_place, metavar="FOLDER", help="the course folder")
     back.add_argument("export", type=_path, metavar="EXPORT", help="its list, as CSV or .xlsx")
     back.set_defaults(do="back")
 
     second = commands.add_parser("second", help="have a second person mark a sample, and compare")
-    second.add_argument("folder", type=_path, metavar="FOLDER", help="the course folder")
+    second.add_argument("folder", type=_place, metavar="FOLDER", help="the course folder")
     second.add_argument("points", nargs="?", type=_path, metavar="CSV", help="filled in: compare")
     second.add_argument("--draw", type=_count, default=20, metavar="N", help="how many answers")
     second.add_argument("--seed", type=int, default=0, metavar="N", help="another draws others")
     second.set_defaults(do="second")
 
+
+def _add_lessons(command: argparse.ArgumentParser) -> None:
+    # Without a default argparse calls them required where anything else is missing.
+    command.add_argument("lessons", nargs="*", default=[], metavar="LESSON", help="all if left out")
+
+
 def _path(text: str) -> Path:
     return Path(text).expanduser().absolute()
+
+
+def _place(text: str) -> Path:
+    """Give a folder; a lesson's name in its place is one that was forgotten."""
+    if text in ORDER and not Path(text).exists():
+        raise KitError(
+            f"{text!r} is a lesson's name, and a folder is meant here.",
+            hint="name the folder first, then the lesson; for a folder that is called so write "
+                 f"./{text}",
+        )  # fmt: skip
+    return _path(text)
+
+
+def _number(text: str) -> float:
+    """Read a number, with a decimal point or comma."""
+    try:
+        return float(text.replace(",", ".", 1))
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no number") from None
 
 
 def _count(text: str) -> int:

@@ -10,7 +10,7 @@ from pathlib import Path
 from robotsim import KitError, core
 
 from .arguments import parser
-from .faults import halting, misplaced
+from .faults import halting, misplaced, see_there
 from .shown import rows_of, say
 
 __all__ = ["main"]
@@ -19,8 +19,8 @@ __all__ = ["main"]
 def main(arguments: Sequence[str] | None = None) -> int:
     """Do what the command line asks for; give the exit code."""
     given = sys.argv[1:] if arguments is None else [*arguments]
-    options = parser().parse_args(given or ["--help"])
     try:
+        options = parser().parse_args(given or ["--help"])
         return int(_DO[options.do](options))
     except KitError as trouble:
         say(*rows_of(trouble), file=sys.stderr)
@@ -128,7 +128,7 @@ def _feedback(options: argparse.Namespace) -> int:
     from .marking.feedback import feedback
     from .marking.progress import Progress
 
-    for line in feedback(options.folder, options.learner, again=options.again,
+    for line in feedback(options.folder, options.learner, options.lessons, again=options.again,
                          with_scheme=options.with_mark_scheme, progress=Progress):  # fmt: skip
         say(line)
     return 0
@@ -143,14 +143,17 @@ def _report(options: argparse.Namespace) -> int:
 
 
 def _appeal(options: argparse.Namespace) -> int:
-    from .marking.appeals import appeal, appeals_of
+    from .marking.appeals import appeal
+    from .marking.decided import appeals_of
 
-    made = appeals_of(options.folder)
+    made = before = appeals_of(options.folder)
     if not options.learner and not made:
         say("Nothing was decided in this course yet.")
     if options.learner:
         made = [appeal(options.folder, options.learner, options.task, by=options.by,
                        why=options.why, points=options.points)]  # fmt: skip
+        if made[0] in before:
+            say("This was decided already:")
     for one in made:
         say(f"{one.when} UTC: {one.learner}, {one.cell}: {one.before:g} -> {one.after:g} points, "
             f"by {one.by}: {one.why}{f' ({one.found})' if one.found else ''}")  # fmt: skip
@@ -161,11 +164,20 @@ def _roster(options: argparse.Namespace) -> int:
     from .course.platform import read_export, roster_text
     from .whole import write_whole
 
+    if options.roster.is_dir() or not options.export.exists() and options.roster.exists():
+        raise KitError(
+            f"{options.export.name} is to be read, and {options.roster.name} to be written"
+            f"{', which is a folder' if options.roster.is_dir() else ' and is there already'}.",
+            hint="first the platform's list, then a new file: "
+                 "`python3 checks roster LIST.csv class.csv`.",
+        )  # fmt: skip
     if options.roster.exists():
-        raise KitError("There is a roster already.", where=str(options.roster),
-                       hint="name another file; nothing of yours is written over.")  # fmt: skip
+        raise KitError("There is a file of this name already.", where=str(options.roster),
+                       hint="name another one; nothing of yours is written over.")  # fmt: skip
     export = read_export(options.export)
     write_whole(options.roster, roster_text(export).encode("utf-8"))
+    for words in export.doubtful:
+        say(f"look: {words}")
     say(f"{len(export.people)} learners: {options.roster}")
     return 0
 
@@ -203,6 +215,7 @@ def _seats(options: argparse.Namespace) -> int:
     from .course.classroom import roster_of
     from .course.seats import write_seats
 
+    see_there(options.folder)
     roster = roster_of(options.folder)
     if not roster.students:
         raise KitError(

@@ -14,7 +14,7 @@ from pathlib import Path
 
 from robotsim import KitError
 
-__all__ = ["HaltError", "halting", "misplaced"]
+__all__ = ["HaltError", "halting", "misplaced", "see_there"]
 
 _FULL = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
 _CLOSED = {errno.EROFS, errno.EACCES, errno.EPERM}
@@ -62,6 +62,17 @@ def misplaced(fault: BaseException) -> KitError | None:
         return KitError("There is a folder where a file is needed.", where=str(fault.filename),
                         hint="name a file, or another folder.")  # fmt: skip
     return None
+
+
+def see_there(folder: Path) -> None:
+    """See to it that a folder is there which a command only looks into.
+
+    Raises:
+        KitError: It is not; nothing is made in its place.
+    """
+    if not folder.exists():
+        raise KitError("There is no such folder.", where=str(folder),
+                       hint="is its name right, and do you stand where you think?")  # fmt: skip
 
 
 def _full(place: str) -> HaltError:

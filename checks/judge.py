@@ -7,7 +7,7 @@ import hashlib
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from robotsim import Recording, UnknownNameError, Whose, run_trial
+from robotsim import KitError, Recording, UnknownNameError, Whose, run_trial
 from robotsim.board.engines import USUAL
 from robotsim.board.order import Patience
 from robotsim.notebook import FLASH, find_card, own_serial
@@ -15,7 +15,7 @@ from robotsim.table import held_out
 
 from .mistakes import likeliest, lost_points
 from .scorecard import Scorecard
-from .task import Run, Task, patience
+from .task import Finding, Run, Task, patience
 from .tasks import TASKS
 
 __all__ = ["CHECK_PATIENCE_S", "check", "check_day"]
@@ -35,6 +35,7 @@ def check(
     variant: int = 0,
     engine: str = USUAL,
     whose: Whose = Whose.STRANGER,
+    tug: object = None,
 ) -> Scorecard:
     """Run a task's trials with the program on the board, and judge what came of them.
 
@@ -46,16 +47,21 @@ def check(
             those of the lesson, another number for held-out ones.
         engine: What interprets the program.
         whose: Whose the files are, if some are given; those on this notebook's board are its own.
+        tug: Refused: what is marked is marked on the tug as drawn, whatever yours is like.
 
     Returns:
         The scorecard: a number to a grader, a card to a reader.
 
     Raises:
         UnknownNameError: There is no such task.
-        KitError: The program is a stranger's, and this system cannot confine it.
+        KitError: The program is a stranger's, and this system cannot confine it; or a tug of
+            your own was given.
     """
     if task not in TASKS:
         raise UnknownNameError("task", task, TASKS)
+    if tug is not None:
+        raise KitError("A task is judged on the tug as drawn, wired as PINS says.",
+                       hint="leave out tug=; run(..., tug=...) tries it on yours.")  # fmt: skip
     asked = TASKS[task]
     board = FLASH if files is None else files
     if asked.program not in board:
@@ -64,13 +70,22 @@ def check(
     if files is None:
         whose = FLASH.whose
     recordings = tuple(_trials(asked, board, own, variant, engine, whose))
-    seen = asked.facts(recordings)
-    findings = tuple(criterion.judge(seen) for criterion in asked.criteria)
+    findings = _findings(asked, recordings)
     lost = lost_points(asked.criteria, findings)
     cause = likeliest(asked, recordings, lost) if lost else None
     # A notebook keeps its cards: what was worked out of their recordings is not kept with them.
     card = Scorecard.of(asked, [made.packed() for made in recordings], findings, cause)
+    if not card.points or any(made.problem for made in recordings):
+        # What a program never came to is no miss: the card tells it from one.
+        nothing = {asked.program: ""}
+        bare = tuple(_trials(asked, nothing, own, variant, engine, whose))
+        card = card.beside(_findings(asked, bare))
     return _told(replace(card, judged=FLASH.note(asked.program) if files is None else ""), files)
+
+
+def _findings(asked: Task, recordings: tuple[Recording, ...]) -> tuple[Finding, ...]:
+    seen = asked.facts(recordings)
+    return tuple(criterion.judge(seen) for criterion in asked.criteria)
 
 
 def _trials(

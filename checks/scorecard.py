@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
 
 from robotsim import KitError, Recording
@@ -24,13 +24,15 @@ __all__ = ["Row", "Scorecard"]
 class Row:
     """One criterion with what was found and what that earned.
 
-    `waits` says that it was met, but does not count while an essential one has earned nothing.
+    `waits` says that it was met, but does not count while an essential one has earned nothing;
+    `bare` that a board without a program gives the same: nothing was done that could be judged.
     """
 
     criterion: Criterion
     finding: Finding
     points: float
     waits: bool = False
+    bare: bool = False
 
     @property
     def full(self) -> bool:
@@ -85,9 +87,16 @@ class Scorecard:
         cause = Cause(
             "the program is not on the board",
             f"the board has no file {task.program}",
-            f"run the cell that begins with %%program {task.program}, then check again.",
+            f"run the cell that begins with %%program {task.program}, then check again; that line "
+            "must be the first of the cell.",
         )
-        return cls(task, tuple(Row(c, nothing, 0.0) for c in task.criteria), cause, ())
+        return cls(task, tuple(Row(c, nothing, 0.0, bare=True) for c in task.criteria), cause, ())
+
+    def beside(self, without: Sequence[Finding]) -> Scorecard:
+        """Give the card with the rows told apart that a board without a program fills alike."""
+        pairs = zip(self.rows, without, strict=True)
+        rows = (replace(r, bare=not r.finding.share > 0.0 and r.finding == f) for r, f in pairs)
+        return replace(self, rows=tuple(rows))
 
     @property
     def points(self) -> float:
@@ -168,7 +177,9 @@ class Scorecard:
         )  # fmt: skip
 
     def _waits_for(self, row: Row) -> str:
-        """Say on what it hangs that a row that was met earned nothing."""
+        """Say why a row that was not missed earned nothing; "" for the others."""
+        if row.bare and self.recordings:
+            return "; nothing to judge yet"
         first = next((r.criterion.title for r in self.rows if r.criterion.essential), "")
         return f"; does not count before this does: {first}" if row.waits else ""
 
@@ -217,7 +228,7 @@ def _code(text: str) -> str:
 
 
 def _row_html(row: Row, waits_for: str) -> str:
-    mark = "✓" if row.full else "◐" if row.points else "·" if row.waits else "✗"
+    mark = "✓" if row.full else "◐" if row.points else "·" if row.waits or row.bare else "✗"
     when = "" if row.finding.at is None else f" (look at {row.finding.at:.2f} s)"
     cells = (
         f"{mark} {row.points:g}/{row.criterion.points:g}",

@@ -11,12 +11,22 @@ from pathlib import Path
 __all__ = ["whole_file", "write_whole"]
 
 
+_OWNER_ALONE = 0o600
+
+
 @contextlib.contextmanager
-def whole_file(path: Path) -> Iterator[Path]:
-    """Give a file to write into that takes the other's place when all is well, and else goes."""
+def whole_file(path: Path, *, private: bool = False) -> Iterator[Path]:
+    """Give a file to write into that takes the other's place when all is well, and else goes.
+
+    Args:
+        path: The file.
+        private: Let nobody but its owner read it, where the system knows such a thing.
+    """
     path.parent.mkdir(parents=True, exist_ok=True)
     part = path.with_name(f".{path.name}.{os.getpid()}-{threading.get_ident()}.part")
     try:
+        if private:
+            part.touch(_OWNER_ALONE)
         yield part
         os.replace(part, path)
     except BaseException:
@@ -25,7 +35,7 @@ def whole_file(path: Path) -> Iterator[Path]:
         raise
 
 
-def write_whole(path: Path, data: bytes) -> None:
-    """Write a file whole or not at all."""
-    with whole_file(path) as part:
+def write_whole(path: Path, data: bytes, *, private: bool = False) -> None:
+    """Write a file whole or not at all; see `whole_file`."""
+    with whole_file(path, private=private) as part:
         part.write_bytes(data)

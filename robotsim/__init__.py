@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from .cable.aboard import aboard
     from .notebook import replay, run
     from .onto import export, ready
+    from .twin import pins_of
     from .versions import back, earlier, take
 
 __all__ = [
@@ -33,6 +34,7 @@ __all__ = [
     "earlier",
     "export",
     "make_table",
+    "pins_of",
     "ready",
     "replay",
     "run",
@@ -42,7 +44,7 @@ __all__ = [
 
 _LAZY = {
     "aboard": "cable.aboard", "back": "versions", "earlier": "versions", "export": "onto",
-    "ready": "onto", "replay": "notebook", "run": "notebook", "take": "versions",
+    "pins_of": "twin", "ready": "onto", "replay": "notebook", "run": "notebook", "take": "versions",
 }  # fmt: skip
 
 

@@ -14,6 +14,8 @@ from .onto.files import program_files
 from .origin import Whose
 from .table import TABLES
 
+_TUG = "the tug.json of the tug that it is for, which may be wired otherwise"
+
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Carry out a command; 1 means that the program is not ready or something was wrong."""
@@ -24,12 +26,14 @@ def main(argv: Sequence[str] | None = None) -> int:
     looked.add_argument("--table", default="basin", choices=sorted(TABLES))
     looked.add_argument("--seconds", type=float, default=10.0, help="simulated time to run it for")
     looked.add_argument("--serial", type=int, default=None, help="the tug's serial number")
+    looked.add_argument("--tug", type=Path, default=None, metavar="FILE", help=_TUG)
     looked.add_argument("--programs-may-reach-this-computer", action="store_true",
                         help="you wrote it yourself: run it without keeping it in")  # fmt: skip
     written = commands.add_parser("export", help="write a folder that is copied to a board")
     written.add_argument("program", type=Path, help="the file that the board is to start")
     written.add_argument("folder", type=Path, help="where to write")
     written.add_argument("--replace", action="store_true", help="replace programs that are there")
+    written.add_argument("--tug", type=Path, default=None, metavar="FILE", help=_TUG)
     add_commands(commands)
     given = parser.parse_args(argv)
     try:
@@ -38,12 +42,13 @@ def main(argv: Sequence[str] | None = None) -> int:
         files = program_files(given.program)
         name = given.program.name
         if given.command == "export":
-            print(export(name, given.folder, files=files, replace=given.replace))
+            print(export(name, given.folder, files=files, replace=given.replace,
+                         tug=given.tug))  # fmt: skip
             return 0
         whose = Whose.OWN if given.programs_may_reach_this_computer else Whose.STRANGER
         report = ready(
             name, files=files, table=given.table, seconds=given.seconds, serial=given.serial,
-            whose=whose,
+            whose=whose, tug=given.tug,
         )  # fmt: skip
         print(report)
         return 0 if report.ready else 1

@@ -15,12 +15,10 @@ from .recording import SAMPLE_NS
 from .table import Table
 from .tug import Tug
 from .units import SECOND
-from .wiring import PINS, Signal
+from .wiring import Signal
 
-__all__ = ["ROLES", "STEP_NS", "TOUCH_NS", "LivingTug"]
+__all__ = ["STEP_NS", "TOUCH_NS", "LivingTug"]
 
-ROLES = {pin: role for role, pin in PINS.items()}
-"""Pin to what it is there for."""
 STEP_NS, TOUCH_NS = SAMPLE_NS, 1_000_000
 """Steps end at whole multiples of these times in ns, and where an output changes: of the second
 while something may touch, else of the first."""
@@ -42,6 +40,7 @@ class LivingTug(Tug):
         beside: Another tug that is on the table already; the two live on together from now.
 
     Attributes:
+        build: How this one is put together.
         crew: The tugs on the table, this one among them; all are at the same time.
         meanwhile: Lets the others' programs come to a time as well; None for who is alone.
     """
@@ -109,7 +108,7 @@ class LivingTug(Tug):
             raise Restart(at_ns, "brown-out")
 
     def _put_on(self, pin: int, signal: Signal) -> None:
-        role = ROLES[pin]
+        role = self._roles[pin]
         part = self._by_role[role]
         part.drive(role, signal)
         self._view, self._leans = None, False

@@ -17,11 +17,12 @@ from .company import Mate, run_beside
 from .errors import KitError
 from .locker import own_locker
 from .origin import Whose
-from .parts import Quirks, seed_day
+from .parts import seed_day
 from .radio import Airwaves
 from .recording import Recording
 from .table import make_table
 from .trial import run_trial, with_lines
+from .twin.tug_file import TugFile, Twin, read_tug, with_settings
 
 __all__ = [
     "FLASH", "MAGIC", "OWN_SERIAL", "Flash", "find_card", "missing", "own_serial", "program_cell",
@@ -52,7 +53,10 @@ def own_serial(folder: Path | None = None) -> int:
     if card is None:
         return OWN_SERIAL
     try:
-        serial = json.loads(card.read_text(encoding="utf-8"))["serial"]
+        told = json.loads(card.read_text(encoding="utf-8"))
+        if isinstance(told, dict) and "serial" not in told and "pins" in told:
+            return OWN_SERIAL  # what a real tug is like says nothing of the lessons' own
+        serial = told["serial"]
         if isinstance(serial, int) and serial >= 0:
             return serial
         raise ValueError(serial)
@@ -81,7 +85,7 @@ def run(
     replay: bool = False,
     air: Airwaves | None = None,
     whose: Whose = Whose.STRANGER,
-    tug: str | Path | None = None,
+    tug: TugFile | None = None,
 ) -> Recording | tuple[Recording, ...]:
     """Run a program that is on the board, and show what came of it.
 
@@ -102,7 +106,8 @@ def run(
         replay: Whether to show it as a replay, with the line of the program that was running.
         air: What is on the radio, such as orders; None for a network on which nobody speaks.
         whose: Whose the files are, if some are given; those on this notebook's board are its own.
-        tug: The `tug.json` of a real one, whose twin runs; its wiring counts for `plug` alone.
+        tug: The `tug.json` of a real one, whose twin runs, wired and built as that one is.  A
+            board without `settings.py` gets that tug's.
 
     Returns:
         The recording; of several runs, or of two tugs, a tuple of them.
@@ -111,7 +116,10 @@ def run(
         UnknownNameError: No such program is on the board.
         KitError: So many runs cannot be shown, or other arguments are bad.
     """
-    board = FLASH if files is None else files
+    twin = None if tug is None else read_tug(tug)
+    board = with_settings(FLASH if files is None else files, twin)
+    if twin:
+        _say_other_pins(board, twin)
     mate = _mate(beside, runs) if beside else None
     for name in (program, mate.program) if mate else (program,):
         if name not in board:
@@ -125,12 +133,13 @@ def run(
         "serial": own_serial() if serial is None else serial,
         "whose": FLASH.whose if files is None else whose,
     }  # fmt: skip
-    if mate and tug is not None:
+    if mate and twin:
         raise KitError("The twin of a real tug runs alone.", hint="leave out beside=, or tug=.")
     if mate:
         return _run_both(board, mate, order, targets, picture)
     recordings = tuple(
-        run_trial(board, **order, day=_day(seed, number), tug=_twin(tug)) for number in range(runs)
+        run_trial(board, **order, day=_day(seed, number), tug=twin.quirks if twin else None)
+        for number in range(runs)
     )
     if runs == 1:
         _show(recordings[0], seed, targets, picture, replay)
@@ -179,13 +188,12 @@ def _mate(beside: object, runs: object) -> Mate:
     )
 
 
-def _twin(tug: str | Path | None) -> Quirks | None:
-    """Give what a real tug is like, by its file."""
-    if tug is None:
-        return None
-    from .cable.twin import read_tug
+def _say_other_pins(board: Mapping[str, str], twin: Twin) -> None:
+    """Say in which line the settings on the board are those of a tug that is wired otherwise."""
+    from .onto.fits import look_at_settings
 
-    return read_tug(tug).quirks
+    for wrong in look_at_settings(board, twin.build):
+        print(wrong)
 
 
 def _day(seed: int, number: int) -> str:

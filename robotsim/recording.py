@@ -26,7 +26,7 @@ from .outputs import OUTPUT_KINDS, Output, coming_out, read_outputs
 from .problem import Problem
 from .saved import MOST_PACKED, OLD_CHARGE, OLD_DAY, tuples, unpack
 from .units import SECOND, ns
-from .wiring import FLOATING
+from .wiring import DRAWN, FLOATING, PINS, Build
 
 __all__ = ["EVENT_KINDS", "SAMPLE_NS", "Event", "Problem", "Recording", "once"]
 
@@ -65,6 +65,7 @@ class Recording:
         kept: The files that the program wrote on its board, as they were at the end.
         day: Name of what the run had of its own, see `robotsim.parts.day`; "" for the ideal day.
         charge: How full the battery was at first, 0 to 1.
+        build: How the tug was put together.
         beside: The number of another tug that was on the table; None for a tug alone, and for a
             recording that was loaded.  Neither kept nor compared.
         whose: Whose program it was, if the trial was run here; a recording that was loaded does
@@ -89,6 +90,7 @@ class Recording:
     kept: Mapping[str, str] = field(default_factory=dict)
     day: str = OLD_DAY
     charge: float = OLD_CHARGE
+    build: Build = DRAWN
     beside: int | None = field(default=None, compare=False)
     whose: Whose | None = field(default=None, compare=False)
     core: str = field(default="", compare=False)
@@ -145,7 +147,7 @@ class Recording:
 
     def lamps_at(self, time_s: float) -> tuple[tuple[int, int, int], ...]:
         """Give the lamps' colours at a time in seconds; all dark before the first frame."""
-        shown: tuple[tuple[int, int, int], ...] = ((0, 0, 0),) * 5
+        shown: tuple[tuple[int, int, int], ...] = ((0, 0, 0),) * self.build.lamps
         limit = ns(time_s)
         for event in self.of("lamps"):
             if event.time_ns > limit:
@@ -190,6 +192,7 @@ class Recording:
         plain["tracks"] = {name: list(column) for name, column in self.tracks.items()}
         plain["kept"] = dict(self.kept)
         plain["problem"] = asdict(self.problem) if self.problem else None
+        plain["build"] = None if self.build == DRAWN else asdict(self.build)
         plain["events"] = [[e.time_ns, e.kind, *e.data] for e in self.events]
         text = json.dumps(plain, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
         return _MAGIC + zlib.compress(text.encode("ascii"), 6)
@@ -204,13 +207,14 @@ class Recording:
         if not data.startswith(_MAGIC):
             raise KitError("This is no recording.", hint="load a file that Recording.save wrote.")
         try:
-            plain = unpack(data[len(_MAGIC) :], EVENT_KINDS)
+            plain = unpack(data[len(_MAGIC) :], EVENT_KINDS, PINS)
         except ValueError as fault:
             raise KitError(
                 f"The recording is damaged: {fault}.", hint="run the trial again and save it anew."
             ) from fault
         plain["events"] = tuple(Event(e[0], e[1], tuples(e[2:])) for e in plain["events"])
         plain["lines"] = tuples(plain["lines"])
+        plain["build"] = Build(**plain["build"]) if plain["build"] else DRAWN
         if plain["problem"] is not None:
             plain["problem"] = Problem(**{k: tuples(v) for k, v in plain["problem"].items()})
         return cls(**plain)

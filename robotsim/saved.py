@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 import math
 import zlib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from typing import Any
 
 __all__ = [
@@ -29,9 +29,11 @@ OLD_DAY, OLD_CHARGE = "", 0.55
 
 _FIELDS = {
     "program", "files", "table", "serial", "seed", "seconds", "engine", "ended", "ended_ns",
-    "problem", "events", "tracks", "lines", "kept", "day", "charge",
+    "problem", "events", "tracks", "lines", "kept", "day", "charge", "build",
 }  # fmt: skip
-_LATER: dict[str, Any] = {"lines": [], "kept": {}, "day": OLD_DAY, "charge": OLD_CHARGE}
+_LATER: dict[str, Any] = {
+    "lines": [], "kept": {}, "day": OLD_DAY, "charge": OLD_CHARGE, "build": None,
+}  # fmt: skip
 """Fields that older recordings do not have, with what they then are."""
 _POSE = ("t", "x", "y", "heading")
 _ENDS = ("finished", "time is up", "error", "stopped")
@@ -40,12 +42,15 @@ _WIDE = 1 << 63
 _Test = Callable[[Any], bool]
 
 
-def unpack(data: bytes, kinds: Mapping[str, tuple[str, ...]]) -> dict[str, Any]:
+def unpack(
+    data: bytes, kinds: Mapping[str, tuple[str, ...]], roles: Collection[str]
+) -> dict[str, Any]:
     """Give the fields of a recording as JSON has them, all of them as they must be.
 
     Args:
         data: What follows the recording's first line.
         kinds: The kinds of event, with the names of their data in order.
+        roles: The roles of a tug's pins.
 
     Raises:
         ValueError: They are not.
@@ -72,6 +77,8 @@ def unpack(data: bytes, kinds: Mapping[str, tuple[str, ...]]) -> dict[str, Any]:
     if set(plain) != _FIELDS:
         raise ValueError(f"fields are missing or unknown: {_few(set(plain) ^ _FIELDS)}")
     _look(plain, kinds)
+    if plain["build"] and set(plain["build"]["pins"]) != set(roles):
+        raise ValueError(f"its tug has other roles: {_few(plain['build']['pins'])}")
     return plain
 
 
@@ -140,6 +147,17 @@ def _is_problem(told: Any) -> bool:
     )
 
 
+def _is_build(told: Any) -> bool:
+    if told is None:
+        return True
+    if not isinstance(told, dict) or set(told) != {"pins", "lamps", "wheel", "track"}:
+        return False
+    if not isinstance(told["pins"], dict) or not all(map(_count, told["pins"].values())):
+        return False
+    sizes = (told["wheel"], told["track"])
+    return _count(told["lamps"]) and all(_number(one) and 0 < one < 1 for one in sizes)
+
+
 def _text(item: Any) -> bool:
     return isinstance(item, str)
 
@@ -189,7 +207,7 @@ _TESTS: dict[str, _Test] = {
     "ended": lambda item: _text(item) and item in _ENDS, "ended_ns": _count,
     "problem": _is_problem, "events": _list, "tracks": lambda item: isinstance(item, dict),
     "lines": _list, "kept": _texts, "day": lambda item: _text(item) and len(item) <= LONGEST_DAY,
-    "charge": lambda item: _number(item) and 0 <= item <= 1,
+    "charge": lambda item: _number(item) and 0 <= item <= 1, "build": _is_build,
 }  # fmt: skip
 
 

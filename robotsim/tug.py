@@ -48,6 +48,7 @@ class Tug:
         bodies: The solid things of the table, where another tug is on it already.
 
     Attributes:
+        build: How this one is put together.
         pushed: Whether something on the table pushes the bumper.
         held: Whether a hand does.
     """
@@ -60,6 +61,7 @@ class Tug:
         self.floor: Callable[[float, float], float] = table.floor
         self.even: Callable[[float, float, float], float | None] = table.floor.even
         self.now_ns = 0
+        self.build, self._roles = quirks.build, quirks.build.roles
         self.day, self.charge = day, day.charge if charge is None else charge
         self.battery = Battery(self.charge)
         luck = day.luck(seed)

@@ -5,9 +5,15 @@ Ground floor: the board and the parts both read it, so neither needs the other.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import NamedTuple
 
-__all__ = ["DUTY_STEPS", "FLOATING", "FULL_DUTY", "LAMPS", "PINS", "Signal", "duty_share"]
+__all__ = [
+    "DRAWN", "DUTY_STEPS", "FLOATING", "FULL_DUTY", "LAMPS", "PINS", "Build", "Signal",
+    "duty_share",
+]  # fmt: skip
 
 
 class Signal(NamedTuple):
@@ -53,6 +59,52 @@ PINS: dict[str, int] = {
 
 LAMPS = ("port bow", "starboard bow", "mast", "stern", "deck")
 """The five lamps in the order of the chain."""
+
+
+@dataclass(frozen=True)
+class Build:
+    """How a tug is put together: as drawn, unless it is said otherwise.
+
+    Attributes:
+        pins: Role to pin number.
+        lamps: How many lamps the chain has.
+        wheel: Radius of the wheels, in m.
+        track: From wheel to wheel, in m.
+    """
+
+    pins: Mapping[str, int] = field(default_factory=lambda: dict(PINS), hash=False)
+    lamps: int = len(LAMPS)
+    wheel: float = 0.022
+    track: float = 0.092
+
+    @cached_property
+    def roles(self) -> dict[int, str]:
+        """Pin number to what it is there for."""
+        return {pin: role for role, pin in self.pins.items()}
+
+    @cached_property
+    def motors(self) -> dict[str, tuple[int, int]]:
+        """Each side's two pins: ahead, back."""
+        pins = self.pins
+        return {side: (pins[f"{side}_ahead"], pins[f"{side}_back"]) for side in ("left", "right")}
+
+    def name_of(self, pin: int) -> str:
+        """Give what a pin is there for; one that has no role is called "pin 4"."""
+        return self.roles.get(pin, f"pin {pin}")
+
+    def number_of(self, name: str) -> int:
+        """Give the number of a pin that `name_of` has named."""
+        return self.pins[name] if name in self.pins else int(name.removeprefix("pin "))
+
+    @property
+    def lamp_names(self) -> tuple[str, ...]:
+        """What the lamps are called, in the order of the chain; further ones by their number."""
+        more = (f"lamp {k}" for k in range(len(LAMPS), self.lamps))
+        return (*LAMPS[: self.lamps], *more)
+
+
+DRAWN = Build()
+"""The tug as it is drawn: that of the lessons, and of all that is marked."""
 
 
 FULL_DUTY = 65535

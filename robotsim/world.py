@@ -7,13 +7,12 @@ import math
 from typing import Any
 
 from .core import mypyc_attr
-from .living import ROLES, LivingTug
+from .living import LivingTug
 from .units import SECOND
-from .wiring import FLOATING, PINS, Signal
+from .wiring import FLOATING, Signal
 
 __all__ = ["TugWorld"]
 
-_BUS = (PINS["scl"], PINS["sda"])
 _BURST_NS = 1_000_000
 """Within this time in ns the same signal on the same pin is not taken anew."""
 _GLANCE_NS = 500_000
@@ -35,7 +34,7 @@ class TugWorld(LivingTug):
 
     def output(self, pin: int, signal: Signal, at_ns: int) -> None:
         """Put a signal on a pin from a time on; it replaces what was to come later on that pin."""
-        if ROLES.get(pin) not in self._by_role:
+        if self._roles.get(pin) not in self._by_role:
             return
         before_ns, before = self._put.get(pin, (0, None))
         if signal == before and 0 <= at_ns - before_ns < _BURST_NS:
@@ -50,7 +49,7 @@ class TugWorld(LivingTug):
         self._waiting = [w for w in self._waiting if w[0] < time_ns]
         self._put.clear()
         for role in self._by_role:
-            self.output(PINS[role], FLOATING, time_ns)
+            self.output(self.build.pins[role], FLOATING, time_ns)
 
     def volts(self, pin: int, time_ns: int) -> float:
         """Give the voltage on a pin at a time; an open pin floats near 0."""
@@ -69,7 +68,7 @@ class TugWorld(LivingTug):
         return self._volts(pin)
 
     def _volts(self, pin: int) -> float:
-        role = ROLES.get(pin, "")
+        role = self._roles.get(pin, "")
         if role == "battery":
             self._drive.pushes(self)
             return self.battery.pin_volts(self._rest_amps + self._drive.amps)
@@ -80,13 +79,13 @@ class TugWorld(LivingTug):
         """Give the level that a part puts on a pin at a time."""
         self.advance_to(time_ns)
         self.ahead = (time_ns - self.now_ns) / SECOND
-        role = ROLES.get(pin, "")
+        role = self._roles.get(pin, "")
         part = self._by_role.get(role)
         return part.level(role, self) if part else None
 
     def edge(self, pins: tuple[int, ...], since_ns: int, until_ns: int) -> int | None:
         """Give when the level on one of some pins next changes after a time, None for never."""
-        roles = {ROLES.get(pin, "") for pin in pins}
+        roles = {self._roles.get(pin, "") for pin in pins}
         parts = [self._by_role[role] for role in roles if role in self._by_role]
         while since_ns < until_ns:
             self.ahead = (since_ns - self.now_ns) / SECOND
@@ -105,7 +104,7 @@ class TugWorld(LivingTug):
 
     def frame(self, pin: int, data: bytes, timing: int, time_ns: int) -> Any:
         """Send a frame to the chain of lamps at a time."""
-        if ROLES.get(pin) != "lamps":
+        if self._roles.get(pin) != "lamps":
             return None
         self._act_at(time_ns)
         shown = self._lamps.frame(data, timing)
@@ -116,7 +115,8 @@ class TugWorld(LivingTug):
         self, bus: tuple[int, int], address: int, written: bytes, count: int, time_ns: int
     ) -> bytes | None:
         """Speak with a part on the I2C bus at a time."""
-        if bus != _BUS or address != self._motion.address:
+        pins = self.build.pins
+        if bus != (pins["scl"], pins["sda"]) or address != self._motion.address:
             return None
         if len(written) > 1:  # a setting; what only reads moves nothing
             self._act_at(time_ns)

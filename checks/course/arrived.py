@@ -24,7 +24,7 @@ __all__ = ["MOST_BYTES", "Arrival", "Left", "arrivals", "beside"]
 Parts = tuple[str, ...]
 
 MOST_BYTES = 64 * 1024 * 1024
-"""No larger file is taken: marking reads none (`repair.MOST_BYTES`)."""
+"""No larger file is taken: marking reads none (`opened.MOST_BYTES`)."""
 MOST_FILES = 20_000
 """Of one archive, those inside it included."""
 _ROOM, _TIMES = 64 * 1024 * 1024, 40
@@ -85,7 +85,7 @@ def arrivals(place: Path, enter: Enter) -> Iterator[Arrival | Left]:
     """
     if place.is_file() and is_archive(place.name):
         budget = _Budget(place.stat().st_size)
-        yield from _unpacked((), (), (_changed(place),), place, budget, enter)
+        yield from _unpacked((), (), (_changed(place),), place, budget, enter, place.name)
         return
     for found in _files(place):
         if isinstance(found, Left):
@@ -151,7 +151,7 @@ def _entries(path: Path) -> list[Parts]:
     try:
         with zipfile.ZipFile(path) as archive:
             return [p for e in archive.infolist()[:MOST_FILES]
-                    if (p := _parts(e.filename)) and not e.is_dir()]  # fmt: skip
+                    if (p := _parts(e.filename)) and not _is_folder(e)]  # fmt: skip
     except Exception:  # what is wrong with it is told when it is gone through
         return []
 
@@ -185,24 +185,28 @@ def _from_disk(path: Path, parts: Parts, enter: Enter) -> Iterator[Arrival | Lef
 
 def _unpacked(
     outer: Parts, files: tuple[int, ...], times: tuple[datetime | None, ...],
-    source: Path | io.BytesIO, budget: _Budget, enter: Enter,
+    source: Path | io.BytesIO, budget: _Budget, enter: Enter, title: str = "",
 ) -> Iterator[Arrival | Left]:  # fmt: skip
-    """Go through one archive.  Whatever is wrong with an entry costs that entry alone."""
+    """Go through one archive.  Whatever is wrong with an entry costs that entry alone.
+
+    What it is called is its path, or the title of the one that was named in the command.
+    """
+    title = title or "/".join(outer)
     try:
         archive = zipfile.ZipFile(source)
         entries = archive.infolist()
     except Exception as fault:  # zipfile lets through whatever its parts raise
-        yield Left("/".join(outer), f"the archive cannot be read ({_short(fault)})")
+        yield Left(title, f"the archive cannot be read ({_short(fault)})")
         return
     with archive:
         for number, entry in enumerate(entries):
             parts = outer + (_parts(entry.filename) or (repr(entry.filename),))
-            if entry.is_dir():
+            if _is_folder(entry):
                 continue
             if budget.files <= 0:
                 rest = len(entries) - number
-                yield Left("/".join(outer), f"{rest} entries after the first {MOST_FILES}, from "
-                                            f"{entry.filename} on, were not looked at")  # fmt: skip
+                yield Left(title, f"{rest} entries after the first {MOST_FILES}, from "
+                                  f"{entry.filename} on, were not looked at")  # fmt: skip
                 return
             budget.files -= 1
             where, told = (*files, len(parts) - 1), (*times, _entry_time(entry))
@@ -231,6 +235,11 @@ def _content(archive: zipfile.ZipFile, entry: zipfile.ZipInfo, budget: _Budget) 
     if len(data) <= most:
         return data
     return _large() if most == MOST_BYTES else "the archive holds far more than it weighs"
+
+
+def _is_folder(entry: zipfile.ZipInfo) -> bool:
+    """Tell whether an entry is a folder; `is_dir` trips over one without a name."""
+    return entry.filename.endswith("/")
 
 
 def _is_hidden(folder: str) -> bool:

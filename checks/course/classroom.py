@@ -27,8 +27,8 @@ from .release import BOARDS_NOTE, BOARDS_WORDS
 from .roster import Roster, read_roster
 
 __all__ = [
-    "EACH", "OWN", "PACKS", "ROSTER", "TABLES", "graded", "marked_on", "open_class", "roster_of",
-    "write_whole",
+    "EACH", "MARKED", "OWN", "PACKS", "ROSTER", "TABLES", "graded", "marked_on", "open_class",
+    "roster_of", "write_whole",
 ]  # fmt: skip
 
 ROSTER = "roster.csv"
@@ -37,6 +37,8 @@ OWN = ".quayside"
 """The folder in a course that holds our own notes."""
 TABLES = "tables.json"
 """The note of which tables a course is marked on: {"variant": number}."""
+MARKED = "marked"
+"""The folder of what marking notes of each submission: LEARNER/LESSON.json."""
 _MANY = 10**12
 
 _DAY = (2026, 1, 1, 0, 0, 0)
@@ -89,6 +91,7 @@ def open_class(
     yield f"{folder}: {'new course' if new else 'course is there'}"
     added, gone = _note_students(desk, known)
     yield f"{len(known.students)} learners in the roster, {added} of them new"
+    yield from _shared_tugs(known)
     if gone:
         yield f"No longer in the roster, kept with their scores: {', '.join(gone)}"
     chosen = [
@@ -155,6 +158,17 @@ def _keep_roster(source: Path, own: Path) -> None:
         write_whole(own.parent / OWN / "rosters" / f"{stamp}.csv", own.read_bytes())
     if source.resolve() != own.resolve():
         write_whole(own, data)
+
+
+def _shared_tugs(roster: Roster) -> Iterator[str]:
+    owners: dict[int, list[str]] = {}
+    for one in roster.students:
+        if one.serial is not None:
+            owners.setdefault(one.serial, []).append(one.id)
+    for serial, ids in owners.items():
+        if len(ids) > 1:
+            yield (f"look: {', '.join(ids)} have one tug, {serial}: what fits it fits all of them, "
+                   "and `seats` and the radio need one each")  # fmt: skip
 
 
 def _note_students(desk: Desk, roster: Roster) -> tuple[int, list[str]]:

@@ -18,16 +18,19 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from robotsim import KitError, UnknownNameError
+from robotsim.errors import nearest
 
-from ..faults import halting
+from ..faults import halting, see_there
 from .arrived import Arrival, Left, arrivals, beside
 from .classroom import roster_of
 from .content import is_the_lesson_itself, lesson_inside
 from .exchange import inbound, somebody_elses
 from .lessons import LESSONS, find_lessons
 from .owner import Owned, Owners, words_of
-from .roster import Roster, Student
-from .shelf import COLLECTED, SUBMITTED, Shelf, assigned, mark_of
+from .roster import Roster
+from .said import Place, Said, said_of, write_said
+from .shelf import COLLECTED, SUBMITTED, Shelf, mark_of
+from .withdrawn import forget
 
 __all__ = ["COLLECTED", "SUBMITTED", "assign", "collect"]
 
@@ -53,30 +56,30 @@ def collect(course: Path, downloads: Path, lessons: Path = LESSONS) -> Iterator[
     roster, ids, place = _asked(course, downloads, lessons)
     owners = Owners(roster, ids, beside(place))
     taken, known, left = 0, 0, 0
-    said = assigned(course)
+    said = said_of(course)
+    looks: dict[Place, str] = {}
     others: Counter[str] = Counter()
     for found in arrivals(place, owners.doubt):
         if isinstance(found, Left) and found.by_itself:
             yield f"passed over: {found.name}: {found.why}"
             continue
-        told = _take(course, place, owners, ids, found) if isinstance(found, Arrival) else found.why
-        if isinstance(told, str):
-            if isinstance(found, Arrival) and mark_of(found.data) in said:
-                known += 1
-                continue
+        told = _take(course, place, owners, ids, found, said)
+        if told is None:
+            known += 1
+        elif isinstance(told, str):
             left += 1
             others["no notebook"] += told.startswith("no notebook")
             if not told.startswith("no notebook") or others["no notebook"] <= _MOST_TOLD:
                 yield f"left: {found.name}: {told}"
-            continue
-        owner, lesson, fresh, words = told
-        taken, known = taken + fresh, known + (not fresh)
-        if fresh:
-            yield f"taken: {owner.id}, {lesson}, from {found.name}"
-            if words:
-                yield f"look: {owner.id}, {lesson}: {words}"
+        else:
+            learner, lesson, fresh, looks[learner, lesson] = told
+            taken, known = taken + fresh, known + (not fresh)
+            if fresh:
+                yield f"taken: {learner}, {lesson}, from {found.name}"
     if others["no notebook"] > _MOST_TOLD:
         yield f"left: {others['no notebook'] - _MOST_TOLD} more files that are no notebooks"
+    # What is to be looked at is told each time, until it is so no more.
+    yield from (f"look: {who}, {what}: {words}" for (who, what), words in looks.items() if words)
     how = "; --assign FILE LEARNER LESSON says whose one is" if left else ""
     yield f"{taken} taken, {known} were here already, {left} left for you to look at{how}"
 
@@ -84,7 +87,7 @@ def collect(course: Path, downloads: Path, lessons: Path = LESSONS) -> Iterator[
 def assign(
     course: Path, downloads: Path, file: str, learner: str, lesson: str, lessons: Path = LESSONS
 ) -> Iterator[str]:
-    """Take one file whose owner could not be told; it counts, whatever it holds.
+    """Take one file as a person says; it counts, whatever it holds, and nowhere else.
 
     Args:
         course: The course folder.
@@ -95,7 +98,7 @@ def assign(
         lessons: The folder of the lessons.
 
     Yields:
-        A line that says what was done.
+        A line that says what was done, and others where the file was taken for something else.
 
     Raises:
         KitError: There is no such file.
@@ -107,23 +110,61 @@ def assign(
         raise UnknownNameError("learner", learner, {one.id for one in roster.students})
     if lesson not in ids:
         raise UnknownNameError("lesson", lesson, ids)
-    if Path(file).is_absolute() and Path(file).is_relative_to(place):
-        file = Path(file).relative_to(place).as_posix()
-    found = next((one for one in arrivals(place, lambda parts, files: "")
-                  if isinstance(one, Arrival) and one.name == file), None)  # fmt: skip
-    if found is None:
-        raise KitError(f"There is no notebook {file!r} there.", where=str(downloads),
-                       hint="give its path as the line of `collect` has it.")  # fmt: skip
+    found = _named(place, file, downloads)
+    mark, belongs = mark_of(found.data), (student.id, lesson)
+    said, owners = said_of(course), Owners(roster, ids, beside(place))
+    placed = _placed(place, owners, ids, found)
+    by_itself = None if isinstance(placed, str) else (placed[0].student.id, placed[1])
+    before = said.get((mark, by_itself), by_itself)
     shelf = Shelf(course, student.id, lesson)
     outer = next((when for when in found.times if when), None)
     shelf.add(found.data, outer or datetime.now(UTC), sure=False)
-    shelf.choose(shelf.named(found.data))
+    again = shelf.choose(shelf.named(found.data)) and before == belongs
     shelf.settle()
-    yield f"taken: {student.id}, {lesson}, from {found.name}, as you say"
+    write_said(course, {**said, (mark, by_itself): belongs})
+    yield (f"{'here already' if again else 'taken'}: {student.id}, {lesson}, from {found.name}, "
+           "as you say")  # fmt: skip
+    if before is not None and before != belongs:
+        yield from _withdrawn(course, *before, found.data)
+
+
+def _named(place: Path, file: str, downloads: Path) -> Arrival:
+    """Give the notebook of this path.
+
+    Raises:
+        KitError: There is none.
+    """
+    if Path(file).is_absolute() and Path(file).is_relative_to(place):
+        file = Path(file).relative_to(place).as_posix()
+    names = []
+    for one in arrivals(place, lambda parts, files: ""):
+        if isinstance(one, Arrival):
+            if one.name == file:
+                return one
+            names.append(one.name)
+    guess = nearest(file, names)
+    raise KitError(
+        f"There is no notebook {file!r} there.", where=str(downloads),
+        hint=f"did you mean {guess!r}?" if guess else
+             "give its path as the line of `collect` has it.",
+    )  # fmt: skip
+
+
+def _withdrawn(course: Path, learner: str, lesson: str, data: bytes) -> Iterator[str]:
+    """Take a file away from where it does not belong, with what was made of it."""
+    if not Shelf(course, learner, lesson).withdraw(data):
+        return
+    yield f"taken away: {learner}, {lesson}: the same file"
+    if not (course / SUBMITTED / learner / lesson).exists():
+        given = forget(course, learner, lesson) if (course / "gradebook.db").is_file() else {}
+        points = ", ".join(f"{cell} {points:g}" for cell, points in given.items())
+        yield (f"{learner}, {lesson}: nothing is handed in now"
+               + (f"; points that were given by hand: {points}" if points else ""))  # fmt: skip
 
 
 def _asked(course: Path, downloads: Path, lessons: Path) -> tuple[Roster, list[str], Path]:
     """Give the class, the lessons and the place to collect from."""
+    see_there(course)
     roster = roster_of(course)
     if not roster.students:
         raise KitError("The course has no roster.", where=str(course),
@@ -135,10 +176,10 @@ def _asked(course: Path, downloads: Path, lessons: Path) -> tuple[Roster, list[s
     return roster, ids, inbound(downloads, course.resolve().name)
 
 
-def _take(
-    course: Path, place: Path, owners: Owners, ids: Sequence[str], found: Arrival
-) -> tuple[Student, str, bool, str] | str:
-    """Keep one notebook: owner, lesson, whether it was new, what to know; or why it is left."""
+def _placed(
+    place: Path, owners: Owners, ids: Sequence[str], found: Arrival
+) -> tuple[Owned, str] | str:
+    """Give whose a notebook is by itself, and of which lesson; or why that cannot be told."""
     owned = owners.whose(found.parts, found.files)
     if isinstance(owned, str):
         return owned
@@ -147,15 +188,32 @@ def _take(
     if is_the_lesson_itself(found.data):
         return "it is the lesson itself, with its solutions, and nobody's work"
     lesson = _lesson(found.parts, ids) or lesson_inside(found.data, ids)
-    if lesson is None:
-        return "no lesson stands in its name, and its cells are of none"
-    shelf = Shelf(course, owned.student.id, lesson)
+    return (owned, lesson) if lesson else "no lesson stands in its name, and its cells are of none"
+
+
+def _take(
+    course: Path, place: Path, owners: Owners, ids: Sequence[str], found: Arrival | Left, said: Said
+) -> tuple[str, str, bool, str] | str | None:
+    """Keep one notebook: whose, lesson, whether it was new, what to know; or why it is left.
+
+    None is for one of which a person has said that it belongs elsewhere, where it is already.
+    """
+    if isinstance(found, Left):
+        return found.why
+    placed = _placed(place, owners, ids, found)
+    if isinstance(placed, str):
+        return None if (mark_of(found.data), None) in said else placed
+    owned, lesson = placed
+    here = (owned.student.id, lesson)
+    if said.get((mark_of(found.data), here), here) != here:
+        return None
+    shelf = Shelf(course, *here)
     try:
         fresh = bool(shelf.add(found.data, owned.when or _came(owned, found),
                                sure=owned.when is not None))  # fmt: skip
         if owned.level not in found.files and not owned.by_exchange:
             shelf.note_folder(found.parts[owned.level])
-        return owned.student, lesson, fresh, shelf.settle()
+        return *here, fresh, shelf.settle()
     except OSError as fault:
         if halt := halting(fault):
             raise halt from fault

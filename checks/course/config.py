@@ -15,6 +15,7 @@ from traitlets.config import Config
 
 from robotsim import KitError
 
+from ..faults import see_there
 from ..whole import write_whole
 from .copies import copy_settings, release_preprocessors
 from .lessons import LESSONS, find_lessons
@@ -88,6 +89,7 @@ def check_course(folder: Path) -> None:
     Raises:
         KitError: It is none.
     """
+    see_there(folder)
     if not (folder / CONFIG).is_file():
         raise KitError(
             "This is no course folder.", where=str(folder),

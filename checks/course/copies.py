@@ -14,7 +14,7 @@ from traitlets.config import Config
 from .files import as_bytes, from_bytes, markdown_cell
 from .lessons import Lesson, find_lessons, place_of
 from .python_words import add_notes
-from .source import ANSWER, STUB
+from .regions import ANSWER, STUB
 
 __all__ = [
     "HOME", "ClearWidgets", "copy_settings", "learner_copy", "marked_as_copy",

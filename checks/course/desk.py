@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import functools
 import logging
-import os
+import sqlite3
 import sys
 import warnings
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -42,14 +42,10 @@ class Desk:
         from nbgrader.coursedir import CourseDirectory
 
         _share_engine()
-        # nbgrader starts alembic by its name, which an environment that is not activated hides.
-        here = str(Path(sys.executable).parent)
-        if here not in os.environ.get("PATH", "").split(os.pathsep):
-            os.environ["PATH"] = os.pathsep.join([here, os.environ.get("PATH", "")])
         self.config = _load(self.course)
         self.coursedir: Any = CourseDirectory(config=self.config)
-        # A database is made by a program of its own, which takes a second: the first time only.
         try:
+            _begin(self.course / "gradebook.db")
             with self.gradebook():
                 pass
         except Exception as fault:
@@ -120,6 +116,23 @@ class Desk:
             log.removeHandler(said)
             for other in others:
                 log.addHandler(other)
+
+
+def _begin(place: Path) -> None:
+    """Make a gradebook that knows the version of its tables, where there is none yet.
+
+    nbgrader would start a program to ask for it: two seconds, and by a name that nobody finds while
+    the environment is not activated.
+    """
+    if place.exists() and place.stat().st_size:
+        return
+    from alembic.script import ScriptDirectory
+    from nbgrader.dbutil import ALEMBIC_DIR
+
+    version = ScriptDirectory(ALEMBIC_DIR).get_current_head()
+    with closing(sqlite3.connect(place)) as book, book:
+        book.execute("CREATE TABLE alembic_version (version_num VARCHAR(32) NOT NULL)")
+        book.execute("INSERT INTO alembic_version VALUES (?)", (version,))
 
 
 class _Said(logging.Handler):

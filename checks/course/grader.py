@@ -15,8 +15,8 @@ from robotsim import KitError
 
 from .lessons import ROOT, place_of
 
-__all__ = ["Score", "autograde", "environment", "export", "feedback", "generate", "nbgrader"]
-__all__ += ["scores"]
+__all__ = ["Score", "autograde", "earned", "environment", "export", "feedback", "generate"]
+__all__ += ["nbgrader", "scores"]
 
 
 class Score(NamedTuple):
@@ -122,6 +122,11 @@ def scores(course: Path) -> list[Score]:
         return [score for learner in book.students for score in _of_learner(book, learner.id)]
 
 
+def earned(grade: Any) -> float:
+    """Give what counts of a gradebook's entry: of one that waits for a person the check's alone."""
+    return float((grade.auto_score or 0.0) if grade.needs_manual_grade else grade.score)
+
+
 def _of_learner(book: Any, learner: str) -> Iterator[Score]:
     handed = {s.assignment.name for s in book.student_submissions(learner)}
     for assignment in sorted(book.assignments, key=lambda one: place_of(one.name)):
@@ -138,8 +143,8 @@ def _of_learner(book: Any, learner: str) -> Iterator[Score]:
                 if cell in cells:
                     grade = grades.get(cell)
                     yield Score(
-                        learner, assignment.name, cell, grade.score if grade else 0.0, cells[cell],
-                        bool(grade and grade.needs_manual_grade), grade is not None,
+                        learner, assignment.name, cell, earned(grade) if grade else 0.0,
+                        cells[cell], bool(grade and grade.needs_manual_grade), grade is not None,
                     )  # fmt: skip
 
 

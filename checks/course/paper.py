@@ -21,7 +21,8 @@ from .content import SCHEME
 from .files import read
 from .lessons import Lesson
 from .paper_plan import plan_of
-from .source import ANSWER, read_source, solved, starter
+from .regions import ANSWER, solved, starter
+from .source import read_source
 
 __all__ = ["Piece", "answers", "sheet"]
 

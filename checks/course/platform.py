@@ -18,8 +18,9 @@ from pathlib import Path
 
 from robotsim import KitError
 
-from .roster import is_id, text_of
+from .roster import is_id
 from .workbook import Row, book_rows, is_book, is_locked_or_old, refilled
+from .written import text_of
 
 __all__ = ["Export", "filled", "read_export", "roster_text"]
 
@@ -41,6 +42,18 @@ _HEADS = {
 }  # fmt: skip
 """What a column is, and what platforms call it: English, German, French, Spanish, Italian,
 Portuguese, Dutch, Polish, Swedish, Norwegian, Finnish, Russian, Greek, Chinese, Japanese."""
+_WITH_POINT = frozenset(
+    head.strip() for head in (
+        "id, user name, username, login, student number, student id, first name, given name, 名, "
+        "last name, surname, family name, 姓, name, full name, student, student name, 姓名, 氏名, "
+        "email, e-mail, mail, email address, e-mail address, 邮箱"
+    ).split(", ")
+)
+"""Headings that say nothing for a decimal comma: English, Chinese and Japanese write a point, and
+the others know some of these words too.  Source: Unicode CLDR, the decimal sign of each language's
+numbers; all others above have the comma there."""
+_COMMA = re.compile(r"[-+]?(\d+|\d{1,3}([. \u00a0\u202f]\d{3})+),\d+ ?%?")
+_POINT = re.compile(r"[-+]?\d+\.\d+ ?%?")
 _KNOWN = {head.strip(): what for what, heads in _HEADS.items() for head in heads.split(", ")}
 _BOM = "\ufeff"
 
@@ -57,6 +70,8 @@ class Export:
         rows: All its rows, the heading first.
         ids: The learner of each row but the first, as our roster calls them; "" for no learner.
         people: For each learner: first name, last name, e-mail.
+        comma: Whether its numbers have a decimal comma: as they show, else by its language.
+        doubtful: What a person should know of rows that look like somebody's of another row.
         book: The file, where it is a workbook; None where it is text.
     """
 
@@ -67,6 +82,8 @@ class Export:
     rows: tuple[tuple[str, ...], ...]
     ids: tuple[str, ...]
     people: Mapping[str, tuple[str, str, str]]
+    comma: bool = False
+    doubtful: tuple[str, ...] = ()
     book: bytes | None = None
 
 
@@ -97,12 +114,13 @@ def read_export(path: Path) -> Export:
                  "email.",
         )  # fmt: skip
     people: dict[str, tuple[str, str, str]] = {}
-    ids = [_person(row, at, people) for row in rows[1:]]
+    doubtful: list[str] = []
+    ids = [_person(row, at, people, f"row {k}", doubtful) for k, row in enumerate(rows[1:], 2)]
     plain = first.strip().removeprefix(_BOM)
     return Export(
         mark, "\r\n" if "\r\n" in text else "\n", not _is_plain(data),
         plain.startswith('"') and plain.count('"') >= 2 * len(rows[0]), tuple(rows), tuple(ids),
-        people, data if is_book(data) else None,
+        people, _has_comma(rows, at, mark), tuple(doubtful), data if is_book(data) else None,
     )  # fmt: skip
 
 
@@ -124,11 +142,13 @@ def filled(
         export: The list.
         points: Learner to lesson to points; what is not there leaves the cell alone.
         titles: Lesson to its title: a column of one bears either in its heading; a lesson without
-            a column gets one at the end.
+            a column gets one at the end, if there are points to stand in it.
     """
     rows: list[list[str | float]] = [[*row] for row in export.rows]
     for lesson, title in titles.items():
         at = _column([str(head) for head in rows[0]], lesson, title)
+        if at is None and not any(lesson in points.get(learner, {}) for learner in export.ids):
+            continue
         if at is None:
             at = len(rows[0])
             rows[0].append(title)
@@ -144,13 +164,12 @@ def filled(
 
 
 def _as_text(export: Export, rows: Sequence[Row]) -> str:
-    comma = any(re.fullmatch(r"\d+,\d+", cell.strip()) for row in export.rows[1:] for cell in row)
     out = io.StringIO()
     csv.writer(
         out, delimiter=export.mark, lineterminator=export.end,
         quoting=csv.QUOTE_ALL if export.quoted else csv.QUOTE_MINIMAL,
     ).writerows(
-        [f"{cell:g}".replace(".", "," if comma else ".") if isinstance(cell, float) else cell
+        [f"{cell:g}".replace(".", "," if export.comma else ".") if isinstance(cell, float) else cell
          for cell in row] for row in rows
     )  # fmt: skip
     return (_BOM if export.bom else "") + out.getvalue()
@@ -180,9 +199,21 @@ def _plain(head: str) -> str:
     return re.sub(r"[\s_]+", " ", unicodedata.normalize("NFC", head).strip().lower())
 
 
+def _has_comma(rows: Sequence[Sequence[str]], at: Mapping[str, int], mark: str) -> bool:
+    """Tell whether a list writes numbers with a decimal comma."""
+    cells = [cell.strip() for row in rows[1:] for cell in row]
+    for known, comma in ((_COMMA, True), (_POINT, False)):
+        if any(map(known.fullmatch, cells)):
+            return comma
+    heads = {_plain(rows[0][k]) for k in at.values()}
+    # Where the comma is the decimal sign, spreadsheets part cells by semicolons (common practice).
+    return bool(heads - _WITH_POINT) or mark == ";"
+
+
 def _person(
-    row: Sequence[str], at: Mapping[str, int], people: dict[str, tuple[str, str, str]]
-) -> str:
+    row: Sequence[str], at: Mapping[str, int], people: dict[str, tuple[str, str, str]],
+    where: str, doubtful: list[str],
+) -> str:  # fmt: skip
     """Note whom a row is about, and give the id; "" for nobody."""
     own = {what: row[k].strip() for what, k in at.items() if k < len(row)}
     first, last = own.get("first_name", ""), own.get("last_name", "")
@@ -199,6 +230,9 @@ def _person(
     id = next((guess for guess in guesses if guess.lower() not in taken), "")
     if id:
         people[id] = (first, last, email)
+        if id != guesses[0]:
+            doubtful.append(f"{where}: {guesses[0]!r} stands in an earlier row too, so this one is "
+                            f"{id!r}; if the two are not one person, mend the list")  # fmt: skip
     return id
 
 

@@ -19,7 +19,7 @@ from robotsim.notebook import program_cell
 
 from .files import markdown_cell
 from .lessons import Lesson, find_lessons, place_of
-from .source import starter
+from .regions import starter
 
 __all__ = ["GRANTED", "WORDS", "add_notes", "kinds_of"]
 

@@ -11,8 +11,6 @@ not asked either.
 
 from __future__ import annotations
 
-import csv
-import io
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -24,15 +22,15 @@ from robotsim.errors import nearest
 
 from ..shown import as_name
 from .lessons import ORDER
+from .written import LONG, csv_rows
 
-__all__ = ["EVERYBODY", "Roster", "Student", "is_id", "read_roster", "text_of"]
+__all__ = ["EVERYBODY", "Roster", "Student", "is_id", "read_roster"]
 
 EVERYBODY = "*"
 _PLAIN = ("id", "name", "first_name", "last_name", "email", "serial", "variant", "joined",
           "left")  # fmt: skip
 _EXCUSED = "excused"
 _EMAIL = re.compile(r"[^@\s<>\"'&`\\,;:()\[\]]+@[\w.-]+")
-_LONG = f"a cell has more than {csv.field_size_limit():,} letters, or a quotation mark stays open"
 _MOST_TOLD = 50
 _YEARS = range(2000, 2200)
 _ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,63}")
@@ -120,16 +118,14 @@ def read_roster(path: Path, lessons: Iterable[str] | None = ORDER) -> Roster:
     Raises:
         KitError: The file cannot be read, or rows of it are wrong: every one is named.
     """
-    rows, first = _rows(path)
+    rows, first = csv_rows(path)
     if rows[0] is None:
-        raise KitError(f"This is no roster: its first row is wrong: {_LONG}.", where=str(path),
+        raise KitError(f"This is no roster: its first row is wrong: {LONG}.", where=str(path),
                        hint="give a CSV file that begins with a row: id,name")  # fmt: skip
     heads = [re.sub(r"[\s-]+", "_", head.strip().lower()) for head in rows[0]]
     lessons = tuple(set(heads) - set(_PLAIN) if lessons is None else lessons)
-    bad = [f"line {first}: {told}" for told in _bad_heads(heads, lessons)]
-    found = Roster()
-    if not bad:
-        found, bad = _read(rows[1:], first + 1, heads, lessons)
+    found, bad = _read(rows[1:], first + 1, heads, lessons) if "id" in heads else (Roster(), [])
+    bad = [f"line {first}: {told}" for told in _bad_heads(heads, lessons)] + bad
     if bad:
         more = [f"and {len(bad) - _MOST_TOLD} more"] if len(bad) > _MOST_TOLD else []
         raise KitError(
@@ -153,7 +149,7 @@ def _read(
     bad: list[str] = []
     for line, row in enumerate(rows, first):
         if row is None:
-            bad.append(f"line {line}: {_LONG}")
+            bad.append(f"line {line}: {LONG}")
             continue
         cells = {head: cell.strip() for head, cell in zip(heads, row, strict=False)}
         if not any(cell.strip() for cell in row):
@@ -179,50 +175,6 @@ def _read(
         for one in students for lesson in one.due if lesson not in due
     ]  # fmt: skip
     return Roster(tuple(students), due, variant), bad
-
-
-def _rows(path: Path) -> tuple[list[list[str] | None], int]:
-    """Give the file's rows from its heading on, and the heading's line."""
-    try:
-        data = path.read_bytes()
-    except OSError as fault:
-        raise KitError(
-            f"The roster cannot be read: {fault.strerror or fault}.", where=str(path),
-            hint="give the path of a CSV file: --roster class.csv",
-        ) from fault  # fmt: skip
-    if data[:2] == b"PK":
-        raise KitError("This is a workbook, not a CSV file.", where=str(path),
-                       hint="`python3 checks roster LIST.xlsx class.csv` makes a roster of one.")
-    # Cut where files break lines and nowhere else: a name may hold other signs that pass for one.
-    lines = re.split(r"\r\n|\n|\r", text_of(data))
-    first = next((k for k, line in enumerate(lines) if line.strip(" ,;\t")), None)
-    if first is None:
-        raise KitError("The roster is empty.", where=str(path), hint="begin it with a row: id,name")
-    mark = max(",;\t", key=lines[first].count)
-    # Line by line, so that a row's line is the file's: a cell here never needs a line break.
-    return [_cells(line, mark) for line in lines[first:]], first + 1
-
-
-def text_of(data: bytes) -> str:
-    """Give what is written in a file, whatever program wrote it."""
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        text = data.decode("utf-16", "replace")
-    elif data[:2].count(0) == 1:  # UTF-16 without its mark: a plain letter has a zero beside it
-        text = data.decode("utf-16-le" if data[1] == 0 else "utf-16-be", "replace")
-    else:
-        try:
-            text = data.decode("utf-8-sig")
-        except UnicodeDecodeError:
-            text = data.decode("cp1252", "replace")
-    return text.replace("\0", "")
-
-
-def _cells(line: str, mark: str) -> list[str] | None:
-    """Give a row's cells, or None for one that cannot be read."""
-    try:
-        return next(csv.reader(io.StringIO(line), delimiter=mark), [])
-    except csv.Error:
-        return None
 
 
 def _quoted(text: str) -> str:

@@ -109,7 +109,7 @@ def _write(access: Access, folder: Path, port: int, listen: str) -> Access:
     rows.writerows((user, serials.get(user, ""), password) for user, password in access.pairs())
     files = {SEATS: out.getvalue(), **mosquitto_files(access, port, listen)}
     for name, text in files.items():
-        write_whole(folder / name, text.encode("utf-8"))
+        write_whole(folder / name, text.encode("utf-8"), private=name == SEATS)
     return access
 
 

@@ -15,7 +15,7 @@ from pathlib import Path
 from .classroom import write_whole
 from .content import no_work
 
-__all__ = ["COLLECTED", "SUBMITTED", "Shelf", "assigned", "came_of", "mark_of"]
+__all__ = ["COLLECTED", "SUBMITTED", "Shelf", "came_of", "mark_of"]
 
 COLLECTED, SUBMITTED = "collected", "submitted"
 _CHOSEN = "chosen.txt"
@@ -56,13 +56,37 @@ class Shelf:
         mark = mark_of(data)
         return max(name for name in self._names() if name.endswith(f"_{mark}.ipynb"))
 
-    def choose(self, name: str) -> None:
-        """Let one file count, whatever it holds, until something comes that is later than all."""
+    def choose(self, name: str) -> bool:
+        """Let one file count, whatever it holds, until something comes that is later than all.
+
+        Returns:
+            Whether it was the chosen one before.
+        """
+        before = self._chosen(self._names())
         write_whole(self.place / _CHOSEN, f"{name}\n{self._names()[-1]}\n".encode("ascii"))
+        return before == name
 
     def note_folder(self, folder: str) -> None:
         """Note by which name the platform knows this learner's work, to send feedback back."""
         write_whole(self.place / _CAME, folder.encode("utf-8", "surrogateescape"))
+
+    def withdraw(self, data: bytes) -> bool:
+        """Take away a file that belongs elsewhere; tell whether it was here.
+
+        What then counts is the latest of the others; where there are none, nothing does.
+        """
+        mark = mark_of(data)
+        own = [name for name in self._names() if name.endswith(f"_{mark}.ipynb")]
+        for name in own:
+            (self.place / name).unlink()
+        if self._names():
+            self.settle()
+        elif self.target.is_file() and mark_of(self.target.read_bytes()) == mark:
+            self.target.unlink()
+            self.target.with_name("timestamp.txt").unlink(missing_ok=True)
+            if not any(self.target.parent.iterdir()):
+                self.target.parent.rmdir()
+        return bool(own)
 
     def settle(self) -> str:
         """Put the file that counts where nbgrader reads it; say what a person should know of it."""
@@ -112,12 +136,6 @@ class Shelf:
 
     def _lacks(self, name: str) -> str:
         return no_work((self.place / name).read_bytes(), self._given, self.lesson)
-
-
-def assigned(course: Path) -> set[str]:
-    """Give the marks of all files of which a person has said whose they are."""
-    return {path.read_text(encoding="ascii")[_LONG + 1 :].partition(".")[0]
-            for path in (course / COLLECTED).glob(f"*/*/{_CHOSEN}")}  # fmt: skip
 
 
 def came_of(course: Path, lesson: str, learner: str) -> str:

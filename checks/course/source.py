@@ -8,7 +8,6 @@ know is derived from them; points of a task come from the task itself, never fro
 
 from __future__ import annotations
 
-import hashlib
 import json
 import re
 from collections.abc import Callable, Mapping
@@ -22,19 +21,12 @@ from robotsim import KitError, UnknownNameError
 from robotsim.notebook import MAGIC, program_cell
 
 from ..task import Task
-from .files import empty_node, markdown_cell, notebook_of
+from .files import empty_node, markdown_cell, name_cells, notebook_of
 from .lessons import Lesson
+from .regions import ANSWER, SCHEME, SOLUTION, STUB, has_regions, starter
 
-__all__ = ["ANSWER", "STUB", "Source", "plain_notebook", "read_source", "solved", "starter"]
+__all__ = ["Source", "plain_notebook", "read_source"]
 
-STUB = "# your lines here"
-"""What stands in a release copy where the solution was."""
-
-ANSWER = "*Write your answer here.*"
-"""What a learner replaces by an answer in words."""
-
-_SOLUTION = ("### BEGIN SOLUTION", "### END SOLUTION")
-_SCHEME = ("### BEGIN MARK SCHEME", "### END MARK SCHEME")
 _METADATA = {
     "kernelspec": {"display_name": "Python 3", "language": "python", "name": "python3"},
     "language_info": {"file_extension": ".py", "mimetype": "text/x-python", "name": "python"},
@@ -87,7 +79,7 @@ def read_source(lesson: Lesson, tasks: Mapping[str, Task]) -> Source:
         begin = end
     reader.finish(len(rows))
     notebook = notebook_of(reader.cells, json.loads(json.dumps(_METADATA)))
-    lines = _name_cells(reader.cells, reader.lines)
+    lines = name_cells(reader.cells, reader.lines)
     return Source(lesson, notebook, lines)
 
 
@@ -97,18 +89,8 @@ def plain_notebook(text: str) -> NotebookNode:
     for cell in cells:
         cell.metadata = empty_node()
     notebook = notebook_of(cells, json.loads(json.dumps(_METADATA)))
-    _name_cells(cells, [0] * len(cells))
+    name_cells(cells, [0] * len(cells))
     return notebook
-
-
-def starter(program: str) -> str:
-    """Give a program as it stands in a release copy."""
-    return _without_region(program, STUB)
-
-
-def solved(program: str) -> str:
-    """Give a program as someone who solved it hands it in: no marks of where the solution is."""
-    return "\n".join(row for row in program.split("\n") if row.strip() not in _SOLUTION)
 
 
 @dataclass
@@ -149,7 +131,7 @@ class _Reader:
         if cell.cell_type == "markdown":
             cell.source = _ASKED.sub(lambda found: self._asked(found[1], line), cell.source)
         if not chosen:
-            self._refuse_marks(cell.source, line, *_SOLUTION, *_SCHEME)
+            self._refuse_marks(cell.source, line, *SOLUTION, *SCHEME)
             plain = cell.cell_type == "code" and not cell.source.startswith("%%")
             if plain and cell.source.rstrip().endswith(";"):
                 raise self._error(
@@ -177,8 +159,8 @@ class _Reader:
             raise self._error(
                 f"The program cell of {program!r} begins with `{MAGIC} {task.program}`.", line
             )
-        self._refuse_marks(cell.source, line, *_SCHEME)
-        self._region(cell.source, line, _SOLUTION, once=False)
+        self._refuse_marks(cell.source, line, *SCHEME)
+        self._region(cell.source, line, SOLUTION, once=False)
         try:
             compile(starter(found[1]), task.program, "exec", dont_inherit=True)
         except SyntaxError as fault:
@@ -210,8 +192,8 @@ class _Reader:
             )
         if isinstance(points, bool) or not isinstance(points, (int, float)) or points <= 0:
             raise self._error(f"The question {answer!r} needs its points: points=4.", line)
-        self._refuse_marks(cell.source, line, *_SOLUTION)
-        self._region(cell.source, line, _SCHEME, once=True)
+        self._refuse_marks(cell.source, line, *SOLUTION)
+        self._region(cell.source, line, SCHEME, once=True)
         rows = cell.source.split("\n")
         if rows.count(ANSWER) != 1:
             raise self._error(f"The question {answer!r} has one line `{ANSWER}`.", line)
@@ -259,11 +241,7 @@ class _Reader:
 
     def _region(self, source: str, line: int, marks: tuple[str, str], *, once: bool) -> None:
         """Make sure that regions begin and end in turn, and that there is one."""
-        words = [mark.removeprefix("### ") for mark in marks]
-        rows = source.split("\n")
-        found = [row.strip() for row in rows if any(word in row for word in words)]
-        pairs = len(found) // 2
-        if not found or found != list(marks) * pairs or (once and pairs != 1):
+        if not has_regions(source, marks, once=once):
             raise self._error(
                 f"Here belongs {'one' if once else 'a'} region between `{marks[0]}` and"
                 f" `{marks[1]}`, each alone on a line.", line,
@@ -314,33 +292,3 @@ def _find(source: str, rows: list[str], begin: int) -> tuple[int, int]:
         if rows[k].rstrip() == wanted[0].rstrip():
             return k, k + len(wanted)
     return begin, begin
-
-
-def _without_region(program: str, stub: str) -> str:
-    """Replace solution regions as nbgrader does."""
-    kept: list[str] = []
-    inside = False
-    for row in program.split("\n"):
-        if row.strip() == _SOLUTION[0]:
-            inside = True
-            kept.append(row[: len(row) - len(row.lstrip())] + stub)
-        elif row.strip() == _SOLUTION[1]:
-            inside = False
-        elif not inside:
-            kept.append(row)
-    return "\n".join(kept)
-
-
-def _name_cells(cells: list[NotebookNode], lines: list[int]) -> dict[str, int]:
-    """Give every cell an id that stays the same while its text does; return their lines."""
-    named: dict[str, int] = {}
-    for cell, line in zip(cells, lines, strict=True):
-        mark = hashlib.sha256(f"{cell.cell_type}\n{cell.source}".encode()).hexdigest()[:8]
-        name = cell.metadata.get("nbgrader", {}).get("grade_id", mark)
-        count = 2
-        while name in named:
-            name = f"{mark}-{count}"
-            count += 1
-        cell["id"] = name
-        named[name] = line
-    return named

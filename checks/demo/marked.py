@@ -21,7 +21,7 @@ from ..course.desk import Desk
 from ..course.files import as_bytes, read
 from ..course.grader import Score
 from ..course.lessons import LESSONS, Lesson, find_lessons
-from ..course.source import ANSWER, solved, starter
+from ..course.regions import ANSWER, solved, starter
 from ..marking.feedback import feedback
 from ..marking.marker import mark
 from ..marking.pool import LocalPool

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from ..course.lessons import LESSONS, Lesson, find_lessons
-from ..course.source import ANSWER
+from ..course.regions import ANSWER
 from ..task import Task
 from ..tasks import TASKS
 

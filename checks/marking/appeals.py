@@ -2,53 +2,23 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable
-from dataclasses import asdict, dataclass
-from datetime import UTC, datetime
+from dataclasses import replace
 from pathlib import Path
 
 from nbgrader.api import MissingEntry
 
 from robotsim import KitError, UnknownNameError
+from robotsim.errors import nearest
 
-from ..course.classroom import OWN, write_whole
-from ..course.config import check_course
 from ..course.desk import Desk
+from ..course.grader import scores
+from .decided import Appeal, appeals_of, now, write_down
 from .marker import mark, state_of
 
-__all__ = ["Appeal", "appeal", "appeals_of"]
+__all__ = ["appeal"]
 
-_BOOK = "appeals.json"
 Remark = Callable[[Path, str, str], object]
-
-
-@dataclass(frozen=True)
-class Appeal:
-    """One decision.
-
-    Attributes:
-        when: When it was made, in UTC.
-        learner: Whose task.
-        lesson: Of which lesson.
-        cell: The task's cell.
-        before: The points before.
-        after: The points after.
-        by: Who decided.
-        why: Why, in words.
-        found: What the check found anew, and whether anything that it rests on was another; "" if
-            it was not run again.
-    """
-
-    when: str
-    learner: str
-    lesson: str
-    cell: str
-    before: float
-    after: float
-    by: str
-    why: str
-    found: str = ""
 
 
 def appeal(
@@ -67,6 +37,9 @@ def appeal(
             place of points that were given by hand before.
         remark: Marks a learner's lesson anew; None for the kit's own way.
 
+    Returns:
+        The decision; the earlier one where this says the same once more.
+
     Raises:
         KitError: There is no such task, or its points cannot be so many.
     """
@@ -80,30 +53,15 @@ def appeal(
     if points is None:
         (remark or _marked_again)(desk.course, learner, lesson)
         found = _difference(cell, state, state_of(desk.course, learner, lesson))
-    now = datetime.now(UTC).strftime("%Y-%m-%d %H:%M:%S")
     with desk.gradebook() as book:
         after = book.find_grade(cell, lesson, lesson, learner).score
-    made = Appeal(now, learner, lesson, cell, before, after, by.strip(), why.strip(), found)
-    kept = [asdict(one) for one in (*appeals_of(desk.course), made)]
-    write_whole(desk.course / OWN / _BOOK, json.dumps(kept, indent=1).encode("utf-8"))
+    made = Appeal(now(), learner, lesson, cell, before, after, by.strip(), why.strip(), found)
+    last = next((one for one in reversed(appeals_of(desk.course))
+                 if (one.learner, one.cell) == (learner, cell)), None)  # fmt: skip
+    if last is not None and made == replace(last, when=made.when, before=last.after):
+        return last
+    write_down(desk.course, [made])
     return made
-
-
-def appeals_of(course: Path) -> list[Appeal]:
-    """Give all decisions of a course, the earliest first.
-
-    Raises:
-        KitError: The book of them is damaged; nothing is written over it.
-    """
-    check_course(course)
-    path = course / OWN / _BOOK
-    try:
-        return [Appeal(**one) for one in json.loads(path.read_text(encoding="utf-8"))]
-    except FileNotFoundError:
-        return []
-    except (ValueError, TypeError) as fault:
-        raise KitError("The book of appeals is damaged.", where=str(path),
-                       hint="put a copy of it in its place.") from fault  # fmt: skip
 
 
 def _give(desk: Desk, learner: str, lesson: str, cell: str, points: float | None) -> float:
@@ -115,10 +73,7 @@ def _give(desk: Desk, learner: str, lesson: str, cell: str, points: float | None
             ids = {student.id for student in book.students}
             if learner not in ids:
                 raise UnknownNameError("learner", learner, ids) from fault
-            raise KitError(
-                f"{learner} has no marked task {cell!r}.", where=str(desk.course),
-                hint="`report/tasks.csv` names them all; mark the lesson first.",
-            ) from fault  # fmt: skip
+            raise _no_task(desk, learner, cell) from fault
         before, most = float(grade.score), float(grade.max_score)
         if points is not None and not 0 <= points <= most:
             raise KitError(f"{cell} can have 0 to {most:g} points, not {points:g}.")
@@ -132,6 +87,16 @@ def _give(desk: Desk, learner: str, lesson: str, cell: str, points: float | None
     return before
 
 
+def _no_task(desk: Desk, learner: str, cell: str) -> KitError:
+    """Say that a learner has no such task, and which was probably meant."""
+    known = {score.cell for score in scores(desk.course)}
+    guess = None if cell in known else nearest(cell, known)
+    hint = f"did you mean {guess!r}?" if guess else "mark the lesson first."
+    if cell not in known and not guess:
+        hint = f"known are {', '.join(sorted(known))}."
+    return KitError(f"{learner} has no marked task {cell!r}.", where=str(desk.course), hint=hint)
+
+
 def _marked_again(course: Path, learner: str, lesson: str) -> None:
     mark(course, lessons=[lesson], learners=[learner], again=True)
 
@@ -143,7 +108,7 @@ def _difference(cell: str, old: dict[str, object], new: dict[str, object]) -> st
         return kept.get(cell) if isinstance(kept, dict) else None
 
     if of(old, "programs") != of(new, "programs"):
-        return "checked anew: the program is another than the one that was marked before"
+        return "checked anew: the program is another than the one that was marked last"
     if of(old, "checks") != of(new, "checks"):
-        return "checked anew: the same program, under another kit, tug or tables"
-    return "checked anew: the same program, kit, tug and tables, so the same result"
+        return "checked anew: the program that was marked last, under another kit, tug or tables"
+    return "checked anew: program, kit, tug and tables are as marked last, so the same result"

@@ -37,12 +37,13 @@ def back(course: Path, export: Path) -> Iterator[str]:
     told, given = read_results(desk.course), read_export(export)
     known = {id.lower(): id for id in given.ids if id}
     points: dict[str, dict[str, float]] = {}
-    missing = []
+    missing, strange = [], {*known.values()}
     for person in told.people:
         id = known.get(person.id.lower())
         if id is None:
             missing.append(person.name)
             continue
+        strange.discard(id)
         points[id] = {
             lesson: found - told.penalties.get((person.id, lesson), (0.0, 0.0))[0]
             for lesson in told.lessons if (person.id, lesson) not in told.excused
@@ -59,7 +60,12 @@ def back(course: Path, export: Path) -> Iterator[str]:
     if waiting:
         yield f"Answers still wait to be marked by hand, and count 0 so far: {', '.join(waiting)}"
     if missing:
-        yield f"Not in the list: {', '.join(missing)}"
+        yield f"In the course, not in the list: {', '.join(missing)}"
+    if strange:
+        names = (" ".join(filter(None, given.people[id][:2])) or id
+                 for id in given.ids if id in strange)  # fmt: skip
+        yield f"In the list, not in the course, left as they were: {', '.join(names)}"
+    yield from (f"look: {words}" for words in given.doubtful)
     for lesson in told.lessons:
         packed = _pack(desk.course, lesson)
         if packed:

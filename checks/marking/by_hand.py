@@ -1,4 +1,8 @@
-"""By hand: what a person has marked, and what is left to one."""
+"""By hand: what a person has marked, and what is left to one.
+
+Points that a person has given belong to the program or answer that was looked at.  Where another
+one has come they stand back and are written down: they neither count for it nor wait beside it.
+"""
 
 from __future__ import annotations
 
@@ -8,9 +12,12 @@ from collections.abc import Iterable
 from nbgrader.api import MissingEntry
 
 from ..course.desk import Desk
+from .decided import Appeal, now, write_down
 from .submitted import Submission
 
 __all__ = ["given_by_hand", "keep_looked_at", "leave_to_person", "looked_at"]
+
+_ANOTHER = "another program or answer came than the one to which points were given by hand"
 
 
 def given_by_hand(desk: Desk, one: Submission, cell: str) -> bool:
@@ -45,17 +52,27 @@ def looked_at(desk: Desk, one: Submission) -> dict[str, str]:
     return {name: texts[name] for name in done if name in texts}
 
 
-def keep_looked_at(desk: Desk, one: Submission, before: dict[str, str]) -> None:
-    """Ask nobody to look again at an answer that is the same as the one that was marked."""
-    now = _answers(desk, one)
-    same = [name for name, text in before.items() if now.get(name) == text]
-    if not same:
-        return
+def keep_looked_at(desk: Desk, one: Submission, before: dict[str, str]) -> list[Appeal]:
+    """Let a person's points stand where the text is still the one that was marked.
+
+    Returns:
+        Those that stand back, since another text has come.
+    """
+    if not before:
+        return []
+    texts, gone = _answers(desk, one), []
     with desk.gradebook() as book:
-        for name in same:
+        for name, text in before.items():
             grade = book.find_grade(name, one.lesson, one.lesson, one.learner)
-            grade.needs_manual_grade = False
+            same = texts.get(name) == text
+            grade.needs_manual_grade = not same and grade.auto_score is None
+            if not same:
+                given, grade.manual_score = float(grade.manual_score), None
+                gone.append(Appeal(now(), one.learner, one.lesson, name, given,
+                                   float(grade.auto_score or 0.0), "mark", _ANOTHER))  # fmt: skip
         book.db.commit()
+    write_down(desk.course, gone)
+    return gone
 
 
 def leave_to_person(desk: Desk, one: Submission, cells: Iterable[str]) -> None:
@@ -63,5 +80,5 @@ def leave_to_person(desk: Desk, one: Submission, cells: Iterable[str]) -> None:
     with desk.gradebook() as book:
         for name in cells:
             grade = book.find_grade(name, one.lesson, one.lesson, one.learner)
-            grade.needs_manual_grade = True
+            grade.needs_manual_grade = grade.manual_score is None
         book.db.commit()

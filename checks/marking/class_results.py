@@ -5,20 +5,21 @@ from __future__ import annotations
 import hashlib
 import json
 import secrets
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from ..course.classroom import OWN, roster_of, write_whole
+from ..course.classroom import MARKED, OWN, roster_of, write_whole
 from ..course.collect import SUBMITTED
 from ..course.desk import Desk
 from ..course.grader import Score, scores
 from ..room.spent import minutes_on_tasks
 from ..shown import as_name
 from .looks import Look, looks, results_of
-from .marker import state_of
+from .marker import faults_of
 
 __all__ = ["ClassResults", "CriterionScore", "Person", "TaskView", "numbers_of", "read_results"]
 
@@ -88,7 +89,7 @@ class ClassResults:
 
     Attributes:
         title: The course's name.
-        people: The learners in order.
+        people: The learners in order: those of the roster, or of the gradebook if there is none.
         lessons: The lessons in order.
         scores: All scores, as the gradebook has them.
         penalties: (learner, lesson) to the points taken off for being late, and the hours.
@@ -100,6 +101,7 @@ class ClassResults:
         protections: (name, on, by) of the last marking.
         minutes: Cell to the minutes that each laptop of the room spent on it (see `room.spent`).
         unmarked: (learner, lesson) that was collected and never yet marked.
+        strangers: Who has handed in and is not in the roster; nothing above tells of them.
     """
 
     title: str
@@ -115,6 +117,16 @@ class ClassResults:
     excused: frozenset[tuple[str, str]] = frozenset()
     minutes: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
     unmarked: frozenset[tuple[str, str]] = frozenset()
+    strangers: tuple[str, ...] = ()
+
+    @cached_property
+    def by_submission(self) -> dict[tuple[str, str], tuple[Score, ...]]:
+        """(learner, lesson) to the scores of what was handed in."""
+        found: dict[tuple[str, str], list[Score]] = defaultdict(list)
+        for score in self.scores:
+            if score.handed_in:
+                found[score.learner, score.lesson].append(score)
+        return {key: tuple(own) for key, own in found.items()}
 
 
 def read_results(course: Path, *, anonymous: bool = False) -> ClassResults:
@@ -126,24 +138,26 @@ def read_results(course: Path, *, anonymous: bool = False) -> ClassResults:
     """
     desk = Desk(course)
     course = desk.course
-    found = scores(course)
-    handed = sorted({(s.learner, s.lesson) for s in found if s.handed_in} | _noted(course))
-    faults = {
-        key: str(state["fault"]) for key in handed if "fault" in (state := state_of(course, *key))
-    }
+    people, everybody = _people(desk)
+    ours = {person.id for person in people}
+    found = [s for s in scores(course) if s.learner in ours]
+    came = {(s.learner, s.lesson) for s in found if s.handed_in} | _noted(course)
+    handed, collected = sorted(key for key in came if key[0] in ours), _collected(course)
+    faults = {key: words for key, words in faults_of(course).items() if key[0] in ours}
+    strangers = sorted({who for who, _ in collected} - ours)
     lessons = tuple(dict.fromkeys(s.lesson for s in found))
     abouts = {key: results_of(course, *key)
               for key in dict.fromkeys((s.learner, s.lesson) for s in found if s.handed_in)}
     told = ClassResults(
-        course.name, _people(desk), lessons, tuple(found), _penalties(desk), faults,
+        course.name, people, lessons, tuple(found), _penalties(desk), faults,
         tuple(_tasks(abouts, found)), tuple(looks(course, handed)), _protections(course),
         tuple(_criteria(abouts)), _excused(desk.course, lessons),
         {task.replace(".", "-"): spent for task, spent in minutes_on_tasks(course).items()},
-        frozenset(_collected(course) - set(handed)),
+        frozenset(key for key in collected - set(handed) if key[0] in ours), tuple(strangers),
     )  # fmt: skip
     if not anonymous:
         return told
-    return _without_names(told, numbers_of(course, [person.id for person in told.people]))
+    return _without_names(told, numbers_of(course, everybody))
 
 
 def _collected(course: Path) -> set[tuple[str, str]]:
@@ -154,12 +168,12 @@ def _collected(course: Path) -> set[tuple[str, str]]:
 
 def _noted(course: Path) -> set[tuple[str, str]]:
     """Give what was tried to be marked and is still there."""
-    noted = ((p.parent.name, p.stem) for p in (course / OWN / "marked").glob("*/*.json"))
+    noted = ((p.parent.name, p.stem) for p in (course / OWN / MARKED).glob("*/*.json"))
     return {(who, what) for who, what in noted if (course / SUBMITTED / who / what).is_dir()}
 
 
-def _people(desk: Desk) -> tuple[Person, ...]:
-    """Give the learners of the gradebook, those of the roster first and in its order."""
+def _people(desk: Desk) -> tuple[tuple[Person, ...], list[str]]:
+    """Give the class in the roster's order, or the gradebook's if there is none; all known ids."""
     with desk.gradebook() as book:
         known = {
             s.id: Person(
@@ -168,8 +182,8 @@ def _people(desk: Desk) -> tuple[Person, ...]:
             )
             for s in book.students
         }  # fmt: skip
-    order = [student.id for student in roster_of(desk.course).students if student.id in known]
-    return tuple(known[id] for id in dict.fromkeys([*order, *known]))
+    order = [student.id for student in roster_of(desk.course).students] or [*known]
+    return tuple(known[id] for id in order if id in known), [*known]
 
 
 def _penalties(desk: Desk) -> dict[tuple[str, str], tuple[float, float]]:
@@ -258,6 +272,7 @@ def _without_names(told: ClassResults, number: dict[str, str]) -> ClassResults:
         excused=frozenset((number[who], what) for who, what in told.excused if who in number),
         unmarked=frozenset((number[who], what) for who, what in told.unmarked if who in number),
         penalties={(number[who], what): p for (who, what), p in told.penalties.items()},
+        strangers=tuple(number.get(who, "?") for who in told.strangers),
         faults={(number.get(who, "?"), what): "a person has to look"
                 for (who, what) in told.faults},
         looks=tuple(
@@ -273,6 +288,6 @@ def _without_names(told: ClassResults, number: dict[str, str]) -> ClassResults:
 
 def _quiet(look: Look) -> str:
     """Give a look's words without what a learner's program may have written into them."""
-    if look.kind in ("error", "by hand"):
+    if look.kind in ("unread", "error", "by hand"):
         return "the report with names has the words"
     return look.words.partition(":")[0] if look.kind == "near miss" else look.words

@@ -15,6 +15,7 @@ from robotsim import UnknownNameError
 from ..course.classroom import PACKS
 from ..course.desk import Desk
 from ..whole import whole_file
+from .marker import faults_of
 from .pages import write_pages
 from .progress import Progress
 
@@ -22,7 +23,8 @@ __all__ = ["feedback"]
 
 
 def feedback(
-    course: Path, learners: Sequence[str] = (), *, again: bool = False, with_scheme: bool = False,
+    course: Path, learners: Sequence[str] = (), lessons: Sequence[str] = (), *,
+    again: bool = False, with_scheme: bool = False,
     progress: Callable[[int], Progress] | None = None,
 ) -> Iterator[str]:  # fmt: skip
     """Write the feedback of all that is marked and has changed, and pack it to send it back.
@@ -33,32 +35,41 @@ def feedback(
     Args:
         course: The course folder.
         learners: Whose; everybody's if none is named.
+        lessons: Of which lessons; of all if none is named.
         again: Write also what has not changed.
         with_scheme: Show on the pages how answers in words are marked.
         progress: Makes what shows how far it is, from the number of pages.
 
     Yields:
-        A line for each page that could not be written, then one for each lesson.
+        A line for each page that could not be written, for each file that could not be marked,
+        then one for each lesson.
 
     Raises:
-        UnknownNameError: Nothing of a learner is marked.
+        UnknownNameError: Nothing of a learner or lesson was handed in.
     """
     desk = Desk(course)
-    pages = [path for path in sorted((desk.course / "autograded").glob("*/*/*.ipynb"))
-             if path.stem == path.parts[-2] and path.is_file()
-             and (not learners or path.parts[-3] in learners)]  # fmt: skip
-    known = {path.name for path in (desk.course / "autograded").glob("*")}
-    for name in learners:
-        if name not in known:
-            raise UnknownNameError("learner with marked work", name, known)
+    marked = [path for path in sorted((desk.course / "autograded").glob("*/*/*.ipynb"))
+              if path.stem == path.parts[-2] and path.is_file()]  # fmt: skip
+    faults = faults_of(desk.course)
+    known = [*(path.parts[-3:-1] for path in marked), *faults]
+    for kind, named, names in (("learner with work", learners, {who for who, _ in known}),
+                               ("lesson with work", lessons, {what for _, what in known})):
+        for name in named:
+            if name not in names:
+                raise UnknownNameError(kind, name, names)
+
+    def wanted(learner: str, lesson: str) -> bool:
+        return (not learners or learner in learners) and (not lessons or lesson in lessons)
+
+    pages = [path for path in marked if wanted(*path.parts[-3:-1])]
     if not pages:
         yield "Nothing is marked yet, so nothing goes back. First: `python3 checks mark FOLDER`"
-    lessons: dict[str, list[int]] = {}
+    counted: dict[str, list[int]] = {}
     troubles: list[str] = []
     bar = progress(len(pages)) if progress else None
     for done in write_pages(desk.course, pages, again=again, with_scheme=with_scheme):
         learner, lesson = done.path.parts[-3:-1]
-        counts = lessons.setdefault(lesson, [0, 0])
+        counts = counted.setdefault(lesson, [0, 0])
         counts[0] += done.written
         counts[1] += 1
         if done.trouble:
@@ -68,7 +79,12 @@ def feedback(
     if bar:
         bar.end()
     yield from troubles
-    for lesson, (written, total) in lessons.items():
+    for (learner, lesson), words in faults.items():
+        if wanted(learner, lesson):
+            earlier = any(path.parts[-3:-1] == (learner, lesson) for path in pages)
+            page = "the page is of an earlier file" if earlier else "no page"
+            yield f"{learner}, {lesson}: {page}: {words.splitlines()[0]}"
+    for lesson, (written, total) in counted.items():
         pack = _pack(desk.course, lesson)
         yield f"{lesson}: {written} of {total} pages written anew; to send back: {pack}"
 

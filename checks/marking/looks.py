@@ -28,7 +28,7 @@ class Look:
         learner: Whose it is.
         lesson: The lesson.
         cell: The check, or "" for the whole submission.
-        kind: "by hand", "error", "near miss", "put in order" or "alike".
+        kind: "unread", "by hand", "error", "near miss", "put in order" or "alike".
         words: The evidence.
         others: Learners whom the words speak of.
     """
@@ -62,7 +62,7 @@ def looks(course: Path, submissions: Sequence[tuple[str, str]]) -> list[Look]:
         state = state_of(course, learner, lesson)
         if "fault" in state:
             words = str(state["fault"]).replace("\n", " ")
-            found.append(Look(learner, lesson, "", "by hand", words))
+            found.append(Look(learner, lesson, "", "unread", words))
         found += [
             Look(learner, lesson, "", "put in order", note) for note in state.get("notes", ())
         ]

@@ -24,7 +24,7 @@ from typing import Any
 
 from robotsim import KitError, UnknownNameError
 
-from ..course.classroom import OWN, marked_on, roster_of, write_whole
+from ..course.classroom import MARKED, OWN, marked_on, roster_of, write_whole
 from ..course.collect import SUBMITTED
 from ..course.desk import Desk
 from ..course.roster import Roster
@@ -37,7 +37,7 @@ from .requests import Request, requests_of
 from .store import Store
 from .submitted import Submission, handed_out, submissions
 
-__all__ = ["Marked", "mark", "state_of"]
+__all__ = ["Marked", "faults_of", "mark", "state_of"]
 
 Task = tuple[str, Request]
 
@@ -134,8 +134,16 @@ def state_of(course: Path, learner: str, lesson: str) -> dict[str, Any]:
     return plain if isinstance(plain, dict) else {}
 
 
+def faults_of(course: Path) -> dict[tuple[str, str], str]:
+    """Give (learner, lesson) of what was handed in and could not be marked, with the words."""
+    noted = ((p.parent.name, p.stem) for p in sorted((course / OWN / MARKED).glob("*/*.json")))
+    states = {key: state_of(course, *key) for key in noted
+              if (course / SUBMITTED).joinpath(*key).is_dir()}  # fmt: skip
+    return {key: str(state["fault"]) for key, state in states.items() if "fault" in state}
+
+
 def _state(course: Path, learner: str, lesson: str) -> Path:
-    return course / OWN / "marked" / learner / f"{lesson}.json"
+    return course / OWN / MARKED / learner / f"{lesson}.json"
 
 
 @contextmanager
@@ -251,7 +259,7 @@ def _enter(
         _extend(desk, roster, one)
         before = looked_at(desk, one)
         desk.autograde(one.lesson, one.learner)
-        keep_looked_at(desk, one, before)
+        gone = keep_looked_at(desk, one, before)
         if found.faults:
             leave_to_person(desk, one, found.faults)
     except Exception as fault:
@@ -266,7 +274,10 @@ def _enter(
         "programs": {name: json.loads(request.files) for name, request in found.asked},
     }  # fmt: skip
     _write_state(desk.course, one.learner, one.lesson, state)
-    return "\n".join(f"{name}: {words}" for name, words in found.faults.items())
+    told = [f"{name}: {words}" for name, words in found.faults.items()]
+    told += [f"{old.cell}: the {old.before:g} points given by hand were for an earlier file, and "
+             "count no more; `appeal` gives them again" for old in gone]  # fmt: skip
+    return "\n".join(told)
 
 
 def _unforeseen(fault: Exception) -> str:

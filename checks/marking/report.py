@@ -69,8 +69,8 @@ def score_rows(told: ClassResults) -> list[list[str]]:
 
 def _to_mark(told: ClassResults, learner: str) -> float:
     """Give the most that a learner's answers can still earn that wait for a person."""
-    return sum(s.most for s in told.scores if s.learner == learner and s.by_hand
-               and (learner, s.lesson) not in told.excused)  # fmt: skip
+    return sum(s.most for lesson in told.lessons if (learner, lesson) not in told.excused
+               for s in told.by_submission.get((learner, lesson), ()) if s.by_hand)  # fmt: skip
 
 
 def _task_rows(told: ClassResults) -> list[list[str]]:

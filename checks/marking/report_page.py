@@ -6,7 +6,6 @@ import statistics
 from collections import Counter
 from collections.abc import Sequence
 
-from ..course.grader import Score
 from ..shown import on_page
 from ..words import counted
 from .class_results import ClassResults, Person, TaskView
@@ -16,7 +15,8 @@ from .served import FETCHES_NOTHING
 __all__ = ["page", "points_of", "worth"]
 
 _KINDS = {
-    "by hand": "To be marked by hand", "error": "Programs that stopped with an error",
+    "unread": "Could not be read or marked", "by hand": "Checks that could not be run",
+    "error": "Programs that stopped with an error",
     "near miss": "Near misses", "put in order": "Put in order",
     "alike": "Nearly the same program",
 }  # fmt: skip
@@ -44,11 +44,12 @@ def page(told: ClassResults) -> str:
 
 
 def _summary(told: ClassResults) -> str:
-    handed = {(s.learner, s.lesson) for s in told.scores if s.handed_in} | set(told.faults)
+    handed = {(s.learner, s.lesson) for s in told.scores if s.handed_in}
+    handed |= {*told.faults, *told.unmarked}
     waiting = sum(s.by_hand for s in told.scores)
     words = [
         f"{len(told.people)} learners", f"{len(told.lessons)} lessons",
-        f"{len(handed)} submissions", f"{len(told.faults)} that could not be read",
+        f"{len(handed)} submissions", f"{len(told.faults)} of them not read or marked",
         f"{waiting} answers to be marked by hand",
     ]  # fmt: skip
     return f"<p>{' · '.join(words)}</p>"
@@ -58,8 +59,13 @@ def _first(told: ClassResults) -> list[str]:
     """Give what is worth a person's time first."""
     rows = []
     if told.faults:
-        rows.append(f"<b>Could not be read:</b> {counted(len(told.faults), 'submission')}, see "
-                    f"<i>{_KINDS['by hand']}</i> below.")  # fmt: skip
+        called = {person.id: person.name for person in told.people}
+        words = "; ".join(f"{on_page(called.get(who, who))}, {on_page(what)}"
+                          for who, what in told.faults)  # fmt: skip
+        rows.append(f"<b>{_KINDS['unread']}:</b> {words}; why is told below.")
+    if told.strangers:
+        words = ", ".join(on_page(name) for name in told.strangers)
+        rows.append(f"<b>Not in the roster</b>, and counted nowhere: {words}.")
     if told.unmarked:
         count = counted(len(told.unmarked), "submission")
         rows.append(f"<b>Collected and not marked yet:</b> {count}; give <i>mark</i> once more.")
@@ -131,7 +137,7 @@ def _matrix(told: ClassResults) -> str:
         f"<table><thead><tr><th scope='col'>learner</th>{heads}<th scope='col'>total</th></tr>"
         f"</thead><tbody>{''.join(rows)}</tbody></table><p class='key'>bar: share of the points · "
         "– not handed in · excused: counts neither way · "
-        "✎ something waits to be marked by hand · ! could not be read · "
+        "✎ something waits to be marked by hand · ! could not be read or marked · "
         "late: points taken off</p>"
     )
 
@@ -150,8 +156,7 @@ def _row(told: ClassResults, person: Person, most: dict[str, float]) -> str:
         elif points is None:
             shown = "–"
         else:
-            waits = any(s.by_hand for s in told.scores
-                        if (s.learner, s.lesson) == (person.id, lesson))  # fmt: skip
+            waits = any(s.by_hand for s in told.by_submission.get((person.id, lesson), ()))
             late = f"<small> late {hours:.0f} h{f', −{off:g}' if off else ''}</small>"
             shown = f"{points:g}{' ✎' if waits else ''}{late if hours else ''}"
         share = 100 * (points or 0.0) / full if full else 0.0
@@ -242,8 +247,7 @@ def worth(told: ClassResults, lesson: str) -> float:
 
 def points_of(told: ClassResults, learner: str, lesson: str) -> float | None:
     """Give a learner's points in a lesson; None if it was not handed in."""
-    own: list[Score] = [s for s in told.scores
-                        if (s.learner, s.lesson) == (learner, lesson) and s.handed_in]  # fmt: skip
+    own = told.by_submission.get((learner, lesson))
     return sum(s.points for s in own) if own else None
 
 

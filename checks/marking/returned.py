@@ -14,7 +14,8 @@ from pathlib import Path
 from typing import Any
 
 from ..course.content import SCHEME
-from ..course.source import ANSWER
+from ..course.grader import earned
+from ..course.regions import ANSWER
 from .evidence import lost_trial
 from .marker import state_of
 from .store import Store
@@ -107,11 +108,11 @@ def read_back(store: Store, submission: Any, path: Path) -> Returned:
         result = store.by_mark(state.get("checks", {}).get(name, ""))
         about = result.about if result is not None else {}
         grade, own = grades[name], cells.get(name, {})
-        by_hand = grade.manual_score is not None and about
+        by_hand = grade.manual_score is not None and not grade.needs_manual_grade and about
         lost = result is not None and lost_trial(result) is not None
         parts.append(Part(
             cell=name, title=about.get("title") or titles.get(name, name.replace("-", " ")),
-            points=grade.score, most=grade.max_score, waits=bool(grade.needs_manual_grade),
+            points=earned(grade), most=grade.max_score, waits=bool(grade.needs_manual_grade),
             found=float(about.get("points", 0.0)) if by_hand else None, about=about,
             evidence=_below_card(own, about), program=_text(cells.get(f"{name}-program", {})),
             question=_text(theirs.get(f"{name}-question", {})),

@@ -182,6 +182,13 @@ def _rows(file: Path) -> Iterator[tuple[int, tuple[str, str, float]]]:
                        where=str(file), hint="`second FOLDER` writes second/points.csv, to be "
                        "filled in and saved as CSV.") from fault
     mark = ";" if text.partition("\n")[0].count(";") else ","
+    heads = [head.strip().lower() for head in text.partition("\n")[0].split(mark)]
+    if heads != _HEADS:
+        raise KitError(
+            f"This is no table of a second marker: its first row is not {', '.join(_HEADS)}.",
+            where=f"{file}, line 1",
+            hint="`second FOLDER` writes second/points.csv; fill in its last column.",
+        )  # fmt: skip
     for line, row in enumerate(csv.reader(io.StringIO(text), delimiter=mark), 1):
         cells = [cell.strip() for cell in row]
         if line == 1 or not any(cells[2:]):

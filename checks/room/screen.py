@@ -23,6 +23,7 @@ from robotsim.radio import PORT
 
 from ..course.seats import SEATS, kept_access
 from ..doctor import browser as find_browser
+from ..faults import see_there
 from ..shown import say
 from ..whole import write_whole
 from .journal import Journal
@@ -200,8 +201,10 @@ def show_room(
         browser: Whether to open the page.
 
     Raises:
-        KitError: A broker cannot be started or does not answer, or a file cannot be written.
+        KitError: There is no such folder, a broker cannot be started or does not answer, or a file
+            cannot be written.
     """
+    see_there(folder)  # a slip of the name would begin anew, beside this morning's journal
     if not stuck_s > 0:
         raise KitError(f"A task counts as stuck after more than 0 minutes, not {stuck_s / 60:g}.",
                        hint="leave --stuck out: then it is 10.")  # fmt: skip

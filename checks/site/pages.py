@@ -10,7 +10,7 @@ from pathlib import Path
 from urllib.parse import quote
 
 from ..course.lessons import Lesson
-from ..course.source import ANSWER
+from ..course.regions import ANSWER
 from ..home.deeds import KEPT
 from ..home.layout import document
 from ..home.progress import look

@@ -61,6 +61,12 @@ _PLAIN = (
 )  # fmt: skip
 
 
+_PASTED = (
+    "a line that begins with % is the notebook's and no Python: leave it out here; it stands once, "
+    "as the first line of the cell."
+)
+
+
 def syntax(file: str, text: str) -> tuple[str, str, int, str] | None:
     """Look for what is wrong with a text: (kind, the board's message, line, what to try).
 
@@ -75,7 +81,10 @@ def syntax(file: str, text: str) -> tuple[str, str, int, str] | None:
         told = fault.msg or ""
         message = next((ours for theirs, ours in SYNTAX if told.startswith(theirs)), None)
         kind = "IndentationError" if message and "indent" in message else "SyntaxError"
-        return kind, message or "invalid syntax", fault.lineno or 0, _plain(told)
+        line = fault.lineno or 0
+        rows = text.split("\n")
+        pasted = 0 < line <= len(rows) and rows[line - 1].lstrip().startswith("%")
+        return kind, message or "invalid syntax", line, _PASTED if pasted else _plain(told)
     except (ValueError, MemoryError, RecursionError):
         return None
     return None

@@ -14,6 +14,7 @@ from ..onto import ready
 from ..onto.folder import MAIN, contents, settings_template
 from ..onto.habits import SECRETS, SETTINGS
 from ..origin import Whose
+from ..twin.tug_file import TugFile, read_tug, with_settings
 from .client import BoardFault, Client, digest
 from .ports import choose
 
@@ -77,7 +78,7 @@ class Aboard:
 def aboard(
     program: str = MAIN, *, port: str | None = None, seconds: float = 10.0, run: bool = True,
     secrets: str | Path | None = None, anyway: bool = False, files: Mapping[str, str] | None = None,
-    whose: Whose = Whose.STRANGER,
+    whose: Whose = Whose.STRANGER, tug: TugFile | None = None,
 ) -> Aboard:  # fmt: skip
     """Put a program onto a board, run it there, and give what came of it.
 
@@ -95,6 +96,8 @@ def aboard(
         anyway: Whether to go on although `ready` has found what would fail.
         files: Files to use in place of the board's, name to text.
         whose: Whose these files are, for the look that `ready` takes.
+        tug: The `tug.json` of this tug, which may be wired otherwise; a notebook's board without
+            settings then gets that tug's.
 
     Raises:
         KitError: It is not ready, there is no board, or the cable has been pulled; the old files
@@ -103,11 +106,13 @@ def aboard(
     if not 0 < seconds <= _MOST_S:
         raise KitError(f"A program runs more than 0 and at most {_MOST_S:g} s, not {seconds!r}.",
                        hint="seconds=10; run=False only copies.")  # fmt: skip
-    board = dict(FLASH if files is None else files)
+    twin = None if tug is None else read_tug(tug)
+    board = dict(with_settings(FLASH if files is None else files, twin))
     if program not in board:
         raise missing(program, board)
     whose = FLASH.whose if files is None else whose
-    report = ready(program, files={SETTINGS: settings_template(), **board}, whose=whose)
+    report = ready(program, files={SETTINGS: settings_template(), **board}, whose=whose,
+                   tug=tug)  # fmt: skip
     if not report.ready and not anyway:
         first = report.failing[0]
         raise KitError(f"It is not copied: {first.cause}", where=first.place,

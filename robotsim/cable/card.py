@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import html
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from ..wiring import PINS
+from ..twin.build import read_build
+from ..twin.tug_file import settings_text
+from ..wiring import PINS, Build
 
 __all__ = ["Card", "Mend", "keep"]
 
@@ -38,6 +41,7 @@ class Card:
 
     Attributes:
         pins: Role to pin, as this tug is wired.
+        known: What its tug.json holds already; what is measured anew takes its place.
         good: What was as it should be, a line each.
         mends: What was not.
         left: Parts that were left out.
@@ -51,6 +55,7 @@ class Card:
     """
 
     pins: dict[str, int] = field(default_factory=lambda: dict(PINS))
+    known: Mapping[str, Any] = field(default_factory=dict)
     good: list[str] = field(default_factory=list)
     mends: list[Mend] = field(default_factory=list)
     left: list[str] = field(default_factory=list)
@@ -64,6 +69,20 @@ class Card:
     battery: tuple[float, ...] = ()
     networks: tuple[str, ...] = ()
 
+    @classmethod
+    def of(cls, data: Mapping[str, Any]) -> Card:
+        """Begin with what a tug.json says.
+
+        Raises:
+            KitError: Something in it cannot be.
+        """
+        return cls(pins=dict(read_build(data).pins), known=data)
+
+    @property
+    def build(self) -> Build:
+        """How this tug is put together."""
+        return read_build({**self.known, "pins": self.pins})
+
     def mend(self, part: str, what: str, cure: str) -> None:
         """Note what is not as it should be."""
         self.mends.append(Mend(part, what, cure))
@@ -71,36 +90,22 @@ class Card:
     @property
     def settings(self) -> str:
         """The text of settings.py for this board."""
-        rows = "".join(f'    "{role}": {pin},\n' for role, pin in self.pins.items())
-        start = {side: round(duty, 3) for side, duty in self.start.items()}
-        half = [0.5 * (w + b) for w, b in zip(self.white, self.black, strict=True)]
-        return (
-            "# Settings of one tug, as the led power-up has found them.\n"
-            f"PINS = {{\n{rows}}}\n\n"
-            "# The order in which the lamps' chips take the colours.\n"
-            f'LAMP_ORDER = "{self.lamp_order or "GRB"}"\n\n'
-            "# Effort, 0 to 1, with which each side runs straight: measure it on the floor.\n"
-            "LEFT_EFFORT = 0.50\nRIGHT_EFFORT = 0.50\n\n"
-            "# Duty, 0 to 1, at which each wheel begins to turn, with the wheels off the table.\n"
-            f"START = {start}\n\n"
-            "# Arm: pulse for straight ahead, less 1500, in microseconds.\n"
-            f"ARM_TRIM_US = {round(self.arm_trim_us or 0)}\n\n"
-            "# Each eye: volts half-way between white and black.\n"
-            f"THRESHOLD_V = {[round(v, 2) for v in half]}\n\n"
-            "# Motion sensor at rest: rad/s about x, y, z.\n"
-            f"GYRO_BIAS = {[round(v, 4) for v in self.gyro_bias]}\n"
-        )
+        return settings_text(self.data)
 
     @property
     def data(self) -> dict[str, Any]:
         """What tug.json holds: pins, and what was measured, in SI units."""
-        return {
-            "what": "one tug, as the led power-up has measured it", "version": 1,
-            "pins": self.pins, "lamp_order": self.lamp_order or "GRB", "start": self.start,
-            "arm_trim_us": self.arm_trim_us, "white_volts": list(self.white),
-            "black_volts": list(self.black), "gyro_bias": list(self.gyro_bias),
-            "accel_bias": list(self.accel_bias), "battery_volts": list(self.battery),
+        measured = {
+            "lamp_order": self.lamp_order, "start": self.start, "arm_trim_us": self.arm_trim_us,
+            "white_volts": list(self.white), "black_volts": list(self.black),
+            "gyro_bias": list(self.gyro_bias), "accel_bias": list(self.accel_bias),
+            "battery_volts": list(self.battery),
         }  # fmt: skip
+        found = {name: value for name, value in measured.items() if value not in ("", None, [], {})}
+        known = {name: value for name, value in self.known.items()
+                 if name != "start_on_block" or not self.start}  # fmt: skip
+        return {"what": "one tug, as the led power-up has measured it", "version": 1,
+                **known, "pins": self.pins, **found}  # fmt: skip
 
     @property
     def json(self) -> str:

@@ -61,15 +61,20 @@ def _add_cable(commands: Any) -> None:
     led.add_argument("--port", default=None, help="lead through it with the board at this port")
     led.add_argument("--part", action="append", default=[], choices=list(PARTS),
                      help="this part only; may be given again")  # fmt: skip
+    led.add_argument("--tug", type=Path, default=None, metavar="FILE",
+                     help="a tug that is wired otherwise: its tug.json")  # fmt: skip
     led.add_argument("--to", type=Path, default=Path("powerup-card"), metavar="FOLDER",
                      help="where to write card, settings.py and tug.json")  # fmt: skip
     fitted = commands.add_parser("fit", help="refine tug.json by runs on the floor")
     fitted.add_argument("tug", type=Path, help="the file of the led power-up")
     fitted.add_argument("--run", action="append", default=[],
                         metavar="LEFT,RIGHT,SECONDS,AHEAD,ASIDE,TURNED",
-                        help="one run: efforts, s, m, m to port, degrees to port")  # fmt: skip
-    fitted.add_argument("--survey", default=None, metavar="LEFT,RIGHT,SECONDS",
-                        help="print the board's program for such a run")  # fmt: skip
+                        help="a run: efforts, s, m, m to port, degrees; - is unknown")  # fmt: skip
+    fitted.add_argument("--log", action="append", default=[], type=Path, metavar="FILE",
+                        help="what a survey has printed on one day")  # fmt: skip
+    fitted.add_argument("--survey", nargs="*", default=None, metavar="LEFT,RIGHT,SECONDS",
+                        help="print the board's program for the usual turns, or for such legs"
+                        )  # fmt: skip
     put = commands.add_parser("aboard", help="copy a program to a board and run it there")
     put.add_argument("program", type=Path, help="the file that the board is to start")
     put.add_argument("--port", default=None, help="the board's port")
@@ -77,6 +82,8 @@ def _add_cable(commands: Any) -> None:
     put.add_argument("--only-copy", action="store_true", help="do not run it")
     put.add_argument("--secrets", type=Path, default=None, metavar="FILE",
                      help="copy this file as secrets.py, too")  # fmt: skip
+    put.add_argument("--tug", type=Path, default=None, metavar="FILE",
+                     help="the tug.json of this tug, which may be wired otherwise")  # fmt: skip
     put.add_argument("--anyway", action="store_true", help="even if it is not ready")
     put.add_argument("--programs-may-reach-this-computer", action="store_true",
                      help="you wrote it yourself: try it without keeping it in")  # fmt: skip
@@ -89,10 +96,10 @@ def _plug(given: argparse.Namespace) -> int:
         raise elsewhere()
     plugged()  # says what is missing
     from ..radio import tug_name
+    from ..twin.tug_file import read_tug
     from .order import PlugOrder
     from .page import Page
     from .plug import Plug
-    from .twin import read_tug
 
     flash = given.flash or Path(f"flash-of-{tug_name(given.serial)}")
     plug = Plug(PlugOrder(
@@ -186,6 +193,7 @@ def _aboard(given: argparse.Namespace) -> int:
         given.program.name, port=given.port, seconds=given.seconds, run=not given.only_copy,
         secrets=given.secrets, anyway=given.anyway, files=program_files(given.program),
         whose=Whose.OWN if given.programs_may_reach_this_computer else Whose.STRANGER,
+        tug=given.tug,
     )  # fmt: skip
     print(done)
     return 1 if done.ended == "error" else 0
@@ -197,25 +205,39 @@ def _powerup(given: argparse.Namespace) -> int:
         return 0
     from .helm import power_up
 
-    return 1 if power_up(choose(given.port), given.to, given.part).mends else 0
+    return 1 if power_up(choose(given.port), given.to, given.part, given.tug).mends else 0
 
 
 def _fit(given: argparse.Namespace) -> int:
-    from .figures import load
-    from .survey import survey_program
-    from .twin import fit, read_run, read_tug, refined
+    from ..twin.figures import load, within
+    from ..twin.fit import fit, read_run, read_runs, straight
+    from ..twin.survey import USUAL, survey_program
+    from ..twin.tug_file import known_runs, read_card, refined
 
-    if given.survey:
-        run = read_run(f"{given.survey},-,-,-")
-        print(survey_program(run.left, run.right, run.seconds))
+    if given.survey is not None:
+        legs = [read_run(f"{text},-,-,-").legs for text in given.survey]
+        print(survey_program(legs or USUAL))
         return 0
     data = load(given.tug)
-    twin = fit(read_tug(data), [read_run(text) for text in given.run])
-    text = json.dumps(refined(data, twin), indent=2) + "\n"
+    runs = [read_run(text) for text in given.run]
+    runs += [run for log in given.log for run in read_runs(_printed(log))]
+    with within(given.tug):
+        runs = [*map(read_run, known_runs(data)), *runs]
+        twin = fit(read_card(data), runs)
+    found = refined(data, twin, [str(run) for run in runs], straight(twin.quirks))
     keep(given.tug)
-    given.tug.write_text(text, encoding="utf-8", newline="\n")
+    given.tug.write_text(json.dumps(found, indent=2) + "\n", encoding="utf-8", newline="\n")
     print(twin)
     return 0
+
+
+def _printed(log: Path) -> str:
+    try:
+        return log.read_text(encoding="utf-8")
+    except (OSError, ValueError) as fault:
+        raise KitError(f"What the survey printed cannot be read: {fault}.", where=log.name,
+                       hint="`python -m robotsim aboard survey.py > day1.txt` keeps it."
+                       ) from fault  # fmt: skip
 
 
 COMMANDS: dict[str, Callable[[argparse.Namespace], int]] = {

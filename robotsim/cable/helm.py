@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from ..errors import KitError
+from ..twin.figures import load, within
 from .bench import CableBench
 from .card import Card, keep
 from .client import Client
@@ -66,23 +67,29 @@ class TerminalPerson:
         return typed
 
 
-def power_up(port: str, folder: Path, parts: Sequence[str]) -> Card:
+def power_up(port: str, folder: Path, parts: Sequence[str], tug: Path | None = None) -> Card:
     """Lead through it, and write the card, `settings.py` and `tug.json`.
 
     Args:
         port: The board's port.
         folder: Where to write; what is there already is kept under another name.
         parts: Which parts; all of them if there are none.
+        tug: The `tug.json` of a tug that is wired otherwise, or of which some is known already.
 
     Raises:
         KitError: The board or the folder cannot be used.
     """
-    if any(tug.port == port for tug in plugged_in()):
+    card = Card()
+    if tug:
+        data = load(tug)
+        with within(tug):
+            card = Card.of(data)
+    if any(one.port == port for one in plugged_in()):
         print(f"This is a plugged tug. {WORDS.replace('here', 'where it was plugged in')}")
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with Client(port) as client:
-            card = lead(CableBench(client), TerminalPerson(), parts)
+            card = lead(CableBench(client), TerminalPerson(), parts, card)
         for name, text in zip(_FILES, (card.page, card.settings, card.json), strict=True):
             keep(folder / name)
             (folder / name).write_text(text, encoding="utf-8", newline="\n")

@@ -22,19 +22,21 @@ _TOOTH_DEG = 10.0
 def lead_lamps(bench: Bench, person: Person, card: Card) -> None:
     """Light one lamp: colour and place."""
     pin = card.pins["lamps"]
+    names = card.build.lamp_names
+    first, ends = names[0], (names[0], names[-1], "another")
     dark, lit = (0, 0, 0), (0, 40, 0)  # the second byte: red in GRB, green in RGB
-    bench.lamps(pin, [lit, dark, dark, dark, dark])
+    bench.lamps(pin, [lit, *[dark] * (len(names) - 1)])
     seen = person.choose("One lamp is lit. In which colour?", ("red", "green", "none"))
     if seen == "none":
         card.mend("lamps", f"no lamp lights on pin {pin}", "the data cable goes into the end of "
                   "the chain marked IN; plus and ground of the chain; the pin")  # fmt: skip
         return
-    where = person.choose("Which lamp is it?", ("port bow", "deck", "another"))
-    bench.lamps(pin, [dark] * 5)
+    where = person.choose("Which lamp is it?", tuple(dict.fromkeys(ends)))
+    bench.lamps(pin, [dark] * len(names))
     card.lamp_order = "GRB" if seen == "red" else "RGB"
     card.good.append(f"lamps: they take the colours as {card.lamp_order}")
-    if where != "port bow":
-        card.mend("lamps", f"the first lamp of the chain is at {where}, not at port bow",
+    if where != first:
+        card.mend("lamps", f"the first lamp of the chain is at {where}, not at {first}",
                   "turn the chain round")  # fmt: skip
 
 

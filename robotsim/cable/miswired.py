@@ -9,7 +9,7 @@ from typing import Any
 
 from ..live.session import GuardedWorld
 from ..parts import Quirks
-from ..wiring import FLOATING, PINS, Signal
+from ..wiring import FLOATING, Signal
 
 __all__ = ["FAULTS", "Fault", "MiswiredWorld", "pick"]
 
@@ -19,8 +19,8 @@ class Fault:
     """What is wrong with a tug.
 
     Attributes:
-        pins: Pin of the board to the pin of the drawing that its cable leads to; None for nowhere.
-        stuck: Pin to the level that it has whatever happens.
+        leads: Role of a pin to the role of the part that its cable leads to; None for nowhere.
+        stuck: Role of a pin to the level that it has whatever happens.
         bus: Whether the motion sensor can be reached.
         upside_down: Whether it lies on its back: y and z point the other way.
         lamps_turned: Whether the chain of lamps begins at its other end.
@@ -28,8 +28,8 @@ class Fault:
         charge: How full the cells are; None for as usual.
     """
 
-    pins: Mapping[int, int | None] = field(default_factory=dict)
-    stuck: Mapping[int, int] = field(default_factory=dict)
+    leads: Mapping[str, str | None] = field(default_factory=dict)
+    stuck: Mapping[str, int] = field(default_factory=dict)
     bus: bool = True
     upside_down: bool = False
     lamps_turned: bool = False
@@ -39,14 +39,14 @@ class Fault:
 
 def _crossed(*roles: tuple[str, str]) -> Fault:
     """Exchange the cables of some pairs of pins."""
-    found: dict[int, int | None] = {}
+    found: dict[str, str | None] = {}
     for one, other in roles:
-        found[PINS[one]], found[PINS[other]] = PINS[other], PINS[one]
+        found[one], found[other] = other, one
     return Fault(found)
 
 
 def _loose(*roles: str) -> Fault:
-    return Fault({PINS[role]: None for role in roles})
+    return Fault(dict.fromkeys(roles))
 
 
 FAULTS: dict[str, Fault] = {
@@ -64,7 +64,7 @@ FAULTS: dict[str, Fault] = {
     "eyes-exchanged": _crossed(("eye_0", "eye_1")),
     "sensor-loose": Fault(bus=False),
     "sensor-upside-down": Fault(upside_down=True),
-    "bumper-stuck": Fault(stuck={PINS["bumper"]: 0}),
+    "bumper-stuck": Fault(stuck={"bumper": 0}),
     "bumper-loose": _loose("bumper"),
     "battery-unread": _loose("battery"),
     "cells-spent": Fault(charge=0.03),
@@ -88,13 +88,17 @@ class MiswiredWorld(GuardedWorld):
     def __init__(self, *words: Any, fault: Fault | None = None, **more: Any) -> None:
         self.fault = fault or Fault()
         table, quirks, *rest = words
+        pins = quirks.build.pins
+        self._leads = {pins[role]: pins[part] if part else None
+                       for role, part in self.fault.leads.items()}  # fmt: skip
+        self._stuck = {pins[role]: level for role, level in self.fault.stuck.items()}
         if self.fault.charge is not None:
             more["charge"] = self.fault.charge
             rest = rest[:2] + rest[3:] if len(rest) > 2 else rest
         super().__init__(table, _with_horn(quirks, self.fault), *rest, **more)
 
     def _to(self, pin: int) -> int | None:
-        return self.fault.pins.get(pin, pin)
+        return self._leads.get(pin, pin)
 
     def output(self, pin: int, signal: Signal, at_ns: int) -> None:
         """Put a signal on a pin, wherever its cable leads."""
@@ -105,7 +109,7 @@ class MiswiredWorld(GuardedWorld):
     def let_go(self, time_ns: int) -> None:
         """Take every signal off the pins."""
         super().let_go(time_ns)
-        for pin in self.fault.pins.values():
+        for pin in self._leads.values():
             if pin is not None:
                 super().output(pin, FLOATING, time_ns)
 
@@ -123,7 +127,7 @@ class MiswiredWorld(GuardedWorld):
         """Give the level that something puts on a pin."""
         place = self._to(pin)
         level = None if place is None else super().level(place, time_ns)
-        return self.fault.stuck.get(pin, level)
+        return self._stuck.get(pin, level)
 
     def frame(self, pin: int, data: bytes, timing: int, time_ns: int) -> Any:
         """Send a frame to the chain of lamps, from whichever end it begins."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from ..errors import KitError
-from .twin import Twin
+from ..twin.tug_file import Twin
 
 __all__ = ["PlugOrder", "claim"]
 
@@ -25,7 +25,7 @@ class PlugOrder:
         anyone: Whether also other users of this computer may use the socket.
         terminal: Whether to offer a pseudo-terminal.
         fault: Name of what is wrong with its cables; "" for nothing.
-        twin: What this tug is like and how it is wired; None for as its serial number says.
+        twin: What this tug is like and how it is put together; None for as its serial number says.
     """
 
     flash: Path

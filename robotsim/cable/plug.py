@@ -23,7 +23,6 @@ from .miswired import FAULTS
 from .order import PlugOrder, claim
 from .switch import Switch
 from .tug import PluggedTug
-from .wired import as_wired
 
 __all__ = ["Plug"]
 
@@ -62,11 +61,9 @@ class Plug:
         self._up = threading.Event()
         self._fault: BaseException | None = None
         self._board: Board | None = None
-        twin, fault = order.twin, FAULTS.get(order.fault)
-        if twin:
-            fault = as_wired(twin.pins)
-        self.tug = PluggedTug(order.serial, order.table, order.seed, self._hold, fault,
-                              twin.quirks if twin else None)  # fmt: skip
+        self.tug = PluggedTug(order.serial, order.table, order.seed, self._hold,
+                              FAULTS.get(order.fault),
+                              order.twin.quirks if order.twin else None)  # fmt: skip
         self._thread = threading.Thread(target=self._run, name="plug", daemon=True)
 
     # -- for whoever plugs it in -----------------------------------------------------

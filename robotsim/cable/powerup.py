@@ -10,7 +10,6 @@ import contextlib
 from collections.abc import Callable, Sequence
 
 from ..errors import KitError
-from ..wiring import PINS
 from .bench import Bench
 from .card import Card
 from .led_drive import MOTORS, lead_arm, lead_lamps, lead_motors, lead_start
@@ -27,13 +26,16 @@ CAUTIONS = (
 )
 
 
-def lead(bench: Bench, person: Person, parts: Sequence[str] = ()) -> Card:
+def lead(
+    bench: Bench, person: Person, parts: Sequence[str] = (), card: Card | None = None
+) -> Card:
     """Lead through the first power-up.
 
     Args:
         bench: The board.
         person: Who looks at it.
         parts: Which parts, in order; all of them if left out.
+        card: What is known of this tug already, such as its pins; None for a tug as drawn.
 
     Returns:
         The card; where the person has stopped, what was found until then.
@@ -44,8 +46,8 @@ def lead(bench: Bench, person: Person, parts: Sequence[str] = ()) -> Card:
     unknown = [part for part in parts if part not in PARTS]
     if unknown:
         raise KitError(f"There is no part {unknown[0]!r}.", hint=f"parts: {', '.join(PARTS)}.")
-    card, todo = Card(), list(parts or PARTS)
-    motors = [PINS[role] for role in MOTORS]
+    card, todo = card or Card(), list(parts or PARTS)
+    motors = [card.pins[role] for role in MOTORS]
     try:
         bench.off(motors)
         person.tell(CAUTIONS)

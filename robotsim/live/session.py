@@ -15,7 +15,7 @@ from ..radio import Airwaves
 from ..session import Session
 from ..table.table import Pose, Table
 from ..units import SECOND, ns
-from ..wiring import FLOATING, PINS, Signal
+from ..wiring import FLOATING, Signal
 from ..world import TugWorld
 from .air import LiveRadio, Post
 from .pace import Pace
@@ -24,7 +24,6 @@ __all__ = ["LOST_S", "GuardedWorld", "LiveSession", "Look", "open_session"]
 
 LOST_S = 1.0
 """How long after the link to the real broker is known to be lost the motors are cut off."""
-_MOTORS = {pin for role, pin in PINS.items() if role.startswith(("left_", "right_"))}
 
 
 @dataclass(frozen=True)
@@ -36,7 +35,7 @@ class Look:
         pose: x, y in m and heading in rad.
         speed: In m/s, ahead positive.
         turn_rate: In rad/s, to port positive.
-        lamps: The five lamps' colours.
+        lamps: The lamps' colours.
         arm: The arm's angle in rad.
         ball: Where the float is, or None.
         docked: Whether it is in the dock.
@@ -62,17 +61,22 @@ class GuardedWorld(TugWorld):
     """A tug whose motors can be cut off, whatever its program puts on their pins."""
 
     cut = False
-    shown: tuple[tuple[int, int, int], ...] = ((0, 0, 0),) * 5
+
+    def __init__(self, *words: Any, **more: Any) -> None:
+        super().__init__(*words, **more)
+        left, right = self.build.motors.values()
+        self._motors = (*left, *right)
+        self.shown: tuple[tuple[int, int, int], ...] = self._lamps.shown
 
     def cut_off(self, now_ns: int) -> None:
         """Take the signals off the motors' pins, until further notice."""
         self.cut = True
-        for pin in _MOTORS:
+        for pin in self._motors:
             super().output(pin, FLOATING, now_ns)
 
     def output(self, pin: int, signal: Signal, at_ns: int) -> None:
         """Put a signal on a pin, unless it is cut off."""
-        if not (self.cut and pin in _MOTORS):
+        if not (self.cut and pin in self._motors):
             super().output(pin, signal, at_ns)
 
     def frame(self, pin: int, data: bytes, timing: int, time_ns: int) -> Any:

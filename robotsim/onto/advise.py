@@ -9,10 +9,12 @@ from ..notebook import FLASH, missing, own_serial
 from ..origin import Whose
 from ..recording import Recording
 from ..trial import run_trial
+from ..twin.tug_file import TugFile, read_tug, with_settings
 from .advice import Advice, Report
 from .compiler import MISSING, compiler, compiles
 from .files import does_nothing, needed
-from .habits import look_at_habits
+from .fits import look_at_pins, look_at_settings
+from .habits import SETTINGS, look_at_habits
 from .language import look_at_language
 from .names import look_at_names
 from .numbers import look_at_numbers
@@ -38,6 +40,7 @@ def ready(
     start: tuple[float, float, float] | None = None,
     files: Mapping[str, str] | None = None,
     whose: Whose = Whose.STRANGER,
+    tug: TugFile | None = None,
 ) -> Report:
     """Say what would fail on a real board, each with its line, cause and cure.
 
@@ -53,17 +56,21 @@ def ready(
         start: Where the tug stands at first.
         files: Files to use in place of the board's, name to text.
         whose: Whose these files are; what is on this notebook's board is your own.
+        tug: The `tug.json` of the tug that they are meant for, which may be wired otherwise; a
+            board without settings gets that tug's.
 
     Raises:
         UnknownNameError: There is no such program on the board.
+        KitError: The tug's file cannot be read, or something in it cannot be.
     """
-    board = dict(FLASH if files is None else files)
+    twin = None if tug is None else read_tug(tug)
+    board = dict(with_settings(FLASH if files is None else files, twin))
     if program not in board:
         raise missing(program, board)
     around: dict[str, Any] = {
         "table": table, "seconds": seconds, "seed": seed, "start": start,
         "serial": own_serial() if serial is None else serial,
-        "whose": FLASH.whose if files is None else whose,
+        "whose": FLASH.whose if files is None else whose, "tug": twin.quirks if twin else None,
     }  # fmt: skip
     return advise(program, board, around)
 
@@ -76,14 +83,18 @@ def advise(program: str, files: Mapping[str, str], around: Mapping[str, Any]) ->
         return Report(program, (program,), (Advice(program, 0, cause, cure),))
     names = needed(program, files)
     notes = [] if compiler() else [MISSING]
+    twin = around.get("tug")
     broken = [told for name in names if (told := compiles(name, files[name]))]
     read = [one for name in names for one in _read(name, files)]
+    if SETTINGS in names:
+        read += look_at_settings(files, twin.build if twin else None)
     if broken:
         notes.append("It was not run, since it cannot be compiled.")
         return Report(program, names, _sorted([*broken, *read], names), tuple(notes))
     engine = best_engine()
     recording = run_trial(files, program=program, engine=engine, **around)
     ran = [one for one in look_at_run(recording) if not _told_already(one, read)]
+    ran += look_at_pins(recording)
     if recording.problem is None:
         ran += _looked_further(recording, names, engine, around)
     if engine != "micropython":

@@ -13,9 +13,11 @@ from pathlib import Path
 
 from ..errors import KitError
 from ..notebook import FLASH, missing
+from ..twin.tug_file import TugFile, read_tug, with_settings
 from ..wiring import PINS
 from .compiler import compiles
 from .files import needed
+from .fits import look_at_settings
 from .habits import SECRETS, SETTINGS
 
 __all__ = [
@@ -72,6 +74,7 @@ def export(
     *,
     files: Mapping[str, str] | None = None,
     replace: bool = False,
+    tug: TugFile | None = None,
 ) -> Exported:
     """Write a folder that is copied as it is to a board.
 
@@ -81,12 +84,18 @@ def export(
         files: Files to use in place of the board's, name to text.
         replace: Whether programs that are in the folder may be replaced by other ones.
             Settings and secrets that are there are never touched.
+        tug: The `tug.json` of the tug that it is for: a board without settings gets that tug's,
+            and settings that name other pins are refused.
 
     Raises:
         UnknownNameError: There is no such program on the board.
-        KitError: It cannot be compiled, or something there would be lost.
+        KitError: It cannot be compiled, something there would be lost, or the tug's file or the
+            settings do not fit.
     """
-    board = dict(FLASH if files is None else files)
+    twin = None if tug is None else read_tug(tug)
+    board = dict(with_settings(FLASH if files is None else files, twin))
+    for wrong in look_at_settings(board, twin.build) if twin else ():
+        raise KitError(f"It is not exported: {wrong.cause}", where=wrong.place, hint=wrong.cure)
     if program not in board:
         raise missing(program, board)
     found = contents(program, board)

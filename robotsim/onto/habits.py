@@ -6,6 +6,7 @@ import ast
 from collections.abc import Iterator
 
 from ..board.engines.offered import FIXED
+from ..twin.tug_file import SETTINGS
 from .advice import Advice, source_line
 from .files import parsed
 
@@ -13,8 +14,6 @@ __all__ = ["SECRETS", "SETTINGS", "look_at_habits"]
 
 SECRETS = "secrets.py"
 """The file in which names and passwords of networks stand, and nothing else."""
-SETTINGS = "settings.py"
-"""The file in which pins and quirks of one tug stand."""
 
 
 def look_at_habits(name: str, text: str) -> Iterator[Advice]:

@@ -11,14 +11,13 @@ from ..catalogue import modules
 from ..errors import KitError
 from ..recording import Recording
 from ..trial import run_trial
-from ..wiring import FULL_DUTY, PINS, duty_share
+from ..wiring import FULL_DUTY, duty_share
 from .advice import Advice, source_line
 from .files import parsed
 from .numbers import HEAP_FREE
 
 __all__ = ["best_engine", "look_at_memory", "look_at_run"]
 
-_MOTORS = {side: (PINS[f"{side}_ahead"], PINS[f"{side}_back"]) for side in ("left", "right")}
 _SERVO_S = (0.0004, 0.0026)
 """Pulses outside are no servo's (usable travel often reaches 0.8 to 2.25 ms, common practice)."""
 _HEAP_FILE = "with_little_memory.py"
@@ -82,7 +81,7 @@ def look_at_run(recording: Recording) -> Iterator[Advice]:
 
 
 def _left_on(recording: Recording) -> Iterator[Advice]:
-    sides = [side for side, pins in _MOTORS.items() if _driven(recording, pins)]
+    sides = [side for side, pins in recording.build.motors.items() if _driven(recording, pins)]
     if not sides:
         return
     which = "both motors" if len(sides) == 2 else f"the {sides[0]} motor"
@@ -122,7 +121,7 @@ def _has_finally(recording: Recording) -> bool:
 
 
 def _scales(recording: Recording) -> Iterator[Advice]:
-    motor_pins = [pin for pins in _MOTORS.values() for pin in pins]
+    motor_pins = [pin for pins in recording.build.motors.values() for pin in pins]
     given = {told.duty_u16 for told in recording.outputs(*motor_pins) if told.pulsed}
     between = given - {0, FULL_DUTY}
     if between and max(between) <= 1023 and FULL_DUTY not in given:
@@ -131,7 +130,7 @@ def _scales(recording: Recording) -> Iterator[Advice]:
         yield _at_call(recording, "duty_u16",
                        f"no motor ever got more than {share}: nothing turns.",
                        "duty_u16 counts to 65535; for 40 % write int(0.40 * 65535).")  # fmt: skip
-    for told in recording.outputs(PINS["arm"]):
+    for told in recording.outputs(recording.build.pins["arm"]):
         freq, pulse = round(told.signal.freq_hz), told.signal.pulse_s
         if not pulse:
             continue

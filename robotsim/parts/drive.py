@@ -11,7 +11,7 @@ from .day import IDEAL, Day
 from .part import Part, Surroundings
 from .quirks import Quirks
 from .side import NOTHING, ROTOR_MASS, Flow, Input, Side
-from .wheels import TRACK, Push, Wheels
+from .wheels import WHEEL_RADIUS, Push, Wheels
 
 __all__ = ["SHORT_STEP", "Drive"]
 
@@ -53,7 +53,9 @@ class Drive(Part):
 
     def __init__(self, quirks: Quirks, noise: random.Random) -> None:
         super().__init__(quirks, noise)
-        self.wheels = Wheels(0.0, 0.0, 0.0, ROTOR_MASS)
+        self._build = build = quirks.build
+        rotor_mass = ROTOR_MASS * (WHEEL_RADIUS / build.wheel) ** 2
+        self.wheels = Wheels(0.0, 0.0, 0.0, rotor_mass, build.track)
         self.meet(IDEAL)
         self._slow, self._stale = False, True
         self.terminals = self.lowest = self._near = _FULL_VOLTS
@@ -65,9 +67,9 @@ class Drive(Part):
 
     def meet(self, day: Day) -> None:
         """Take today's motors, gears and floor."""
-        own, today, sticks = self.quirks, day.strengths, day.starts
-        self._left = Side(own.left_strength * today[0], own.left_start, sticks[0])
-        self._right = Side(own.right_strength * today[1], own.right_start, sticks[1])
+        own, today, sticks, wheel = self.quirks, day.strengths, day.starts, self._build.wheel
+        self._left = Side(own.left_strength * today[0], own.left_start, sticks[0], wheel)
+        self._right = Side(own.right_strength * today[1], own.right_start, sticks[1], wheel)
         inputs: tuple[Input, ...] = (*self._left.inputs, *self._right.inputs)
         self._inputs = dict(zip(self.roles, inputs, strict=True))
         self._day = day
@@ -215,8 +217,9 @@ class Drive(Part):
         heading, ahead = wheels.heading + half * wheels.turn_rate, half * wheels.speed
         cos, sin = math.cos(heading), math.sin(heading)
         x, y = wheels.x + ahead * cos, wheels.y + ahead * sin
-        wheels.turn_on(TRACK * (1.0 + scrub.at(x, y)))
-        aside, along = 0.5 * TRACK * sin, 0.5 * TRACK * cos
+        track = self._build.track
+        wheels.turn_on(track * (1.0 + scrub.at(x, y)))
+        aside, along = 0.5 * track * sin, 0.5 * track * cos
         more_l, more_r = drag.at(x - aside, y + along), drag.at(x + aside, y - along)
         return left.dragged(more_l), right.dragged(more_r)
 

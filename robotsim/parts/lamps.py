@@ -7,7 +7,6 @@ from collections.abc import Iterable
 from typing import ClassVar
 
 from ..errors import KitError
-from ..wiring import LAMPS
 from .part import Part
 from .quirks import Quirks
 
@@ -33,7 +32,7 @@ _IDLE_AMPS, _CHANNEL_AMPS = 0.0007, 0.0185
 
 
 class Lamps(Part):
-    """Five lamps in a chain: bytes on the wire in, colours out.
+    """Lamps in a chain, five as drawn: bytes on the wire in, colours out.
 
     *Model*: every pixel keeps the first three bytes that reach it and passes
     the rest on; at the latch they show.  A short frame leaves the later lamps
@@ -50,7 +49,7 @@ class Lamps(Part):
 
     def __init__(self, quirks: Quirks, noise: random.Random) -> None:
         super().__init__(quirks, noise)
-        self._shown: list[Colour] = [(0, 0, 0)] * len(LAMPS)
+        self._shown: list[Colour] = [(0, 0, 0)] * quirks.build.lamps
         order = quirks.lamp_order
         self._places = order.index("R"), order.index("G"), order.index("B")
         self.amps = _amps(self._shown)

@@ -6,6 +6,7 @@ import random
 from dataclasses import dataclass
 
 from ..errors import KitError
+from ..wiring import DRAWN, Build
 
 __all__ = ["Quirks"]
 
@@ -32,6 +33,7 @@ class Quirks:
         accel_bias: Acceleration that it shows too much, in m/s^2, x y z.
         adc_reference: Reference of the board's converter, in V.
         adc_off: What the converter's own calibration leaves, in V at the pin.
+        build: How it is put together; no serial number changes that.
     """
 
     serial: int
@@ -47,6 +49,7 @@ class Quirks:
     accel_bias: tuple[float, float, float] = (0.0, 0.0, 0.0)
     adc_reference: float = 1.1
     adc_off: float = 0.0
+    build: Build = DRAWN
 
     @classmethod
     def of(cls, serial: int) -> Quirks:

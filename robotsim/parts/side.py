@@ -114,6 +114,7 @@ class Side:
         strength: The motor's constant against the drawing's.
         start_duty: Share of the full supply at which the wheel usually starts from rest.
         sticks: How much harder the gears stick at rest than usually.
+        wheel: Radius of the wheel, in m.
 
     Attributes:
         inputs: The bridge's two inputs: ahead, back.
@@ -123,9 +124,11 @@ class Side:
         amps: The motor's current now, in A; kept up only in slow pulses.
     """
 
-    def __init__(self, strength: float, start_duty: float, sticks: float = 1.0) -> None:
+    def __init__(
+        self, strength: float, start_duty: float, sticks: float = 1.0, wheel: float = WHEEL_RADIUS
+    ) -> None:
         self.inputs = (Input(), Input())
-        self.emf = strength * EMF
+        self.emf = strength * EMF * (WHEEL_RADIUS / wheel)
         usual = start_duty * self.emf * _FULL_VOLTS / _OHM
         self.hold, self.drag = sticks * usual, DRAG_SHARE * usual
         self.amps = 0.0

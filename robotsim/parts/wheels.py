@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from ..units import GRAVITY
+from ..wiring import DRAWN
 from .linear import advance
 
 __all__ = [
@@ -21,8 +22,8 @@ __all__ = [
 
 HULL_RADIUS = 0.058
 MASS = 0.34
-TRACK = 0.092
-WHEEL_RADIUS = 0.022
+TRACK = DRAWN.track
+WHEEL_RADIUS = DRAWN.wheel
 TURNING_INERTIA = 0.5 * MASS * HULL_RADIUS**2
 """About the axle's middle, in kg m^2: a uniform disc (invented)."""
 GRIP = 0.8
@@ -77,6 +78,7 @@ class Wheels:
     Args:
         x, y, heading: Where the tug stands at first, in m and rad.
         rotor_mass: An armature's inertia as a mass at the rim, in kg.
+        track: From wheel to wheel, in m.
 
     Attributes:
         left, right: Speeds of the rims in m/s.
@@ -88,14 +90,16 @@ class Wheels:
         track: The track on which the tyres turn the hull, in m.
     """
 
-    def __init__(self, x: float, y: float, heading: float, rotor_mass: float) -> None:
+    def __init__(
+        self, x: float, y: float, heading: float, rotor_mass: float, track: float = TRACK
+    ) -> None:
         self.x, self.y, self.heading = x, y, heading
         self.left = self.right = self.left_way = self.right_way = 0.0
         self.speed = self.turn_rate = self.acceleration = 0.0
         self.sliding = False
         self.held_back = 0.0, 0.0
         self.rotor_mass = rotor_mass
-        self.turn_on(TRACK)
+        self.turn_on(track)
 
     def turn_on(self, track: float) -> None:
         """Take the track in m on which the tyres turn the hull; they are no points."""

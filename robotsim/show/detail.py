@@ -36,6 +36,8 @@ def draw_detail(
     arm = recording.tracks.get("arm")
     draw_tug(axes, (0.0, 0.0, math.pi / 2), lamps, arm[-1] if arm else None, line_width=1.6)
     for name, (ahead, port), y, side in _callouts():
+        if LAMPS.index(name) >= len(lamps):
+            continue  # this tug's chain is shorter
         colour = lamps[LAMPS.index(name)]
         _call_out(axes, (-port, ahead), (side * 1.42 * HULL, y), name, lamp_words(colour), side)
     heading = f"the tug at {recording.seconds:g} s, bow up"

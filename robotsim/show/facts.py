@@ -13,7 +13,6 @@ from typing import Any, NamedTuple
 
 from ..recording import Recording, once
 from ..units import ns, seconds
-from ..wiring import PINS
 from .colours import RGB
 
 __all__ = [
@@ -32,7 +31,6 @@ __all__ = [
 ]
 
 SIDES = ("left", "right")
-DARK: tuple[RGB, ...] = ((0, 0, 0),) * 5
 _FULL = 1.0 - 1e-4
 
 
@@ -139,7 +137,7 @@ def _mode(ahead: float, back: float) -> tuple[float, str]:
 @once
 def drives(recording: Recording, side: str) -> list[Drive]:
     """Give the phases of one motor ("left" or "right"); none if it was never touched."""
-    roles = {PINS[f"{side}_ahead"]: 0, PINS[f"{side}_back"]: 1}
+    roles = {pin: k for k, pin in enumerate(recording.build.motors[side])}
     duties = [0.0, 0.0]
     phases: list[Drive] = []
     begun = 0.0
@@ -173,7 +171,7 @@ def runs_on(recording: Recording) -> str:
 def glows(recording: Recording) -> list[Glow]:
     """Give the phases of the lamps; none if they were never written to."""
     phases: list[Glow] = []
-    begun, shown = 0.0, DARK
+    begun, shown = 0.0, recording.lamps_at(-1.0)
     seen = False
     for event in recording.of("lamps"):
         seen = True
@@ -190,7 +188,7 @@ def glows(recording: Recording) -> list[Glow]:
 @once
 def counts(recording: Recording, eye: int) -> tuple[list[float], list[int]]:
     """Give the times (s) and the counts of one line eye, as the program read them."""
-    events = list(recording.of("adc", pin=PINS[f"eye_{eye}"]))
+    events = list(recording.of("adc", pin=recording.build.pins[f"eye_{eye}"]))
     return [e.seconds for e in events], [int(e.data[1]) for e in events]
 
 

@@ -13,7 +13,6 @@ from matplotlib.path import Path
 
 from ..recording import Recording
 from ..units import seconds
-from ..wiring import LAMPS
 from .colours import (
     INK,
     NIGHT,
@@ -80,7 +79,7 @@ def draw_printed(axes: Axes, recording: Recording) -> list[Any]:
 def draw_lamps(axes: Axes, recording: Recording) -> list[Any]:
     """Draw a row for each lamp: its colour over time on a night-dark ground, named in words."""
     phases = glows(recording)
-    rows = len(LAMPS)
+    rows = recording.build.lamps
     edges = [phases[0].begin, *(p.end for p in phases)]
     grid = np.zeros((rows, len(phases), 3))
     for column, phase in enumerate(phases):
@@ -103,7 +102,7 @@ def draw_lamps(axes: Axes, recording: Recording) -> list[Any]:
     scale = _inches(axes) / recording.seconds
     for row in range(rows):
         _name_glows(axes, row, _merged(phases, row), scale)
-    return [(row + 0.5, name, None) for row, name in enumerate(LAMPS)]
+    return [(row + 0.5, name, None) for row, name in enumerate(recording.build.lamp_names)]
 
 
 def _merged(phases: list[Any], row: int) -> list[tuple[float, float, RGB]]:

@@ -9,7 +9,7 @@ from ..converter import Converter
 from ..parts.servo import angle_of, pulse_us
 from ..recording import Recording
 from ..units import MS, SECOND, US
-from ..wiring import LAMPS, PINS, Signal
+from ..wiring import Signal
 from .bus import bus_waves, read_bus
 from .waves import Wave, bytes_of_frame, frames, pin_wave, pulses, signals
 
@@ -53,7 +53,7 @@ def notices(
                 continue
             told.append(_bus(recording, begin, end, clock_hz))
             continue
-        pin = PINS[name] if name in PINS else int(name.removeprefix("pin "))
+        pin = recording.build.number_of(name)
         label = name.replace("_", " ")
         label = label[0].upper() + label[1:]
         samples = [int(e.data[1]) for e in recording.of("adc", pin=pin)
@@ -128,8 +128,9 @@ def _frame(recording: Recording, label: str, pin: int, wave: Wave) -> str:
     highs = sorted({until - begin for level, begin, until in wave.stretches
                     if level and until < wave.end})  # fmt: skip
     short, long = (f" ({in_time(high)})" if len(highs) == 2 else "" for high in (highs * 2)[:2])
+    names = (*recording.build.lamp_names, "no lamp")
     first = ", ".join(
-        f"{LAMPS[k // 3]} {' '.join(f'{value:02X}' for _, _, value in found[k : k + 3])}"
+        f"{names[k // 3]} {' '.join(f'{value:02X}' for _, _, value in found[k : k + 3])}"
         for k in range(0, min(len(found), 6), 3)
     )
     slow = "" if timing else " At 400 kHz the lamps take every bit for a 1."

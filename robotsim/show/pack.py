@@ -16,7 +16,7 @@ from typing import Any
 
 from ..recording import Event, Recording
 from ..units import seconds
-from ..wiring import PINS, duty_share
+from ..wiring import Build, duty_share
 from .facts import SIDES, counts, drives, ending, glows, touches
 from .strips import nice_limit
 from .words import alt_text
@@ -33,7 +33,6 @@ _TICK = 1e-5
 """Times are counted in this many seconds."""
 _MOST, _MOST_COMMANDS, _MOST_TEXTS = 6000, 40_000, 2000
 _WIDEST = 300
-_ROLES = {pin: role.replace("_", " ") for role, pin in PINS.items()}
 
 
 def packed(data: Mapping[str, Any]) -> str:
@@ -153,7 +152,8 @@ def _moments(recording: Recording) -> list[list[Any]]:
 
 def _commands(recording: Recording) -> dict[str, Any]:
     """Give what the program told its board: when, which kind (words with a # in them), the #."""
-    told = [(e.seconds, *command) for e in recording.events if (command := _command(e))]
+    build = recording.build
+    told = [(e.seconds, *command) for e in recording.events if (command := _command(e, build))]
     kept = [told[k] for k in _thinned([t for t, _, _ in told], _MOST_COMMANDS)]
     kinds: dict[str, int] = {}
     return {
@@ -164,10 +164,10 @@ def _commands(recording: Recording) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _command(event: Event) -> tuple[str, float] | None:
+def _command(event: Event, build: Build) -> tuple[str, float] | None:
     """Give the words for a command, with a # where its number stands, and the number."""
     kind, data = event.kind, event.data
-    name = _ROLES.get(data[0], f"pin {data[0]}") if kind in _WITH_PIN else ""
+    name = build.name_of(data[0]).replace("_", " ") if kind in _WITH_PIN else ""
     if kind == "pwm":
         return _pwm_words(name, int(data[1]), int(data[2]))
     if kind == "mode":

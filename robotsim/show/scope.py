@@ -18,7 +18,7 @@ from matplotlib.figure import Figure
 from ..errors import KitError, UnknownNameError
 from ..recording import Recording
 from ..units import MS, SECOND, US, ns
-from ..wiring import PINS
+from ..wiring import Build
 from .bus import CLOCK_HZ, bus_waves, read_bus
 from .colours import INK, OKABE_ITO, PAPER, QUIET, RULE, readable
 from .compose import head
@@ -70,7 +70,7 @@ def window_of(
         UnknownNameError: There is no such pin.
         KitError: The window or the cursors make no sense.
     """
-    names = tuple(_name(pin) for pin in pins) or _used(recording)
+    names = tuple(_name(recording.build, pin) for pin in pins) or _used(recording)
     if begin is None:
         first = min((_first(recording, name) for name in names), default=0)
     else:
@@ -88,11 +88,11 @@ def window_of(
     return Window(names, start, start + length, tuple(ns(cursor) for cursor in cursors))
 
 
-def _name(pin: str | int) -> str:
+def _name(build: Build, pin: str | int) -> str:
     if isinstance(pin, int):
-        return next((role for role, number in PINS.items() if number == pin), f"pin {pin}")
-    if pin not in PINS:
-        raise UnknownNameError("pin's role", pin, PINS)
+        return build.name_of(pin)
+    if pin not in build.pins:
+        raise UnknownNameError("pin's role", pin, build.pins)
     return pin
 
 
@@ -100,16 +100,12 @@ def _label(name: str) -> str:
     return name.replace("_", " ")
 
 
-def number_of(name: str) -> int:
-    """Give the number of a pin named by its role or as "pin 4"."""
-    return PINS[name] if name in PINS else int(name.removeprefix("pin "))
-
-
 def _used(recording: Recording) -> tuple[str, ...]:
     """Give the pins on which anything happened, in the order of first use, at most eight."""
     bus, others = ("i2c", "nack"), ("frame", "adc", "read")
-    uses = [(told.told_ns, _name(told.pin)) for told in recording.outputs() if told.ordered]
-    uses += [(e.time_ns, _name(e.data[0])) for e in recording.of(*others)]
+    name_of = recording.build.name_of
+    uses = [(told.told_ns, name_of(told.pin)) for told in recording.outputs() if told.ordered]
+    uses += [(e.time_ns, name_of(e.data[0])) for e in recording.of(*others)]
     uses += [(e.time_ns, name) for e in recording.of(*bus) for name in ("scl", "sda")]
     found = dict.fromkeys(name for _, name in sorted(uses, key=lambda use: use[0]))
     if not found:
@@ -122,7 +118,7 @@ def _first(recording: Recording, name: str) -> int:
         event = next(recording.of("i2c", "nack"), None)
         size = 3 + sum(len(str(part)) // 2 for part in event.data[1:]) if event else 0
         return max(0, event.time_ns - size * 9 * SECOND // CLOCK_HZ) if event else 0
-    pin = number_of(name)
+    pin = recording.build.number_of(name)
     uses = [e.time_ns for e in recording.of("frame", "adc", "read", pin=pin)]
     uses += [told.told_ns for told in recording.outputs(pin)
              if told.ordered and (told.duty_u16 or not told.pulsed)]  # fmt: skip
@@ -133,7 +129,7 @@ def _fitting(recording: Recording, names: Sequence[str], first: int) -> int:
     """Give the length of a window in ns in which these pins can be read well."""
     lengths = []
     for name in names:
-        pin = number_of(name)
+        pin = recording.build.number_of(name)
         sent = next(frames(recording, pin, first, first + SECOND), None)
         freq = next((told.signal.freq_hz for told in recording.outputs(pin) if told.pulsed), 0)
         if sent:
@@ -222,9 +218,9 @@ def _draw_row(axes: Axes, recording: Recording, name: str, window: Window, clock
     """Draw one pin's row: a wave with what can be read from it, or counts and volts."""
     axes.set_xlim(window.begin, window.end)
     axes.set_xticks([])
-    pin = number_of(name)
+    pin = recording.build.number_of(name)
     label = _label(name)
-    words = f"{label}\npin {pin}" if name in PINS else label
+    words = f"{label}\npin {pin}" if name in recording.build.pins else label
     axes.text(-0.45 / _WIDE, 0.4, words, ha="right", va="center", transform=axes.transAxes,
               fontsize=SMALL, color=INK, gid="pin")  # fmt: skip
     if name in _ANALOGUE:
@@ -242,7 +238,7 @@ def wave_of(recording: Recording, name: str, window: Window, clock_hz: int) -> W
     """Give the levels on a pin named by its role."""
     if name in ("scl", "sda"):
         return bus_waves(recording, window.begin, window.end, clock_hz)[name == "sda"]
-    return pin_wave(recording, number_of(name), window.begin, window.end)
+    return pin_wave(recording, recording.build.number_of(name), window.begin, window.end)
 
 
 def _draw_wave(axes: Axes, recording: Recording, name: str, window: Window, clock_hz: int) -> None:
@@ -269,9 +265,10 @@ def _readings(
 ) -> list[tuple[int, int, list[str]]]:
     """Give what can be read from a wave: from when to when, and as what, the fullest first."""
     if name == "lamps":
+        pin = recording.build.number_of(name)
         return [
             (a, b, [f"{value:02X}"])
-            for at, _, _ in frames(recording, number_of(name), window.begin, window.end)
+            for at, _, _ in frames(recording, pin, window.begin, window.end)
             for a, b, value in bytes_of_frame(wave, at)
         ]
     if name == "sda":
@@ -354,7 +351,7 @@ def _measures(recording: Recording, window: Window, clock_hz: int) -> list[str]:
     told = [f"From A at {a / SECOND:.6f} s to B at {b / SECOND:.6f} s: {in_time(b - a)}{apart}."]
     for name in window.names:
         if name in _ANALOGUE:
-            seen = [int(e.data[1]) for e in recording.of("adc", pin=number_of(name))
+            seen = [int(e.data[1]) for e in recording.of("adc", pin=recording.build.number_of(name))
                     if a <= e.time_ns <= b]  # fmt: skip
             if seen:
                 mean = sum(seen) / len(seen)

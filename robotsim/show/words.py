@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 
 from ..recording import Recording
-from ..wiring import LAMPS
 from .colours import lamp_words
 from .facts import SIDES, Journey, counts, drives, ending, glows, journey, runs_on, touches
 
@@ -132,11 +131,12 @@ def _motion(recording: Recording, went: Journey) -> str:
 def _lit(recording: Recording) -> list[str]:
     """Give what the lit lamps show at the end, lamps of one colour together."""
     alike: dict[str, list[str]] = {}
-    for name, colour in zip(LAMPS, recording.lamps_at(recording.seconds), strict=False):
+    every = recording.build.lamp_names
+    for name, colour in zip(every, recording.lamps_at(recording.seconds), strict=False):
         if any(colour):
             alike.setdefault(lamp_words(colour), []).append(name)
-    if [len(names) for names in alike.values()] == [len(LAMPS)]:
-        return [f"{next(iter(alike))} on all five"]
+    if [len(names) for names in alike.values()] == [len(every)]:
+        return [f"{next(iter(alike))} on all {'five' if len(every) == 5 else len(every)}"]
     return [f"{colour} on {' and '.join(names)}" for colour, names in alike.items()]
 
 
@@ -150,7 +150,8 @@ def _lamps(recording: Recording) -> str:
     lit = _lit(recording)
     if not lit:
         return often + ("At the end all lamps were dark." if changes else "All lamps stayed dark.")
-    dark = [name for name, colour in zip(LAMPS, shown, strict=False) if not any(colour)]
+    every = recording.build.lamp_names
+    dark = [name for name, colour in zip(every, shown, strict=False) if not any(colour)]
     rest = f"; {listed(dark)} {'was' if len(dark) == 1 else 'were'} dark" if dark else ""
     return f"{often}At the end the lamps showed {', '.join(lit)}{rest}."
 

@@ -30,7 +30,10 @@ def said(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str]:
      (("mark", "C", "--cores", "0"), "'0' is no number from 1 on"),
      (("mark", "C", "--cores", "many"), "'many' is no number from 1 on"),
      (("second", "C", "--draw", "-3"), "Try: "), (("seats", "C", "--port", "99999"), "is no port"),
-     (("course",), "FOLDER"), (("room", "C", "--stuck", "soon"), "invalid float value")],
+     (("course",), "FOLDER"), (("room", "C", "--stuck", "soon"), "'soon' is no number"),
+     (("appeal", "C", "a", "b", "--points", "2;5"), "'2;5' is no number"),
+     (("report", "C", "drive"), "There is no place for: drive."),
+     (("mark", "C", "--lerner", "a"), "did you mean `--learner`?")],
 )  # fmt: skip
 def test_a_slip_is_told_with_what_was_probably_meant(
     capsys: pytest.CaptureFixture[str], words: tuple[str, ...], guess: str
@@ -38,6 +41,53 @@ def test_a_slip_is_told_with_what_was_probably_meant(
     code, shown = said(capsys, *words)
     assert code == 2 and guess in shown and "Try: " in shown
     assert len(shown.splitlines()) == 2
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_only_what_is_needed_is_called_needed(
+    command: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (commands,) = (action.choices for action in parser()._actions if action.choices)
+    optional = {str(one.metavar) for one in commands[command]._actions if one.nargs in ("*", "?")}
+    needed = {str(one.metavar) for one in commands[command]._actions
+              if not one.option_strings and one.nargs is None}  # fmt: skip
+    if needed:
+        shown = said(capsys, command)[1]
+        assert all(name in shown for name in needed)
+        assert not any(name in shown for name in optional - needed)
+
+
+@pytest.mark.parametrize("command", [name for name in COMMANDS if name != "doctor"])
+def test_a_lesson_in_the_place_of_a_folder_makes_no_folder(
+    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:  # fmt: skip
+    monkeypatch.chdir(tmp_path)
+    (commands,) = (action.choices for action in parser()._actions if action.choices)
+    actions = commands[command]._actions
+    if not any(one.metavar == "FOLDER" for one in actions):
+        pytest.skip("it asks for no folder")
+    more = ["x" for one in actions if not one.option_strings and one.nargs is None][1:]
+    first = ["--folder"] if command == "demo" else []
+    code, shown = said(capsys, command, *first, "lamps", *more)
+    assert code == 1 and "is a lesson's name" in shown and "./lamps" in shown
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_decimal_comma_is_read() -> None:
+    given = parser().parse_args(["appeal", "C", "anna", "lamps.side", "--points", "2,5"])
+    assert given.points == 2.5
+
+
+@pytest.mark.parametrize("command", ["mark", "feedback", "report", "appeal", "second", "room",
+                                     "harbour", "seats", "collect", "back"])  # fmt: skip
+def test_a_folder_that_is_not_there_is_told_and_not_made(
+    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    more = [str(tmp_path)] if command in ("collect", "back") else []
+    code, shown = said(capsys, command, str(tmp_path / "C"), *more)
+    assert code == 1 and "There is no such folder." in shown and "Try: " in shown
+    assert not list(tmp_path.iterdir())
 
 
 def test_without_a_word_it_lists_what_it_can_do(

@@ -22,7 +22,7 @@ from checks import (
     mistake,
 )
 from checks.course.lessons import LESSONS
-from checks.course.source import starter
+from checks.course.regions import starter
 from checks.mistakes import COMMON, Cause, likeliest
 from robotsim import run_trial
 from robotsim.notebook import program_cell

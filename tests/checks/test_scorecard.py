@@ -58,3 +58,30 @@ def test_the_replay_is_given_what_was_on_the_radio() -> None:
     task = TASKS["radio.lamps"]
     card = check(task.id, files={task.program: "print('ahoy')"}, serial=7)
     assert shown(card)["air"] is task.runs[0].air is not None
+
+
+SIGNAL = TASKS["lamps.signal"]
+
+
+def marks(program: str) -> dict[str, str]:
+    """Give the sign before each row of a card, by the row's title."""
+    card = check(SIGNAL.id, files={SIGNAL.program: program}, serial=7)
+    signs = re.findall(r"nowrap'>(\S) ", card._repr_html_())
+    return {row.criterion.title: sign for row, sign in zip(card.rows, signs, strict=True)}
+
+
+def test_what_a_stopped_program_never_came_to_is_no_miss() -> None:
+    """It has a sign and words of its own, so that no colour tells it from a cross."""
+    assert {*marks("x = 1 / 0\n").values()} == {"·"}
+    card = check(SIGNAL.id, files={SIGNAL.program: "x = 1 / 0\n"}, serial=7)
+    assert "at most 0 in a second, at the port bow lamp; nothing to judge yet" in str(card)
+    assert card.points == 0.0
+
+
+def test_what_it_did_wrong_before_it_stopped_is_a_miss() -> None:
+    wrong = ("import neopixel, time\nfrom machine import Pin\nnp = neopixel.NeoPixel(Pin(13), 5)\n"
+             "for k in range(20):\n    np[0] = (90 * (k % 2), 0, 0)\n    np.write()\n"
+             "    time.sleep_ms(50)\nx = 1 / 0\n")  # fmt: skip
+    told = marks(wrong)
+    assert told["No lamp flashes too fast"] == "✗"
+    assert told["The stern lamp blinks by itself"] == "·"

@@ -12,7 +12,7 @@ import pytest
 
 from checks import TASKS, Scorecard, check
 from checks.course.lessons import LESSONS
-from checks.course.source import solved
+from checks.course.regions import solved
 from robotsim.notebook import program_cell
 from tests.checks.tuning import put, search, tuned, worked
 

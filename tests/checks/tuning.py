@@ -31,7 +31,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from checks import TASKS
-from checks.course.source import solved
+from checks.course.regions import solved
 from checks.readings.motion import Way, moves
 from robotsim import Recording, run_trial
 

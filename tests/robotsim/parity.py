@@ -12,7 +12,7 @@ from typing import Any
 import nbformat
 
 from checks import TASKS
-from checks.course.source import solved
+from checks.course.regions import solved
 from robotsim import Recording, run_trial
 from robotsim.notebook import OWN_SERIAL, program_cell
 

@@ -17,7 +17,7 @@ STORIES = {"board", "parts", "table", "radio"}
 JOINERS = {"company", "living", "outcome", "session", "trial", "tug", "world"}
 TOP = {
     "board_files", "cable", "catalogue", "completion", "live", "locker", "notebook", "onto",
-    "playground", "shell", "show", "versions",
+    "playground", "shell", "show", "twin", "versions",
 }  # fmt: skip
 CHECKS = (
     {"words", "shown", "whole", "faults", "environment", "doctor", "core_trial", "compile"},
@@ -34,14 +34,15 @@ CHECKS = (
     {"demo"},
 )
 """The floors of checks, from the ground up: each may know those below it."""
-SHIM_OR_BOOT = ("board/shims", "board/engines/boot_")
+STARTED = ("board/shims", "board/engines/boot_", "jupyter/kernels")
+"""Files that another interpreter runs, or a kernel's start, and nobody imports."""
 
 
 def modules(package: str) -> list[Path]:
     return [
         path
         for path in sorted((ROOT / package).rglob("*.py"))
-        if not any(place in path.as_posix() for place in SHIM_OR_BOOT)
+        if not any(place in path.as_posix() for place in STARTED)
     ]
 
 

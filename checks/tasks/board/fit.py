@@ -103,6 +103,11 @@ class BoardFacts(Facts):
         """What would fail on a board, with a fleet's settings: the program's own may be lacking."""
         return review(self.fleet[0].recording)
 
+    @property
+    def failing(self) -> list[Advice]:
+        """What of it would fail."""
+        return [one for one in self.advice if one.fails]
+
     @cached_property
     def side_lights(self) -> tuple[SideLights, ...]:
         """What port and starboard bow show on each tug half a second after it starts."""
@@ -139,25 +144,6 @@ def drives(seen: BoardFacts) -> Finding:
         f"{m.name} {told_apart(ahead, FAR)} m" for m, ahead in zip(SAILED, ways, strict=True)
     )
     return Finding(sum(parts) / len(parts), f"came ahead: {far}")
-
-
-@criterion("The real compiler takes it", 2, asks="every file compiled by the board's own compiler")
-def compiles(seen: BoardFacts) -> Finding:
-    """Judge whether the board's own compiler takes every file."""
-    for one in seen.advice:
-        if "compile" in one.cause:
-            return Finding(0.0, f"{one.place}: {one.cause}")
-    return Finding(1.0, "compiled")
-
-
-@criterion("Nothing in it would fail on a board", 2, asks="`ready` finds nothing that would fail")
-def ready(seen: BoardFacts) -> Finding:
-    """Judge whether anything is found that would fail on a board."""
-    failing = [one for one in seen.advice if one.fails]
-    if failing:
-        first = failing[0]
-        return Finding(0.0, f"{len(failing)} found, first {first.place}: {first.cause}")
-    return Finding(1.0, "nothing found")
 
 
 @criterion(
@@ -284,6 +270,44 @@ def stops(seen: BoardFacts) -> Finding:
     if seen.left_braked:
         return Finding(part / 2, f"{words}; {seen.left_braked.member.name}: still braked, not off")
     return Finding(part, words)
+
+
+_DOES = (drives, straight, lights, wiring, without, stops)
+"""What the program is for: without it, there is nothing whose fitness would count."""
+HALF = "less while the other rows but *hands off* have earned less than half of their points"
+
+
+def _fit(seen: BoardFacts, words: str) -> Finding:
+    """Say that it is fit; that counts whole from half of what it is for, in points."""
+    part = sum(one.points * one.judge(seen).share for one in _DOES)
+    part /= sum(one.points for one in _DOES)
+    if part < 0.5:
+        words += f"; but the other rows have earned {100 * part:.0f} % of their points"
+    return Finding(min(1.0, 2 * part), words)
+
+
+@criterion(
+    "The real compiler takes it",
+    2,
+    asks=f"every file compiled by the board's own compiler; {HALF}",
+)
+def compiles(seen: BoardFacts) -> Finding:
+    """Judge whether the board's own compiler takes every file."""
+    for one in seen.advice:
+        if "compile" in one.cause:
+            return Finding(0.0, f"{one.place}: {one.cause}")
+    return _fit(seen, "compiled")
+
+
+@criterion(
+    "Nothing in it would fail on a board", 2, asks=f"`ready` finds nothing that would fail; {HALF}"
+)
+def ready(seen: BoardFacts) -> Finding:
+    """Judge whether anything is found that would fail on a board."""
+    if seen.failing:
+        first = seen.failing[0]
+        return Finding(0.0, f"{len(seen.failing)} found, first {first.place}: {first.cause}")
+    return _fit(seen, "nothing found")
 
 
 CRITERIA = (drives, compiles, ready, quiet, straight, lights, wiring, without, stops)

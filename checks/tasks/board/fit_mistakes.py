@@ -43,7 +43,8 @@ def _got(seen: BoardFacts) -> list[tuple[float, float] | None]:
     costs=[compiles],
 )
 def _no_compile(seen: BoardFacts) -> Clues:
-    yield compiles.judge(seen).measured
+    if any("compile" in one.cause for one in seen.advice):
+        yield compiles.judge(seen).measured
 
 
 @mistake(
@@ -97,7 +98,8 @@ def _left_braked(seen: BoardFacts) -> Clues:
     costs=[ready],
 )
 def _fails_there(seen: BoardFacts) -> Clues:
-    yield ready.judge(seen).measured
+    if seen.failing:
+        yield ready.judge(seen).measured
 
 
 @mistake(

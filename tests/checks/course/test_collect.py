@@ -214,6 +214,14 @@ def test_a_damaged_archive_and_a_huge_one_cost_a_line_each(
     assert [line.split(":")[0] for line in said] == ["left", "left", "left", "taken", said[-1]]
 
 
+def test_an_entry_without_a_name_stops_nothing(course: Path, tmp_path: Path) -> None:
+    """The name's bytes begin with a zero, at which `zipfile` cuts it."""
+    data = archive(**{"Xnna_pier.ipynb": "one", "anna_pier.ipynb": "two"})
+    (tmp_path / "all.zip").write_bytes(data.replace(b"Xnna_pier", b"\0nna_pier"))
+    said = take(course, tmp_path / "all.zip")
+    assert said[0].startswith("left: ") and said[1].endswith("from anna_pier.ipynb")
+
+
 def test_the_only_file_of_somebody_counts_and_is_told_where_it_is_no_work(
     course: Path, tmp_path: Path
 ) -> None:

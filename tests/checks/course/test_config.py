@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import csv
 import json
+import os
 import re
 import shutil
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
+from sqlalchemy import text
 from traitlets.config import Config
 
 from checks.course import grader
 from checks.course.config import COLLECT, CONFIG, make_course, settings
 from checks.course.copies import learner_copy
+from checks.course.desk import Desk
 from checks.course.files import read
 from checks.course.lessons import Lesson
 from robotsim import KitError
@@ -176,3 +180,18 @@ def test_settings_wait_for_locks_and_pass_over_what_is_no_lesson(
 def test_the_collector_knows_whose_file_it_is(name: str, learner: str, file: str) -> None:
     found = re.match(COLLECT, name)
     assert found and (found["student_id"], found["file_id"]) == (learner, file)
+
+
+def test_a_gradebook_begins_with_nbgraders_own_version_and_starts_no_program(
+    tmp_path: Path, built: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import nbgrader.api
+
+    own = str(Path(sys.executable).parent)
+    monkeypatch.setenv("PATH", os.pathsep.join([own, os.environ["PATH"]]))
+    theirs = nbgrader.api.get_alembic_version()
+    monkeypatch.setenv("PATH", "")  # as in an environment that is not activated
+    with Desk(make_course(tmp_path / "course", built)).gradebook() as book:
+        rows = book.db.execute(text("SELECT version_num FROM alembic_version")).all()
+        assert [row[0] for row in rows] == [theirs.strip()]
+        assert book.assignments == []

@@ -88,4 +88,4 @@ def test_it_starts_from_a_bare_python_in_any_folder(tmp_path: Path) -> None:
         cwd=tmp_path, capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert (done.returncode, "Traceback" in done.stderr) == (1, False)
-    assert "This is no course folder." in done.stderr and str(tmp_path / "autumn") in done.stderr
+    assert "There is no such folder." in done.stderr and str(tmp_path / "autumn") in done.stderr

@@ -12,6 +12,7 @@ import pytest
 from openpyxl import Workbook, load_workbook
 from openpyxl.styles import Font
 
+from checks.commands import main
 from checks.course.platform import filled, read_export, roster_text
 from checks.course.roster import read_roster
 from robotsim import KitError
@@ -61,10 +62,56 @@ def test_it_goes_back_as_it_came_with_points_and_nothing_else(kind: str, tmp_pat
                      for t in (text, out))  # fmt: skip
     at = next((k for k, head in enumerate(before[0]) if "Lamps" in head), len(before[0]))
     assert "Lamps" in after[0][at]
-    assert after[1][at] == ("7,5" if "German" in kind else "7.5")
+    assert after[1][at] == ("7.5" if kind in ("English", "Chinese") else "7,5")
     for old, new in zip(before, after, strict=True):
         assert new[:at] + new[at + 1 :] == old[:at] + old[at + 1 :]
     assert after[2][at] in ("", "-"), "who has handed nothing in keeps what stood there"
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [("Vorname;Nachname;Anmeldename\nAnna;Beek;anna\n", "7,75"),
+     ("Vorname,Nachname,Anmeldename,Anteil\nAnna,Beek,anna,0.5\n", "7.75"),
+     ("First name,Last name,Username,Share\nAnna,Beek,anna,\"50,00 %\"\n", "7,75"),
+     ("First name,Last name,Username\nAnna,Beek,anna\n", "7.75"),
+     ("First name;Last name;Username\nAnna;Beek;anna\n", "7,75"),
+     ("姓,名,邮箱\nBeek,Anna,anna@x.org\n", "7.75")],
+)  # fmt: skip
+def test_the_decimal_sign_is_the_lists_own(text: str, shown: str, tmp_path: Path) -> None:
+    """As its numbers show; where there are none, as its language and the sign between cells do."""
+    (tmp_path / "list.csv").write_text(text, encoding="utf-8")
+    given = read_export(tmp_path / "list.csv")
+    out = filled(given, {"anna": {"lamps": 7.75}}, {"lamps": "Lamps"}).decode("utf-8-sig")
+    assert [*csv.reader(io.StringIO(out), delimiter=given.mark)][1][-1] == shown
+
+
+def test_a_lesson_in_which_nobody_has_points_gets_no_column(tmp_path: Path) -> None:
+    given = read_export(export(tmp_path, "French"))
+    titles = {"lamps": "Lamps", "drive": "Under way", "arm": "The arm"}
+    heads = filled(given, {"anna": {"drive": 1}}, titles).decode().splitlines()[0].split(",")
+    assert heads[-2:] == ["Lamps", "Under way"]
+
+
+def test_two_under_one_user_name_are_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "list.csv"
+    path.write_text("username,name\nanna,Anna Beek\nbo,Bo Lee\nanna,Anna Cole\n", "utf-8")
+    assert main(["roster", str(path), str(tmp_path / "class.csv")]) == 0
+    said = capsys.readouterr().out
+    assert "look: row 4: 'anna' stands in an earlier row too, so this one is" in said
+
+
+@pytest.mark.parametrize("target", [".", "list.csv"])
+def test_list_and_roster_in_the_wrong_order_are_told(
+    target: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = export(tmp_path, "French")
+    before = path.read_bytes()
+    assert main(["roster", str(tmp_path / "class.csv"), str(tmp_path / target)]) == 1
+    said = capsys.readouterr().err
+    assert "class.csv is to be read, and" in said and "roster LIST.csv class.csv" in said
+    assert path.read_bytes() == before and len([*tmp_path.iterdir()]) == 1
 
 
 def test_two_of_one_address_stay_two(tmp_path: Path) -> None:

@@ -112,6 +112,12 @@ def test_all_bad_rows_are_named_at_once(tmp_path: Path) -> None:
     assert all(f"line {line}:" in str(caught.value) for line in (2, 3, 5))
 
 
+def test_bad_headings_and_bad_rows_are_named_together(tmp_path: Path) -> None:
+    with pytest.raises(KitError, match="3 things are wrong") as caught:
+        roster(tmp_path, "id,seriel,lamps\nanna,3,soon\n/,4,\n")
+    assert all(f"line {line}:" in str(caught.value) for line in (1, 2, 3))
+
+
 def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:
     with pytest.raises(KitError, match="cannot be read"):
         read_roster(tmp_path / "none.csv")

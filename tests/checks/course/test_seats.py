@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -68,3 +69,11 @@ def test_a_folder_without_a_class_has_an_office_and_a_guest(tmp_path: Path) -> N
     access = kept_access(tmp_path / "new")
     assert not access.seats and access.admits("guest", access.guest)
     assert kept_access(tmp_path / "new") == access
+
+
+@pytest.mark.skipif(os.name != "posix", reason="this system has no such modes")
+def test_nobody_else_reads_the_passwords_also_of_a_file_that_was_open(tmp_path: Path) -> None:
+    write_seats(CLASS, tmp_path)
+    (tmp_path / SEATS).chmod(0o644)
+    write_seats(CLASS, tmp_path)
+    assert (tmp_path / SEATS).stat().st_mode & 0o777 == 0o600

@@ -12,6 +12,7 @@ import pytest
 
 from checks.course.classroom import open_class
 from checks.course.collect import assign, collect
+from checks.course.desk import Desk
 from checks.course.exchange import sent, somebody_elses
 from checks.course.shelf import came_of
 from robotsim import KitError
@@ -149,9 +150,71 @@ def test_what_could_not_be_told_is_assigned_by_one_command_in_an_archive_too(
     assert counts(course, "bo") == work(course, "mine")
 
 
+def test_what_is_assigned_elsewhere_stays_nowhere_else(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    """Not in the lesson of its name, nor with its first learner, nor after another `collect`."""
+    put(downloads, "anna_pier.ipynb", work(course, "mine"))
+    put(downloads, "bo_pier.ipynb", work(course, "mine"))
+    taken(school, course, downloads)
+    lessons = school / "lessons"
+    with Desk(course).gradebook() as book:
+        book.update_or_create_submission("pier", "anna")
+    marked = course / ".quayside" / "marked" / "anna" / "pier.json"
+    put(marked.parent, marked.name, b"{}")
+    said = list(assign(course, downloads, "anna_pier.ipynb", "anna", "mole", lessons))
+    assert said[0] == "taken: anna, mole, from anna_pier.ipynb, as you say"
+    assert said[1:] == ["taken away: anna, pier: the same file",
+                        "anna, pier: nothing is handed in now"]  # fmt: skip
+    for _ in "ab":
+        assert (course / "submitted" / "anna" / "mole" / "mole.ipynb").is_file()
+        assert not (course / "submitted" / "anna" / "pier").exists() and not marked.exists()
+        assert not list((course / "collected" / "pier" / "anna").glob("*.ipynb"))
+        assert counts(course, "bo") == work(course, "mine"), "the same text of somebody else"
+        assert taken(school, course, downloads)[-1].startswith("0 taken, 2 were here already")
+    with Desk(course).gradebook() as book:
+        assert [one.student.id for one in book.assignment_submissions("pier")] == []
+    told = list(assign(course, downloads, "anna_pier.ipynb", "anna", "mole", lessons))
+    assert told == ["here already: anna, mole, from anna_pier.ipynb, as you say"]
+    list(assign(course, downloads, "anna_pier.ipynb", "anna", "pier", lessons))
+    assert counts(course) == work(course, "mine")
+    assert not (course / "submitted" / "anna" / "mole").exists()
+
+
+def test_an_earlier_file_counts_again_when_the_later_one_goes(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    put(downloads, "anna_2026-03-01-10-00-00_pier.ipynb", work(course, "first"))
+    put(downloads, "anna_2026-03-02-10-00-00_pier.ipynb", work(course, "second"))
+    taken(school, course, downloads)
+    name = "anna_2026-03-02-10-00-00_pier.ipynb"
+    assert len(list(assign(course, downloads, name, "bo", "pier", school / "lessons"))) == 2
+    assert (counts(course), counts(course, "bo")) == (work(course, "first"), work(course, "second"))
+
+
+def test_what_is_to_be_looked_at_is_told_until_it_is_so_no_more(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    put(downloads, "anna_pier.ipynb", handed_out(course))
+    for _ in "ab":
+        said = taken(school, course, downloads)
+        assert [line for line in said if line.startswith("look: anna, pier: it counts, since")]
+    list(assign(course, downloads, "anna_pier.ipynb", "anna", "pier", school / "lessons"))
+    assert not any(line.startswith("look") for line in taken(school, course, downloads))
+
+
+def test_a_damaged_archive_is_told_by_its_name(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    put(downloads, "week 3.zip", b"PK and no more")
+    said = taken(school, course, downloads / "week 3.zip")
+    assert said[0].startswith("left: week 3.zip: the archive cannot be read")
+
+
 @pytest.mark.parametrize(
     ("asked", "told"),
-    [(("none.ipynb", "bo", "pier"), "no notebook 'none.ipynb'"),
+    [(("y.ipynb", "bo", "pier"), "did you mean 'x.ipynb'"),
+     (("none.ipynb", "bo", "pier"), "no notebook 'none.ipynb'"),
      (("x.ipynb", "boo", "pier"), "learner called 'boo'"),
      (("x.ipynb", "bo", "peer"), "lesson called 'peer'")],
 )  # fmt: skip

@@ -10,7 +10,8 @@ from nbgrader.nbgraderformat import MetadataValidator
 
 from checks import Task
 from checks.course.lessons import Lesson
-from checks.course.source import Source, read_source, solved, starter
+from checks.course.regions import solved, starter
+from checks.course.source import Source, read_source
 from robotsim import KitError
 
 PIER = (Path(__file__).parent / "fixtures" / "pier.md").read_text(encoding="utf-8")

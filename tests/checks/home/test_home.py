@@ -16,7 +16,7 @@ from nbclient import NotebookClient
 from checks import TASKS
 from checks.course.files import read
 from checks.course.lessons import find_lessons
-from checks.course.source import ANSWER
+from checks.course.regions import ANSWER
 from checks.home.deeds import (
     KEPT,
     PLAYGROUND,

@@ -25,7 +25,7 @@ from typing import Any
 from checks import TASKS
 from checks.course.files import read
 from checks.course.lessons import find_lessons
-from checks.course.source import solved
+from checks.course.regions import solved
 from robotsim.notebook import program_cell
 from tests.checks.marking.reaches import REACHES, Reach, program_of
 

@@ -14,9 +14,10 @@ from checks.course.classroom import open_class
 from checks.course.desk import Desk
 from checks.course.roster import read_roster
 from checks.course.shelf import Shelf
-from checks.marking.appeals import appeal, appeals_of
+from checks.marking.appeals import appeal
 from checks.marking.back import back
 from checks.marking.class_results import read_results
+from checks.marking.decided import appeals_of
 from checks.marking.feedback import feedback
 from checks.marking.marker import mark
 from checks.marking.report import score_rows
@@ -104,6 +105,32 @@ def test_what_is_not_asked_of_somebody_counts_neither_way(course: Path) -> None:
     assert text.count("<td>excused</td>") == 3 and "<b>Nothing handed in yet</b> (1): Early" in text
 
 
+def test_who_is_not_in_the_roster_is_told_and_counted_nowhere(course: Path) -> None:
+    work = course / "submitted" / "l0" / LESSON / f"{LESSON}.ipynb"
+    before = len(read_results(course).people)
+    hand_in(course, "zero", work.read_bytes())
+    mark(course, learners=["zero"], pool=QuickPool())
+    told = read_results(course)
+    assert told.strangers == ("zero",) and len(told.people) == before
+    assert not [s for s in told.scores if s.learner == "zero"]
+    text = page(told)
+    assert f"{before} learners" in text and "counted nowhere: zero." in text
+    assert "zero" not in page(read_results(course, anonymous=True))
+
+
+def test_what_could_not_be_read_is_told_in_the_report_and_with_the_feedback(course: Path) -> None:
+    hand_in(course, "early", b"{")
+    mark(course, learners=["early"], pool=QuickPool())
+    text = page(read_results(course))
+    assert "<b>Could not be read or marked:</b> Early One, lamps; why is told below." in text
+    assert "<summary>Could not be read or marked (1)</summary>" in text
+    (line,) = (row for row in feedback(course) if row.startswith("early"))
+    assert line.startswith("early, lamps: no page: The file is not a notebook")
+    assert [*feedback(course, ["early"], ["lamps"])] and [*feedback(course, lessons=["lamps"])]
+    with pytest.raises(KitError, match="did you mean 'lamps'"):
+        list(feedback(course, lessons=["lamp"]))
+
+
 def test_who_was_collected_and_not_marked_has_handed_in(course: Path) -> None:
     work = course / "submitted" / "l0" / LESSON / f"{LESSON}.ipynb"
     hand_in(course, "early", work.read_bytes())
@@ -129,6 +156,56 @@ def test_an_appeal_keeps_who_decided_why_and_what_it_changed(course: Path) -> No
     assert appeals_of(course) == [made, again]
 
 
+def test_the_same_appeal_twice_is_one_decision(course: Path) -> None:
+    first, second = (appeal(course, "l1", SIGNAL, points=7.5, by="me", why="so") for _ in "ab")
+    assert first == second and appeals_of(course) == [first]
+    other = appeal(course, "l1", SIGNAL, points=7, by="me", why="so")
+    assert appeals_of(course) == [first, other]
+
+
+def resubmit(course: Path, learner: str) -> None:
+    """Hand in another program and another answer."""
+    file = course / "submitted" / learner / LESSON / f"{LESSON}.ipynb"
+    nb = json.loads(file.read_bytes())
+    program(nb, "x = 2\ny = 3\n")
+    answer(nb)["source"] = "I have thought again."
+    file.write_text(json.dumps(nb), encoding="utf-8")
+
+
+def test_points_given_by_hand_belong_to_the_file_that_was_looked_at(course: Path) -> None:
+    """They neither count for another file nor wait beside it, and they are written down."""
+    appeal(course, "l3", SIGNAL, points=1.5, by="me", why="a broken lamp")
+    resubmit(course, "l3")
+    said = mark(course, pool=QuickPool())
+    heads, *rows = score_rows(read_results(course))
+    own = dict(zip(heads, next(row for row in rows if row[0] == "l3"), strict=True))
+    assert float(own["total"]) + float(own["to_mark"]) <= float(own["of"])
+    told = {s.cell: s for s in read_results(course).scores if s.learner == "l3"}
+    assert (told[SIGNAL].points, told[SIGNAL].by_hand) == (12.0, False), "the check's own"
+    assert (told[WORDS].points, told[WORDS].by_hand) == (0.0, True)
+    kept = [(one.cell, one.before, one.by) for one in appeals_of(course)[1:]]
+    assert sorted(kept) == [(SIGNAL, 1.5, "mark"), (WORDS, 3.0, "mark")]
+    assert "1.5 points given by hand were for an earlier file" in said.for_you[0][2]
+    again = appeal(course, "l3", SIGNAL, by="me", why="once more",
+                   remark=lambda *which: mark(course, again=True, pool=QuickPool()))  # fmt: skip
+    assert (again.before, again.after) == (12.0, 12.0) and "same program" not in again.found
+
+
+def test_nothing_both_counts_and_waits_whoever_has_marked(course: Path) -> None:
+    """nbgrader's own button leaves old points on an entry that it asks a person to look at."""
+    with Desk(course).gradebook() as book:
+        book.find_grade(SIGNAL, LESSON, LESSON, "l1").manual_score = 11.0
+        book.find_grade(SIGNAL, LESSON, LESSON, "l1").needs_manual_grade = True
+        book.find_grade(WORDS, LESSON, LESSON, "l1").needs_manual_grade = True
+        book.db.commit()
+    told = {s.cell: s for s in read_results(course).scores if s.learner == "l1"}
+    assert (told[WORDS].points, told[WORDS].by_hand) == (0.0, True)
+    assert told[SIGNAL].points == 12.0, "what the check found"
+    list(feedback(course, ["l1"]))
+    text = (course / "feedback" / "l1" / LESSON / f"{LESSON}.html").read_text("utf-8")
+    assert "your teacher has given the points" not in text
+
+
 def test_an_appeal_after_another_program_came_says_so(course: Path) -> None:
     file = course / "submitted" / "l2" / LESSON / f"{LESSON}.ipynb"
     nb = json.loads(file.read_bytes())
@@ -142,7 +219,10 @@ def test_an_appeal_after_another_program_came_says_so(course: Path) -> None:
 @pytest.mark.parametrize(
     ("learner", "task", "more", "told"),
     [("l1", "lamps.signal", {"points": 99.0}, "0 to 12 points"),
-     ("l1", "lamps.sign", {"points": 1.0}, "no marked task"),
+     ("l1", "lamps.sign", {"points": 1.0}, "did you mean 'lamps-signal'"),
+     ("l1", "lamp.signal", {"points": 1.0}, "did you mean 'lamps-signal'"),
+     ("l1", "elsewhere", {"points": 1.0}, "known are lamps-fade"),
+     ("l11", "lamps.signal", {"points": 1.0}, "did you mean 'l1'"),
      ("new", "lamps.signal", {"points": 1.0}, "no marked task"),
      ("l1", "lamps.words", {}, "an answer in words"),
      ("l1", "lamps.signal", {"why": " "}, "who decided and why")],
@@ -206,7 +286,8 @@ def test_points_and_feedback_go_back_in_the_platforms_own_shape(
             (course / "packs" / "points-list.csv").read_text(encoding="utf-8").splitlines()]
     points = {s.cell: s.points for s in read_results(course).scores if s.learner == "l0"}
     assert [row[3] for row in rows] == ["Lamps", f"{sum(points.values()):g}", "-", "-"]
-    assert any(line.startswith("Not in the list: Learner l1") for line in said)
+    assert any(line.startswith("In the course, not in the list: Learner l1") for line in said)
+    assert "In the list, not in the course, left as they were: X Y" in said
     with zipfile.ZipFile(course / "packs" / f"feedback-{LESSON}-by-platform.zip") as pack:
         assert pack.namelist() == [f"A B_1234_file/{LESSON}.html"]
     export.write_text("Username\nsomebody\n", encoding="utf-8")

@@ -155,3 +155,10 @@ def test_any_file_is_in_order_or_told_in_one_error(data: bytes) -> None:
 @given(FILES)
 def test_any_of_many_files_is_in_order_or_told_in_one_error(data: bytes) -> None:
     in_order_or_one_error(data)
+
+
+@pytest.mark.parametrize("head", ["%program side.py\n", "x = 0\n%%program side.py\n", ""])
+def test_a_program_cell_without_its_first_line_is_told(head: str) -> None:
+    own = {**PROGRAM, "source": f"{head}x = 2"}
+    notes = repair(json.dumps({"cells": [QUESTION, ANSWER, own]}).encode(), GIVEN, "lamps").notes
+    assert any("lamps-side-program does not begin with `%%program side.py`" in one for one in notes)

@@ -12,7 +12,7 @@ from playwright.sync_api import BrowserContext, Page, Route, sync_playwright
 
 from checks.course.copies import learner_copy
 from checks.course.lessons import pick_lessons
-from checks.course.source import solved
+from checks.course.regions import solved
 from checks.site.serve import open_server
 from robotsim.notebook import program_cell
 

@@ -13,7 +13,7 @@ import pytest
 
 from checks.commands import main
 from checks.course.lessons import find_lessons
-from checks.course.source import solved
+from checks.course.regions import solved
 from checks.site.build import build_site
 from checks.site.distribution import with_pictures
 from checks.site.npm import PINS, fetch_packages, files_of

@@ -10,7 +10,7 @@ import pytest
 
 from checks import TASKS, Finding, check
 from checks.course.lessons import LESSONS
-from checks.course.source import starter
+from checks.course.regions import starter
 from checks.mistakes import likeliest
 from checks.readings.arm import angles, crossings, held, off_line, pulses, strike, trains, us_of
 from checks.tasks.arm.pulses import Pulses

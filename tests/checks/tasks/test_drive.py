@@ -10,7 +10,7 @@ import pytest
 
 from checks import TASKS, Finding, check
 from checks.course.lessons import LESSONS
-from checks.course.source import starter
+from checks.course.regions import starter
 from checks.mistakes import COMMON
 from checks.readings.bench import faster_side, start_duties
 from checks.readings.motion import Way, hit_wall, motor_phases, moves, still_braked, still_driven

@@ -12,7 +12,7 @@ import pytest
 
 from checks import TASKS, Finding, check
 from checks.course.lessons import LESSONS
-from checks.course.source import solved, starter
+from checks.course.regions import solved, starter
 from checks.readings.gains import law
 from checks.readings.line import EYE_PINS, LOST, SEEN, course, junction, looks, true_counts
 from checks.tasks.line.report import reported

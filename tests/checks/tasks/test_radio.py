@@ -13,7 +13,7 @@ import pytest
 import checks.tasks
 from checks import TASKS, Finding, check
 from checks.course.lessons import LESSONS
-from checks.course.source import starter
+from checks.course.regions import starter
 from checks.readings.radio import orders, published
 from checks.tasks.radio.scripts import (
     GIVEAWAY,

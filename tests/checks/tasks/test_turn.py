@@ -9,7 +9,7 @@ import pytest
 
 from checks import TASKS, Finding, check
 from checks.course.lessons import LESSONS
-from checks.course.source import starter
+from checks.course.regions import starter
 from checks.readings.sensors import (
     LSB_PER_DEG,
     Sample,

@@ -22,9 +22,9 @@ ADDRESS = 0x68
 class SimBench:
     """What `CableBench` asks of a board, asked of the parts themselves: no clock on the wall."""
 
-    def __init__(self, serial: int, fault: str = "") -> None:
+    def __init__(self, serial: int, fault: str = "", quirks: Quirks | None = None) -> None:
         self.world = World(
-            make_table("basin", serial), Quirks.of(serial), serial, None,
+            make_table("basin", serial), quirks or Quirks.of(serial), serial, None,
             day=Day.of(seed_day(serial), serial), fault=FAULTS.get(fault),
         )  # fmt: skip
         self.now = 10 * MS
@@ -62,7 +62,9 @@ class SimBench:
 
     def volts(self, pins: Sequence[int]) -> list[float]:
         self.rest(0.002)
-        return [self.world.volts(pin, self.now) for pin in pins]
+        board = self.world.converter  # an open pin tells some mV, as on a board
+        counts = [board.count(self.world.volts(pin, self.now), 3, pin, self.now) for pin in pins]
+        return [board.volts(count, 3) for count in counts]
 
     def level(self, pin: int) -> int:
         self.rest(0.05)

@@ -43,7 +43,7 @@ NAMED = {
     "sensor-upside-down": ("motion sensor", "lies on its back", "turn it over"),
     "bumper-stuck": ("bumper", "at ground all the time", "closed at rest"),
     "bumper-loose": ("bumper", "feels nothing", "cable"),
-    "battery-unread": ("battery", "reads 0.0 V", "divider"),
+    "battery-unread": ("battery", "pin 33 reads 0.", "divider"),
     "cells-spent": ("battery", "V at rest", "charge"),
 }
 """Fault to the part, words of what is found, and words of the cure."""

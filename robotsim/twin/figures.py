@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 from ..errors import KitError
 
-__all__ = ["load", "mapping", "number", "numbers"]
+__all__ = ["load", "mapping", "number", "numbers", "within"]
 
 _HOW = "`python -m robotsim powerup --port ...` writes one."
 
@@ -32,11 +33,22 @@ def load(path: Path) -> Mapping[str, Any]:
     return data
 
 
+@contextmanager
+def within(file: Path) -> Iterator[None]:
+    """Say of what cannot be also in which file it stands."""
+    try:
+        yield
+    except KitError as fault:
+        where = ", ".join(filter(None, (file.name, fault.where)))
+        raise KitError(fault.what, where=where, hint=fault.hint) from fault
+
+
 def mapping(data: Mapping[str, Any], name: str) -> Mapping[str, Any]:
     """Give a table within a table; an empty one where there is none."""
     found = data.get(name) or {}
     if not isinstance(found, Mapping):
-        raise KitError(f"{name} is a table of names and numbers, not {found!r}.", where=name)
+        raise KitError(f"{name} is a table of names and numbers, not {found!r}.", where=name,
+                       hint='such as {"left": 0.2, "right": 0.21}.')  # fmt: skip
     return found
 
 
@@ -46,7 +58,8 @@ def number(data: Mapping[str, Any], name: str, default: float) -> float:
     if found is None:
         return default
     if isinstance(found, bool) or not isinstance(found, int | float) or not math.isfinite(found):
-        raise KitError(f"{name} is a number, not {found!r}.", where=name)
+        raise KitError(f"{name} is a number, not {found!r}.", where=name,
+                       hint="write it without quotes: 60, or 0.21.")  # fmt: skip
     return float(found)
 
 
@@ -54,5 +67,6 @@ def numbers(data: Mapping[str, Any], name: str, count: int) -> tuple[float, ...]
     """Give so many numbers, or none."""
     found = data.get(name) or []
     if not isinstance(found, list | tuple) or len(found) not in (0, count):
-        raise KitError(f"{name} is a list of {count} numbers, not {found!r}.", where=name)
+        raise KitError(f"{name} is a list of {count} numbers, not {found!r}.", where=name,
+                       hint="in brackets, with commas; leave it out if it was not measured.")
     return tuple(number({name: value}, name, 0.0) for value in found)

@@ -1,4 +1,4 @@
-"""Wired: may a robot be wired like that? One clear line for each thing that cannot be."""
+"""Build: how one robot is put together; one clear line for each thing that cannot be."""
 
 from __future__ import annotations
 
@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from ..errors import KitError, UnknownNameError
-from ..wiring import PINS
-from .miswired import Fault
+from ..wiring import DRAWN, PINS, Build
+from .figures import mapping, number
 
-__all__ = ["as_wired", "check_pins"]
+__all__ = ["check_pins", "read_build"]
 
 _INPUT_ONLY = frozenset(range(34, 40))
 _ANALOG = frozenset(range(32, 40))
@@ -19,6 +19,30 @@ _THERE = frozenset((*range(0, 6), *range(12, 20), *range(21, 24), *range(25, 28)
 _TALKS = frozenset((1, 3))
 """The console's own pins: what hangs there is driven by whatever is printed."""
 _READ = ("battery", "eye_0", "eye_1", "eye_2", "eye_3")
+_MOST_LAMPS = 30
+"""With more of them the chain alone draws as much as a motor that is held (invented)."""
+_WHEEL_MM, _TRACK_MM = (20.0, 120.0), (40.0, 250.0)
+"""Diameters and tracks that a small robot of this kind may have (invented)."""
+
+
+def read_build(data: Mapping[str, Any]) -> Build:
+    """Give how a robot is put together; what is not said is as drawn.
+
+    Args:
+        data: What `tug.json` holds: `pins` (role to pin), `lamps` (how many), `wheel_mm`
+            (diameter), `track_mm` (from wheel to wheel).
+
+    Raises:
+        KitError: Something that cannot be: what, where, and what is accepted.
+    """
+    lamps = data.get("lamps", DRAWN.lamps)
+    if isinstance(lamps, bool) or not isinstance(lamps, int) or not 1 <= lamps <= _MOST_LAMPS:
+        raise KitError(f"The chain has 1 to {_MOST_LAMPS} lamps, not {lamps!r}.", where="lamps",
+                       hint="how many there are; as drawn it is 5.")  # fmt: skip
+    wheel = _length(data, "wheel_mm", 2000.0 * DRAWN.wheel, _WHEEL_MM)
+    track = _length(data, "track_mm", 1000.0 * DRAWN.track, _TRACK_MM)
+    pins = check_pins({**PINS, **mapping(data, "pins")})
+    return Build(pins, lamps, wheel / 2000.0, track / 1000.0)
 
 
 def check_pins(pins: Mapping[str, Any]) -> dict[str, int]:
@@ -55,7 +79,12 @@ def _cannot(role: str, pin: Any, why: str, accepted: str) -> KitError:
     return KitError(f"{role} cannot be on pin {pin!r}: {why}.", where=role, hint=accepted)
 
 
-def as_wired(pins: Mapping[str, int]) -> Fault:
-    """Give what leads each pin of a board that is wired otherwise to its part; no fault at all."""
-    leads: dict[int, int | None] = {pin: None for pin in PINS.values()}
-    return Fault(leads | {pin: PINS[role] for role, pin in pins.items()})
+def _length(
+    data: Mapping[str, Any], name: str, drawn: float, limits: tuple[float, float]
+) -> float:
+    """Give a length in mm."""
+    found, (low, high) = number(data, name, drawn), limits
+    if not low <= found <= high:
+        raise KitError(f"{name} is {low:g} to {high:g}, not {found:g}.", where=name,
+                       hint=f"in mm; as drawn it is {drawn:g}.")  # fmt: skip
+    return found

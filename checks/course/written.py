@@ -1,0 +1,63 @@
+"""Written: the rows of a table that any spreadsheet or platform wrote as text."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from pathlib import Path
+
+from robotsim import KitError
+
+__all__ = ["LONG", "csv_rows", "text_of"]
+
+LONG = f"a cell has more than {csv.field_size_limit():,} letters, or a quotation mark stays open"
+"""What is wrong with a row that cannot be read."""
+
+
+def csv_rows(path: Path) -> tuple[list[list[str] | None], int]:
+    """Give a roster's rows from its heading on, None for one that cannot be read; its first line.
+
+    Raises:
+        KitError: The file cannot be read, or holds nothing.
+    """
+    try:
+        data = path.read_bytes()
+    except OSError as fault:
+        raise KitError(
+            f"The roster cannot be read: {fault.strerror or fault}.", where=str(path),
+            hint="give the path of a CSV file: --roster class.csv",
+        ) from fault  # fmt: skip
+    if data[:2] == b"PK":
+        raise KitError("This is a workbook, not a CSV file.", where=str(path),
+                       hint="`python3 checks roster LIST.xlsx class.csv` makes a roster of one.")
+    # Cut where files break lines and nowhere else: a name may hold other signs that pass for one.
+    lines = re.split(r"\r\n|\n|\r", text_of(data))
+    first = next((k for k, line in enumerate(lines) if line.strip(" ,;\t")), None)
+    if first is None:
+        raise KitError("The roster is empty.", where=str(path), hint="begin it with a row: id,name")
+    mark = max(",;\t", key=lines[first].count)
+    # Line by line, so that a row's line is the file's: a cell here never needs a line break.
+    return [_cells(line, mark) for line in lines[first:]], first + 1
+
+
+def text_of(data: bytes) -> str:
+    """Give what is written in a file, whatever program wrote it."""
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        text = data.decode("utf-16", "replace")
+    elif data[:2].count(0) == 1:  # UTF-16 without its mark: a plain letter has a zero beside it
+        text = data.decode("utf-16-le" if data[1] == 0 else "utf-16-be", "replace")
+    else:
+        try:
+            text = data.decode("utf-8-sig")
+        except UnicodeDecodeError:
+            text = data.decode("cp1252", "replace")
+    return text.replace("\0", "")
+
+
+def _cells(line: str, mark: str) -> list[str] | None:
+    """Give a row's cells, or None for one that cannot be read."""
+    try:
+        return next(csv.reader(io.StringIO(line), delimiter=mark), [])
+    except csv.Error:
+        return None

@@ -1,0 +1,75 @@
+"""Decided: the book of what was decided by people on single tasks, kept for good."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import asdict, dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from robotsim import KitError
+
+from ..course.classroom import OWN, write_whole
+from ..course.config import check_course
+
+__all__ = ["Appeal", "appeals_of", "now", "write_down"]
+
+_BOOK = "appeals.json"
+
+
+@dataclass(frozen=True)
+class Appeal:
+    """One decision.
+
+    Attributes:
+        when: When it was made, in UTC.
+        learner: Whose task.
+        lesson: Of which lesson.
+        cell: The task's cell.
+        before: The points before.
+        after: The points after.
+        by: Who decided.
+        why: Why, in words.
+        found: What the check found anew, and whether anything that it rests on was another; "" if
+            it was not run again.
+    """
+
+    when: str
+    learner: str
+    lesson: str
+    cell: str
+    before: float
+    after: float
+    by: str
+    why: str
+    found: str = ""
+
+
+def appeals_of(course: Path) -> list[Appeal]:
+    """Give all decisions of a course, the earliest first.
+
+    Raises:
+        KitError: The book of them is damaged; nothing is written over it.
+    """
+    check_course(course)
+    path = course / OWN / _BOOK
+    try:
+        return [Appeal(**one) for one in json.loads(path.read_text(encoding="utf-8"))]
+    except FileNotFoundError:
+        return []
+    except (ValueError, TypeError) as fault:
+        raise KitError("The book of appeals is damaged.", where=str(path),
+                       hint="put a copy of it in its place.") from fault  # fmt: skip
+
+
+def write_down(course: Path, made: Iterable[Appeal]) -> None:
+    """Put decisions into the book, below those that stand there."""
+    if new := [*made]:
+        kept = [asdict(one) for one in (*appeals_of(course), *new)]
+        write_whole(course / OWN / _BOOK, json.dumps(kept, indent=1).encode("utf-8"))
+
+
+def now() -> str:
+    """Give the time as the book writes it."""
+    return datetime.now(UTC).strftime("%Y-%m-%d %H:%M:%S")

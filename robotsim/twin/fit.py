@@ -1,0 +1,234 @@
+"""Fit: runs on the floor, measured with a ruler and by the tug's own gyro, refine its twin."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from ..errors import KitError
+from ..parts import IDEAL, Quirks
+from ..table import Table
+from ..units import MS, SECOND
+from ..wiring import FLOATING, Signal
+from ..world import TugWorld
+from .tug_file import FITTED, START_SD, STRENGTH, Twin
+
+__all__ = ["OPEN", "FloorRun", "drive", "drive_legs", "fit", "read_run", "read_runs", "straight"]
+
+OPEN = Table("open floor", 40.0, 40.0, (20.0, 20.0, 0.0), walls=False)
+_HZ = 1000.0
+_COAST_S = 0.6
+_AHEAD, _ASIDE, _TURN, _TODAY = 0.012, 0.018, math.radians(2.0), 0.012
+"""By so much two runs of one tug differ (standard deviations): along and across for a metre, in
+heading for a quarter turn from place to place, and, as a share of any turn, from day to day:
+`parts/day.py`, where it is said what they rest on."""
+_ROUNDS = 12
+_TRIM = 0.08
+"""Most by which an effort is trimmed to run straight."""
+_WIDTH, _NEAR = 1e-3, 2e-4
+"""Width over which a slope is taken, and the step that is none any more: a fiftieth of what can
+be told."""
+
+
+@dataclass(frozen=True)
+class FloorRun:
+    """One run on the floor, in slow decay at 1 kHz, and where it ended.
+
+    Attributes:
+        left, right: Efforts, -1 to 1; ahead is positive.
+        seconds: How long.
+        ahead, aside: Where it ended, seen from where it began, in m: along its first heading, and
+            to port of it; None if it was not measured.
+        turned: By how much its heading changed, in rad, to port positive; None likewise.
+        times: Of so many runs, one after the other on one day, what was measured is the mean.
+    """
+
+    left: float
+    right: float
+    seconds: float
+    ahead: float | None = None
+    aside: float | None = None
+    turned: float | None = None
+    times: int = 1
+
+    @property
+    def measured(self) -> list[tuple[int, float, float]]:
+        """What was measured: which of (ahead, aside, turned), its value, its deviation."""
+        span = max(math.hypot(self.ahead or 0.0, self.aside or 0.0), 0.25)
+        quarters, often = abs(self.turned or 0.0) / (0.5 * math.pi), math.sqrt(self.times)
+        place = math.radians(0.5) + _TURN * quarters + math.radians(2.0) * span
+        turn = math.hypot(place / often, 0.5 * math.pi * _TODAY * quarters)
+        spreads = (_AHEAD * span, _ASIDE * span, turn)
+        values = (self.ahead, self.aside, self.turned)
+        return [(k, v, spreads[k]) for k, v in enumerate(values) if v is not None]
+
+    @property
+    def legs(self) -> tuple[float, float, float]:
+        """What is driven: efforts of left and right, and s."""
+        return self.left, self.right, self.seconds
+
+    def __str__(self) -> str:
+        """Say it as `read_run` reads it."""
+        turned = None if self.turned is None else round(math.degrees(self.turned), 2)
+        told = (self.left, self.right, self.seconds, self.ahead, self.aside, turned, self.times)
+        return ",".join("-" if value is None else f"{value:g}" for value in told)
+
+
+def drive(quirks: Quirks, run: FloorRun) -> tuple[float, float, float]:
+    """Let a twin do a run on an open, even floor: ahead and aside in m, and the turn in rad."""
+    (end,) = drive_legs(TugWorld(OPEN, quirks, 0, None, None, IDEAL), [run.legs])
+    return end
+
+
+def drive_legs(
+    world: TugWorld, legs: Sequence[tuple[float, float, float]]
+) -> list[tuple[float, float, float]]:
+    """Let a tug on the open floor drive some legs, each from rest to rest.
+
+    Args:
+        world: It has just been put there.
+        legs: Of each the efforts of left and right and the time in s, in slow decay at 1 kHz.
+
+    Returns:
+        Where it stands after each: m ahead and m to port of where it began, and rad turned.
+    """
+    now, ends = MS, []
+    x, y, _ = OPEN.start
+    for left, right, seconds in legs:
+        end = now + round(seconds * SECOND)
+        for effort, (ahead, back) in zip((left, right), world.build.motors.values(), strict=True):
+            full, part = (ahead, back) if effort >= 0 else (back, ahead)
+            world.output(full, Signal(1.0, 0.0), now)
+            world.output(part, Signal(1.0 - abs(effort), _HZ), now)
+            world.output(ahead, FLOATING, end)
+            world.output(back, FLOATING, end)
+        now = end + round(_COAST_S * SECOND)
+        world.advance_to(now)
+        ends.append((world.x - x, world.y - y, world.heading))
+    return ends
+
+
+def straight(quirks: Quirks, effort: float = 0.5) -> tuple[float, float]:
+    """Give the efforts of left and right with which a twin runs straight, about one, 0 to 1."""
+    low, high = -_TRIM, _TRIM
+    for _ in range(12):
+        trim = 0.5 * (low + high)
+        turned = drive(quirks, FloorRun(effort + trim, effort - trim, 3.0))[2]
+        low, high = (trim, high) if turned > 0 else (low, trim)
+    return effort + trim, effort - trim
+
+
+def fit(twin: Twin, runs: Sequence[FloorRun]) -> Twin:
+    """Refine a twin by runs on the floor: least squares, by Gauss and Newton's method.
+
+    Each residual is counted in the spread that two runs of one tug have anyway; what was known
+    before counts likewise.  The uncertainties are those of the linear problem at the end: the
+    roots of the diagonal of (J'J)^-1.
+
+    Args:
+        twin: What is known so far.
+        runs: At least one run.
+
+    Raises:
+        KitError: There is no run, nothing was measured, or no tug does what was measured.
+    """
+    if not any(run.measured for run in runs):
+        raise KitError("There is nothing to fit: no run has been measured.",
+                       hint="FloorRun(0.5, 0.5, 5.0, ahead=0.98, aside=0.03).")  # fmt: skip
+    before = np.array([STRENGTH[0], STRENGTH[0], twin.quirks.left_start, twin.quirks.right_start])
+    trust = np.array([STRENGTH[1], STRENGTH[1], START_SD, START_SD])
+
+    def off(figures: Any) -> Any:
+        own = _with(twin.quirks, figures)
+        done = {run.legs: drive(own, run) for run in runs}
+        rows = [(done[run.legs][k] - v) / sd for run in runs for k, v, sd in run.measured]
+        return np.array([*rows, *((figures - before) / trust)])
+
+    figures, slopes = _least_squares(off, before)
+    spread = np.sqrt(np.diag(np.linalg.inv(slopes.T @ slopes)))
+    worst = float(np.max(np.abs(off(figures))))
+    if worst > 6.0:
+        raise KitError(
+            f"No tug does what was measured: something is {worst:.0f} times its usual spread off.",
+            hint="ahead and aside in m, turned in rad and to port; were the efforts those of the "
+            "run?",
+        )  # fmt: skip
+    count = sum(run.times for run in runs)
+    measured = sum(len(run.measured) * run.times for run in runs)
+    rests = f"They rest on {count} runs with {measured} measurements, and on the power-up's card."
+    spreads = dict(zip(FITTED, map(float, spread), strict=True))
+    return Twin(_with(twin.quirks, figures), spreads, rests, twin.settings)
+
+
+def _with(quirks: Quirks, figures: Any) -> Quirks:
+    """Give quirks with the fitted figures put in, in the order of `FITTED`."""
+    named: dict[str, Any] = dict(zip(FITTED, map(float, figures), strict=True))
+    return replace(quirks, **named)
+
+
+def _least_squares(off: Callable[[Any], Any], figures: Any) -> tuple[Any, Any]:
+    """Give the figures at which the squares are least, and the slopes there."""
+    here = off(figures)
+    for _ in range(_ROUNDS):
+        slopes = np.array([
+            (off(figures + width) - here) / _WIDTH for width in _WIDTH * np.eye(len(figures))
+        ]).T  # fmt: skip
+        step = np.linalg.lstsq(slopes, -here, rcond=None)[0]
+        there = off(figures + step)
+        while np.sum(there**2) > np.sum(here**2) and np.max(np.abs(step)) > _NEAR:
+            step = 0.5 * step
+            there = off(figures + step)
+        if np.max(np.abs(step)) <= _NEAR:
+            break
+        figures, here = figures + step, there
+    return figures, slopes
+
+
+def read_run(text: str) -> FloorRun:
+    """Read a run: left, right, seconds, ahead in m, aside in m, turned in degrees; - for unknown.
+
+    A seventh number says of how many runs these are the mean.
+
+    Raises:
+        KitError: It is none.
+    """
+    words = [word.strip() for word in text.split(",")]
+    try:
+        found = [None if word == "-" else float(word) for word in words]
+        left, right, seconds, ahead, aside, turned, times = (*found, 1.0)[:7]
+        if len(found) > 7 or not all(value is None or math.isfinite(value) for value in found):
+            raise ValueError
+        if left is None or right is None or seconds is None or times is None:
+            raise ValueError
+        if not (max(abs(left), abs(right)) <= 1 and 0 < seconds <= 60 and 1 <= times <= 1000):
+            raise ValueError
+    except ValueError as fault:
+        raise KitError(
+            f"A run is left, right, seconds, ahead, aside, turned, not {text!r}.",
+            hint="0.5,0.5,5.6,0.98,0.03,4.5: efforts -1 to 1, s, m, m to port, degrees to port; - "
+            "for what was not measured.",
+        ) from fault
+    return FloorRun(left, right, seconds, ahead, aside,
+                    None if turned is None else math.radians(turned), int(times))  # fmt: skip
+
+
+def read_runs(printed: str) -> list[FloorRun]:
+    """Read the runs that a survey has printed on one day; equal ones are taken together.
+
+    Raises:
+        KitError: There is none, or one that cannot be read.
+    """
+    told = [read_run(text) for text in re.findall(r"\brun ([-+.,0-9]+)$", printed, re.MULTILINE)]
+    if not told:
+        raise KitError("No run of a survey is printed there.",
+                       hint="its lines read `run -0.5,0.5,0.42,-,-,91.3`.")  # fmt: skip
+    turns: dict[tuple[float, float, float], list[float]] = {}
+    for run in told:
+        turns.setdefault(run.legs, []).append(run.turned or 0.0)
+    return [FloorRun(*legs, turned=sum(all_) / len(all_), times=len(all_))
+            for legs, all_ in turns.items()]  # fmt: skip

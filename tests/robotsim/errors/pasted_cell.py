@@ -1,0 +1,2 @@
+%%program main.py
+print("ahoy")

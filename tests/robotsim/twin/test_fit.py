@@ -1,0 +1,201 @@
+"""The twin: what is measured makes the simulated tug the real one, and says how well."""
+
+from __future__ import annotations
+
+import json
+import math
+import random
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from scipy.optimize import least_squares
+
+from robotsim import KitError, Whose, run, run_trial
+from robotsim.__main__ import main
+from robotsim.onto import compiles
+from robotsim.onto.folder import settings_template
+from robotsim.parts import Quirks
+from robotsim.twin import fit as module
+from robotsim.twin.fit import FloorRun, drive, fit, read_run, read_runs, straight
+from robotsim.twin.survey import USUAL, survey_program
+from robotsim.twin.tug_file import read_tug
+from tests.robotsim.cable.benches import SimBench, SimPerson
+from tests.robotsim.twin.unknown import (
+    SHORT,
+    compared,
+    of_the_tug,
+    surveyed,
+    twin_of,
+)  # fmt: skip
+
+TURN = (-0.5, 0.5, 0.42)
+
+
+def known(quirks: Quirks) -> dict[str, object]:
+    """A tug.json whose start duties are exact."""
+    return {"start": {"left": quirks.left_start, "right": quirks.right_start}}
+
+
+def test_the_fit_finds_a_tug_again_that_has_no_days() -> None:
+    own = replace(Quirks.of(0), left_strength=0.97, right_strength=0.90, left_start=0.2)
+    runs = [FloorRun(*run, *drive(own, FloorRun(*run))) for run in (SHORT, TURN, (0.7, 0.6, 1.0))]
+    found = fit(read_tug(known(own)), runs)
+    assert found.quirks.left_strength == pytest.approx(0.97, abs=0.02)
+    assert found.quirks.right_strength == pytest.approx(0.90, abs=0.02)
+    assert "3 runs with 9 measurements" in str(found) and "+-" in str(found)
+
+
+def test_the_least_squares_are_those_of_a_general_library() -> None:
+    """scipy.optimize.least_squares, on a curve with two figures and noise; also the spread."""
+    noise = np.random.default_rng(1)
+    times = np.linspace(0, 2, 30)
+    seen = 1.5 * np.exp(-0.8 * times) + noise.normal(0, 0.02, 30)
+
+    def off(figures: np.ndarray) -> np.ndarray:
+        return (figures[0] * np.exp(-figures[1] * times) - seen) / 0.02
+
+    ours, slopes = module._least_squares(off, np.array([1.0, 1.0]))
+    theirs = least_squares(off, [1.0, 1.0])
+    assert ours == pytest.approx(theirs.x, rel=1e-4)
+    spread = np.sqrt(np.diag(np.linalg.inv(slopes.T @ slopes)))
+    assert spread == pytest.approx(
+        np.sqrt(np.diag(np.linalg.inv(theirs.jac.T @ theirs.jac))), rel=1e-2
+    )
+
+
+def test_more_runs_leave_less_uncertain() -> None:
+    own = Quirks.of(7)
+    one = fit(read_tug(known(own)), [surveyed(7, 1, SHORT, random.Random(1))])
+    runs = [surveyed(7, k, SHORT, random.Random(k)) for k in range(3)]
+    more = fit(read_tug(known(own)), runs)
+    assert all(more.spread[name] <= one.spread[name] + 1e-3 for name in more.spread)
+    assert set(more.spread) == {"left_strength", "right_strength", "left_start", "right_start"}
+
+
+def test_eyes_order_trim_and_bias_come_from_the_card() -> None:
+    from robotsim.cable.powerup import lead
+
+    bench = SimBench(7)
+    card = lead(bench, SimPerson(bench.world), ["lamps", "arm", "eyes", "sensor"])
+    own, found = Quirks.of(7), read_tug(json.loads(card.json)).quirks
+    assert found.lamp_order == own.lamp_order
+    assert found.eye_gain == pytest.approx(own.eye_gain, abs=0.05)
+    assert found.eye_offset == pytest.approx(own.eye_offset, abs=0.1)
+    assert found.gyro_bias == pytest.approx(own.gyro_bias, abs=0.01)
+    assert found.arm_trim_us == pytest.approx(own.arm_trim_us, abs=8)
+
+
+@pytest.mark.parametrize(
+    ("data", "words"),
+    [
+        ({"lamp_order": "BGR"}, "GRB or RGB, not 'BGR'"),
+        ({"white_volts": [1, 2]}, "list of 4 numbers"),
+        ({"start": {"left": "much"}}, "left is a number"),
+        ({"start": 3}, "table of names"),
+        ({"pins": {"wings": 4}}, "wings"),
+    ],
+)
+def test_a_file_that_cannot_be_gets_one_clear_line(data: dict[str, object], words: str) -> None:
+    with pytest.raises(KitError, match=words):
+        read_tug(data)
+
+
+def test_what_no_tug_does_is_refused() -> None:
+    with pytest.raises(KitError, match="No tug does"):
+        fit(read_tug({}), [FloorRun(*SHORT, 3.0, 2.0, 1.0)])
+    with pytest.raises(KitError, match="nothing to fit"):
+        fit(read_tug({}), [FloorRun(*SHORT)])
+
+
+def test_the_command_refines_the_file_and_keeps_the_old_one(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    own = Quirks.of(7)
+    file = tmp_path / "tug.json"
+    file.write_text(json.dumps(known(own)))
+    ((ahead, aside, turned),) = of_the_tug(7, 4, SHORT)
+    run = f"0.5,0.5,1.5,{ahead:.3f},{aside:.3f},{math.degrees(turned):.1f}"
+    assert main(["fit", str(file), "--run", run]) == 0
+    assert "+-" in capsys.readouterr().out
+    found = json.loads(file.read_text())
+    assert found["strength"] and found["spread"] and (tmp_path / "tug.1.json").exists()
+    again = read_tug(file).quirks
+    assert again.left_strength == pytest.approx(found["strength"]["left"])
+    assert f"LEFT_EFFORT = {found['efforts']['left']:.3f}" in read_tug(file).settings
+    (tmp_path / "day1.txt").write_text("  9.1 s  run -0.5,0.5,0.42,-,-,99.0\n")
+    assert main(["fit", str(file), "--log", str(tmp_path / "day1.txt")]) == 0
+    assert "They rest on 2 runs with 4 measurements" in capsys.readouterr().out
+    assert json.loads(file.read_text())["start_on_block"] == known(own)["start"]
+    assert main(["fit", str(tmp_path / "none.json"), "--run", run]) == 1
+    for wrong in ("1,2", "2,0,1,-,-,-", "a,b,c,d,e,f", "1,1,1,nan,0,0", "0.5,0.5,-,1,1,1"):
+        with pytest.raises(KitError, match="A run is"):
+            read_run(wrong)
+
+
+def test_the_survey_runs_on_the_board_and_tells_its_turns() -> None:
+    """Its gyro's word after each leg against how the tug stands; and it stays in its pen."""
+    text = survey_program().replace("while bumper.value()", "while False")
+    files = {"main.py": text, "settings.py": settings_template()}
+    done = run_trial(files, serial=7, seed=3, seconds=30, start=(0.6, 0.4, 0), whose=Whose.OWN)
+    assert done.ended == "finished" and not list(done.of("touch"))
+    assert compiles("survey.py", text) is None
+    before, rows = 0.0, [(at, row) for at, row in done.printed if row.startswith("run")]
+    for at, row in rows:
+        turned, heading = read_run(row[4:]).turned or 0.0, done.at("heading", at)
+        assert math.degrees(turned - (heading - before)) == pytest.approx(0, abs=1.0)
+        before = heading
+    runs = read_runs("\n".join(f"{at:7.3f} s  {row}" for at, row in rows))
+    assert [run.legs for run in runs] == [*dict.fromkeys(USUAL)]
+    assert all(run.times == 4 for run in runs)
+
+
+def test_what_no_survey_has_printed_is_refused() -> None:
+    with pytest.raises(KitError, match="No run of a survey"):
+        read_runs("press the bumper\n")
+    with pytest.raises(KitError, match="A run is"):
+        read_runs("  3.100 s  run 0.5,0.5\n")
+
+
+def test_a_run_is_read_as_it_was_written() -> None:
+    run = FloorRun(-0.5, 0.5, 0.42, None, 0.031, math.radians(91.25), 4)
+    again = read_run(str(run))
+    assert str(again) == str(run) == "-0.5,0.5,0.42,-,0.031,91.25,4"
+    assert again.turned == pytest.approx(run.turned)
+
+
+def test_straight_is_straight() -> None:
+    own = replace(Quirks.of(0), left_strength=0.9)
+    left, right = straight(own)
+    assert abs(drive(own, FloorRun(left, right, 3.0))[2]) < math.radians(0.1)
+    assert left != right
+
+
+# -- unknown tugs --------------------------------------------------------------------------
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("serial", range(1, 51))
+def test_an_unknown_tug_does_what_its_twin_does(serial: int) -> None:
+    """Within three times what days do to a tug: 10 mm along, 15 across, 5 degrees a square."""
+    twin = compared(serial, range(3), twin_of(serial).quirks)
+    drawn = compared(serial, range(3), Quirks.of(0))
+    assert max(far for far, _ in twin) < 60 and max(abs(off) for _, off in twin) < 18
+    assert max(far for far, _ in twin) < max(far for far, _ in drawn)
+
+
+def test_run_takes_the_twins_file(tmp_path: Path) -> None:
+    """The lamps of a twin take red first, and its motors are as unequal as the file says."""
+    file = tmp_path / "tug.json"
+    file.write_text(json.dumps({"strength": {"left": 1.0, "right": 0.88}, "lamp_order": "RGB"}))
+    text = (
+        "from machine import Pin, PWM\nfrom neopixel import NeoPixel\nimport time\n"
+        "lamps = NeoPixel(Pin(13), 5)\nlamps[0] = (9, 0, 0)\nlamps.write()\n"
+        "for pin in (25, 27): PWM(Pin(pin), freq=1000, duty_u16=45000)\ntime.sleep(1)\n"
+    )
+    words = {"files": {"a.py": text}, "seconds": 1, "serial": 0, "picture": False}
+    plain = run("a.py", whose=Whose.OWN, **words)  # type: ignore[arg-type]
+    twin = run("a.py", whose=Whose.OWN, tug=file, **words)  # type: ignore[arg-type]
+    assert abs(plain.tracks["heading"][-1]) < 0.01 < abs(twin.tracks["heading"][-1])
+    assert next(plain.of("lamps")).data != next(twin.of("lamps")).data
