@@ -17,6 +17,7 @@ from packaging.utils import canonicalize_name
 from robotsim import KitError
 
 from ..course.edition import kit_files
+from .letters import letters
 
 __all__ = ["KIT", "kernel_files", "kernel_packages", "licences"]
 
@@ -100,8 +101,9 @@ def _everything() -> Iterator[tuple[str, bytes]]:
         yield from _of(package)
     yield from _of_wheels()
     yield from kit_files()
-    for path in sorted((KIT / "tab").glob("*.py")):
-        yield f"checks/site/tab/{path.name}", path.read_bytes()
+    for path in sorted((KIT / "tab").rglob("*.py")):
+        yield f"checks/site/{path.relative_to(KIT).as_posix()}", path.read_bytes()
+    yield "checks/site/tab/sketch/letters.json", letters()
     yield "checks/site/__init__.py", (KIT / "__init__.py").read_bytes()
     yield "piplite/__init__.py", (KIT / "tab" / "nothing_to_install.py").read_bytes()
     yield "piplite/piplite.py", b""
