@@ -15,17 +15,11 @@ from importlib.machinery import ModuleSpec
 from types import ModuleType
 from typing import Any
 
-from robotsim import KitError
+from .sketch import MODULES, NoPicturesError
 
-from .sketch import MODULES
-
-__all__ = ["NoPicturesError", "leave_out", "stand_in"]
+__all__ = ["leave_out", "stand_in"]
 
 _HEADS = ("matplotlib", "numpy", "PIL")
-
-
-class NoPicturesError(KitError):
-    """A picture cannot be drawn here."""
 
 
 class _Absent:
@@ -37,11 +31,7 @@ class _Absent:
         return self
 
     def __call__(self, *_: Any, **__: Any) -> Any:
-        raise NoPicturesError(
-            "This picture is drawn by matplotlib, and this page has been made without it.",
-            hint="run your program: its replay shows the same. All pictures are there where the"
-            " kit is installed on a computer.",
-        )
+        raise NoPicturesError
 
     def __mro_entries__(self, bases: tuple[Any, ...]) -> tuple[type, ...]:
         return ()

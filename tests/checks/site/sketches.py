@@ -1,4 +1,4 @@
-"""The sliders' pictures; run as a program they are drawn without matplotlib: sketches.py LETTERS.
+"""The sliders' pictures; run as a program they are drawn without matplotlib: sketches.py LETTERS NAME..
 
 What it prints is JSON: for each picture its words and its SVG.
 """
@@ -38,6 +38,19 @@ def pictures() -> dict[str, Callable[[], Any]]:
     }  # fmt: skip
 
 
+def beyond() -> str:
+    """Give what is said of a picture that a sketch cannot show."""
+    from robotsim import KitError, Whose, run_trial
+    from robotsim.show.scope import scope_figure
+
+    text = "from machine import Pin, PWM\nPWM(Pin(25), freq=1000, duty_u16=30000)\n"
+    try:
+        scope_figure(run_trial(text, seconds=0.1, whose=Whose.KIT), "left_ahead")
+    except KitError as told:
+        return str(told)
+    return ""
+
+
 if __name__ == "__main__":
     from checks.site.tab import no_pictures
     from checks.site.tab.sketch import letters
@@ -45,5 +58,6 @@ if __name__ == "__main__":
     letters._FILE = Path(sys.argv[1])
     no_pictures.stand_in()
     sys.meta_path.insert(0, sys.meta_path.pop())  # before the real one, which is installed here
-    drawn = {name: draw() for name, draw in pictures().items()}
-    print(json.dumps({name: [one.get_label(), one.svg()] for name, one in drawn.items()}))
+    drawn = {name: pictures()[name]() for name in sys.argv[2:]}
+    told = {name: [one.get_label(), one.svg()] for name, one in drawn.items()}
+    print(json.dumps({**told, "beyond": [beyond(), ""]}))

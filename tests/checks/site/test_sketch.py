@@ -25,15 +25,22 @@ SVG = "{http://www.w3.org/2000/svg}"
 NEAR = 1.2
 """Points; matplotlib puts upright and level lines on whole ones."""
 Points = list[tuple[float, float]]
+FEW = ("colour", "duty", "heading", "laws", "pulse", "silence", "threshold")
+"""They draw with all that the others do."""
+ALL = [name if name in FEW else pytest.param(name, marks=pytest.mark.long)
+       for name in sketches.pictures()]  # fmt: skip
 
 
 @pytest.fixture(scope="module")
-def drawn(tmp_path_factory: pytest.TempPathFactory) -> dict[str, tuple[str, str]]:
+def drawn(
+    tmp_path_factory: pytest.TempPathFactory, request: pytest.FixtureRequest
+) -> dict[str, tuple[str, str]]:
     """What is drawn where there is no matplotlib: words and SVG of each picture."""
     file = tmp_path_factory.mktemp("letters") / "letters.json"
     file.write_bytes(letters())
+    names = sketches.pictures() if request.config.getoption("--long") else FEW
     done = subprocess.run(
-        [sys.executable, sketches.__file__, str(file)], capture_output=True, text=True,
+        [sys.executable, sketches.__file__, str(file), *names], capture_output=True, text=True,
         cwd=ROOT, env={**os.environ, "PYTHONPATH": str(ROOT)}, check=False,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr[-2000:]
@@ -85,7 +92,7 @@ def texts_of(root: ElementTree.Element, down: float) -> list[tuple[str, str, flo
     return found
 
 
-@pytest.mark.parametrize("name", sketches.pictures())
+@pytest.mark.parametrize("name", ALL)
 def test_a_sliders_picture_has_matplotlibs_words_in_their_places(
     drawn: dict[str, tuple[str, str]], name: str
 ) -> None:
@@ -103,7 +110,7 @@ def test_a_sliders_picture_has_matplotlibs_words_in_their_places(
         assert not beside or any(abs(t[2] - x) < 1.5 for t in beside), (text, x, same)
 
 
-@pytest.mark.parametrize("name", sketches.pictures())
+@pytest.mark.parametrize("name", ALL)
 def test_a_sliders_picture_has_matplotlibs_lines_in_their_places(
     drawn: dict[str, tuple[str, str]], name: str
 ) -> None:
@@ -123,6 +130,12 @@ def test_a_sliders_picture_has_matplotlibs_lines_in_their_places(
             assert any(alike(line, wanted) for line in placed), gid
             compared += 1
     assert compared
+
+
+def test_a_picture_beyond_a_sketch_is_told_of_in_a_sentence(
+    drawn: dict[str, tuple[str, str]],
+) -> None:
+    assert "made without it" in drawn["beyond"][0] and "replay" in drawn["beyond"][0]
 
 
 def test_letters_are_as_wide_as_in_the_pictures(tmp_path: Path) -> None:

@@ -7,9 +7,10 @@ each slider's picture with matplotlib's own.  Lengths within are points, from th
 from . import letters
 from .axes import Axes
 from .figure import Figure, FigureCanvasAgg, rc_context
+from .limits import NoPicturesError
 from .shapes import Arc, Circle, Rectangle, Wedge
 
-__all__ = ["MODULES"]
+__all__ = ["MODULES", "NoPicturesError"]
 
 MODULES: dict[str, dict[str, object]] = {
     "matplotlib": {"font_manager": letters, "rc_context": rc_context},

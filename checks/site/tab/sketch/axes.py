@@ -7,6 +7,7 @@ from typing import Any
 
 from . import marks
 from .letters import ASCENT, DESCENT
+from .limits import limited
 from .marks import Point
 from .scale import RC, Scale, Spine
 from .shapes import Shape
@@ -17,6 +18,7 @@ _GAP = 3.5
 """From a tick to its label, in points (matplotlib's `xtick.major.pad`)."""
 
 
+@limited
 class Axes:
     """Axes on a figure, by matplotlib's names; what they do here is told by its documentation.
 

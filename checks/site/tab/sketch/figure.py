@@ -9,6 +9,7 @@ from typing import Any
 
 from . import marks
 from .axes import Axes
+from .limits import limited
 from .scale import RC
 
 __all__ = ["Figure", "FigureCanvasAgg", "rc_context"]
@@ -27,6 +28,7 @@ def FigureCanvasAgg(_: Any) -> None:  # noqa: N802
     """Take a figure to draw on; ours needs nothing beside it."""
 
 
+@limited
 class Figure:
     """A picture.
 
