@@ -26,7 +26,7 @@ from robotsim import KitError, UnknownNameError
 from ..course.classroom import OWN, marked_on, roster_of, write_whole
 from ..course.collect import SUBMITTED
 from ..course.desk import Desk
-from ..course.roster import Roster
+from ..course.roster import Roster, unknown_learner
 from ..faults import halting
 from ..shown import rows_of
 from .by_hand import given_by_hand, keep_looked_at, leave_to_person, looked_at
@@ -116,13 +116,14 @@ def _know(desk: Desk, lessons: Sequence[str], learners: Sequence[str]) -> None:
     with desk.gradebook() as book:
         taught = {assignment.name for assignment in book.assignments}
     handed = {path.name for path in (desk.course / SUBMITTED).glob("*") if path.is_dir()}
-    class_ids = {student.id for student in roster_of(desk.course).students}
-    for kind, named, known in (
-        ("lesson", lessons, taught), ("learner", learners, handed | class_ids),
-    ):  # fmt: skip
-        for name in named:
-            if name not in known:
-                raise UnknownNameError(kind, name, known)
+    roster = roster_of(desk.course)
+    known = handed | {student.id for student in roster.students}
+    for name in learners:
+        if name not in known:
+            raise unknown_learner(name, known, roster)
+    for name in lessons:
+        if name not in taught:
+            raise UnknownNameError("lesson", name, taught)
 
 
 @contextmanager
