@@ -92,8 +92,11 @@ def build(folder: Path, modules: Sequence[str] = MODULES, effort: int = 2) -> No
 
 
 def _with_constants(text: str) -> str:
-    """Tell the compiler that what is written in capitals is constant; no other thing is changed."""
-    told = re.sub(r"^(_?[A-Z][A-Z0-9_]+) = ", _constant, text, flags=re.M)
+    """Tell the compiler that what is written in capitals is constant; nothing else is changed.
+
+    Not of a tuple: mypyc leaves out to set one whose items are all plain numbers.
+    """
+    told = re.sub(r"^(_?[A-Z][A-Z0-9_]+) = (?!\()", _constant, text, flags=re.M)
     return told.replace("import annotations\n", "import annotations\nimport typing as _t\n", 1)
 
 
