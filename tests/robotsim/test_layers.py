@@ -34,7 +34,7 @@ CHECKS = (
     {"demo"},
 )
 """The floors of checks, from the ground up: each may know those below it."""
-SHIM_OR_BOOT = ("board/shims", "board/engines/boot_", "jupyter/lighter")
+SHIM_OR_BOOT = ("board/shims", "board/engines/boot_", "checks/jupyter/")
 
 
 def modules(package: str) -> list[Path]:
