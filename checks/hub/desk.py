@@ -3,8 +3,8 @@
 Who somebody is, the hub says; nobody types a name, and nobody can take another's.  The folder is
 the desk's own: what lies there no learner can read, change or date back.
 
-- `inbound/` has a folder for each notebook that was handed in, named and laid out as nbgrader's
-  own exchange does it (0.9.6, ExchangeSubmit), so that `collect` takes it as it is.
+- `inbound/` has a folder for each notebook that was handed in, named as nbgrader's own exchange
+  names it (0.9.6, ExchangeSubmit), so that `collect` takes it as it is.
 - `feedback/ID/LESSON/` has what `python3 checks feedback COURSE --to DESK` has laid there.
 """
 
@@ -73,7 +73,6 @@ def store(place: Path, user: str, lesson: str, data: bytes, now: datetime | None
     when = (now or datetime.now(UTC)).strftime(_STAMP)
     part = place / INBOUND / f".{user}+{lesson}+{when}"
     write_whole(part / f"{lesson}.ipynb", data)
-    write_whole(part / "timestamp.txt", when.encode("ascii"))
     part.rename(part.with_name(part.name[1:]))
     return when
 
