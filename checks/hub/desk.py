@@ -168,15 +168,28 @@ def become(name: str) -> None:
 
 
 async def serve(place: Path, account: str) -> None:
-    """Serve until stopped.  The port is taken first, since only the system may have it."""
+    """Serve until stopped, or until the hub is gone: the next one starts a desk of its own.
+
+    The port is taken first, since only the system may have it; a desk that the last hub has left
+    behind is given time to go.
+    """
+    hub = os.getppid()
     address = urlsplit(os.environ["JUPYTERHUB_SERVICE_URL"])
     app = make_app(place, os.environ["JUPYTERHUB_SERVICE_PREFIX"])
     server = httpserver.HTTPServer(app, max_buffer_size=2 * MOST_BYTES, max_body_size=MOST_BYTES)
-    server.listen(address.port or 80, address.hostname or "127.0.0.1")
+    for patience in reversed(range(20)):
+        try:
+            server.listen(address.port or 80, address.hostname or "127.0.0.1")
+            break
+        except OSError:
+            if not patience:
+                raise
+            await asyncio.sleep(0.5)
     if account:
         become(account)
     os.umask(0o027)
-    await asyncio.Event().wait()
+    while os.getppid() == hub:
+        await asyncio.sleep(0.5)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

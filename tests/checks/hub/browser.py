@@ -154,7 +154,7 @@ class Lesson:
     line: aiohttp.ClientWebSocketResponse
     mark: str
 
-    async def run(self, code: str, within: float = 120.0) -> Ran:
+    async def run(self, code: str, within: float = 900.0) -> Ran:
         """Run a cell."""
         header = {"msg_id": uuid.uuid4().hex, "msg_type": "execute_request", "session": self.mark,
                   "username": "", "version": "5.3", "date": ""}  # fmt: skip

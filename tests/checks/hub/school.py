@@ -63,6 +63,10 @@ class School:
         self._lay_out(proxy, more)
 
     @property
+    def hub_url(self) -> str:
+        return f"http://127.0.0.1:{self.ports['881']}/hub/api"
+
+    @property
     def learners(self) -> list[Pass]:
         return [one for one in self.passes if one.role == LEARNER]
 
@@ -146,6 +150,20 @@ class School:
         self._hub.send_signal(signal.SIGKILL)
         self._hub.wait()
         self._hub = None
+
+    def helpers(self) -> list[int]:
+        """Give the processes that the hub has started for itself, seats aside: desk and culler."""
+        found = []
+        for place in Path("/proc").glob("[0-9]*"):
+            with suppress(OSError):
+                command = (place / "cmdline").read_bytes().decode().split("\0")
+                mine = (
+                    f"JUPYTERHUB_API_URL={self.hub_url}".encode()
+                    in (place / "environ").read_bytes()
+                )
+                if mine and {"checks.hub.desk", "jupyterhub_idle_culler"} & {*command}:
+                    found.append(int(place.name))
+        return found
 
     def log(self) -> str:
         return (self.root / "hub.log").read_text(encoding="utf-8", errors="replace")
