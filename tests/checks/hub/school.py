@@ -157,10 +157,8 @@ class School:
         for place in Path("/proc").glob("[0-9]*"):
             with suppress(OSError):
                 command = (place / "cmdline").read_bytes().decode().split("\0")
-                mine = (
-                    f"JUPYTERHUB_API_URL={self.hub_url}".encode()
-                    in (place / "environ").read_bytes()
-                )
+                around = (place / "environ").read_bytes()
+                mine = f"JUPYTERHUB_API_URL={self.hub_url}".encode() in around
                 if mine and {"checks.hub.desk", "jupyterhub_idle_culler"} & {*command}:
                     found.append(int(place.name))
         return found
