@@ -25,7 +25,7 @@ from checks.hub.write import write_hub
 from tests.checks.hub.view import within
 
 FIRST_TUG = 11
-_START_S = 60
+_START_S = 300
 
 
 def free_port() -> int:
@@ -141,7 +141,7 @@ class School:
         while time.monotonic() < end and self._hub.poll() is None:
             with suppress(OSError), urlopen(f"{self.address}/hub/login", timeout=5):
                 return
-            time.sleep(0.1)
+            time.sleep(0.3)
         raise AssertionError(f"the hub did not start:\n{self.log()[-3000:]}")
 
     def kill(self) -> None:
