@@ -133,7 +133,7 @@ def test_pictures_and_words_take_the_roles_from_the_recording(tug: Path) -> None
     assert isinstance(done, Recording)
     assert "on lamp 6" in alt_text(done)
     assert {phase.duty for phase in drives(done, "left")} <= {0.0, 0.5, 40000 / 65536}
-    strips = {strip.title: strip.height for strip in strips_of(done)}
+    strips = {strip.name: strip.inches for strip in strips_of(done)}
     assert strips["lamps"] == pytest.approx(7 * 0.18)
     named = scope_figure(done, "left_ahead")
     assert "left ahead" in str(named.get_label()).lower()
