@@ -79,6 +79,13 @@ def parser() -> argparse.ArgumentParser:
     site.add_argument("--port", type=int, default=8080, metavar="N", help="the port to serve on")
     site.set_defaults(do="site")
 
+    hub = commands.add_parser("hub", help="write what a class's JupyterHub is installed from")
+    hub.add_argument("folder", type=_path, metavar="FOLDER")
+    hub.add_argument("--course", type=_path, metavar="FOLDER", help="the course of the class")
+    hub.add_argument("--roster", type=_path, metavar="CSV", help="or its roster alone")
+    hub.add_argument("--teacher", default="teacher", metavar="NAME", help="your name at the hub")
+    hub.set_defaults(do="hub")
+
     paper = commands.add_parser("paper", help="write print-outs of lessons, and answer keys")
     paper.add_argument("folder", type=_place, metavar="FOLDER", help="where they go")
     _add_lessons(paper)
@@ -115,6 +122,8 @@ def parser() -> argparse.ArgumentParser:
     feedback.add_argument("--again", action="store_true", help="also what has not changed")
     feedback.add_argument("--with-mark-scheme", action="store_true",
                           help="show learners how answers in words are marked")  # fmt: skip
+    feedback.add_argument("--to", type=_path, metavar="DESK",
+                          help="also lay it at the desk of a class's hub")  # fmt: skip
     feedback.set_defaults(do="feedback")
 
     report = commands.add_parser("report", help="write a page on the class, and scores as CSV")

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from robotsim import KitError
+from robotsim import KitError, core
 
 from .arguments import parser
 from .faults import halting, misplaced, see_there
@@ -61,6 +61,9 @@ def _release(options: argparse.Namespace) -> int:
 
     for line in release(options.folder):
         say(line)
+    if core.state is core.Core.OUTDATED:
+        say("The compiled core is of other sources than these, so trials run from the sources.",
+            "  Try: `python3 lessons --compile` makes it anew.")  # fmt: skip
     return 0
 
 
@@ -74,6 +77,15 @@ def _site(options: argparse.Namespace) -> int:
         for line in lines:
             say(line)
     return serve_site(options.folder, options.port) if options.serve else 0
+
+
+def _hub(options: argparse.Namespace) -> int:
+    from .hub.write import write_hub
+
+    for line in write_hub(options.folder, options.course, roster=options.roster,
+                          teacher=options.teacher):  # fmt: skip
+        say(line)
+    return 0
 
 
 def _edition(options: argparse.Namespace) -> int:
@@ -128,6 +140,10 @@ def _feedback(options: argparse.Namespace) -> int:
     for line in feedback(options.folder, options.learner, options.lessons, again=options.again,
                          with_scheme=options.with_mark_scheme, progress=Progress):  # fmt: skip
         say(line)
+    if options.to:
+        from .hub.back import give_back
+
+        say(*give_back(options.folder, options.to))
     return 0
 
 
@@ -254,6 +270,7 @@ _DO: dict[str, Callable[[argparse.Namespace], int]] = {
     "build": _build,
     "release": _release,
     "edition": _edition,
+    "hub": _hub,
     "site": _site,
     "paper": _paper,
     "course": _course,

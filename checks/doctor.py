@@ -32,6 +32,8 @@ ROOT = Path(__file__).resolve().parent.parent
 OLDEST = (3, 11)
 FIRST_PORT, PORTS = 8888, 50
 KERNEL_S = 60
+_HUB = "JUPYTERHUB_SERVICE_PREFIX"
+"""Set where a hub has started this server (JupyterHub 6, the environment of a spawner)."""
 _INSTALL = "run `python3 lessons` once: it installs what is missing"
 
 
@@ -115,7 +117,9 @@ def _ask(client: BlockingKernelClient, code: str) -> str:
 
 
 def browser() -> Finding:
-    """Is there a browser that Python can open?"""
+    """Is there a browser that Python can open?  On a class's server it is the learner's own."""
+    if _HUB in os.environ:
+        return Finding("browser", True, "your own, with which you are on the class's server")
     with contextlib.suppress(webbrowser.Error):
         found = webbrowser.get()
         return Finding("browser", True, getattr(found, "name", "") or type(found).__name__)
@@ -129,7 +133,9 @@ def browser() -> Finding:
 
 
 def port() -> Finding:
-    """Is a port free for JupyterLab?"""
+    """Is a port free for JupyterLab?  On a class's server the hub gives it."""
+    if _HUB in os.environ:
+        return Finding("port", True, "the hub of your class's server has given one")
     for number in range(FIRST_PORT, FIRST_PORT + PORTS):
         with socket.socket() as door, contextlib.suppress(OSError):
             door.bind(("127.0.0.1", number))
@@ -168,6 +174,24 @@ def engine() -> Finding:
     return found._replace(ok=None, todo=todo)
 
 
+def core() -> Finding:
+    """Do trials run on modules that were compiled from the very sources? It is optional."""
+    title, todo = "compiled core", "optional; `python3 lessons --compile` makes trials quicker"
+    try:
+        from robotsim.core import Core, state
+    except ImportError as error:
+        return Finding(title, None, f"cannot be looked for: {error}", _INSTALL)
+    words = {
+        Core.COMPILED: "made of these very sources, and used",
+        Core.PLAIN: "trials run from the sources",
+        Core.OUTDATED: "of other sources than these: trials run from the sources",
+        Core.BROKEN: "does not load here: trials run from the sources",
+    }
+    if state is Core.COMPILED:
+        return Finding(title, True, words[state])
+    return Finding(title, None, words[state], todo)
+
+
 def _run_on(name: str, title: str) -> Finding:
     try:
         from robotsim import Whose, run_trial
@@ -191,6 +215,7 @@ FINDINGS: tuple[Callable[[], Finding], ...] = (
     port,
     board,
     engine,
+    core,
 )
 
 

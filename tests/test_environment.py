@@ -54,9 +54,9 @@ def test_conda_installs_the_kit_itself_from_the_checkout() -> None:
     assert CONDA["channels"] == ["conda-forge"]
 
 
-FIXED = ("nbgrader", "mpremote", "jupyterlite-core", "jupyterlite-pyodide-kernel")
-"""What marks; what says that its inside is to change; what must fit the interpreters that npm
-brings."""
+FIXED = ("nbgrader", "mpremote", "jupyterhub", "jupyterlite-core", "jupyterlite-pyodide-kernel")
+"""What marks; what says that its inside is to change; what must fit the proxy and the interpreters
+that npm brings."""
 
 
 def test_every_package_has_a_lower_bound_and_only_the_marked_ones_are_fixed() -> None:

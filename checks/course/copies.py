@@ -13,19 +13,17 @@ from traitlets.config import Config
 
 from .files import as_bytes, from_bytes, markdown_cell
 from .lessons import Lesson, find_lessons, place_of
+from .marked import unmarked_copy
 from .python_words import add_notes
 from .regions import ANSWER, STUB
 
 __all__ = [
-    "HOME", "ClearWidgets", "copy_settings", "learner_copy", "marked_as_copy",
-    "release_preprocessors",
+    "HOME", "ClearWidgets", "copy_settings", "learner_copy", "release_preprocessors",
 ]  # fmt: skip
 
 
 HOME = "/quayside"
 """Where the launcher's server has the home page; JupyterLab leaves a link alone that begins so."""
-_COPY = "quayside_copy"
-"""Marks the notebook of a learners' edition; the copy made of it does not bear it."""
 
 
 class ClearWidgets(Preprocessor):
@@ -66,9 +64,9 @@ def learner_copy(built: bytes, lesson: Lesson) -> bytes:
     Returns:
         The file of the copy; the same for the same notebook.
     """
+    if (copy := unmarked_copy(built)) is not None:
+        return copy
     notebook = from_bytes(built)
-    if notebook.metadata.pop(_COPY, False):  # of a learners' edition, where nothing is to be hidden
-        return as_bytes(notebook)
     _link_flat(notebook, lesson)
     _link_on(notebook, lesson)
     settings = Config()
@@ -79,13 +77,6 @@ def learner_copy(built: bytes, lesson: Lesson) -> bytes:
         if kind not in (IncludeHeaderFooter, SaveCells):
             notebook, resources = kind(config=settings, enabled=True)(notebook, resources)
     add_notes(notebook, lesson)
-    return as_bytes(notebook)
-
-
-def marked_as_copy(copy: bytes) -> bytes:
-    """Give a learner's copy as it stands in a learners' edition in the place of the lesson."""
-    notebook = from_bytes(copy)
-    notebook.metadata[_COPY] = True
     return as_bytes(notebook)
 
 

@@ -20,6 +20,7 @@ from robotsim.locker import BOARDS
 
 from ..whole import write_whole
 from .lessons import LESSONS, Lesson, find_lessons
+from .marked import unmarked_copy
 
 __all__ = ["BOARDS_NOTE", "BOARDS_WORDS", "NOTES", "make_boards", "release"]
 
@@ -144,6 +145,8 @@ def _beside(target: Path, copies: list[str]) -> Path:
 
 
 def _copy_of(built: bytes, lesson: Lesson) -> bytes:
+    if (copy := unmarked_copy(built)) is not None:
+        return copy
     from .copies import learner_copy
 
     return learner_copy(built, lesson)

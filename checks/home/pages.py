@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from html import escape
 from urllib.parse import quote
@@ -18,7 +18,8 @@ __all__ = ["home_page", "summary_page"]
 
 def home_page(
     lessons: Sequence[Progress], serial: int | str, *, base: str = "/", token: str = "",
-    said: str = "",
+    said: str = "", desk: bool = False, feedback: Mapping[str, str] | None = None,
+    newer: Sequence[str] = (),
 ) -> str:  # fmt: skip
     """Give the home page.
 
@@ -28,15 +29,21 @@ def home_page(
         base: The address under which JupyterLab is served.
         token: A hidden field that Jupyter's server asks of every form.
         said: What has just been done, or why it was not.
+        desk: Whether work goes to a teacher's desk, on a class's server, and not into a file.
+        feedback: Title of a lesson to the path of its feedback.
+        newer: Newer versions of lessons that were laid beside changed copies.
     """
     first = go_on(lessons)
     told = f"<p class='box said' role='status'>{_rows(said)}</p>" if said else ""
     rows = "".join(_lesson(one, base, token) for one in lessons)
+    where = "on your class's server" if desk else "on this computer only"
+    given = _feedback(base, token, feedback or {}) if desk else ""
     body = (
-        f"<h1>Quayside</h1>{told}{_next(first, base)}<h2>Lessons</h2>{rows}"
+        f"<h1>Quayside</h1>{told}{_next(first, base)}{_newer(newer, base)}<h2>Lessons</h2>{rows}"
+        f"<h2>Hand in</h2>{_hand_in(base, token, desk)}{given}"
         f"<h2>Your tug</h2>{_tug(serial, base, token)}<h2>More</h2>{_more(base)}"
         "<p class='quiet'>The points are what your saved notebooks show, no marks: marking runs"
-        " your programs again. All this is kept on this computer only, in your own folder.</p>"
+        f" your programs again. All this is kept {where}, in your own folder.</p>"
     )
     return document("Home", body)
 
@@ -83,6 +90,39 @@ def _lesson(one: Progress, base: str, token: str) -> str:
     )
 
 
+def _newer(files: Sequence[str], base: str) -> str:
+    if not files:
+        return ""
+    links = ", ".join(f"<a href='{_tree(base, file)}'>{escape(file)}</a>" for file in files)
+    return (
+        "<p class='box'>There are newer versions of lessons that you have changed. Yours are as you"
+        f" left them; the new ones lie beside them: {links}</p>"
+    )
+
+
+def _hand_in(base: str, token: str, desk: bool) -> str:
+    if desk:
+        method, button = "post", "Hand in to your teacher"
+        words = "Your teacher gets a copy; yours stays here, and you may hand in again."
+    else:
+        method, token, button = "get", "", "Get the file to hand in"
+        words = "You give that one file to your teacher, however your class does it."
+    return (
+        f"<form method='{method}' action='{escape(base)}quayside/hand-in'>{token}"
+        f"<button>{button}</button></form> <span class='quiet'>All lessons that you have begun, as"
+        f" you saved them (Ctrl + S). {words}</span>"
+    )
+
+
+def _feedback(base: str, token: str, pages: Mapping[str, str]) -> str:
+    links = "".join(f"<li><a href='{escape(base)}files/{quote(path)}'>{escape(title)}</a></li>"
+                    for title, path in pages.items())  # fmt: skip
+    return (
+        f"<h2>Feedback</h2><form method='post' action='{escape(base)}quayside/feedback'>{token}"
+        f"<button>Look for new feedback</button></form><ul>{links}</ul>"
+    )
+
+
 def _tug(serial: int | str, base: str, token: str) -> str:
     number = serial if isinstance(serial, int) else ""
     trouble = "" if isinstance(serial, int) else f"<p>{_rows(serial)}</p>"
@@ -97,7 +137,6 @@ def _tug(serial: int | str, base: str, token: str) -> str:
 
 def _more(base: str) -> str:
     links = {
-        "quayside/hand-in": "Hand in: all lessons that you have begun, as one file",
         "quayside/playground": "Playground: tables, tasks and races of your own; nothing is marked",
         "quayside/summary": "A summary of what you have learnt, to print",
         "quayside/reference/tug": "Reference: the tug, its pins and figures",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Awaitable, Callable
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -15,11 +16,12 @@ from robotsim.notebook import own_serial
 
 from ..course.lessons import pick_lessons
 from .deeds import begin_anew, hand_in, make_playground, set_serial
+from .handing import Desk, desk_here, feedback_pages, fetch_feedback, hand_over
 from .pages import home_page, summary_page
 from .progress import look
 from .reference import board_page, tug_page
 
-__all__ = ["Anew", "HandIn", "Home", "Playground", "Reference", "Summary", "Tug"]
+__all__ = ["Anew", "Feedback", "HandIn", "Home", "Playground", "Reference", "Summary", "Tug"]
 
 _RULES = (
     "default-src 'none'; style-src 'unsafe-inline'; img-src data:; form-action 'self';"
@@ -64,8 +66,24 @@ class _Page(JupyterHandler):
         token = self.xsrf_form_html()
         if isinstance(token, bytes):
             token = token.decode()
-        lessons = look(self.folder)
-        self.show(home_page(lessons, self.serial(), base=self.base_url, token=token, said=said))
+        self.show(home_page(
+            look(self.folder), self.serial(), base=self.base_url, token=token, said=said,
+            desk=desk_here() is not None, feedback=feedback_pages(self.folder),
+            newer=sorted(path.name for path in self.folder.glob("*(new version*).ipynb")),
+        ))  # fmt: skip
+
+
+    async def at_the_desk(self, do: Callable[[Desk, Path], Awaitable[str]]) -> None:
+        """Do something at the teacher's desk, and show what came of it."""
+        try:
+            desk = desk_here()
+            if desk is None:
+                raise KitError("There is no teacher's desk here.",
+                               hint="get the file to hand in, and give it to them.")  # fmt: skip
+            self.home(await do(desk, self.folder))
+        except KitError as trouble:
+            self.set_status(400)
+            self.home(str(trouble))
 
 
 class Home(_Page):
@@ -116,7 +134,12 @@ class Tug(_Page):
 
 
 class HandIn(_Page):
-    """Gives one's work as one file."""
+    """Takes one's work to the teacher's desk, or gives it as one file where there is none."""
+
+    @web.authenticated
+    async def post(self) -> None:
+        """Hand in, and show what was done."""
+        await self.at_the_desk(hand_over)
 
     @web.authenticated
     def get(self) -> None:
@@ -131,6 +154,15 @@ class HandIn(_Page):
         self.set_header("Content-Type", "application/zip")
         self.set_header("Content-Disposition", f'attachment; filename="{name}"')
         self.finish(data)
+
+
+class Feedback(_Page):
+    """Fetches feedback from the teacher's desk."""
+
+    @web.authenticated
+    async def post(self) -> None:
+        """Fetch it, and show what has come."""
+        await self.at_the_desk(fetch_feedback)
 
 
 class Playground(_Page):
@@ -173,8 +205,8 @@ def _load_jupyter_server_extension(app: Any) -> None:
     """Put the pages into a server; it calls this by its name."""
     base = app.web_app.settings["base_url"].rstrip("/") + "/quayside"
     places = {
-        "": Home, "/anew": Anew, "/tug": Tug, "/hand-in": HandIn, "/summary": Summary,
-        "/playground": Playground,
+        "": Home, "/anew": Anew, "/tug": Tug, "/hand-in": HandIn, "/feedback": Feedback,
+        "/summary": Summary, "/playground": Playground,
         "/reference/(tug|board)": Reference,
     }  # fmt: skip
     app.web_app.add_handlers(".*$", [(base + place, page) for place, page in places.items()])

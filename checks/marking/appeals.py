@@ -14,7 +14,8 @@ from robotsim.errors import nearest
 from ..course.desk import Desk
 from ..course.grader import scores
 from .decided import Appeal, appeals_of, now, write_down
-from .marker import mark, state_of
+from .marker import mark
+from .noted import state_of
 
 __all__ = ["appeal"]
 

@@ -15,7 +15,7 @@ from robotsim import UnknownNameError
 from ..course.classroom import PACKS
 from ..course.desk import Desk
 from ..whole import whole_file
-from .marker import faults_of
+from .noted import faults_of
 from .pages import write_pages
 from .progress import Progress
 

@@ -1,0 +1,129 @@
+"""Handing: from a seat on a class's server to the teacher's desk, and feedback back.
+
+Only where a hub has started this server is there a desk; elsewhere work is handed in as one file.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import zipfile
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path, PurePosixPath
+
+from tornado.httpclient import AsyncHTTPClient, HTTPClientError, HTTPRequest
+
+from robotsim import KitError
+
+from ..course.lessons import LESSONS
+from ..whole import write_whole
+from .progress import look
+
+__all__ = ["FEEDBACK", "Desk", "desk_here", "feedback_pages", "fetch_feedback", "hand_over"]
+
+FEEDBACK = "feedback"
+"""The folder in a learner's own that feedback is laid into."""
+_KINDS = (".html", ".recording")
+_MOST = 512 * 1024 * 1024
+_PATIENCE_S = 60.0
+
+
+@dataclass(frozen=True)
+class Desk:
+    """The teacher's desk.
+
+    Attributes:
+        url: Its address.
+        token: What says to it who one is.
+    """
+
+    url: str
+    token: str = field(repr=False)
+
+
+def desk_here() -> Desk | None:
+    """Give the desk of the hub that has started this server, or None."""
+    url, token = os.environ.get("QUAYSIDE_DESK"), os.environ.get("JUPYTERHUB_API_TOKEN")
+    return Desk(url.rstrip("/"), token) if url and token else None
+
+
+async def hand_over(desk: Desk, folder: Path, lessons: Path = LESSONS) -> str:
+    """Hand in all notebooks that were worked at; give words on it.
+
+    Raises:
+        KitError: No lesson has been begun, or the desk did not take one.
+    """
+    begun = [one.lesson for one in look(folder, lessons) if one.begun]
+    if not begun:
+        raise KitError(
+            "There is nothing to hand in yet: no cell of any lesson has run.",
+            hint="work at a lesson, save it (Ctrl + S), and come back.",
+        )
+    told = []
+    for lesson in begun:
+        data = (folder / lesson.file).read_bytes()
+        when = (await _ask(desk, f"work/{lesson.id}", data)).decode("ascii", "replace")
+        told.append(f"{lesson.title}: with your teacher since {_here(when)}")
+    return "Handed in. Your own copy stays here, and you may hand in again.\n" + "\n".join(told)
+
+
+async def fetch_feedback(desk: Desk, folder: Path) -> str:
+    """Lay the feedback that the desk has into the learner's folder; give words on it.
+
+    Raises:
+        KitError: The desk cannot be reached, or the folder cannot be written to.
+    """
+    pack = zipfile.ZipFile(io.BytesIO(await _ask(desk, "feedback")))
+    count = 0
+    try:
+        for entry in pack.infolist():
+            parts = PurePosixPath(entry.filename).parts
+            if len(parts) == 2 and ".." not in parts and parts[1].endswith(_KINDS):
+                place, data = folder.joinpath(FEEDBACK, *parts), pack.read(entry)
+                if not place.is_file() or place.read_bytes() != data:
+                    write_whole(place, data)
+                    count += place.suffix == ".html" and place.stem == parts[0]
+    except OSError as fault:
+        raise KitError(
+            f"Feedback could not be laid into your folder: {fault.strerror or fault}.",
+            where=str(fault.filename or folder), hint="is the disk full?",
+        ) from fault  # fmt: skip
+    if not pack.namelist():
+        return "There is no feedback for you yet."
+    return f"New feedback: {count} page{'' if count == 1 else 's'}." if count else "Nothing new."
+
+
+def feedback_pages(folder: Path, lessons: Path = LESSONS) -> dict[str, str]:
+    """Give the pages of feedback that a learner has: title of the lesson to path in the folder."""
+    pages = {one.lesson.title: f"{FEEDBACK}/{one.lesson.id}/{one.lesson.id}.html"
+             for one in look(folder, lessons)}  # fmt: skip
+    return {title: path for title, path in pages.items() if (folder / path).is_file()}
+
+
+async def _ask(desk: Desk, what: str, data: bytes | None = None) -> bytes:
+    request = HTTPRequest(
+        f"{desk.url}/{what}", method="GET" if data is None else "PUT", body=data,
+        headers={"Authorization": f"token {desk.token}"}, request_timeout=_PATIENCE_S,
+    )  # fmt: skip
+    try:
+        answer = await AsyncHTTPClient(force_instance=True, max_body_size=_MOST).fetch(request)
+    except HTTPClientError as fault:
+        words = fault.response.body.decode("utf-8", "replace") if fault.response else str(fault)
+        raise KitError(f"Your teacher's desk did not take it: {words[:300]}",
+                       hint="try again; your work is safe in your folder.") from fault  # fmt: skip
+    except OSError as fault:
+        raise KitError(
+            f"Your teacher's desk cannot be reached: {fault.strerror or fault}.",
+            hint="try again in a minute; your work is safe in your folder. Tell your teacher.",
+        ) from fault
+    return bytes(answer.body)
+
+
+def _here(when: str) -> str:
+    """Give a time of the desk as this place writes it."""
+    try:
+        told = datetime.strptime(when, "%Y-%m-%d %H:%M:%S.%f UTC").replace(tzinfo=UTC)
+    except ValueError:
+        return when
+    return f"{told.astimezone():%Y-%m-%d %H:%M}"

@@ -1,0 +1,175 @@
+"""Spawning: how the hub starts a learner's seat, as an account of the machine that is theirs.
+
+Accounts begin with `seat-`, so that no name of a roster can be one of the system's own.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import pwd
+import resource
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from firstuseauthenticator import FirstUseAuthenticator
+from jupyterhub.spawner import LocalProcessSpawner
+from traitlets import Integer
+
+from ..course.lessons import ROOT
+from .codes import TEACHER, read_codes
+
+__all__ = ["ACCOUNT", "LocalSeat", "SeatError", "Seats", "environment"]
+
+ACCOUNT = "seat-{USERNAME}"
+"""The account of a user."""
+_PATIENCE_S = 120
+
+
+class SeatError(Exception):
+    """Why no seat could be made ready; the hub shows `jupyterhub_message` to the learner."""
+
+    def __init__(self, words: str) -> None:
+        super().__init__(words)
+        self.jupyterhub_message = words
+
+
+class Seats:
+    """The seats of a class.
+
+    Args:
+        codes: The file of codes.
+    """
+
+    def __init__(self, codes: Path) -> None:
+        self.codes = codes
+        # A whole class comes at once: so many are served at a time, and the others wait their turn.
+        self._turn = asyncio.Semaphore(2 * (os.cpu_count() or 1))
+
+    def admit(self, passwords: Path) -> set[str]:
+        """Note the codes of all who have no password yet; give the names of all who have a code.
+
+        Args:
+            passwords: The authenticator's own file.
+        """
+        keeper = FirstUseAuthenticator(dbm_path=str(passwords), check_passwords_on_startup=False)
+        known = _known(passwords)
+        for one in read_codes(self.codes):
+            if one.user not in known:
+                keeper.reset_password(one.user, one.code)
+        return {one.user for one in read_codes(self.codes)}
+
+    def teachers(self) -> set[str]:
+        """Give the names of the teachers, who may use the hub's own page of administration."""
+        return {one.user for one in read_codes(self.codes) if one.role == TEACHER}
+
+    async def hand_out(self, spawner: Any) -> None:
+        """Lay the lessons out before a seat starts, as its learner and without keeping the hub.
+
+        Raises:
+            SeatError: It could not be done.
+        """
+        name = spawner.user.name
+        try:
+            owner = pwd.getpwnam(ACCOUNT.format(USERNAME=name))
+        except KeyError as fault:
+            raise SeatError(f"There is no account for {name} on this server yet. Tell your teacher:"
+                            " the installer makes it.") from fault  # fmt: skip
+        _close(Path(owner.pw_dir))
+        tug = next((one.tug for one in read_codes(self.codes) if one.user == name), None)
+        async with self._turn:
+            said, code = await _lay_out(owner, tug)
+        if code:
+            words = said.strip()[-600:]
+            spawner.log.error("The lessons of %s: %s", name, words)
+            raise SeatError(f"Your lessons could not be laid out. Tell your teacher: {words}")
+
+
+class LocalSeat(LocalProcessSpawner):  # type: ignore[misc]
+    """A seat without systemd: a process of the learner's account, held by the kernel's own limits.
+
+    `mem_limit` holds each process by itself, not a seat as a whole, and `cpu_limit` is not held.
+    """
+
+    tasks_limit = Integer(200, help="The most processes and threads of one learner.").tag(
+        config=True
+    )
+
+    def make_preexec_fn(self, name: str) -> Callable[[], None]:
+        """Give what makes a new process the learner's, with its limits."""
+        become = super().make_preexec_fn(ACCOUNT.format(USERNAME=name))
+        memory, tasks = self.mem_limit, self.tasks_limit
+
+        def begin() -> None:
+            os.umask(0o077)
+            resource.setrlimit(resource.RLIMIT_NPROC, (tasks, tasks))
+            resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+            if memory:
+                resource.setrlimit(resource.RLIMIT_DATA, (memory, memory))
+            become()
+
+        return begin
+
+    def user_env(self, env: dict[str, str]) -> dict[str, str]:
+        """Add what says to a process whose it is."""
+        owner = pwd.getpwnam(ACCOUNT.format(USERNAME=self.user.name))
+        return {**env, "USER": owner.pw_name, "HOME": owner.pw_dir, "SHELL": "/bin/sh"}
+
+
+async def _lay_out(owner: pwd.struct_passwd, tug: int | None) -> tuple[str, int | None]:
+    """Hand lessons out as their owner; give what was said, and the exit code."""
+    process = await asyncio.create_subprocess_exec(
+        sys.executable, "-P", "-m", "checks.hub.seat", "--tug", "" if tug is None else str(tug),
+        cwd=owner.pw_dir, env={**_plain(), "HOME": owner.pw_dir}, user=owner.pw_uid,
+        group=owner.pw_gid, extra_groups=[], stdin=asyncio.subprocess.DEVNULL,
+        stdout=asyncio.subprocess.PIPE, stderr=asyncio.subprocess.STDOUT,
+    )  # fmt: skip
+    try:
+        said, _ = await asyncio.wait_for(process.communicate(), _PATIENCE_S)
+    except TimeoutError as fault:
+        process.kill()
+        raise SeatError(f"Your lessons were not laid out within {_PATIENCE_S} s. Try again; if it"
+                        " stays so, tell your teacher: the server is busy, or its disk is"
+                        " full.") from fault  # fmt: skip
+    return said.decode("utf-8", "replace"), process.returncode
+
+
+def _plain() -> dict[str, str]:
+    """Give an environment without the hub's secrets."""
+    kept = ("PATH", "LANG", "LC_ALL", "PYTHONPATH")
+    return {name: os.environ[name] for name in kept if name in os.environ} | {
+        "PYTHONNOUSERSITE": "1", "PYTHONUTF8": "1",
+    }  # fmt: skip
+
+
+def _close(home: Path) -> None:
+    """Let nobody but its owner into a home."""
+    if home.stat().st_mode & 0o077:
+        home.chmod(0o700)
+
+
+def _known(passwords: Path) -> set[str]:
+    import dbm
+
+    try:
+        with dbm.open(str(passwords), "r") as kept:
+            return {name.decode() if isinstance(name, bytes) else name for name in kept.keys()}
+    except dbm.error:
+        return set()
+
+
+def environment(desk: str) -> dict[str, str]:
+    """Give what a seat's server finds in its environment: the kit's settings, the teacher's desk.
+
+    Args:
+        desk: The address of the desk; "" for none.
+    """
+    place = str(ROOT / "checks" / "jupyter")
+    before = [found] if (found := os.environ.get("PYTHONPATH")) else []
+    return {
+        "PYTHONPATH": os.pathsep.join([f"{place}/lighter", *before]),
+        "JUPYTER_CONFIG_PATH": place, "JUPYTER_PATH": place, "JUPYTER_PREFER_ENV_PATH": "1",
+        "PYTHONNOUSERSITE": "1", "QUAYSIDE_DESK": desk,
+    }  # fmt: skip

@@ -1,0 +1,85 @@
+"""Write: the folder from which a class's hub is installed; for the teacher's machine."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+
+from robotsim import KitError
+
+from ..course.classroom import ROSTER, roster_of
+from ..course.edition import edition
+from ..course.roster import Roster, read_roster
+from ..whole import write_whole
+from .codes import CODES, SLIPS, issue, read_codes, slips, text_of_codes, write_private
+
+__all__ = ["CONFIG", "write_hub"]
+
+HERE = Path(__file__).resolve().parent
+CONFIG = "jupyterhub_config.py"
+_MACHINE = ("install.sh", "quayside-hub.service", "proxy/package.json", "proxy/package-lock.json")
+_CLOUD = ("values.yaml", "Dockerfile")
+
+
+def write_hub(
+    folder: Path, course: Path | None = None, *, roster: Path | None = None,
+    teacher: str = "teacher",
+) -> Iterator[str]:  # fmt: skip
+    """Write everything that one machine needs, or bring such a folder up to date.
+
+    A configuration that was edited stays, and so does every code that was given.
+
+    Args:
+        folder: Where it goes.
+        course: The course folder, whose class it is for.
+        roster: The roster of the class, in place of a course.
+        teacher: The teacher's user name at the hub.
+
+    Yields:
+        A plain line for each thing done.
+
+    Raises:
+        KitError: There is no class, or the folder cannot be used.
+    """
+    known = _class_of(course, roster)
+    # An edition is made first: it says best if this is no whole kit.
+    with tempfile.TemporaryDirectory(prefix="quayside-hub-") as name:
+        for _ in edition(Path(name)):
+            pass
+        kit = (Path(name) / "quayside.zip").read_bytes()
+    passes = issue(known, teacher, read_codes(folder / CODES))
+    write_whole(folder / "quayside.zip", kit)
+    yield f"quayside.zip: the kit for learners, without solutions, {len(kit) / 1e6:.1f} MB"
+    write_private(folder / CODES, text_of_codes(passes))
+    write_private(folder / SLIPS, slips(passes))
+    yield f"{CODES}, {SLIPS}: {len(passes)} codes, for your eyes only; the second one to print"
+    for file in (*(f"machine/{one}" for one in _MACHINE), *(f"cloud/{one}" for one in _CLOUD)):
+        place = folder / file.removeprefix("machine/")
+        write_whole(place, (HERE / file).read_bytes())
+        if place.suffix == ".sh":
+            place.chmod(0o755)
+    yield f"{', '.join(_MACHINE[:2])}: for Debian and Ubuntu; cloud/: for many machines"
+    yield from _config(folder)
+    write_whole(folder / "HUB.md", (HERE / "HUB.md").read_bytes())
+    yield f"Read {folder / 'HUB.md'}: six steps, cautions, how to go back."
+
+
+def _class_of(course: Path | None, roster: Path | None) -> Roster:
+    known = read_roster(roster, None) if roster else roster_of(course) if course else Roster()
+    if not known.students:
+        raise KitError(
+            "A hub is made for a class, and here is none.", where=str(course or roster or ROSTER),
+            hint="--course FOLDER names a course with its roster, --roster CSV a roster.",
+        )  # fmt: skip
+    return known
+
+
+def _config(folder: Path) -> Iterator[str]:
+    place, text = folder / CONFIG, (HERE / "machine" / "jupyterhub_config.txt").read_bytes()
+    if place.is_file() and place.read_bytes() != text:
+        write_whole(place.with_name("jupyterhub_config.new.py"), text)
+        yield f"{CONFIG}: yours stays; this kit's is beside it, jupyterhub_config.new.py"
+        return
+    write_whole(place, text)
+    yield f"{CONFIG}: made to be edited"

@@ -1,0 +1,187 @@
+"""The desk keeps what is handed in, each learner's by itself; the home page speaks of it."""
+
+from __future__ import annotations
+
+import asyncio
+import io
+import json
+import os
+import subprocess
+import sys
+import zipfile
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from checks import doctor
+from checks.course.exchange import sent
+from checks.home import handing
+from checks.home.handing import Desk, desk_here, feedback_pages, fetch_feedback, hand_over
+from checks.home.pages import home_page
+from checks.home.progress import look
+from checks.hub import desk
+from checks.hub.back import give_back
+from checks.hub.desk import MOST, given_back, store
+from checks.hub.seat import lay_out
+from checks.hub.spawning import environment
+from robotsim import KitError
+
+NOON = datetime(2026, 3, 2, 12, 0, 0, tzinfo=UTC)
+ANSWERS = Desk("http://127.0.0.1:9/services/desk", "token")
+
+
+def test_what_comes_again_unchanged_is_kept_once_and_what_changed_twice(tmp_path: Path) -> None:
+    first = store(tmp_path, "anna", "lamps", b"one", NOON)
+    assert store(tmp_path, "anna", "lamps", b"one", NOON + timedelta(minutes=1)) == first
+    store(tmp_path, "anna", "lamps", b"two", NOON + timedelta(minutes=2))
+    store(tmp_path, "anna", "lamps", b"one", NOON + timedelta(minutes=3))
+    kept = sorted((tmp_path / "inbound").glob("*/*.ipynb"))
+    assert [path.read_bytes() for path in kept] == [b"one", b"two", b"one"]
+    assert sent(kept[0].parent.name) == ("anna", NOON)
+
+
+@pytest.mark.parametrize(
+    ("user", "lesson", "data"),
+    [("anna", "../lamps", b"x"), ("anna", "nonsense", b"x"), ("anna", "lamps", b""),
+     ("../anna", "lamps", b"x"), ("anna+bo", "lamps", b"x"), ("", "lamps", b"x")],
+)  # fmt: skip
+def test_no_name_leads_anywhere_else(tmp_path: Path, user: str, lesson: str, data: bytes) -> None:
+    with pytest.raises(KitError, match="no notebook of a lesson"):
+        store(tmp_path, user, lesson, data)
+    assert not [*tmp_path.rglob("*")]
+
+
+def test_one_learner_cannot_fill_the_desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(desk, "ROOM", 10)
+    store(tmp_path, "anna", "lamps", b"12345678", NOON)
+    with pytest.raises(KitError, match="keeps no more of you"):
+        store(tmp_path, "anna", "drive", b"123", NOON)
+    store(tmp_path, "bo", "drive", b"123", NOON)
+    assert MOST >= 30 * 10  # ten lessons, thirty times each
+
+
+def test_feedback_is_given_to_its_owner_alone(tmp_path: Path) -> None:
+    course, place = tmp_path / "course", tmp_path / "desk"
+    for who in ("Anna", "Anna2"):
+        page = course / "feedback" / who / "lamps" / "lamps.html"
+        page.parent.mkdir(parents=True)
+        page.write_text(who, encoding="utf-8")
+    with pytest.raises(KitError, match="no desk of a hub"):
+        list(give_back(course, place))
+    (place / "feedback").mkdir(parents=True)
+    assert [*give_back(course, place)][0].startswith("2 pages laid")
+    assert [*give_back(course, place)][0].startswith("0 pages laid")
+    pack = zipfile.ZipFile(io.BytesIO(given_back(place, "anna")))
+    assert pack.namelist() == ["lamps/lamps.html"] and pack.read("lamps/lamps.html") == b"Anna"
+
+
+# -- the learner's side ----------------------------------------------------------
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    list(lay_out(tmp_path / "mine", 23))
+    return tmp_path / "mine"
+
+
+def begin(folder: Path, file: str) -> None:
+    notebook = json.loads((folder / file).read_text(encoding="utf-8"))
+    code = next(cell for cell in notebook["cells"] if cell["cell_type"] == "code")
+    code["execution_count"] = 1
+    (folder / file).write_text(json.dumps(notebook), encoding="utf-8")
+
+
+def test_a_seat_has_lessons_and_its_own_tug_and_what_is_there_stays(folder: Path) -> None:
+    assert json.loads((folder / "tug.json").read_text(encoding="ascii")) == {"serial": 23}
+    (folder / "tug.json").write_text('{"serial": 5}', encoding="ascii")
+    begin(folder, "1-lamps.ipynb")
+    mine = (folder / "1-lamps.ipynb").read_bytes()
+    assert [*lay_out(folder, 23)] == [f"Your lessons in {folder} are up to date."]
+    assert (folder / "1-lamps.ipynb").read_bytes() == mine
+    assert json.loads((folder / "tug.json").read_text(encoding="ascii")) == {"serial": 5}
+
+
+def test_all_that_was_begun_goes_to_the_desk(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[tuple[str, Any]] = []
+
+    async def ask(desk: Desk, what: str, data: bytes | None = None) -> bytes:
+        asked.append((what, data))
+        return b"2026-03-02 12:00:00.000000 UTC"
+
+    monkeypatch.setattr(handing, "_ask", ask)
+    with pytest.raises(KitError, match="nothing to hand in"):
+        asyncio.run(hand_over(ANSWERS, folder))
+    begin(folder, "1-lamps.ipynb")
+    assert "Lamps: with your teacher since 2026-03-02" in asyncio.run(hand_over(ANSWERS, folder))
+    assert asked == [("work/lamps", (folder / "1-lamps.ipynb").read_bytes())]
+
+
+def test_a_desk_that_does_not_answer_is_told_and_costs_nothing(folder: Path) -> None:
+    begin(folder, "1-lamps.ipynb")
+    with pytest.raises(KitError, match="cannot be reached"):
+        asyncio.run(hand_over(ANSWERS, folder))
+
+
+def test_feedback_is_laid_into_its_folder_and_nowhere_else(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    data = io.BytesIO()
+    with zipfile.ZipFile(data, "w") as pack:
+        for name in ("lamps/lamps.html", "../tug.json", "lamps/../../tug.json", "/lamps.html",
+                     "lamps/run.py", "lamps/a/b.html", "lamps/side.recording"):  # fmt: skip
+            pack.writestr(name, "words")
+
+    async def ask(desk: Desk, what: str, body: bytes | None = None) -> bytes:
+        return data.getvalue()
+
+    before = {path for path in folder.parent.rglob("*")}
+    monkeypatch.setattr(handing, "_ask", ask)
+    assert asyncio.run(fetch_feedback(ANSWERS, folder)) == "New feedback: 1 page."
+    assert asyncio.run(fetch_feedback(ANSWERS, folder)) == "Nothing new."
+    new = {path.relative_to(folder).as_posix() for path in {*folder.parent.rglob("*")} - before}
+    assert new == {"feedback", "feedback/lamps", "feedback/lamps/lamps.html",
+                   "feedback/lamps/side.recording"}  # fmt: skip
+    assert feedback_pages(folder) == {"Lamps": "feedback/lamps/lamps.html"}
+
+
+def test_the_home_page_hands_in_to_a_desk_or_into_a_file(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("QUAYSIDE_DESK", raising=False)
+    assert desk_here() is None
+    monkeypatch.setenv("QUAYSIDE_DESK", "http://127.0.0.1:9/x/")
+    monkeypatch.setenv("JUPYTERHUB_API_TOKEN", "secret")
+    found = desk_here()
+    assert found == Desk("http://127.0.0.1:9/x", "secret") and "secret" not in repr(found)
+    alone, at_desk = (home_page(look(folder), 7, desk=desk) for desk in (False, True))
+    assert "<button>Get the file to hand in" in alone and "Feedback</h2>" not in alone
+    assert "<button>Hand in to your teacher" in at_desk and "this computer" not in at_desk
+    page = home_page(look(folder), 7, newer=["1-lamps (new version).ipynb"])
+    assert "lab/tree/1-lamps%20%28new%20version%29.ipynb" in page
+
+
+def test_the_doctor_knows_a_seat_of_a_hub(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("JUPYTERHUB_SERVICE_PREFIX", "/user/anna/")
+    for finding in (doctor.browser(), doctor.port()):
+        assert finding.ok is True and "class's server" in finding.found
+
+
+def test_a_learners_server_starts_without_what_it_never_needs() -> None:
+    """How it is loaded is jsonschema's own affair: should that change, this looks anew."""
+    code = """if True:
+        import sys, jupyter_events.logger, jsonschema
+        form = jsonschema.FormatChecker()
+        told = [form.conforms(text, "date") for text in ("2026-03-02", "no date")]
+        print("lark" in sys.modules, *told)
+    """
+
+    def told(**more: str) -> str:
+        env = {"PATH": os.environ["PATH"], **more}
+        command = [sys.executable, "-P", "-c", code]
+        done = subprocess.run(command, env=env, capture_output=True, text=True, check=True)
+        return done.stdout
+
+    assert told() == "True True False\n"
+    assert told(PYTHONPATH=environment("")["PYTHONPATH"]) == "False True False\n"

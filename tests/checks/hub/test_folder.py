@@ -1,0 +1,219 @@
+"""What `python3 checks hub` writes: codes that stay, nothing for other eyes, files that hold."""
+
+from __future__ import annotations
+
+import ast
+import json
+import re
+import shutil
+import stat
+import subprocess
+import tomllib
+import zipfile
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from checks.commands import main
+from checks.course.lessons import ROOT
+from checks.course.roster import Roster, Student
+from checks.hub import write
+from checks.hub.codes import LEARNER, LONGEST, Pass, issue, read_codes, slips
+from checks.hub.write import CONFIG, write_hub
+from robotsim import KitError
+
+CLASS = "id,name,serial\nAnna,Anna Berg,11\nbo.k,Bo Kist,\n"
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+HERE = Path(write.__file__).parent
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    place = tmp_path_factory.mktemp("hub")
+    (place / "class.csv").write_text(CLASS, encoding="utf-8")
+    assert main(["hub", str(place / "made"), "--roster", str(place / "class.csv")]) == 0
+    return place / "made"
+
+
+def again(folder: Path, text: str = CLASS) -> list[str]:
+    (folder.parent / "class.csv").write_text(text, encoding="utf-8")
+    return [*write_hub(folder, roster=folder.parent / "class.csv")]
+
+
+# -- codes -----------------------------------------------------------------------
+
+
+def test_everybody_has_a_code_of_their_own_and_it_stays(folder: Path) -> None:
+    first = read_codes(folder / "codes.csv")
+    tugs = {one.user: one.tug for one in first}
+    assert tugs == {"teacher": None, "anna": 11, "bo.k": None}
+    assert len({one.code for one in first}) == 3 and all(len(one.code) >= 10 for one in first)
+    again(folder, CLASS + "cy,Cy Lund,13\n")
+    second = read_codes(folder / "codes.csv")
+    assert second[:3] == first and second[3].user == "cy"
+
+
+def test_codes_are_for_the_teachers_eyes(folder: Path) -> None:
+    for name in ("codes.csv", "slips.html"):
+        assert stat.S_IMODE((folder / name).stat().st_mode) == 0o600
+    codes = read_codes(folder / "codes.csv")
+    assert not any(one.code in repr(one) for one in codes)
+    public = [path for path in folder.rglob("*") if path.is_file() and path.stat().st_mode & 0o077]
+    assert public
+    for path in public:
+        assert not any(one.code.encode() in path.read_bytes() for one in codes), path
+
+
+def test_slips_have_a_code_for_each_learner_and_names_do_nothing_there(folder: Path) -> None:
+    codes = (*read_codes(folder / "codes.csv"), Pass("eve", "Anna <b>", LEARNER, 3, "eve-s-code"))
+    page = slips(codes)
+    assert all((one.code in page) == (one.role == LEARNER) for one in codes)
+    assert "Anna &lt;b&gt;" in page and "<b>" not in page
+
+
+@pytest.mark.parametrize("id", ["x" * (LONGEST + 1), "teacher", "Teacher"])
+def test_a_name_that_cannot_be_an_account_is_told(id: str) -> None:
+    with pytest.raises(KitError, match="Too long|both called"):
+        issue(Roster((Student(id),)), "teacher")
+
+
+def test_a_damaged_file_of_codes_is_told_and_kept(tmp_path: Path) -> None:
+    place = tmp_path / "codes.csv"
+    place.write_text("user,code\nanna,x\n", encoding="utf-8")
+    (tmp_path / "class.csv").write_text(CLASS, encoding="utf-8")
+    with pytest.raises(KitError, match="cannot be read"):
+        list(write_hub(tmp_path, roster=tmp_path / "class.csv"))
+    assert place.read_text(encoding="utf-8") == "user,code\nanna,x\n"
+
+
+def test_without_a_class_there_is_no_hub(tmp_path: Path) -> None:
+    with pytest.raises(KitError, match="made for a class"):
+        list(write_hub(tmp_path / "made", tmp_path))
+
+
+# -- the folder ------------------------------------------------------------------
+
+
+def test_a_configuration_that_was_edited_stays(folder: Path) -> None:
+    place = folder / CONFIG
+    mine = place.read_text(encoding="utf-8") + "c.Spawner.mem_limit = '3G'\n"
+    place.write_text(mine, encoding="utf-8")
+    told = again(folder)
+    assert any("yours stays" in line for line in told)
+    assert place.read_text(encoding="utf-8") == mine
+    fresh = folder / "jupyterhub_config.new.py"
+    assert fresh.read_bytes() == (HERE / "machine" / "jupyterhub_config.txt").read_bytes()
+
+
+def test_the_kit_in_it_has_what_the_server_needs_and_no_answers(folder: Path) -> None:
+    with zipfile.ZipFile(folder / "quayside.zip") as pack:
+        names = {name.removeprefix("quayside/") for name in pack.namelist()}
+    wanted = {"checks/hub/spawning.py", "checks/hub/desk.py", "checks/hub/seat.py",
+              "checks/environment.py", "checks/home/handing.py", "pyproject.toml"}  # fmt: skip
+    assert wanted <= names
+    kept_out = ("tests/", "checks/marking", "checks/demo", "checks/hub/write")
+    assert not [name for name in names if name.startswith(kept_out)]
+
+
+def test_the_configuration_is_short_and_can_be_read() -> None:
+    text = (HERE / "machine" / "jupyterhub_config.txt").read_text(encoding="utf-8")
+    ast.parse(text)
+    assert len(text.splitlines()) < 110
+
+
+def test_the_installer_is_a_script_that_bash_can_read() -> None:
+    subprocess.run(["bash", "-n", str(HERE / "machine" / "install.sh")], check=True)
+
+
+def test_what_the_installer_needs_is_in_the_folder(folder: Path) -> None:
+    text = (folder / "install.sh").read_text(encoding="utf-8")
+    (files,) = re.findall(r"^for file in (.*); do$", text, re.M)
+    assert all((folder / file).is_file() for file in files.split())
+    assert (folder / "install.sh").stat().st_mode & 0o100
+
+
+def test_the_proxy_is_fixed_with_a_checksum_for_every_package_and_names_no_host() -> None:
+    text = (HERE / "machine" / "proxy" / "package-lock.json").read_text(encoding="utf-8")
+    packages: dict[str, Any] = json.loads(text)["packages"]
+    assert len(packages) > 20 and not re.search(r"https?://", text)
+    for name, one in packages.items():
+        assert name == "" or re.match(r"sha512-", one["integrity"]), name
+    asked = json.loads((HERE / "machine" / "proxy" / "package.json").read_text(encoding="utf-8"))
+    assert asked["dependencies"] == packages[""]["dependencies"]
+
+
+# systemd's own tool says whether a unit and its properties are understood.
+
+
+@pytest.fixture
+def checker() -> str:
+    found = shutil.which("systemd-analyze")
+    if found is None:
+        pytest.skip("systemd-analyze is not installed")
+    return found
+
+
+def complaints(checker: str, unit: Path) -> list[str]:
+    command = [checker, "verify", str(unit)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    rows = (done.stdout + done.stderr).splitlines()
+    return [row for row in rows if unit.name in row and "not executable" not in row]
+
+
+def test_systemd_understands_the_unit(checker: str, tmp_path: Path) -> None:
+    unit = tmp_path / "quayside-hub.service"
+    text = (HERE / "machine" / unit.name).read_text(encoding="utf-8")
+    unit.write_text(text, encoding="utf-8")
+    assert complaints(checker, unit) == []
+    unit.write_text(text.replace("KillMode=process", "KillMode=procss"), encoding="utf-8")
+    assert complaints(checker, unit)
+
+
+def test_systemd_understands_a_seats_limits(checker: str, tmp_path: Path) -> None:
+    """The spawner's own properties (jupyterhub-systemdspawner 1.0.2, start) and those we add."""
+    text = (HERE / "machine" / "jupyterhub_config.txt").read_text(encoding="utf-8")
+    added = dict(re.findall(r'"(\w+)": (?:str\(TASKS\)|"([^"]+)")', _braces(text)))
+    rows = {"MemoryMax": str(2 * 1024**3), "CPUQuota": "100%", "NoNewPrivileges": "yes",
+            "PrivateTmp": "yes", "PrivateDevices": "yes", **added, "TasksMax": "200"}  # fmt: skip
+    assert {"MemorySwapMax", "OOMPolicy", "UMask"} <= {*rows}
+    unit = tmp_path / "quayside-seat-anna.service"
+    body = "\n".join(f"{name}={value}" for name, value in rows.items())
+    unit.write_text(f"[Service]\nExecStart=/bin/true\n{body}\n", encoding="utf-8")
+    assert complaints(checker, unit) == []
+
+
+def _braces(config: str) -> str:
+    return config.partition("unit_extra_properties = {")[2].partition("}")[0]
+
+
+# -- many machines ---------------------------------------------------------------
+
+
+@pytest.fixture
+def values() -> dict[str, Any]:
+    found: dict[str, Any] = yaml.safe_load((HERE / "cloud" / "values.yaml").read_text("utf-8"))
+    return found
+
+
+def test_the_chart_starts_this_kits_image_with_the_same_limits(values: dict[str, Any]) -> None:
+    text = (HERE / "machine" / "jupyterhub_config.txt").read_text(encoding="utf-8")
+    memory, cores = re.findall(r'^MEMORY, CORES, TASKS = "(\w+)", ([\d.]+)', text, re.M)[0]
+    seat = values["singleuser"]
+    assert seat["image"]["tag"] == PROJECT["version"]
+    assert (seat["memory"]["limit"], float(seat["cpu"]["limit"])) == (memory, float(cores))
+    assert values["cull"]["timeout"] == int(re.findall(r"--timeout=(\d+)", text)[0])
+    ast.parse(values["hub"]["extraConfig"]["seats"])
+
+
+def test_the_image_is_made_of_this_kit_and_starts_as_the_chart_says(values: dict[str, Any]) -> None:
+    text = (HERE / "cloud" / "Dockerfile").read_text(encoding="utf-8")
+    assert f'image.version="{PROJECT["version"]}"' in text
+    assert f"quayside-seat:{PROJECT['version']}" in text
+    (command,) = re.findall(r"^CMD (.*)$", text, re.M)
+    assert json.loads(command) == values["singleuser"]["cmd"]
+    (base,) = re.findall(r"^FROM python:([\d.]+)-", text, re.M)
+    oldest = PROJECT["requires-python"].removeprefix(">=")
+    assert tuple(map(int, base.split("."))) >= tuple(map(int, oldest.split(".")))
+    assert "hub" in PROJECT["optional-dependencies"] and "[hub]" in text

@@ -1,0 +1,311 @@
+"""Three learners at a real hub with its real proxy: they work, and cannot reach each other."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from collections.abc import Coroutine, Iterator
+from pathlib import Path
+from typing import Any, TypeVar
+
+import nbformat
+import pytest
+import zmq
+
+from checks import TASKS
+from checks.course.classroom import open_class
+from checks.course.collect import collect
+from checks.hub.back import give_back
+from robotsim.notebook import program_cell
+from tests.checks.hub.browser import Browser
+from tests.checks.hub.school import FIRST_TUG, School, processes_of
+from tests.checks.site.tab import solved_copy
+from tests.checks.tuning import tuned, worked
+
+pytestmark = [pytest.mark.npm, pytest.mark.slow]
+T = TypeVar("T")
+FILE = "1-lamps.ipynb"
+
+
+@pytest.fixture(scope="module")
+def school(proxy: Path) -> Iterator[School]:
+    made = School(3, proxy)
+    try:
+        made.start()
+        yield made
+    finally:
+        made.end()
+
+
+def full_marks(lesson: str) -> dict[str, float]:
+    return {name: task.points for name, task in TASKS.items() if task.lesson == lesson}
+
+
+def at_once(*work: Coroutine[Any, Any, T]) -> list[T]:
+    async def all_of_it() -> list[T]:
+        return await asyncio.gather(*work)
+
+    return asyncio.run(all_of_it())
+
+
+def solved_for(tug: int, lesson: str = "lamps") -> Any:
+    """Give a lesson's notebook as somebody leaves it who has solved it on their own tug."""
+    notebook = nbformat.reads(solved_copy(lesson).decode(), 4)
+    programs = {task.program: name for name, task in TASKS.items() if task.lesson == lesson}
+    for cell in notebook.cells:
+        found = program_cell(cell.source) if cell.cell_type == "code" else None
+        if found and (task := programs.get(found[0])):
+            head = cell.source.partition("\n")[0]
+            cell.source = f"{head}\n{tuned(task, worked(task), tug)}"
+    return notebook
+
+
+async def lesson_done(school: School, number: int) -> dict[str, float]:
+    """Log in, open a seat and a lesson, solve it, hand it in; give the points on the cards."""
+    async with Browser(school.address, school.learners[number]) as browser:
+        home = await browser.enter()
+        assert f"value='{FIRST_TUG + number}'" in home  # the learner's own tug
+        lesson = await browser.open_lesson(FILE)
+        shown = await lesson.run_all(solved_for(FIRST_TUG + number))
+        assert "with your teacher since" in await browser.press("/quayside/hand-in")
+        return {name: float(points) for name, points in shown.items()}
+
+
+# The tests of this module build on each other: the first one opens the seats.
+
+
+def test_all_of_them_open_a_lesson_run_it_and_have_their_cards_right(school: School) -> None:
+    shown = at_once(*(lesson_done(school, number) for number in range(3)))
+    assert shown == [full_marks("lamps")] * 3
+
+
+def test_nobody_comes_in_without_their_own_code(school: School) -> None:
+    anna, bo, _ = school.learners
+
+    async def tries() -> list[bool]:
+        async with Browser(school.address, anna) as browser:
+            return [await browser.log_in(code) for code in (bo.code, "", "longenough", anna.user)]
+
+    assert at_once(tries()) == [[False] * 4]
+
+
+def test_what_was_handed_in_is_collected_and_feedback_comes_back_to_its_owner_alone(
+    school: School, tmp_path: Path
+) -> None:
+    course = tmp_path / "course"
+    list(open_class(course, school.roster, ids=["lamps"]))
+    told = [*collect(course, school.root / "desk")]
+    assert told[-1].startswith("3 taken, 0 were here already, 0 left"), told
+    anna, bo, cy = school.learners
+    for who in (anna, bo):
+        page = course / "feedback" / who.user / "lamps" / "lamps.html"
+        page.parent.mkdir(parents=True)
+        page.write_text(f"<p>For {who.name}</p>", encoding="utf-8")
+    (told_back,) = give_back(course, school.root / "desk")
+    assert "2 pages laid at the desk for 2 learners" in told_back
+
+    async def look(who: Any) -> tuple[str, str]:
+        async with Browser(school.address, who) as browser:
+            await browser.enter()
+            said = await browser.press("/quayside/feedback")
+            return said, await browser.page("/files/feedback/lamps/lamps.html")
+
+    (first, hers), (second, his), (third, none) = at_once(*map(look, (anna, bo, cy)))
+    assert (first, second, third) == ("New feedback: 1 page.", "New feedback: 1 page.",
+                                      "There is no feedback for you yet.")  # fmt: skip
+    assert f"For {anna.name}" in hers and f"For {bo.name}" in his and "For" not in none
+
+
+LISTEN = """
+import json, time, zmq
+ports, heard = {ports}, []
+poller, context = zmq.Poller(), zmq.Context()
+for port in ports:
+    ear = context.socket(zmq.SUB)
+    ear.connect(f"tcp://127.0.0.1:{{port}}")
+    ear.subscribe(b"")
+    poller.register(ear, zmq.POLLIN)
+end = time.monotonic() + {seconds}
+while time.monotonic() < end:
+    for ear, _ in poller.poll(100):
+        heard.append(b"".join(ear.recv_multipart()).decode("utf-8", "replace"))
+context.destroy(linger=0)
+print("secret-word" in "".join(heard))
+"""
+"""Listens to whatever a kernel that does not encrypt says to everybody who asks."""
+
+PORTS = """
+import json, ipykernel
+found = json.load(open(ipykernel.get_connection_file()))
+[value for name, value in found.items() if name.endswith("_port")]
+"""
+
+REACH = """
+import json, os, pathlib, signal, urllib.request, urllib.error
+
+def told(do):
+    try:
+        return str(do())
+    except Exception as fault:
+        return type(fault).__name__ + (str(fault.code) if hasattr(fault, "code") else "")
+
+def ask(address, token=os.environ["JUPYTERHUB_API_TOKEN"], method="GET", data=None):
+    head = {{"Authorization": "token " + token}}
+    asked = urllib.request.Request(address, data, head, method=method)
+    return urllib.request.urlopen(asked, timeout=10).status
+
+print(json.dumps({{
+    "home": told(lambda: os.listdir("{home}")),
+    "file": told(lambda: open("{home}/quayside-lessons/1-lamps.ipynb").read(9)),
+    "plant": told(lambda: open("{home}/quayside-lessons/mine.py", "w")),
+    "environment": told(lambda: open("/proc/{pid}/environ").read(9)),
+    "kill": told(lambda: os.kill({pid}, signal.SIGTERM)),
+    "inbound": told(lambda: os.listdir("{desk}/inbound")),
+    "codes": told(lambda: open("{etc}/codes.csv").read(9)),
+    "passwords": told(lambda: os.listdir("{state}")),
+    "seat": told(lambda: ask("{address}/user/{user}/api/contents")),
+    "port": told(lambda: ask("http://127.0.0.1:{port}/user/{user}/api/contents")),
+    "start": told(lambda: ask("{address}/hub/api/users/{user}/server", method="POST", data=b"")),
+    "token": told(lambda: ask("{address}/hub/api/users/{user}/tokens", method="POST", data=b"")),
+    "desk": told(lambda: ask("{desk_address}/work/lamps", token="", method="PUT", data=b"{{}}")),
+    "desk_list": told(lambda: ask("{desk_address}/feedback/../{user}")),
+    "kit": told(lambda: open("{kit}/checks/judge.py", "a")),
+    "own": told(lambda: ask("{address}/user/{own}/api/contents")),
+}}))
+"""
+"""Tries, as a learner who can run any Python, to read, change and use what is another's."""
+
+NOTHING = {
+    "home": "PermissionError", "file": "PermissionError", "plant": "PermissionError",
+    "environment": "PermissionError", "kill": "PermissionError", "inbound": "PermissionError",
+    "codes": "PermissionError", "passwords": "PermissionError", "seat": "HTTPError403",
+    "port": "HTTPError403", "start": "HTTPError403", "token": "HTTPError403",
+    "desk": "HTTPError403", "desk_list": "HTTPError404", "kit": "PermissionError", "own": "200",
+}  # fmt: skip
+
+
+def test_two_try_to_read_change_and_be_each_other_and_cannot(school: School) -> None:
+    anna, bo, _ = school.learners
+
+    async def tries() -> tuple[dict[str, str], str, str]:
+        async with Browser(school.address, anna) as hers, Browser(school.address, bo) as his:
+            await asyncio.gather(hers.enter(), his.enter())
+            mine, other = await hers.open_lesson(FILE), await his.open_lesson(FILE)
+            ports = (await other.run(PORTS)).result
+            pid = (await other.run("import os; os.getppid()")).result
+            server = (await other.run("import os; os.environ['JUPYTERHUB_SERVICE_URL']")).result
+            reached = await mine.run(REACH.format(
+                home=school.home(bo), pid=pid, desk=school.root / "desk", etc=school.root / "etc",
+                state=school.root / "state", address=school.address, user=bo.user, own=anna.user,
+                port=server.strip("'").split(":")[2].split("/")[0], kit=school.kit,
+                desk_address=f"http://127.0.0.1:{school.ports['883']}/services/desk",
+            ))  # fmt: skip
+            listening = asyncio.create_task(mine.run(LISTEN.format(ports=ports, seconds=3)))
+            for _ in range(4):
+                await asyncio.sleep(0.6)
+                await other.run("print('secret-word')")
+            cookies = await hers.status("GET", f"{school.address}/user/{bo.user}/api/contents")
+            return json.loads(reached.printed), (await listening).printed, str(cookies)
+
+    ((reached, heard, cookies),) = at_once(tries())
+    assert reached == NOTHING
+    assert heard == "False\n"
+    assert cookies in ("302", "403", "404")
+
+
+def test_whoever_listens_would_have_heard_a_kernel_that_does_not_encrypt(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """The listening of the test before, at a socket as kernels have had them: it does hear."""
+    context = zmq.Context()
+    voice = context.socket(zmq.PUB)
+    port = voice.bind_to_random_port("tcp://127.0.0.1")
+
+    async def speak() -> None:
+        listening = asyncio.to_thread(exec, LISTEN.format(ports=[port], seconds=1.5), {})
+        task = asyncio.create_task(listening)
+        while not task.done():
+            voice.send_multipart([b"stream", b"secret-word"])
+            await asyncio.sleep(0.05)
+        await task
+
+    asyncio.run(speak())
+    context.destroy(linger=0)
+    assert capsys.readouterr().out == "True\n"
+
+
+def test_a_broker_in_a_notebook_takes_its_own_port_and_nobody_else_in(school: School) -> None:
+    anna, bo, _ = school.learners
+    opened = "from robotsim.live.office import open_office; office = open_office()"
+    join = (
+        "import paho.mqtt.client as mqtt, time\n"
+        "client, said = mqtt.Client(mqtt.CallbackAPIVersion.VERSION2), []\n"
+        "client.on_connect = lambda c, u, f, reason, p: said.append(reason.is_failure)\n"
+        "{login}client.connect('127.0.0.1', {port}); client.loop_start(); time.sleep(1)\n"
+        "client.loop_stop(); print(said[:1])"
+    )
+
+    async def tries() -> list[str]:
+        async with Browser(school.address, anna) as hers, Browser(school.address, bo) as his:
+            await asyncio.gather(hers.enter(), his.enter())
+            mine, other = await hers.open_lesson(FILE), await his.open_lesson(FILE)
+            await other.run(opened)
+            await mine.run(opened)
+            port = (await other.run("office.address.port")).result
+            assert (await mine.run("office.address.port")).result != port
+            right = (await other.run("office.address.password")).result
+            words = ["", "client.username_pw_set('office', office.address.password); ",
+                     f"client.username_pw_set('office', {right}); "]  # fmt: skip
+            return [(await mine.run(join.format(login=w, port=port))).printed for w in words]
+
+    assert at_once(tries()) == [["[True]\n", "[True]\n", "[False]\n"]]
+
+
+def test_a_killed_hub_and_a_newer_kit_lose_nobody_a_cell(school: School) -> None:
+    """Killed, a newer kit laid, started again: who sat there sits there, with the kit of before."""
+    anna, bo, _ = school.learners
+    where = "import checks; checks.__file__"
+
+    async def before() -> tuple[str, Any]:
+        async with Browser(school.address, anna) as browser:
+            await browser.enter()
+            lesson = await browser.open_lesson(FILE)
+            await lesson.run("kept = 6 * 7")
+            lesson.notebook["cells"].append(
+                {"cell_type": "markdown", "id": "last", "metadata": {}, "source": "my last cell"}
+            )
+            await lesson.save(lesson.notebook)
+            return lesson.kernel, lesson.notebook
+
+    async def sitting(kernel: str, notebook: Any) -> list[str]:
+        async with Browser(school.address, anna) as browser:
+            await browser.enter()
+            lesson = await browser.join(notebook, FILE, kernel)
+            cells = (await browser.api("GET", f"contents/{FILE}?content=1"))["content"]["cells"]
+            fresh = await browser.open_lesson("2-drive.ipynb")
+            return [(await lesson.run("kept")).result, cells[-1]["source"],
+                    (await fresh.run(where)).result]  # fmt: skip
+
+    async def coming() -> list[str]:
+        async with Browser(school.address, bo) as browser:
+            await browser.enter()
+            await browser.leave_seat()
+            page = await browser.open_seat()
+            lesson = await browser.open_lesson(FILE)
+            return [page, (await lesson.run(where)).result]
+
+    ((kernel, notebook),) = at_once(before())
+    seats, mine = processes_of(school.account(anna).pw_uid), (school.work(bo) / FILE).read_bytes()
+    older = school.kit
+    school.kill()
+    newer = school.lay_kit("kit-2")
+    changed = newer / "lessons" / "lamps" / "lamps.ipynb"
+    changed.write_text(changed.read_text("utf-8").replace("# Lamps", "# Lamps anew", 1), "utf-8")
+    assert {*seats} <= {*processes_of(school.account(anna).pw_uid)}
+    school.start()
+    (kept, cell, running), (page, fresh) = at_once(sitting(kernel, notebook), coming())
+    assert (kept, cell) == ("42", "my last cell") and str(older) in running
+    assert str(newer) in fresh and "1-lamps (new version).ipynb" in page
+    assert (school.work(bo) / FILE).read_bytes() == mine
+    beside = school.work(bo) / "1-lamps (new version).ipynb"
+    assert "# Lamps anew" in beside.read_text("utf-8")
