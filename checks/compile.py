@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shlex
 import shutil
 import subprocess
@@ -44,10 +45,12 @@ _READ = ("robotsim.core", "robotsim.parts.__init__", "robotsim.board.ports")
 """What the compiler has to read besides."""
 _EXACT: list[str] = [] if os.name == "nt" else ["-ffp-contract=off"]
 """A product and a sum are rounded one after the other, as Python does, whatever the machine."""
+_TUNED = ("SHORT_STEP", "SLIDE_STEP", "STEP_NS", "TOUCH_NS", "_MAX_EVENTS")
+"""What only looks constant: tests make it smaller."""
 _AGAIN = "then give the same command again; without it the kit runs as well, only slower."
 
 
-def build(folder: Path, modules: Sequence[str] = MODULES, effort: int = 3) -> None:
+def build(folder: Path, modules: Sequence[str] = MODULES, effort: int = 2) -> None:
     """Compile some modules into a folder, whole or not at all.
 
     Args:
@@ -61,11 +64,14 @@ def build(folder: Path, modules: Sequence[str] = MODULES, effort: int = 3) -> No
     _look_for_tools()
     folder.parent.mkdir(parents=True, exist_ok=True)
     work = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
+    # First: who edits a source while the compiler is at it gets a core that is not used.
+    words = {"modules": list(modules), "sources": core.condensed(modules)}
     try:
         for name in (*modules, *_READ):
             source = Path(*name.split(".")).with_suffix(".py")
             (work / source).parent.mkdir(parents=True, exist_ok=True)
-            shutil.copyfile(ROOT / source, work / source)
+            text = (ROOT / source).read_text(encoding="utf-8")
+            (work / source).write_text(_with_constants(text), encoding="utf-8")
         log = work / "log.txt"
         command = [sys.executable, "-P", str(Path(__file__)), str(effort), *modules]
         with log.open("w", encoding="utf-8") as told:
@@ -78,12 +84,24 @@ def build(folder: Path, modules: Sequence[str] = MODULES, effort: int = 3) -> No
                 hint="the kit goes on running from its sources; send that file to its makers.",
             )
         made = work / "made"
-        words = {"modules": list(modules), "sources": core.condensed(modules)}
         (made / core.LIST).write_text(json.dumps(words, indent=1) + "\n", encoding="utf-8")
         remove(folder)
         made.rename(folder)
     finally:
         shutil.rmtree(work, ignore_errors=True)
+
+
+def _with_constants(text: str) -> str:
+    """Tell the compiler that what is written in capitals is constant; nothing else is changed.
+
+    Not of a tuple: mypyc leaves out to set one whose items are all plain numbers.
+    """
+    told = re.sub(r"^(_?[A-Z][A-Z0-9_]+) = (?!\()", _constant, text, flags=re.M)
+    return told.replace("import annotations\n", "import annotations\nimport typing as _t\n", 1)
+
+
+def _constant(found: re.Match[str]) -> str:
+    return f"{found[1]}{'' if found[1] in _TUNED else ': _t.Final'} = "
 
 
 def remove(folder: Path) -> bool:

@@ -54,8 +54,10 @@ class LivingTug(Tug):
         self._waiting: list[tuple[int, int, Signal]] = []
         self._put: dict[int, tuple[int, Signal]] = {}
         self.crew: tuple[LivingTug, ...] = (self,)
+        self._hulls = [self._hull]
         if beside:
             self.crew = beside.crew = (beside, self)
+            self._hulls = beside._hulls = [beside._hull, self._hull]
             beside._busy = None
         self.meanwhile: Callable[[int], None] | None = None
         self.fainted_ns: int | None = None
@@ -84,8 +86,9 @@ class LivingTug(Tug):
         """
         while True:
             self._ask_battery()
-            if any(one.fainted_ns is not None for one in self.crew):
-                return
+            for one in self.crew:
+                if one.fainted_ns is not None:
+                    return
             end = self._step_end()
             first = min(self.crew, key=_next_change) if len(self.crew) > 1 else self
             if first._waiting and (due := first._waiting[0][0]) <= end and due < time_ns:
@@ -118,7 +121,7 @@ class LivingTug(Tug):
     def _is_busy(self) -> bool:
         """Tell whether anything may touch in the step that begins now."""
         if self._busy is None:
-            self._busy = self._bodies.busy(*(one._hull for one in self.crew))
+            self._busy = self._bodies.busy(*self._hulls)
         return self._busy
 
     def _step_end(self) -> int:
@@ -186,7 +189,7 @@ class LivingTug(Tug):
 
     def _touch(self, duration: float) -> None:
         """Take a short step in which hulls may push and be pushed: up to a blow, and on."""
-        crew, hulls, left = self.crew, [one._hull for one in self.crew], duration
+        crew, hulls, left = self.crew, self._hulls, duration
         before = _stand(self.wheels)
         for _ in range(_BLOWS):
             free = self._bodies.until_blow(left, *hulls)
@@ -214,7 +217,7 @@ class LivingTug(Tug):
         for one in crew:
             one._drive.slide(duration, one, gone)
             one._hull.drive(one.wheels.speed, one.wheels.turn_rate)
-        for touch in self._bodies.step(duration, *(one._hull for one in crew)):
+        for touch in self._bodies.step(duration, *self._hulls):
             told = crew if touch.what == "float-wall" else (crew[touch.hull],)
             for one in told:
                 one._note("touch", touch.what, round(touch.impulse, 9))

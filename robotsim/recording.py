@@ -24,7 +24,7 @@ from .events import EVENT_KINDS, Event, Log
 from .origin import Whose
 from .outputs import OUTPUT_KINDS, Output, coming_out, read_outputs
 from .problem import Problem
-from .saved import MOST_PACKED, OLD_CHARGE, OLD_DAY, unpack
+from .saved import MOST_PACKED, OLD_CHARGE, OLD_DAY, tuples, unpack
 from .units import SECOND, ns
 from .wiring import DRAWN, FLOATING, PINS, Build
 
@@ -35,7 +35,7 @@ SAMPLE_NS = 10_000_000
 
 
 _MAGIC = b"quayside recording 1\n"
-_HERE_ONLY = ("beside", "whose")
+_HERE_ONLY = ("beside", "core", "whose")
 """What a file of a recording does not tell."""
 
 
@@ -70,6 +70,8 @@ class Recording:
             recording that was loaded.  Neither kept nor compared.
         whose: Whose program it was, if the trial was run here; a recording that was loaded does
             not know, and its program is a stranger's.  Neither kept nor compared.
+        core: What the trial's parts ran on, "compiled" or, from the sources, "plain"; "" for a
+            recording that was loaded.  Neither kept nor compared: both leave the same.
     """
 
     program: str
@@ -91,6 +93,7 @@ class Recording:
     build: Build = DRAWN
     beside: int | None = field(default=None, compare=False)
     whose: Whose | None = field(default=None, compare=False)
+    core: str = field(default="", compare=False)
 
     def __post_init__(self) -> None:
         """Keep the tracks as plain numbers, which take a quarter of the room."""
@@ -209,11 +212,11 @@ class Recording:
             raise KitError(
                 f"The recording is damaged: {fault}.", hint="run the trial again and save it anew."
             ) from fault
-        plain["events"] = tuple(Event(e[0], e[1], _tuples(e[2:])) for e in plain["events"])
-        plain["lines"] = _tuples(plain["lines"])
+        plain["events"] = tuple(Event(e[0], e[1], tuples(e[2:])) for e in plain["events"])
+        plain["lines"] = tuples(plain["lines"])
         plain["build"] = Build(**plain["build"]) if plain["build"] else DRAWN
         if plain["problem"] is not None:
-            plain["problem"] = Problem(**{k: _tuples(v) for k, v in plain["problem"].items()})
+            plain["problem"] = Problem(**{k: tuples(v) for k, v in plain["problem"].items()})
         return cls(**plain)
 
     def save(self, path: str | Path) -> Path:
@@ -254,11 +257,6 @@ def _trouble(what: str, path: Path, fault: OSError) -> KitError:
 
 def _numbers(column: Sequence[float]) -> Sequence[float]:
     return column if isinstance(column, array) else array("d", column)
-
-
-def _tuples(value: Any) -> Any:
-    """Turn JSON's lists back into the tuples that were saved."""
-    return tuple(_tuples(item) for item in value) if isinstance(value, list) else value
 
 
 _Asked = TypeVarTuple("_Asked")

@@ -7,6 +7,7 @@ import hashlib
 from collections.abc import Mapping
 from operator import attrgetter
 
+from . import core
 from .board.board import Board
 from .board.diary import Stretch, busy_shares
 from .board.faults import Restart
@@ -114,6 +115,7 @@ class Session:
             ended_ns=self.ended_ns, problem=self.problem, events=self.events,
             tracks=tracks, lines=tuple(self.lines), kept=_kept(self.flash, self.files),
             whose=self.whose, day=self.world.day.name, charge=self.world.charge,
+            core="compiled" if core.state is core.Core.COMPILED else "plain",
             build=self.world.build,
         )  # fmt: skip
 

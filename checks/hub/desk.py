@@ -3,8 +3,8 @@
 Who somebody is, the hub says; nobody types a name, and nobody can take another's.  The folder is
 the desk's own: what lies there no learner can read, change or date back.
 
-- `inbound/` has a folder for each notebook that was handed in, named and laid out as nbgrader's
-  own exchange does it (0.9.6, ExchangeSubmit), so that `collect` takes it as it is.
+- `inbound/` has a folder for each notebook that was handed in, named as nbgrader's own exchange
+  names it (0.9.6, ExchangeSubmit), so that `collect` takes it as it is.
 - `feedback/ID/LESSON/` has what `python3 checks feedback COURSE --to DESK` has laid there.
 """
 
@@ -73,7 +73,6 @@ def store(place: Path, user: str, lesson: str, data: bytes, now: datetime | None
     when = (now or datetime.now(UTC)).strftime(_STAMP)
     part = place / INBOUND / f".{user}+{lesson}+{when}"
     write_whole(part / f"{lesson}.ipynb", data)
-    write_whole(part / "timestamp.txt", when.encode("ascii"))
     part.rename(part.with_name(part.name[1:]))
     return when
 
@@ -169,15 +168,28 @@ def become(name: str) -> None:
 
 
 async def serve(place: Path, account: str) -> None:
-    """Serve until stopped.  The port is taken first, since only the system may have it."""
+    """Serve until stopped, or until the hub is gone: the next one starts a desk of its own.
+
+    The port is taken first, since only the system may have it; a desk that the last hub has left
+    behind is given time to go.
+    """
+    hub = os.getppid()
     address = urlsplit(os.environ["JUPYTERHUB_SERVICE_URL"])
     app = make_app(place, os.environ["JUPYTERHUB_SERVICE_PREFIX"])
     server = httpserver.HTTPServer(app, max_buffer_size=2 * MOST_BYTES, max_body_size=MOST_BYTES)
-    server.listen(address.port or 80, address.hostname or "127.0.0.1")
+    for patience in reversed(range(20)):
+        try:
+            server.listen(address.port or 80, address.hostname or "127.0.0.1")
+            break
+        except OSError:
+            if not patience:
+                raise
+            await asyncio.sleep(0.5)
     if account:
         become(account)
     os.umask(0o027)
-    await asyncio.Event().wait()
+    while os.getppid() == hub:
+        await asyncio.sleep(0.5)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

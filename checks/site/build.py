@@ -19,7 +19,8 @@ from ..course.lessons import LESSONS, Lesson, pick_lessons
 from ..whole import write_whole
 from .distribution import with_pictures
 from .npm import fetch_packages, files_of
-from .packages import KIT, packed
+from .pack import freeze, packed
+from .packages import KIT, kernel_files
 from .pages import write_pages
 
 __all__ = ["STORE", "build_site"]
@@ -30,8 +31,8 @@ _MARK = ".quayside-site"
 _EXTENSIONS = ("@jupyterlite/pyodide-kernel-extension", "@jupyter-widgets/jupyterlab-manager",
                "anywidget")  # fmt: skip
 _BROUGHT = ("micropip", "piplite", "ipykernel", "comm", "pyodide-kernel", "jedi", "ipython")
-"""What the kernel would install by itself, and finds in our archive."""
-_MODULES = ("loader.mjs", "board.mjs")
+"""What the kernel would install by itself, and finds in our pack."""
+_MODULES = ("loader.mjs", "board.mjs", "pack.mjs", "wake.mjs")
 
 
 def build_site(
@@ -95,11 +96,12 @@ def _engine_room(
         shutil.copyfile(path, folder / name)
     for name in _MODULES:
         shutil.copyfile(KIT / "tab" / name, folder / name)
-    (folder / "packages.zip").write_bytes(packed())
     drawn = with_pictures(folder, pyodide)
-    mark = hashlib.sha256()
+    files = kernel_files()
+    mark = hashlib.sha256(packed(files))  # from which the memory follows
     for path in sorted(folder.iterdir()):
         mark.update(path.name.encode() + hashlib.sha256(path.read_bytes()).digest())
+    (folder / "kernel.pack").write_bytes(packed(files, freeze(folder, files, folder.parent)))
     return folder.rename(folder.with_name(f"quayside-{mark.hexdigest()[:12]}")), drawn
 
 

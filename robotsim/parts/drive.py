@@ -221,10 +221,7 @@ class Drive(Part):
         wheels.turn_on(track * (1.0 + scrub.at(x, y)))
         aside, along = 0.5 * track * sin, 0.5 * track * cos
         more_l, more_r = drag.at(x - aside, y + along), drag.at(x + aside, y - along)
-        return (
-            Push(left[0], left[1], left[2], left[3], left[4] + more_l, left[5]),
-            Push(right[0], right[1], right[2], right[3], right[4] + more_r, right[5]),
-        )
+        return left.dragged(more_l), right.dragged(more_r)
 
     def _work_out(self, idle: float, ohm: float, step: float) -> None:
         """Find the currents and the voltage that they leave: each depends on the other."""

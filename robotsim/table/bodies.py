@@ -114,7 +114,10 @@ class Bodies:
             for a, b in itertools.combinations(hulls, 2)
         ):
             return True
-        return any(self._is_near(hull) for hull in hulls)
+        for hull in hulls:  # no generator: this is asked in every step
+            if self._is_near(hull):
+                return True
+        return False
 
     def _is_near(self, hull: Hull) -> bool:
         """Tell whether a hull could touch wall or float, or the float a wall, so soon."""

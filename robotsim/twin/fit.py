@@ -31,7 +31,7 @@ heading for a quarter turn from place to place, and, as a share of any turn, fro
 _JOSTLED = math.radians(10.0)
 """So far from the others a turn is no turn of its own accord: five deviations."""
 _ROUNDS = 12
-_TRIM = 0.08
+_TRIM = 0.2
 """Most by which an effort is trimmed to run straight."""
 _WIDTH, _NEAR = 1e-3, 2e-4
 """Width over which a slope is taken, and the step that is none any more: a fiftieth of what can
@@ -119,7 +119,7 @@ def drive_legs(
 def straight(quirks: Quirks, effort: float = 0.5) -> tuple[float, float]:
     """Give the efforts of left and right with which a twin runs straight, about one, 0 to 1."""
     low, high = -_TRIM, _TRIM
-    for _ in range(12):
+    for _ in range(13):
         trim = 0.5 * (low + high)
         turned = drive(quirks, FloorRun(effort + trim, effort - trim, 3.0))[2]
         low, high = (trim, high) if turned > 0 else (low, trim)

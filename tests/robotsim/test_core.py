@@ -166,6 +166,23 @@ def test_a_compiler_that_fails_leaves_what_was_there_and_its_words(
     assert sorted(path.name for path in tmp_path.iterdir()) == ["core", "core.log"]
 
 
+def test_a_source_that_is_edited_while_the_compiler_is_at_it_is_not_passed_over(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    hashes = iter(["as it was", "as it is now"])
+
+    def work(command: list[str], *, cwd: Path, **_: object) -> int:
+        (cwd / "made").mkdir()
+        next(hashes)
+        return 0
+
+    monkeypatch.setattr(compiling, "_look_for_tools", lambda: None)
+    monkeypatch.setattr(compiling.subprocess, "call", work)
+    monkeypatch.setattr(compiling.core, "condensed", lambda names: next(hashes))
+    build(tmp_path / "core", FEW)
+    assert json.loads((tmp_path / "core" / LIST).read_text())["sources"] == "as it was"
+
+
 def test_undoing_leaves_nothing_and_may_be_done_twice(tmp_path: Path) -> None:
     folder = put(tmp_path / "core")
     assert remove(folder) and not remove(folder)
@@ -179,6 +196,18 @@ def test_nothing_is_written_beside_a_source(few: Path) -> None:
     code = "from robotsim import core; from robotsim.parts import wheels; print(wheels.__file__)"
     assert run(few, "-c", code).startswith(str(few))
     assert run("plain", "-c", code).startswith(str(ROOT))
+
+
+@pytest.mark.slow
+def test_a_recording_says_on_what_it_ran_and_keeps_nothing_of_it(few: Path) -> None:
+    code = (
+        "from robotsim import Recording, Whose, run_trial\n"
+        "made = run_trial('print(1)', seconds=1, whose=Whose.KIT)\n"
+        "print(made.core, Recording.from_bytes(made.to_bytes()) == made, repr(made))"
+    )
+    ours, plain = (run(folder, "-c", code).split(" ", 1) for folder in (few, "plain"))
+    assert (ours[0], plain[0]) == ("compiled", "plain")
+    assert ours[1] == plain[1] and ours[1].startswith("True")
 
 
 # -- equal to the bit ----------------------------------------------------------------

@@ -18,6 +18,9 @@ NAVIGATES = {"Sec-Fetch-Mode": "navigate", "Sec-Fetch-Site": "same-origin",
              "Sec-Fetch-Dest": "document"}  # fmt: skip
 """What a browser says of a page that it goes to (W3C, Fetch Metadata)."""
 
+PATIENCE_S = 600
+"""For a seat: whole classes come at once to machines that others use too."""
+
 
 @dataclass
 class Ran:
@@ -46,7 +49,7 @@ class Browser:
 
     async def __aenter__(self) -> Self:
         self._web = aiohttp.ClientSession(
-            cookie_jar=aiohttp.CookieJar(unsafe=True), timeout=aiohttp.ClientTimeout(total=180)
+            cookie_jar=aiohttp.CookieJar(unsafe=True), timeout=aiohttp.ClientTimeout(total=900)
         )
         return self
 
@@ -72,14 +75,14 @@ class Browser:
         began = time.monotonic()
         async with self._web.get(f"{self.address}/hub/spawn", headers=NAVIGATES) as answer:
             assert answer.status < 400, await answer.text()
-        while time.monotonic() < began + 150:
+        while time.monotonic() < began + PATIENCE_S:
             text = await self.page("/quayside")
             if "<h2>Lessons</h2>" in text:
                 self.spawn_s = time.monotonic() - began
                 return text
             assert "Spawn failed" not in text and "Error:" not in text, text
             await asyncio.sleep(0.1)
-        raise AssertionError(f"{self.who.user}: no seat after 150 s")
+        raise AssertionError(f"{self.who.user}: no seat after {PATIENCE_S} s")
 
     async def enter(self) -> str:
         """Log in and go to one's seat, which may be running already; give the home page."""
@@ -154,7 +157,7 @@ class Lesson:
     line: aiohttp.ClientWebSocketResponse
     mark: str
 
-    async def run(self, code: str, within: float = 120.0) -> Ran:
+    async def run(self, code: str, within: float = 900.0) -> Ran:
         """Run a cell."""
         header = {"msg_id": uuid.uuid4().hex, "msg_type": "execute_request", "session": self.mark,
                   "username": "", "version": "5.3", "date": ""}  # fmt: skip

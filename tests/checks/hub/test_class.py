@@ -23,6 +23,7 @@ from tests.checks.hub.school import FIRST_TUG, School, processes_of
 from tests.checks.hub.test_school import FILE, at_once, full_marks, solved_for
 
 pytestmark = [pytest.mark.npm, pytest.mark.long]
+PATIENT = "c.Spawner.start_timeout = c.Spawner.http_timeout = 600\n"
 SEATS = int(os.environ.get("QUAYSIDE_SEATS", "30"))
 SECOND = "2-drive.ipynb"
 CHECK = 'check("lamps.signal")'
@@ -31,7 +32,7 @@ CHECK = 'check("lamps.signal")'
 @pytest.fixture(scope="module")
 def school(proxy: Path) -> Iterator[School]:
     grouped = can_group()
-    made = School(SEATS, proxy, GROUPED if grouped else "")
+    made = School(SEATS, proxy, PATIENT + (GROUPED if grouped else ""))
     try:
         made.start()
         yield made

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import ast
+import asyncio
+import dbm
 import json
+import pwd
 import re
 import shutil
 import stat
@@ -11,10 +14,13 @@ import subprocess
 import tomllib
 import zipfile
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 import yaml
+from systemdspawner import SystemdSpawner, systemd
+from traitlets.config import Config
 
 from checks.commands import main
 from checks.course.lessons import ROOT
@@ -142,6 +148,64 @@ def test_the_proxy_is_fixed_with_a_checksum_for_every_package_and_names_no_host(
         assert name == "" or re.match(r"sha512-", one["integrity"]), name
     asked = json.loads((HERE / "machine" / "proxy" / "package.json").read_text(encoding="utf-8"))
     assert asked["dependencies"] == packages[""]["dependencies"]
+
+
+def configured(folder: Path, state: Path, *, systemd: bool) -> Config:
+    """Give what the hub's configuration comes to, with and without systemd."""
+    text = (HERE / "machine" / "jupyterhub_config.txt").read_text(encoding="utf-8")
+    for old, new in {"/etc/quayside": str(folder), "/var/lib/quayside": str(state),
+                     "/run/systemd/system": "/" if systemd else "/nowhere"}.items():  # fmt: skip
+        assert old in text
+        text = text.replace(old, new)
+    made = Config()
+    exec(compile(text, CONFIG, "exec"), {"get_config": lambda: made, "__name__": "config"})
+    return made
+
+
+def test_the_class_and_nobody_else_comes_in(folder: Path, tmp_path: Path) -> None:
+    made = configured(folder, tmp_path, systemd=False)
+    users = {one.user for one in read_codes(folder / "codes.csv")}
+    assert made.Authenticator.allowed_users == users == known(tmp_path / "passwords")
+    assert made.Authenticator.admin_users == {"teacher"}
+    assert made.Authenticator.allow_existing_users is False
+
+
+def known(passwords: Path) -> set[str]:
+    with dbm.open(str(passwords)) as kept:
+        return {bytes(name).decode() for name in kept.keys()}
+
+
+def test_under_systemd_a_seat_is_its_account_with_its_limits(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The spawner's own code, up to what it would ask of systemd."""
+    asked: dict[str, Any] = {}
+
+    async def start(name: str, **given: Any) -> None:
+        asked.update(given, name=name)
+
+    async def running(name: str) -> bool:
+        return bool(asked)
+
+    async def failed(name: str) -> bool:
+        return False
+
+    monkeypatch.setattr(systemd, "start_transient_service", start)
+    monkeypatch.setattr(systemd, "service_running", running)
+    monkeypatch.setattr(systemd, "service_failed", failed)
+    account = pwd.struct_passwd(("seat-anna", "x", 4711, 4712, "", "/srv/homes/anna", "/bin/sh"))
+    monkeypatch.setattr(pwd, "getpwnam", {"seat-anna": account}.__getitem__)
+    user = SimpleNamespace(name="anna", id=1)
+    seat = SystemdSpawner(config=configured(folder, tmp_path, systemd=True), user=user)
+    monkeypatch.setattr(SystemdSpawner, "get_env", lambda self: {})
+    monkeypatch.setattr(SystemdSpawner, "get_args", lambda self: list(self.args))
+    asyncio.run(seat.start())
+    assert (asked["uid"], asked["gid"]) == (4711, 4712)
+    assert (asked["name"], asked["working_dir"]) == ("quayside-seat-anna", "/srv/homes/anna")
+    wanted = {"MemoryMax": 2 * 1024**3, "CPUQuota": "100%", "TasksMax": "200", "PrivateTmp": "yes",
+              "NoNewPrivileges": "yes", "MemorySwapMax": "0"}  # fmt: skip
+    assert wanted.items() <= asked["properties"].items()
+    assert "--KernelManager.transport_encryption=required" in asked["args"]
 
 
 # systemd's own tool says whether a unit and its properties are understood.

@@ -283,6 +283,7 @@ def test_a_killed_hub_and_a_newer_kit_lose_nobody_a_cell(school: School) -> None
             lesson = await browser.join(notebook, FILE, kernel)
             cells = (await browser.api("GET", f"contents/{FILE}?content=1"))["content"]["cells"]
             fresh = await browser.open_lesson("2-drive.ipynb")
+            assert "with your teacher since" in await browser.press("/quayside/hand-in")
             return [(await lesson.run("kept")).result, cells[-1]["source"],
                     (await fresh.run(where)).result]  # fmt: skip
 
@@ -297,12 +298,14 @@ def test_a_killed_hub_and_a_newer_kit_lose_nobody_a_cell(school: School) -> None
     ((kernel, notebook),) = at_once(before())
     seats, mine = processes_of(school.account(anna).pw_uid), (school.work(bo) / FILE).read_bytes()
     older = school.kit
+    helpers = school.helpers()
     school.kill()
     newer = school.lay_kit("kit-2")
     changed = newer / "lessons" / "lamps" / "lamps.ipynb"
     changed.write_text(changed.read_text("utf-8").replace("# Lamps", "# Lamps anew", 1), "utf-8")
     assert {*seats} <= {*processes_of(school.account(anna).pw_uid)}
     school.start()
+    assert len(helpers) == 2 and not {*helpers} & {*school.helpers()}
     (kept, cell, running), (page, fresh) = at_once(sitting(kernel, notebook), coming())
     assert (kept, cell) == ("42", "my last cell") and str(older) in running
     assert str(newer) in fresh and "1-lamps (new version).ipynb" in page
