@@ -205,7 +205,8 @@ def _tried(folder: Path) -> str:
             [sys.executable, "-P", "-m", "checks.core_trial"], cwd=ROOT, text=True,
             env=os.environ | {core.WHICH: which}, capture_output=True, check=False,
         )  # fmt: skip
-        told.append(done.stdout.split() or [done.stderr.strip().splitlines()[-1], "", ""])
+        last = (done.stderr.strip().splitlines() or ["it died"])[-1]
+        told.append(done.stdout.split() or [last, "", ""])
     (state, mark, spent), (_, other, plain) = told
     if state != core.Core.COMPILED.value or mark != other:
         remove(folder)
