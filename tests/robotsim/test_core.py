@@ -51,6 +51,11 @@ def few(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return compiled(tmp_path_factory.mktemp("few") / "core", FEW, 0)
 
 
+@pytest.fixture(scope="module")
+def every(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return compiled(tmp_path_factory.mktemp("every") / "core", MODULES, 1)
+
+
 # -- which of the two runs -----------------------------------------------------------
 
 
@@ -287,11 +292,44 @@ def test_a_strangers_program_is_kept_in_as_well(few: Path, tmp_path: Path) -> No
     assert {"limits", "files", "calls"} <= {*told[0][1].split()}
 
 
+HEIRS = """
+from robotsim import Whose, core
+from robotsim.cable.miswired import FAULTS
+from robotsim.cable.tug import World
+from robotsim.company import Mate, run_beside
+from robotsim.parts import Quirks
+from robotsim.table import make_table
+from robotsim.wiring import PINS, Signal
+import hashlib, pathlib, sys
+text, mark = pathlib.Path(sys.argv[1]).read_text(), hashlib.sha256()
+for made in run_beside({"main.py": text}, beside=Mate("main.py", 12), serial=3, seconds=6,
+                       whose=Whose.KIT):
+    mark.update(made.to_bytes())
+for fault in FAULTS.values():
+    tug = World(make_table("basin", 0), Quirks.of(7), 0, None, fault=fault)
+    tug.output(PINS["left_ahead"], Signal(1.0, 0.0), 1000)
+    tug.output(PINS["right_ahead"], Signal(0.7, 1000.0), 1000)
+    tug.advance_to(300_000_000)
+    tug.held = True
+    felt = tug.level(PINS["bumper"], 400_000_000)
+    tug.advance_to(3_000_000_000)
+    mark.update(repr((felt, tug.volts(PINS["eye_0"], 3_000_100_000), tug.look(3.0, "none"))).encode())
+print(core.state.value, mark.hexdigest())
+"""
+
+
 @pytest.mark.long
-def test_all_right_programs_leave_equal_recordings_on_twenty_tugs(tmp_path: Path) -> None:
-    folder = compiled(tmp_path / "core", MODULES, 1)
+def test_two_tugs_and_a_plugged_one_with_each_fault_do_the_same_compiled(every: Path) -> None:
+    program = str(ROOT / "tests" / "programs" / "speed" / "follow.py")
+    ours, plain = (run(which, "-c", HEIRS, program).split() for which in (every, "plain"))
+    assert (ours[0], plain[0]) == ("compiled", "plain")
+    assert ours[1] == plain[1]
+
+
+@pytest.mark.long
+def test_all_right_programs_leave_equal_recordings_on_twenty_tugs(every: Path) -> None:
     code = "from robotsim import core; print(core.state.value)"
-    assert run(folder, "-c", code) == "compiled\n"
-    ours, plain = (run(which, "-m", "tests.checks.prints", "3") for which in (folder, "plain"))
+    assert run(every, "-c", code) == "compiled\n"
+    ours, plain = (run(which, "-m", "tests.checks.prints", "3") for which in (every, "plain"))
     assert len({line.split()[2] for line in plain.splitlines()}) == 20
     assert ours == plain
