@@ -292,36 +292,9 @@ def test_a_strangers_program_is_kept_in_as_well(few: Path, tmp_path: Path) -> No
     assert {"limits", "files", "calls"} <= {*told[0][1].split()}
 
 
-HEIRS = """
-from robotsim import Whose, core
-from robotsim.cable.miswired import FAULTS
-from robotsim.cable.tug import World
-from robotsim.company import Mate, run_beside
-from robotsim.parts import Quirks
-from robotsim.table import make_table
-from robotsim.wiring import PINS, Signal
-import hashlib, pathlib, sys
-text, mark = pathlib.Path(sys.argv[1]).read_text(), hashlib.sha256()
-for made in run_beside({"main.py": text}, beside=Mate("main.py", 12), serial=3, seconds=6,
-                       whose=Whose.KIT):
-    mark.update(made.to_bytes())
-for fault in FAULTS.values():
-    tug = World(make_table("basin", 0), Quirks.of(7), 0, None, fault=fault)
-    tug.output(PINS["left_ahead"], Signal(1.0, 0.0), 1000)
-    tug.output(PINS["right_ahead"], Signal(0.7, 1000.0), 1000)
-    tug.advance_to(300_000_000)
-    tug.held = True
-    felt = tug.level(PINS["bumper"], 400_000_000)
-    tug.advance_to(3_000_000_000)
-    mark.update(repr((felt, tug.volts(PINS["eye_0"], 3_000_100_000), tug.look(3.0, "none"))).encode())
-print(core.state.value, mark.hexdigest())
-"""
-
-
 @pytest.mark.long
 def test_two_tugs_and_a_plugged_one_with_each_fault_do_the_same_compiled(every: Path) -> None:
-    program = str(ROOT / "tests" / "programs" / "speed" / "follow.py")
-    ours, plain = (run(which, "-c", HEIRS, program).split() for which in (every, "plain"))
+    ours, plain = (run(which, "-m", "tests.robotsim.heirs").split() for which in (every, "plain"))
     assert (ours[0], plain[0]) == ("compiled", "plain")
     assert ours[1] == plain[1]
 
