@@ -292,6 +292,27 @@ def test_a_strangers_program_is_kept_in_as_well(few: Path, tmp_path: Path) -> No
     assert {"limits", "files", "calls"} <= {*told[0][1].split()}
 
 
+WRONG = """
+import json
+from robotsim import KitError, Whose, run_trial
+for wrong in ({"serial": "x"}, {"serial": True}, {"seed": "x"}, {"seed": 1.5}, {"start": [0, 1]},
+              {"start": (1, 2, "x")}, {"charge": 2}, {"day": 3}, {"table": "x"}):
+    try:
+        run_trial("print(1)", seconds=0.1, whose=Whose.KIT, **wrong)
+    except KitError as fault:
+        print(wrong, fault)
+made = run_trial("print(1)", seconds=0.1, whose=Whose.KIT, start=[1, 0, 0], serial=3, charge=1)
+print(made.end)
+"""
+
+
+@pytest.mark.long
+def test_what_is_wrong_is_said_in_the_same_words_compiled(every: Path) -> None:
+    ours, plain = (run(which, "-c", WRONG) for which in (every, "plain"))
+    assert plain.count("Try:") == 9
+    assert ours == plain
+
+
 @pytest.mark.long
 def test_two_tugs_and_a_plugged_one_with_each_fault_do_the_same_compiled(every: Path) -> None:
     ours, plain = (run(which, "-m", "tests.robotsim.heirs").split() for which in (every, "plain"))
