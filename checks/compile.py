@@ -30,18 +30,22 @@ _BOARD = (
     "wires", "words",
 )  # fmt: skip
 _TABLE = (
-    "ball", "bodies", "contact", "floor", "room", "solids", "surfaces", "table", "tally", "track",
+    "ball", "bodies", "contact", "floor", "room", "solids", "surfaces", "tally", "track",
 )  # fmt: skip
 _JOINED = ("chance", "converter", "living", "tug", "units", "wiring", "world")
 MODULES = (
     *(f"robotsim.{name}" for name in _JOINED),
     *(f"robotsim.board.{name}" for name in _BOARD),
     *(f"robotsim.parts.{path.stem}"
-      for path in sorted(ROOT.joinpath("robotsim", "parts").glob("[!_]*.py"))),
+      for path in sorted(ROOT.joinpath("robotsim", "parts").glob("[!_]*.py"))
+      if path.stem != "quirks"),
     *(f"robotsim.table.{name}" for name in _TABLE),
 )  # fmt: skip
 """What is compiled: where a trial's time goes.  What only checks what people say stays plain."""
-_READ = ("robotsim.core", "robotsim.parts.__init__", "robotsim.board.ports")
+_READ = (
+    "robotsim.core", "robotsim.parts.__init__", "robotsim.parts.quirks", "robotsim.board.ports",
+    "robotsim.table.table",
+)  # fmt: skip
 """What the compiler has to read besides."""
 _EXACT: list[str] = [] if os.name == "nt" else ["-ffp-contract=off"]
 """A product and a sum are rounded one after the other, as Python does, whatever the machine."""
@@ -205,7 +209,8 @@ def _tried(folder: Path) -> str:
             [sys.executable, "-P", "-m", "checks.core_trial"], cwd=ROOT, text=True,
             env=os.environ | {core.WHICH: which}, capture_output=True, check=False,
         )  # fmt: skip
-        told.append(done.stdout.split() or [done.stderr.strip().splitlines()[-1], "", ""])
+        last = (done.stderr.strip().splitlines() or ["it died"])[-1]
+        told.append(done.stdout.split() or [last, "", ""])
     (state, mark, spent), (_, other, plain) = told
     if state != core.Core.COMPILED.value or mark != other:
         remove(folder)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from .board.faults import Restart
 from .core import mypyc_attr
@@ -46,7 +46,7 @@ class LivingTug(Tug):
     """
 
     def __init__(
-        self, table: Table, quirks: Quirks, seed: int, start: tuple[float, float, float] | None,
+        self, table: Table, quirks: Quirks, seed: int, start: Sequence[float] | None,
         charge: float | None = None, day: Day = IDEAL, beside: LivingTug | None = None,
     ) -> None:  # fmt: skip
         bodies = beside._bodies if beside else None

@@ -112,10 +112,10 @@ def prepare(
             hint="leave it out to start at the table's own place.",
         )
     limit = ns(seconds)
-    today = Day.of(_day_name(day, seed), serial)
+    laid, quirks, today = make_table(table, seed), tug or Quirks.of(serial), _day_name(day, seed)
     world = TugWorld(
-        make_table(table, seed), tug or Quirks.of(serial), seed, start, charge, today,
-        beside=beside.world if beside else None,
+        laid, quirks, seed, start and (float(start[0]), float(start[1]), float(start[2])), charge,
+        Day.of(today, serial), beside=beside.world if beside else None,
     )  # fmt: skip
     radio = HarbourRadio(air or Airwaves(), seed, serial, beside.radio if beside else None)
     return Session(

@@ -54,7 +54,7 @@ class Tug:
     """
 
     def __init__(
-        self, table: Table, quirks: Quirks, seed: int, start: tuple[float, float, float] | None,
+        self, table: Table, quirks: Quirks, seed: int, start: Sequence[float] | None,
         charge: float | None = None, day: Day = IDEAL, bodies: Bodies | None = None,
     ) -> None:  # fmt: skip
         self.table = table

@@ -216,7 +216,7 @@ class Bodies:
         ball, hull = self.ball, hulls[0]
         moves = (ball.vx, ball.vy) if ball else (0.0, 0.0)
         first = hull.vx, hull.vy, hull.turn_rate, *moves
-        return sum(((more.vx, more.vy, more.turn_rate) for more in hulls[1:]), first)
+        return sum([(more.vx, more.vy, more.turn_rate) for more in hulls[1:]], first)
 
     def _impact(
         self, meet: list[Pair], grips: list[float], hulls: Sequence[Hull], *, bounce: bool = True
@@ -280,7 +280,7 @@ class Bodies:
                 ways = [pair.row.weights[first_of(k) :][:2] for k in range(len(hulls))]
                 d, e = pair.row.weights[3:5]
                 share = -pair.gap / (
-                    easy * sum(a * a + b * b for a, b in ways)
+                    easy * sum([a * a + b * b for a, b in ways])
                     + (d * d + e * e) * self._ease[3]
                 )  # fmt: skip
                 for hull, (a, b) in zip(hulls, ways, strict=True):
