@@ -181,5 +181,12 @@ on("tug", "submit", () => setSerial(document.getElementById("serial").value));
 for (const lesson of lessons) on(`anew-${lesson.id}`, "click", () => beginAnew(lesson));
 addEventListener("pageshow", show);
 document.addEventListener("visibilitychange", show);
+// Whoever reads here at a desk opens a lesson soon: what its kernel needs is fetched meanwhile.
+if (matchMedia("(pointer: fine)").matches && !navigator.connection?.saveData) {
+  for (const name of ["kernel.pack", "pyodide.asm.wasm", "python_stdlib.zip"]) {
+    const link = document.head.appendChild(document.createElement("link"));
+    Object.assign(link, { rel: "prefetch", href: new URL(name, import.meta.url) });
+  }
+}
 navigator.storage?.persist?.(); // asks the browser not to clear the store by itself
 show();

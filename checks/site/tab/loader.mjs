@@ -6,6 +6,7 @@ import make from "./pyodide.asm.mjs";
 import { loadMicroPython } from "./micropython.mjs";
 import { makeBoard } from "./board.mjs";
 import { readPack } from "./pack.mjs";
+import { openRuns } from "./runs.mjs";
 import { start, wake } from "./wake.mjs";
 
 const place = (name) => new URL(name, import.meta.url).href;
@@ -19,11 +20,13 @@ async function get(name) {
 export async function loadPyodide({ packages, ...options }) {
   // `packages` are those that the pack brings: the kernel is told of them so that it installs none.
   const where = { indexURL: place("./"), lockFileURL: place("pyodide-lock.json") };
+  const { packages: theirs } = await (await get("pyodide-lock.json")).json();
   const pack = get("kernel.pack").then((answer) => readPack(answer.body));
-  const [pyodide, board] = await Promise.all([
-    wake(load, make, { ...options, ...where }, pack),
+  const [pyodide, board, runs] = await Promise.all([
+    wake(load, make, { ...options, ...where }, pack, !theirs.matplotlib),
     makeBoard(loadMicroPython, place("micropython.wasm")),
+    openRuns(),
   ]);
-  start(pyodide, board);
+  start(pyodide, board, runs);
   return pyodide;
 }

@@ -17,6 +17,8 @@ from typing import Any
 from robotsim.board.direct import plug_in
 from robotsim.board.engines import SHIMS
 
+from .interrupted import watch_cells
+
 __all__ = ["prepare", "start"]
 
 _ENGINES = SHIMS.parent / "engines"
@@ -27,7 +29,7 @@ _AHEAD = ("checks", "ipywidgets", "jedi", "piplite.piplite", "robotsim.notebook"
 
 def prepare() -> None:
     """Start the kernel's shell, and import what lessons do."""
-    import robotsim
+    from robotsim.show import display
 
     profile = Path.home() / ".ipython" / "profile_default"
     profile.mkdir(parents=True, exist_ok=True)
@@ -36,15 +38,17 @@ def prepare() -> None:
     importlib.import_module("pyodide_kernel")
     for name in _AHEAD:
         importlib.import_module(name)
-    for path in sorted((Path(robotsim.__file__).parent / "show").glob("*.py")):
-        importlib.import_module(f"robotsim.show.{path.stem}")
+    if not display.can_draw():  # matplotlib itself takes long, and waits until it is asked for
+        for path in sorted(Path(display.__file__).parent.glob("*.py")):
+            importlib.import_module(f"robotsim.show.{path.stem}")
 
 
-def start(board: Any) -> None:
+def start(board: Any, runs: Any) -> None:
     """Run every program from now on in an interpreter.
 
     Args:
         board: What `makeBoard` of board.mjs has made.
+        runs: What `openRuns` of runs.mjs has opened.
     """
     import pyodide_js
     from pyodide.ffi import create_proxy, to_js
@@ -71,5 +75,6 @@ def start(board: Any) -> None:
 
     plug_in(interpret)
     random.seed()  # what was kept with the memory would be the same for everyone, every day
+    watch_cells(sys.modules["pyodide_kernel"].ipython_shell, runs)
     kernel = sys.modules["pyodide_kernel.kernel"]
     kernel._load_packages_from_imports = pyodide_js.loadPackagesFromImports  # type: ignore[attr-defined]

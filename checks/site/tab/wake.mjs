@@ -32,9 +32,9 @@ function lay(files, pyodide) {
  * @param {Function} make What its `pyodide.asm.mjs` exports.
  * @param {object} options What Pyodide is loaded with.
  * @param {Promise} pack What `readPack` gives.
- * @param {boolean} frozen Whether the pack has a memory.
+ * @param {boolean} frozen Whether the pack has a memory; a site with matplotlib has none.
  */
-export async function wake(load, make, options, pack, frozen = true) {
+export async function wake(load, make, options, pack, frozen) {
   const pyodide = await load({
     ...options, createPyodideModule: roomy(make),
     _loadSnapshot: frozen ? pack.then(({ memory }) => memory) : undefined,
@@ -49,8 +49,8 @@ export async function wake(load, make, options, pack, frozen = true) {
   return pyodide;
 }
 
-/** Plug the board's interpreter into a kernel that is awake. */
-export function start(pyodide, board) {
-  pyodide.registerJsModule("_quayside_board", board);
-  pyodide.runPython("import _quayside_board as board; from checks.site.tab import start; start(board)");
+/** Give a kernel that is awake the board's interpreter, and its notes on what is running. */
+export function start(pyodide, board, runs) {
+  pyodide.registerJsModule("_quayside", { board, runs });
+  pyodide.runPython("import _quayside; from checks.site.tab import start; start(_quayside.board, _quayside.runs)");
 }

@@ -16,11 +16,14 @@ const { readPack } = await from("pack.mjs");
 const { start, wake } = await from("wake.mjs");
 
 const pack = readPack(new Blob([fs.readFileSync(path.join(room, "kernel.pack"))]).stream());
-const pyodide = await wake(loadPyodide, make, { indexURL: room, stderr: () => {} }, pack);
+const lock = JSON.parse(fs.readFileSync(path.join(room, "pyodide-lock.json"), "utf8"));
+const options = { indexURL: room, stderr: () => {} };
+const pyodide = await wake(loadPyodide, make, options, pack, !lock.packages.matplotlib);
 for (const name of fs.readdirSync(folder)) {
   pyodide.FS.writeFile(name, new Uint8Array(fs.readFileSync(path.join(folder, name))));
 }
-start(pyodide, await makeBoard(loadMicroPython, path.join(room, "micropython.wasm")));
+const board = await makeBoard(loadMicroPython, path.join(room, "micropython.wasm"));
+start(pyodide, board, { before: [], note() {} });
 pyodide.runPython(fs.readFileSync(script, "utf8"));
 console.log(await pyodide.runPythonAsync(`import json; json.dumps(${last})`));
 process.exit(0);

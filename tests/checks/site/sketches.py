@@ -1,4 +1,4 @@
-"""The sliders' pictures; run as a program, drawn without matplotlib: sketches.py LETTERS NAME...
+"""The sliders' pictures; as a program, `sketches.py LETTERS NAME..`, drawn without matplotlib.
 
 What it prints is JSON: for each picture its words and its SVG.
 """
