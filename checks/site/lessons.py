@@ -57,7 +57,7 @@ def copy_for_a_tab(lesson: Lesson) -> bytes:
 def page_to_read(lesson: Lesson, copy: bytes) -> str:
     """Give a lesson as a page without programs: for a telephone, or for reading ahead."""
     exporter: Exporter = HTMLExporter(template_name="basic")  # type: ignore[no-untyped-call]
-    body, _ = exporter.from_notebook_node(from_bytes(copy))
-    body = re.sub(r'href="(\w[\w-]*)\.ipynb"', r'href="\1.html"', str(body))
+    made, _ = exporter.from_notebook_node(from_bytes(copy))
+    body = re.sub(r'href="(\w[\w-]*)\.ipynb"', r'href="\1.html"', str(made))
     body = body.replace("<pre>", "<pre tabindex='0'>")  # a long line is scrolled by keys as well
     return document(lesson.title, f"<main class='lesson'>{body}</main>", home="../index.html")

@@ -125,14 +125,23 @@ def test_nothing_outside_the_site_was_asked_for(solved_work: tuple[Path, list[st
     assert solved_work[1] == []
 
 
-def test_a_run_is_shown_as_a_replay_and_a_missing_picture_by_a_sentence(
+def test_a_run_is_shown_as_a_replay_and_a_slider_has_its_picture(
     solved_work: tuple[Path, list[str]],
 ) -> None:
     shown = json.dumps([cell.get("outputs", []) for cell in cells(solved_work[0])])
-    assert "quay-replay" in shown and "made without it" in shown
+    assert "quay-replay" in shown and "data:image/svg+xml" in shown
     assert '"output_type": "error"' not in shown
 
 
+def test_what_a_page_has_not_says_so_and_ready_comes_to_an_end(site: Path, tmp_path: Path) -> None:
+    told = in_the_room(site, "elsewhere.py", tmp_path, "asked()")
+    ready = told.pop("ready")
+    assert sorted(told) == ["back", "earlier", "join_room", "live", "take"]
+    assert all("in a page" in words and "Try:" in words for words in told.values())
+    assert "is ready for the board" in ready and "memory it needs is not tried" in ready
+
+
+@pytest.mark.long
 def test_with_a_full_distribution_its_matplotlib_is_there_from_the_start(
     site: Path, tmp_path: Path
 ) -> None:
