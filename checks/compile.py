@@ -163,8 +163,9 @@ def _compile(effort: str, modules: Sequence[str]) -> None:
     files = [str(Path(*name.split(".")).with_suffix(".py")) for name in modules]
     read = [str(path) for path in Path("robotsim").rglob("*.py")]
     extensions = mypycify(
-        ["--follow-imports=skip", "--ignore-missing-imports", "--namespace-packages",
-         "--explicit-package-bases", *read],
+        # No settings: those of a checkout around the folder are for its sources.
+        ["--config-file=", "--follow-imports=skip", "--ignore-missing-imports",
+         "--namespace-packages", "--explicit-package-bases", *read],
         only_compile_paths=files, opt_level=effort, debug_level="0", target_dir="c",
         group_name=core.GROUP.removesuffix("__mypyc"),
     )  # fmt: skip
