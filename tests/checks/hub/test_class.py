@@ -23,6 +23,8 @@ from tests.checks.hub.school import FIRST_TUG, School, processes_of
 from tests.checks.hub.test_school import FILE, at_once, full_marks, solved_for
 
 pytestmark = [pytest.mark.npm, pytest.mark.long]
+MEMORY_MB, TASKS = 2048, 200
+"""What the hub's configuration gives a seat."""
 PATIENT = "c.Spawner.start_timeout = c.Spawner.http_timeout = 600\n"
 SEATS = int(os.environ.get("QUAYSIDE_SEATS", "30"))
 SECOND = "2-drive.ipynb"
@@ -135,6 +137,8 @@ def test_a_seat_that_takes_what_it_can_leaves_the_others_theirs(
                 task = asyncio.create_task(mine.run(HOGS[kind], within=900))
                 await asyncio.sleep(3)
                 during += [await timed(theirs, CHECK) for _ in range(3)]
+                _, taken, processes = memory_mb(school, 0)
+                assert taken < MEMORY_MB and processes <= TASKS, (taken, processes)
                 if task.done():
                     ended = task.result().error or task.result().status
                 task.cancel()
