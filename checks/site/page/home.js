@@ -158,7 +158,11 @@ async function beginAnew(lesson) {
 
 async function setSerial(text) {
   if (!/^\d{1,4}$/.test(text.trim())) throw new Error("A tug's number is a whole number from 0 to 9999.");
-  await write([model("tug.json", JSON.stringify({ serial: Number(text) }), "file", "text")]);
+  const old = (await readAll()).get("tug.json")?.content; // a tug of one's own keeps its wiring
+  const known = typeof old === "string" && old ? JSON.parse(old) : (old ?? {});
+  await write([
+    model("tug.json", JSON.stringify({ ...known, serial: Number(text) }), "file", "text"),
+  ]);
   say(`Your tug is number ${Number(text)} from the next start of a lesson on.`);
 }
 
