@@ -299,7 +299,7 @@ WRONG = """
 import json
 from robotsim import KitError, Whose, run_trial
 for wrong in ({"serial": "x"}, {"serial": True}, {"seed": "x"}, {"seed": 1.5}, {"start": [0, 1]},
-              {"start": (1, 2, "x")}, {"charge": 2}, {"day": 3}, {"table": "x"}):
+              {"start": (1, 2, "x")}, {"charge": 2.5}, {"day": 3}, {"table": "x"}):
     try:
         run_trial("print(1)", seconds=0.1, whose=Whose.KIT, **wrong)
     except KitError as fault:
