@@ -81,7 +81,7 @@ def parser() -> argparse.ArgumentParser:
 
     hub = commands.add_parser("hub", help="write what a class's JupyterHub is installed from")
     hub.add_argument("folder", type=_place, metavar="FOLDER")
-    hub.add_argument("--course", type=_path, metavar="FOLDER", help="the course of the class")
+    hub.add_argument("--course", type=_place, metavar="FOLDER", help="the course of the class")
     hub.add_argument("--roster", type=_path, metavar="CSV", help="or its roster alone")
     hub.add_argument("--teacher", default="teacher", metavar="NAME", help="your name at the hub")
     hub.set_defaults(do="hub")

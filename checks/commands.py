@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from robotsim import KitError
+from robotsim import KitError, core
 
 from .arguments import parser
 from .faults import halting, misplaced, see_there
@@ -61,6 +61,9 @@ def _release(options: argparse.Namespace) -> int:
 
     for line in release(options.folder):
         say(line)
+    if core.state is core.Core.OUTDATED:
+        say("The compiled core is of other sources than these, so trials run from the sources.",
+            "  Try: `python3 lessons --compile` makes it anew.")  # fmt: skip
     return 0
 
 

@@ -174,6 +174,24 @@ def engine() -> Finding:
     return found._replace(ok=None, todo=todo)
 
 
+def core() -> Finding:
+    """Do trials run on modules that were compiled from the very sources? It is optional."""
+    title, todo = "compiled core", "optional; `python3 lessons --compile` makes trials quicker"
+    try:
+        from robotsim.core import Core, state
+    except ImportError as error:
+        return Finding(title, None, f"cannot be looked for: {error}", _INSTALL)
+    words = {
+        Core.COMPILED: "made of these very sources, and used",
+        Core.PLAIN: "trials run from the sources",
+        Core.OUTDATED: "of other sources than these: trials run from the sources",
+        Core.BROKEN: "does not load here: trials run from the sources",
+    }
+    if state is Core.COMPILED:
+        return Finding(title, True, words[state])
+    return Finding(title, None, words[state], todo)
+
+
 def _run_on(name: str, title: str) -> Finding:
     try:
         from robotsim import Whose, run_trial
@@ -197,6 +215,7 @@ FINDINGS: tuple[Callable[[], Finding], ...] = (
     port,
     board,
     engine,
+    core,
 )
 
 

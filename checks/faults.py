@@ -68,8 +68,11 @@ def see_there(folder: Path) -> None:
     """See to it that a folder is there which a command only looks into.
 
     Raises:
-        KitError: It is not; nothing is made in its place.
+        KitError: It is not, or it is a file; nothing is made in its place.
     """
+    if folder.is_file():
+        raise KitError("There is a file where a folder is needed.", where=str(folder),
+                       hint="name the folder first.")  # fmt: skip
     if not folder.exists():
         raise KitError("There is no such folder.", where=str(folder),
                        hint="is its name right, and do you stand where you think?")  # fmt: skip

@@ -228,7 +228,7 @@ def _code(text: str) -> str:
 
 
 def _row_html(row: Row, waits_for: str) -> str:
-    mark = "✓" if row.full else "◐" if row.points else "·" if row.waits or row.bare else "✗"
+    mark = "✓" if row.full else "◐" if row.points else "○" if row.waits or row.bare else "✗"
     when = "" if row.finding.at is None else f" (look at {row.finding.at:.2f} s)"
     cells = (
         f"{mark} {row.points:g}/{row.criterion.points:g}",

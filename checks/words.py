@@ -9,6 +9,7 @@ from robotsim import Recording
 __all__ = [
     "amount",
     "counted",
+    "late_by",
     "listed",
     "named_trials",
     "percent",
@@ -45,6 +46,11 @@ def listed(names: Sequence[str]) -> str:
     """Give names in words: `a`, `a and b`, `a, b and c`."""
     *first, last = names
     return f"{', '.join(first)} and {last}" if first else last
+
+
+def late_by(hours: float) -> str:
+    """Give how late something came, in words: `3 days`, `1.5 hours`."""
+    return f"{hours / 24:.0f} days" if hours >= 48 else f"{max(hours, 0.1):.2g} hours"
 
 
 def percent(share: float) -> str:

@@ -52,7 +52,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         if options.doctor:
             return doctor(kit, options)
+        if options.compile:
+            kit.ensure(["compile"], strict=True)
+            return run(kit, "checks.compile")
         kit.ensure()
+        if options.plain:
+            return run(kit, "checks.compile", "--plain")
         if options.demo:
             return run(kit, "checks", "demo")
         return open_lessons(kit, options)
@@ -85,6 +90,8 @@ def read_options(arguments: Sequence[str] | None) -> argparse.Namespace:
     what = parser.add_mutually_exclusive_group()
     what.add_argument("--demo", action="store_true", help="mark a small made-up class and stop")
     what.add_argument("--doctor", action="store_true", help="say what is ready and what is not")
+    what.add_argument("--compile", action="store_true", help="make trials quicker, with a compiler")
+    what.add_argument("--plain", action="store_true", help="undo --compile")
     options = parser.parse_args(arguments)
     if options.alias and not options.room or options.room and not options.doctor:
         parser.error("--alias goes with --room, and --room with --doctor")

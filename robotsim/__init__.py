@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from . import core as core  # first: it settles where the others come from
 from .errors import KitError, UnknownNameError
 from .origin import Whose
 from .recording import Event, Problem, Recording

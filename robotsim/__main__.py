@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import re
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -35,7 +36,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     written.add_argument("--replace", action="store_true", help="replace programs that are there")
     written.add_argument("--tug", type=Path, default=None, metavar="FILE", help=_TUG)
     add_commands(commands)
-    given = parser.parse_args(argv)
+    given = parser.parse_args(_joined(sys.argv[1:] if argv is None else argv))
     try:
         if given.command in COMMANDS:
             return COMMANDS[given.command](given)
@@ -55,6 +56,17 @@ def main(argv: Sequence[str] | None = None) -> int:
     except KitError as fault:
         print(fault, file=sys.stderr)
         return 1
+
+
+def _joined(words: Sequence[str]) -> list[str]:
+    """Join an option with figures that begin with a minus: else they are taken for an option."""
+    found: list[str] = []
+    for word in words:
+        if re.match(r"-[.\d].*,", word) and found and found[-1].startswith("--"):
+            found[-1] += f"={word}"
+        else:
+            found.append(word)
+    return found
 
 
 if __name__ == "__main__":

@@ -16,9 +16,10 @@ from typing import Any, NamedTuple
 from .errors import KitError
 from .parts.wheels import HULL_RADIUS
 from .recording import Recording
+from .session import Session
 from .table import Pose, Table
 from .table.ball import BALL_RADIUS
-from .trial import Session, prepare
+from .trial import prepare
 from .world import TugWorld
 
 __all__ = ["Mate", "place_beside", "run_beside"]

@@ -23,7 +23,8 @@ from .errors import KitError, UnknownNameError
 from .events import EVENT_KINDS, Event, Log
 from .origin import Whose
 from .outputs import OUTPUT_KINDS, Output, coming_out, read_outputs
-from .saved import MOST_PACKED, OLD_CHARGE, OLD_DAY, unpack
+from .problem import Problem
+from .saved import MOST_PACKED, OLD_CHARGE, OLD_DAY, tuples, unpack
 from .units import SECOND, ns
 from .wiring import DRAWN, FLOATING, PINS, Build
 
@@ -33,47 +34,8 @@ SAMPLE_NS = 10_000_000
 """Time between two rows of the tracks, in nanoseconds."""
 
 
-@dataclass(frozen=True)
-class Problem:
-    """What went wrong in a program, told for its writer.
-
-    Attributes:
-        kind: The exception's type name ("ValueError"), or "stopped".
-        message: What the board says.
-        file: The learner's file, or "" when no place is known.
-        line: Line number in that file, counted from 1; 0 when not known.
-        source: The text of that line.
-        calls: The way there, outermost first: (file, line, function).
-        hint: What to try.
-    """
-
-    kind: str
-    message: str
-    file: str = ""
-    line: int = 0
-    source: str = ""
-    calls: tuple[tuple[str, int, str], ...] = ()
-    hint: str = ""
-
-    @property
-    def place(self) -> str:
-        """The place in words: `drive.py, line 3: led.on()`."""
-        if not self.file:
-            return ""
-        return f"{self.file}, line {self.line}" + (f": {self.source}" if self.source else "")
-
-    def __str__(self) -> str:
-        """Give the problem as a few lines of text."""
-        rows = [f"{self.kind}: {self.message}" if self.message else self.kind]
-        if self.file:
-            rows.append(f"Where: {self.place}")
-        if self.hint:
-            rows.append(f"Try: {self.hint}")
-        return "\n".join(rows)
-
-
 _MAGIC = b"quayside recording 1\n"
-_HERE_ONLY = ("beside", "whose")
+_HERE_ONLY = ("beside", "core", "whose")
 """What a file of a recording does not tell."""
 
 
@@ -108,6 +70,8 @@ class Recording:
             recording that was loaded.  Neither kept nor compared.
         whose: Whose program it was, if the trial was run here; a recording that was loaded does
             not know, and its program is a stranger's.  Neither kept nor compared.
+        core: What the trial's parts ran on, "compiled" or, from the sources, "plain"; "" for a
+            recording that was loaded.  Neither kept nor compared: both leave the same.
     """
 
     program: str
@@ -129,6 +93,7 @@ class Recording:
     build: Build = DRAWN
     beside: int | None = field(default=None, compare=False)
     whose: Whose | None = field(default=None, compare=False)
+    core: str = field(default="", compare=False)
 
     def __post_init__(self) -> None:
         """Keep the tracks as plain numbers, which take a quarter of the room."""
@@ -247,11 +212,11 @@ class Recording:
             raise KitError(
                 f"The recording is damaged: {fault}.", hint="run the trial again and save it anew."
             ) from fault
-        plain["events"] = tuple(Event(e[0], e[1], _tuples(e[2:])) for e in plain["events"])
-        plain["lines"] = _tuples(plain["lines"])
+        plain["events"] = tuple(Event(e[0], e[1], tuples(e[2:])) for e in plain["events"])
+        plain["lines"] = tuples(plain["lines"])
         plain["build"] = Build(**plain["build"]) if plain["build"] else DRAWN
         if plain["problem"] is not None:
-            plain["problem"] = Problem(**{k: _tuples(v) for k, v in plain["problem"].items()})
+            plain["problem"] = Problem(**{k: tuples(v) for k, v in plain["problem"].items()})
         return cls(**plain)
 
     def save(self, path: str | Path) -> Path:
@@ -292,11 +257,6 @@ def _trouble(what: str, path: Path, fault: OSError) -> KitError:
 
 def _numbers(column: Sequence[float]) -> Sequence[float]:
     return column if isinstance(column, array) else array("d", column)
-
-
-def _tuples(value: Any) -> Any:
-    """Turn JSON's lists back into the tuples that were saved."""
-    return tuple(_tuples(item) for item in value) if isinstance(value, list) else value
 
 
 _Asked = TypeVarTuple("_Asked")

@@ -14,7 +14,8 @@ from collections.abc import Callable, Collection, Mapping
 from typing import Any
 
 __all__ = [
-    "LONGEST_DAY", "MOST_PACKED", "MOST_UNPACKED", "OLD_CHARGE", "OLD_DAY", "is_event", "unpack",
+    "LONGEST_DAY", "MOST_PACKED", "MOST_UNPACKED", "OLD_CHARGE", "OLD_DAY", "is_event", "tuples",
+    "unpack",
 ]  # fmt: skip
 
 MOST_PACKED = 32 * 1024 * 1024
@@ -217,3 +218,8 @@ def _no_number(word: str) -> None:
 def _few(items: Any) -> str:
     """Give a few words of something that may be large, or anything."""
     return ", ".join(ascii(item)[:60] for item in list(items)[:4])
+
+
+def tuples(value: Any) -> Any:
+    """Turn JSON's lists back into the tuples that were saved."""
+    return tuple(tuples(item) for item in value) if isinstance(value, list) else value

@@ -6,6 +6,7 @@ import bisect
 import math
 from typing import Any
 
+from .core import mypyc_attr
 from .living import LivingTug
 from .units import SECOND
 from .wiring import FLOATING, Signal
@@ -19,6 +20,7 @@ _GLANCE_NS = 500_000
 At the tug's hardest 15 m/s^2 that is off by less than 2 um."""
 
 
+@mypyc_attr(allow_interpreted_subclasses=True)
 class TugWorld(LivingTug):
     """One tug on one table: it answers the board.
 

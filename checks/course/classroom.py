@@ -19,6 +19,7 @@ from pathlib import Path
 from robotsim import KitError
 from robotsim.locker import BOARDS
 
+from ..faults import see_there
 from ..whole import write_whole
 from .config import make_course
 from .desk import Desk
@@ -78,6 +79,8 @@ def open_class(
         KitError: The roster is wrong, or the folder cannot be used.
     """
     source = roster or folder / ROSTER
+    if folder.exists():
+        see_there(folder)
     if roster is None and not source.is_file():
         raise KitError(
             "A class needs its roster.", where=str(folder),

@@ -27,7 +27,7 @@ from .content import is_the_lesson_itself, lesson_inside
 from .exchange import inbound, somebody_elses
 from .lessons import LESSONS, find_lessons
 from .owner import Owned, Owners, words_of
-from .roster import Roster
+from .roster import Roster, unknown_learner
 from .said import Place, Said, said_of, write_said
 from .shelf import COLLECTED, SUBMITTED, Shelf, mark_of
 from .withdrawn import forget
@@ -107,7 +107,7 @@ def assign(
     roster, ids, place = _asked(course, downloads, lessons)
     student = roster.find(learner)
     if student is None:
-        raise UnknownNameError("learner", learner, {one.id for one in roster.students})
+        raise unknown_learner(learner, {one.id for one in roster.students}, roster)
     if lesson not in ids:
         raise UnknownNameError("lesson", lesson, ids)
     found = _named(place, file, downloads)

@@ -22,7 +22,7 @@ from .roster import is_id
 from .workbook import Row, book_rows, is_book, is_locked_or_old, refilled
 from .written import text_of
 
-__all__ = ["Export", "filled", "read_export", "roster_text"]
+__all__ = ["Export", "column_of", "filled", "read_export", "roster_text"]
 
 _HEADS = {
     "id": "id, user name, username, login, student number, student id, benutzername, anmeldename, "
@@ -146,7 +146,7 @@ def filled(
     """
     rows: list[list[str | float]] = [[*row] for row in export.rows]
     for lesson, title in titles.items():
-        at = _column([str(head) for head in rows[0]], lesson, title)
+        at = column_of([str(head) for head in rows[0]], lesson, title)
         if at is None and not any(lesson in points.get(learner, {}) for learner in export.ids):
             continue
         if at is None:
@@ -241,7 +241,7 @@ def _ascii(name: str) -> str:
     return "-".join(re.findall(r"[a-z0-9]+", letters.lower()))
 
 
-def _column(heads: Sequence[str], lesson: str, title: str) -> int | None:
+def column_of(heads: Sequence[str], lesson: str, title: str) -> int | None:
     """Give the column of a lesson: its title or id stands in the heading as whole words."""
     for wanted in (title, lesson):
         for k, head in enumerate(heads):

@@ -17,14 +17,14 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
 
-from robotsim import KitError
+from robotsim import KitError, UnknownNameError
 from robotsim.errors import nearest
 
 from ..shown import as_name
 from .lessons import ORDER
 from .written import LONG, csv_rows
 
-__all__ = ["EVERYBODY", "Roster", "Student", "is_id", "read_roster"]
+__all__ = ["EVERYBODY", "Roster", "Student", "is_id", "read_roster", "unknown_learner"]
 
 EVERYBODY = "*"
 _PLAIN = ("id", "name", "first_name", "last_name", "email", "serial", "variant", "joined",
@@ -98,6 +98,15 @@ class Roster:
         early = bool(due and student.joined and due <= student.joined)
         gone = bool(student.left and (due is None or due > student.left))
         return lesson in student.excused or early or gone
+
+
+def unknown_learner(name: str, known: Iterable[str], roster: Roster) -> UnknownNameError:
+    """Say that a name is no learner's id; who is called so, or nearly so, was probably meant."""
+    ids = set(known)
+    called = {one.name.lower(): one.id for one in roster.students if one.id in ids}
+    guess = None if nearest(name, ids) else nearest(name.lower(), called)
+    hint = f"learners go by their ids here: did you mean {called[guess]!r}?" if guess else ""
+    return UnknownNameError("learner", name, ids, hint)
 
 
 def is_id(name: str) -> bool:

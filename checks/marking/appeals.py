@@ -8,13 +8,16 @@ from pathlib import Path
 
 from nbgrader.api import MissingEntry
 
-from robotsim import KitError, UnknownNameError
+from robotsim import KitError
 from robotsim.errors import nearest
 
+from ..course.classroom import roster_of
 from ..course.desk import Desk
 from ..course.grader import scores
+from ..course.roster import unknown_learner
 from .decided import Appeal, appeals_of, now, write_down
-from .marker import mark, state_of
+from .marker import mark
+from .noted import state_of
 
 __all__ = ["appeal"]
 
@@ -43,6 +46,9 @@ def appeal(
     Raises:
         KitError: There is no such task, or its points cannot be so many.
     """
+    if not cell:
+        raise KitError("An appeal is about one task of a learner.",
+                       hint="name it after the learner, such as lamps.signal.")  # fmt: skip
     if not by.strip() or not why.strip():
         raise KitError("An appeal needs who decided and why.", hint='--by NAME --why "..."')
     desk, cell = Desk(course), cell.replace(".", "-")
@@ -72,7 +78,7 @@ def _give(desk: Desk, learner: str, lesson: str, cell: str, points: float | None
         except MissingEntry as fault:
             ids = {student.id for student in book.students}
             if learner not in ids:
-                raise UnknownNameError("learner", learner, ids) from fault
+                raise unknown_learner(learner, ids, roster_of(desk.course)) from fault
             raise _no_task(desk, learner, cell) from fault
         before, most = float(grade.score), float(grade.max_score)
         if points is not None and not 0 <= points <= most:

@@ -11,7 +11,7 @@ from robotsim import KitError
 
 from ..course.classroom import PACKS, write_whole
 from ..course.desk import Desk
-from ..course.platform import filled, read_export
+from ..course.platform import column_of, filled, read_export
 from ..course.shelf import came_of
 from ..whole import whole_file
 from .class_results import read_results
@@ -56,6 +56,11 @@ def back(course: Path, export: Path) -> Iterator[str]:
     target = desk.course / PACKS / f"points-{export.stem}{'.xlsx' if given.book else '.csv'}"
     write_whole(target, filled(given, points, titles))
     yield f"{sum(map(len, points.values()))} scores filled in: {target}"
+    new = [titles[lesson] for lesson in told.lessons
+           if any(lesson in own for own in points.values())
+           and column_of(given.rows[0], lesson, titles[lesson]) is None]  # fmt: skip
+    if new:
+        yield f"New columns at the end, since no heading has title or id: {', '.join(new)}"
     waiting = sorted({s.lesson for s in told.scores if s.by_hand})
     if waiting:
         yield f"Answers still wait to be marked by hand, and count 0 so far: {', '.join(waiting)}"

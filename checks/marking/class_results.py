@@ -19,7 +19,7 @@ from ..course.grader import Score, scores
 from ..room.spent import minutes_on_tasks
 from ..shown import as_name
 from .looks import Look, looks, results_of
-from .marker import faults_of
+from .noted import faults_of
 
 __all__ = ["ClassResults", "CriterionScore", "Person", "TaskView", "numbers_of", "read_results"]
 

@@ -12,10 +12,11 @@ from pathlib import Path
 
 from robotsim import UnknownNameError
 
-from ..course.classroom import PACKS
+from ..course.classroom import PACKS, roster_of
 from ..course.desk import Desk
+from ..course.roster import unknown_learner
 from ..whole import whole_file
-from .marker import faults_of
+from .noted import faults_of
 from .pages import write_pages
 from .progress import Progress
 
@@ -48,20 +49,7 @@ def feedback(
         UnknownNameError: Nothing of a learner or lesson was handed in.
     """
     desk = Desk(course)
-    marked = [path for path in sorted((desk.course / "autograded").glob("*/*/*.ipynb"))
-              if path.stem == path.parts[-2] and path.is_file()]  # fmt: skip
-    faults = faults_of(desk.course)
-    known = [*(path.parts[-3:-1] for path in marked), *faults]
-    for kind, named, names in (("learner with work", learners, {who for who, _ in known}),
-                               ("lesson with work", lessons, {what for _, what in known})):
-        for name in named:
-            if name not in names:
-                raise UnknownNameError(kind, name, names)
-
-    def wanted(learner: str, lesson: str) -> bool:
-        return (not learners or learner in learners) and (not lessons or lesson in lessons)
-
-    pages = [path for path in marked if wanted(*path.parts[-3:-1])]
+    pages, faults = _wanted(desk.course, learners, lessons)
     if not pages:
         yield "Nothing is marked yet, so nothing goes back. First: `python3 checks mark FOLDER`"
     counted: dict[str, list[int]] = {}
@@ -80,13 +68,35 @@ def feedback(
         bar.end()
     yield from troubles
     for (learner, lesson), words in faults.items():
-        if wanted(learner, lesson):
-            earlier = any(path.parts[-3:-1] == (learner, lesson) for path in pages)
-            page = "the page is of an earlier file" if earlier else "no page"
-            yield f"{learner}, {lesson}: {page}: {words.splitlines()[0]}"
+        earlier = any(path.parts[-3:-1] == (learner, lesson) for path in pages)
+        page = "the page is of an earlier file" if earlier else "no page"
+        yield f"{learner}, {lesson}: {page}: {words.splitlines()[0]}"
     for lesson, (written, total) in counted.items():
         pack = _pack(desk.course, lesson)
         yield f"{lesson}: {written} of {total} pages written anew; to send back: {pack}"
+
+
+def _wanted(
+    course: Path, learners: Sequence[str], lessons: Sequence[str]
+) -> tuple[list[Path], dict[tuple[str, str], str]]:
+    """Give the marked notebooks that are asked for, and what could not be marked of the rest."""
+    marked = [path for path in sorted((course / "autograded").glob("*/*/*.ipynb"))
+              if path.stem == path.parts[-2] and path.is_file()]  # fmt: skip
+    faults = faults_of(course)
+    known = [*(path.parts[-3:-1] for path in marked), *faults]
+    came, taught = {who for who, _ in known}, {what for _, what in known}
+    for name in learners:
+        if name not in came:
+            raise unknown_learner(name, came, roster_of(course))
+    for name in lessons:
+        if name not in taught:
+            raise UnknownNameError("lesson with work", name, taught)
+
+    def asked(learner: str, lesson: str) -> bool:
+        return (not learners or learner in learners) and (not lessons or lesson in lessons)
+
+    return ([path for path in marked if asked(*path.parts[-3:-1])],
+            {key: words for key, words in faults.items() if asked(*key)})  # fmt: skip
 
 
 def _pack(course: Path, lesson: str) -> Path:

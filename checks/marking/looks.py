@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from .alike import groups_alike, offered
-from .marker import state_of
+from .noted import state_of
 from .requests import program_of
 from .store import Store
 from .submitted import handed_out

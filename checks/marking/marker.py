@@ -20,24 +20,24 @@ from concurrent.futures import Future, as_completed
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
 from robotsim import KitError, UnknownNameError
 
-from ..course.classroom import MARKED, OWN, marked_on, roster_of, write_whole
+from ..course.classroom import OWN, marked_on, roster_of, write_whole
 from ..course.collect import SUBMITTED
 from ..course.desk import Desk
-from ..course.roster import Roster
+from ..course.roster import Roster, unknown_learner
 from ..faults import halting
 from ..shown import rows_of
 from .by_hand import given_by_hand, keep_looked_at, leave_to_person, looked_at
+from .noted import state_of, write_state
 from .pool import LocalPool, Pool
 from .progress import Progress
 from .requests import Request, requests_of
 from .store import Store
 from .submitted import Submission, handed_out, submissions
 
-__all__ = ["Marked", "faults_of", "mark", "state_of"]
+__all__ = ["Marked", "mark"]
 
 Task = tuple[str, Request]
 
@@ -116,34 +116,14 @@ def _know(desk: Desk, lessons: Sequence[str], learners: Sequence[str]) -> None:
     with desk.gradebook() as book:
         taught = {assignment.name for assignment in book.assignments}
     handed = {path.name for path in (desk.course / SUBMITTED).glob("*") if path.is_dir()}
-    class_ids = {student.id for student in roster_of(desk.course).students}
-    for kind, named, known in (
-        ("lesson", lessons, taught), ("learner", learners, handed | class_ids),
-    ):  # fmt: skip
-        for name in named:
-            if name not in known:
-                raise UnknownNameError(kind, name, known)
-
-
-def state_of(course: Path, learner: str, lesson: str) -> dict[str, Any]:
-    """Give what was noted when a submission was marked; empty if it never was."""
-    try:
-        plain = json.loads(_state(course, learner, lesson).read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        return {}
-    return plain if isinstance(plain, dict) else {}
-
-
-def faults_of(course: Path) -> dict[tuple[str, str], str]:
-    """Give (learner, lesson) of what was handed in and could not be marked, with the words."""
-    noted = ((p.parent.name, p.stem) for p in sorted((course / OWN / MARKED).glob("*/*.json")))
-    states = {key: state_of(course, *key) for key in noted
-              if (course / SUBMITTED).joinpath(*key).is_dir()}  # fmt: skip
-    return {key: str(state["fault"]) for key, state in states.items() if "fault" in state}
-
-
-def _state(course: Path, learner: str, lesson: str) -> Path:
-    return course / OWN / MARKED / learner / f"{lesson}.json"
+    roster = roster_of(desk.course)
+    known = handed | {student.id for student in roster.students}
+    for name in learners:
+        if name not in known:
+            raise unknown_learner(name, known, roster)
+    for name in lessons:
+        if name not in taught:
+            raise UnknownNameError("lesson", name, taught)
 
 
 @contextmanager
@@ -176,7 +156,7 @@ def _todo(
             continue
         if isinstance(one, tuple):
             found.for_you.append(one)
-            _write_state(desk.course, learner, lesson, {"fault": one[2]})
+            write_state(desk.course, learner, lesson, {"fault": one[2]})
         elif lesson not in known:
             found.for_you.append((learner, lesson, f"This course has no lesson {lesson!r}."))
         elif not again and _is_marked(desk, one):
@@ -266,14 +246,14 @@ def _enter(
         if halt := halting(fault, one.file.parent):
             raise halt from fault
         words = str(fault) if isinstance(fault, KitError) else _unforeseen(fault)
-        _write_state(desk.course, one.learner, one.lesson, {"fault": words})
+        write_state(desk.course, one.learner, one.lesson, {"fault": words})
         return words
     state = {
         "mark": mark, "notes": found.notes, "faults": found.faults,
         "checks": {name: request.mark for name, request in found.asked},
         "programs": {name: json.loads(request.files) for name, request in found.asked},
     }  # fmt: skip
-    _write_state(desk.course, one.learner, one.lesson, state)
+    write_state(desk.course, one.learner, one.lesson, state)
     told = [f"{name}: {words}" for name, words in found.faults.items()]
     told += [f"{old.cell}: the {old.before:g} points given by hand were for an earlier file, and "
              "count no more; `appeal` gives them again" for old in gone]  # fmt: skip
@@ -297,10 +277,6 @@ def _extend(desk: Desk, roster: Roster, one: Submission) -> None:
         submission = book.update_or_create_submission(one.lesson, one.learner)
         submission.extension = own - usual if own else None
         book.db.commit()
-
-
-def _write_state(course: Path, learner: str, lesson: str, state: dict[str, Any]) -> None:
-    write_whole(_state(course, learner, lesson), json.dumps(state, indent=1).encode("utf-8"))
 
 
 def _note(course: Path, found: Marked) -> None:

@@ -25,7 +25,7 @@ from ..faults import HaltError, halting
 from ..shown import on_page
 from .client import Result
 from .evidence import lost_trial
-from .marker import state_of
+from .noted import state_of
 from .returned import read_back
 from .returned_page import returned_page
 from .served import FETCHES_NOTHING

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from ..shown import on_page
-from ..words import counted
+from ..words import counted, late_by
 from .class_results import ClassResults, Person, TaskView
 from .items import Item, items
 from .served import FETCHES_NOTHING
@@ -118,10 +118,15 @@ def _hard(view: TaskView, one: Item) -> str:
     words += f"{100 * (one.mean or 0.0):.0f} % of the points"
     if view.causes:
         name, hint, count = view.causes[0]
-        words += f"; most often ({count}): {on_page(name)}. {on_page(hint)}"
+        words += f"; most often ({count}): {on_page(name)}. {on_page(_begun(hint))}"
     elif view.failed:
         words += f"; most often missed ({view.failed[1]}): {on_page(view.failed[0])}"
     return words
+
+
+def _begun(hint: str) -> str:
+    """Give a hint as a sentence of its own."""
+    return hint[:1].upper() + hint[1:]
 
 
 def _folded(title: str, inner: str) -> str:
@@ -138,7 +143,7 @@ def _matrix(told: ClassResults) -> str:
         f"</thead><tbody>{''.join(rows)}</tbody></table><p class='key'>bar: share of the points · "
         "– not handed in · excused: counts neither way · "
         "✎ something waits to be marked by hand · ! could not be read or marked · "
-        "late: points taken off</p>"
+        "late: with the points that are taken off</p>"
     )
 
 
@@ -157,7 +162,7 @@ def _row(told: ClassResults, person: Person, most: dict[str, float]) -> str:
             shown = "–"
         else:
             waits = any(s.by_hand for s in told.by_submission.get((person.id, lesson), ()))
-            late = f"<small> late {hours:.0f} h{f', −{off:g}' if off else ''}</small>"
+            late = f"<small> {late_by(hours)} late{f', −{off:g}' if off else ''}</small>"
             shown = f"{points:g}{' ✎' if waits else ''}{late if hours else ''}"
         share = 100 * (points or 0.0) / full if full else 0.0
         cells.append(f"<td>{_bar(share)}<span>{shown}</span></td>")
@@ -184,7 +189,7 @@ def _task(view: TaskView, one: Item, minutes: Sequence[float] = ()) -> str:
         lines.append(f"Most often missed: <b>{on_page(view.failed[0])}</b> ({view.failed[1]})")
     for k, (name, hint, number) in enumerate(view.causes):
         lead = "Then" if k else "Likeliest misconception"
-        lines.append(f"{lead}: <b>{on_page(name)}</b> ({number}). {on_page(hint)}")
+        lines.append(f"{lead}: <b>{on_page(name)}</b> ({number}). {on_page(_begun(hint))}")
     return f"<section>{head}{_histogram(view.shares)}<p>{'<br>'.join(lines)}</p></section>"
 
 

@@ -17,7 +17,7 @@ from ..course.content import SCHEME
 from ..course.grader import earned
 from ..course.regions import ANSWER
 from .evidence import lost_trial
-from .marker import state_of
+from .noted import state_of
 from .store import Store
 from .submitted import handed_out
 

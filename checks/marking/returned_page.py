@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from ..shown import on_page
-from ..words import listed
+from ..words import late_by, listed
 from .harmless import rendered
 from .requests import program_of
 from .returned import Part, Returned
@@ -43,14 +43,10 @@ def _sum(told: Returned) -> str:
     words = [f"<strong>{points:g} of {most:g} points</strong>"]
     if told.hours_late > 0:
         off = f"{told.penalty:g} points are taken off" if told.penalty else "nothing is taken off"
-        words.append(f"handed in {_late(told.hours_late)} late: {off}")
+        words.append(f"handed in {late_by(told.hours_late)} late: {off}")
     if open_points:
         words.append(f"your teacher has still to look at what is worth {open_points:g} points")
     return f"<p class='sum'>{' · '.join(words)}</p>"
-
-
-def _late(hours: float) -> str:
-    return f"{hours / 24:.0f} days" if hours >= 48 else f"{max(hours, 0.1):.2g} hours"
 
 
 def _table(told: Returned) -> str:

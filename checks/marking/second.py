@@ -25,7 +25,9 @@ from robotsim import KitError
 from ..course.classroom import write_whole
 from ..course.desk import Desk
 from ..course.grader import Score, scores
+from ..course.regions import ANSWER
 from ..shown import on_page
+from ..words import counted
 from .class_results import numbers_of
 from .harmless import rendered
 from .served import FETCHES_NOTHING
@@ -109,7 +111,7 @@ def draw(course: Path, size: int, seed: int = 0) -> Iterator[str]:
             f"<body style='font:16px/1.45 system-ui;max-width:56em;margin:1em auto'>"
             f"<h1>To be marked once more</h1>{parts}</body></html>")  # fmt: skip
     write_whole(folder / "answers.html", page.encode("utf-8"))
-    yield f"{count} answers are in {folder / 'answers.html'}"
+    yield f"{counted(count, 'answer')} to be marked once more: {folder / 'answers.html'}"
     yield f"Their points go into {folder / _POINTS}, then: `second FOLDER {_POINTS}`"
 
 
@@ -169,8 +171,9 @@ def compare(course: Path, file: Path) -> Iterator[str]:
 
 def _told(what: str, one: Agreement) -> str:
     kappa = "cannot be told: all are alike" if one.kappa is None else f"{one.kappa:.2f}"
-    return (f"{what}: {one.answers} answers, {100 * one.equal:.0f} % with the same points, Cohen's "
-            f"kappa {kappa}, the second marker gave {one.apart:+.2f} on average")  # fmt: skip
+    return (f"{what}: {counted(one.answers, 'answer')}, {100 * one.equal:.0f} % with the same "
+            f"points, Cohen's kappa {kappa}, the second marker gave {one.apart:+.2f} on "
+            "average")  # fmt: skip
 
 
 def _rows(file: Path) -> Iterator[tuple[int, tuple[str, str, float]]]:
@@ -201,7 +204,7 @@ def _rows(file: Path) -> Iterator[tuple[int, tuple[str, str, float]]]:
 
 
 def _answers(course: Path) -> Iterator[tuple[Score, str]]:
-    """Give every answer in words that was handed in, with its text."""
+    """Give every answer in words that somebody wrote, with its text."""
     texts: dict[tuple[str, str], dict[str, str]] = {}
     for score in scores(course):
         key = (score.learner, score.lesson)
@@ -212,5 +215,5 @@ def _answers(course: Path) -> Iterator[tuple[Score, str]]:
                 named = ((c["metadata"].get("nbgrader", {}).get("grade_id", ""), c) for c in cells)
                 texts[key] = {name: "".join(c["source"]) for name, c in named
                               if c["cell_type"] == "markdown"}  # fmt: skip
-            if score.cell in texts[key]:
+            if texts[key].get(score.cell, ANSWER).strip() not in ("", ANSWER):
                 yield score, texts[key][score.cell]

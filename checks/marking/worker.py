@@ -20,7 +20,7 @@ import threading
 from pathlib import Path
 from typing import IO, Any
 
-from robotsim import KitError
+from robotsim import KitError, core
 from robotsim.notebook import OWN_SERIAL, program_cell
 
 from .frames import Frame, read_frame, write_frame
@@ -77,7 +77,8 @@ def _confine(folder: Path, given: argparse.Namespace) -> dict[str, Any]:
 
     if given.programs_may_reach_this_computer:
         confine.let_programs_reach_this_computer()
-    confine.confine_process(folder, [_ROOT / "robotsim", _ROOT / "checks"], given.without)
+    own = [_ROOT / "robotsim", _ROOT / "checks", core.place]
+    confine.confine_process(folder, own, given.without)
     hello: dict[str, Any] = {
         "protections": [(p.name, p.on, p.by) for p in confine.protections()],
     }

@@ -26,8 +26,8 @@ __all__ = [
 
 READY = "ready"
 LINES = (
-    "Python", "packages", "kernel", "browser", "port", "board", "MicroPython", "lessons folder",
-    "environment",
+    "Python", "packages", "kernel", "browser", "port", "board", "MicroPython", "compiled core",
+    "lessons folder", "environment",
 )  # fmt: skip
 """The lines of the doctor that may not be ready; the last one is the launcher's."""
 NO_PROGRAM = "the program is not on the board"

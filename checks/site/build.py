@@ -14,12 +14,13 @@ from typing import Any
 
 from robotsim import KitError
 
-from ..course.copies import learner_copy
 from ..course.lessons import LESSONS, Lesson, pick_lessons
 from ..whole import write_whole
 from .distribution import with_pictures
+from .lessons import READ, copy_for_a_tab, page_to_read
 from .npm import fetch_packages, files_of
-from .packages import KIT, packed
+from .pack import freeze, packed
+from .packages import KIT, kernel_files
 from .pages import write_pages
 
 __all__ = ["STORE", "build_site"]
@@ -30,8 +31,10 @@ _MARK = ".quayside-site"
 _EXTENSIONS = ("@jupyterlite/pyodide-kernel-extension", "@jupyter-widgets/jupyterlab-manager",
                "anywidget")  # fmt: skip
 _BROUGHT = ("micropip", "piplite", "ipykernel", "comm", "pyodide-kernel", "jedi", "ipython")
-"""What the kernel would install by itself, and finds in our archive."""
-_MODULES = ("loader.mjs", "board.mjs")
+"""What the kernel would install by itself, and finds in our pack."""
+_SAVED_S = 5
+"""Each so many s what was written is kept, so that a page that is closed loses next to nothing."""
+_MODULES = ("loader.mjs", "board.mjs", "pack.mjs", "runs.mjs", "wake.mjs")
 
 
 def build_site(
@@ -60,10 +63,11 @@ def build_site(
         found = files_of(packages or fetch_packages(work / "npm"))
         made, drawn = _engine_room(work / "room", found, pyodide)
         yield f"Interpreters and kit: {_size(made)}{'' if drawn else ', without matplotlib'}."
-        _lay_lessons(work / "files", chosen)
+        _lay_lessons(work, chosen)
         _jupyter(work, made.name)
         site = work / "site"
         shutil.move(made, site / made.name)
+        shutil.move(work / READ, site / READ)
         write_pages(site, chosen, made.name, drawn=drawn, store=STORE)
         (site / _MARK).write_text("A site made by `python3 checks site`.\n", "utf-8")
         if folder.exists():
@@ -95,20 +99,23 @@ def _engine_room(
         shutil.copyfile(path, folder / name)
     for name in _MODULES:
         shutil.copyfile(KIT / "tab" / name, folder / name)
-    (folder / "packages.zip").write_bytes(packed())
     drawn = with_pictures(folder, pyodide)
-    mark = hashlib.sha256()
+    files = kernel_files()
+    mark = hashlib.sha256(packed(files))  # from which the memory follows
     for path in sorted(folder.iterdir()):
         mark.update(path.name.encode() + hashlib.sha256(path.read_bytes()).digest())
+    # A kept memory cannot hold the compiled libraries that draw.
+    memory = b"" if drawn else freeze(folder, files, folder.parent)
+    (folder / "kernel.pack").write_bytes(packed(files, memory))
     return folder.rename(folder.with_name(f"quayside-{mark.hexdigest()[:12]}")), drawn
 
 
-def _lay_lessons(folder: Path, lessons: Sequence[Lesson]) -> None:
+def _lay_lessons(work: Path, lessons: Sequence[Lesson]) -> None:
     for lesson in lessons:
-        if not lesson.notebook.is_file():
-            raise KitError(f"The lesson {lesson.id!r} is not built.", where=str(lesson.notebook),
-                           hint="`python3 checks build` makes it.")  # fmt: skip
-        write_whole(folder / lesson.file, learner_copy(lesson.notebook.read_bytes(), lesson))
+        copy = copy_for_a_tab(lesson)
+        write_whole(work / "files" / lesson.file, copy)
+        page = (work / READ / lesson.file).with_suffix(".html")
+        write_whole(page, page_to_read(lesson, copy).encode())
 
 
 def _jupyter(work: Path, room: str) -> None:
@@ -119,6 +126,9 @@ def _jupyter(work: Path, room: str) -> None:
             "appName": "Quayside",
             "contentsStorageName": STORE, "settingsStorageName": f"{STORE} settings",
             "workspacesStorageName": f"{STORE} workspaces",
+            "settingsOverrides": {
+                "@jupyterlab/docmanager-extension:plugin": {"autosaveInterval": _SAVED_S},
+            },
             "litePluginSettings": {
                 "@jupyterlite/pyodide-kernel-extension:kernel": {
                     "pyodideUrl": f"./{room}/loader.mjs", "disablePyPIFallback": True,

@@ -5,7 +5,6 @@ They are pure Python, so the files that are installed here run there as well; no
 
 from __future__ import annotations
 
-import io
 import sys
 import zipfile
 from collections.abc import Iterator
@@ -18,8 +17,9 @@ from packaging.utils import canonicalize_name
 from robotsim import KitError
 
 from ..course.edition import kit_files
+from .letters import letters
 
-__all__ = ["KIT", "kernel_packages", "licences", "packed"]
+__all__ = ["KIT", "kernel_files", "kernel_packages", "licences"]
 
 KIT = Path(__file__).parent
 _WANTED = ("ipython", "jedi", "comm", "ipywidgets", "anywidget", "paho-mqtt")
@@ -33,8 +33,6 @@ _LEFT = (
 _KERNEL = "share/jupyter/labextensions/@jupyterlite/pyodide-kernel-extension"
 _WHEELS = ("ipykernel", "pyodide_kernel")
 """Wheels that the kernel's own package brings, which has no other use for them."""
-_DAY = (2026, 1, 1, 0, 0, 0)
-
 
 _THERE = {
     "sys_platform": "emscripten", "platform_system": "Emscripten", "platform_machine": "wasm32",
@@ -93,16 +91,9 @@ def _of_wheels() -> Iterator[tuple[str, bytes]]:
             yield from ((each, wheel.read(each)) for each in wheel.namelist())
 
 
-def packed() -> bytes:
-    """Give everything as one archive: the packages, and the learners' edition of the kit.
-
-    The same environment and kit give the same bytes.
-    """
-    data = io.BytesIO()
-    with zipfile.ZipFile(data, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as pack:
-        for name, content in _everything():
-            pack.writestr(zipfile.ZipInfo(name, _DAY), content, zipfile.ZIP_DEFLATED)
-    return data.getvalue()
+def kernel_files() -> dict[str, bytes]:
+    """Give every file, by name: the packages, and the learners' edition of the kit."""
+    return dict(_everything())
 
 
 def _everything() -> Iterator[tuple[str, bytes]]:
@@ -110,8 +101,9 @@ def _everything() -> Iterator[tuple[str, bytes]]:
         yield from _of(package)
     yield from _of_wheels()
     yield from kit_files()
-    for path in sorted((KIT / "tab").glob("*.py")):
-        yield f"checks/site/tab/{path.name}", path.read_bytes()
+    for path in sorted((KIT / "tab").rglob("*.py")):
+        yield f"checks/site/{path.relative_to(KIT).as_posix()}", path.read_bytes()
+    yield "checks/site/tab/sketch/letters.json", letters()
     yield "checks/site/__init__.py", (KIT / "__init__.py").read_bytes()
     yield "piplite/__init__.py", (KIT / "tab" / "nothing_to_install.py").read_bytes()
     yield "piplite/piplite.py", b""

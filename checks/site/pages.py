@@ -15,6 +15,7 @@ from ..home.deeds import KEPT
 from ..home.layout import document
 from ..home.progress import look
 from ..tasks import TASKS
+from .lessons import READ
 from .npm import PINS
 from .packages import KIT, licences
 
@@ -33,12 +34,14 @@ _DIFFERS = (
     "A program that keeps this page waiting for ever (one long built-in call) is ended by Kernel,"
     " Restart Kernel. What was saved is still there.",
     "A function may call itself some 150 times, not some 190.",
+    "On a telephone lessons are for reading: take 'only to read' beside each.",
     "The replay shows no running line of the program.",
-    "live(), the class's screen, and the way onto a real board need a computer with the kit.",
+    "live(), the class's screen, earlier() and back(), and a board at a cable need a computer with"
+    " the kit. ready() and export() work here; the board's own compiler is not asked.",
 )
 _NO_PICTURES = (
-    "This site was made without matplotlib: a run is shown as a replay, and pictures and sliders"
-    " say so where they would be."
+    "This site was made without matplotlib: a run is shown as a replay, and the few other pictures"
+    " (scope, several runs on one plan) say so where they would be. All sliders are there."
 )
 _LITE = (
     "<script id='jupyter-config-data' type='application/json' data-jupyter-lite-root='.'>{}"
@@ -97,11 +100,13 @@ def _home(lessons: Sequence[Lesson], room: str, store: str) -> str:
 
 def _lesson(lesson: Lesson, minutes: str, aims: Sequence[str]) -> str:
     title, place = escape(lesson.title), escape(f"lab/index.html?path={quote(lesson.file)}")
+    read = f"{READ}/{quote(lesson.file.replace('.ipynb', '.html'))}"
     told = "".join(f"<li>{escape(aim.replace('`', '').replace('*', ''))}</li>" for aim in aims)
     return (
         f"<section class='box' aria-label='{title}'><div class='row'>"
         f"<a href='{place}' target='quayside-lab'><strong>{title}</strong></a>"
-        f"<span>{minutes} minutes</span></div><div class='quiet' id='far-{lesson.id}'></div>"
+        f"<span><a href='{read}' aria-label='{title}, only to read'>only to read</a>,"
+        f" {minutes} minutes</span></div><div class='quiet' id='far-{lesson.id}'></div>"
         f"<details><summary>What it is about</summary><ul>{told}</ul>"
         f"<button id='anew-{lesson.id}'>Begin {title} anew</button> <span class='quiet'>Close it"
         f" first. Your work so far goes to {KEPT}; nothing is lost.</span></details></section>"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import http.server
+import sys
 import threading
 from pathlib import Path
 from typing import Any
@@ -28,6 +29,20 @@ class _Quiet(http.server.SimpleHTTPRequestHandler):
     def log_message(self, *_: Any) -> None:
         """Say nothing of each file."""
 
+    def end_headers(self) -> None:
+        """Let a browser keep what carries its hash in its name."""
+        if self.path.startswith("/quayside-"):
+            self.send_header("Cache-Control", "max-age=31536000, immutable")
+        super().end_headers()
+
+
+class _Server(http.server.ThreadingHTTPServer):
+    """Says nothing where a browser has gone away in the middle of a file."""
+
+    def handle_error(self, request: Any, client_address: Any) -> None:
+        if not isinstance(sys.exc_info()[1], ConnectionError):
+            super().handle_error(request, client_address)
+
 
 def open_server(folder: Path, port: int = 0) -> http.server.ThreadingHTTPServer:
     """Open a server for this computer alone; port 0 takes a free one.
@@ -40,7 +55,7 @@ def open_server(folder: Path, port: int = 0) -> http.server.ThreadingHTTPServer:
                        hint="`python3 checks site FOLDER` makes one.")  # fmt: skip
     handler = functools.partial(_Quiet, directory=str(folder))
     try:
-        return http.server.ThreadingHTTPServer(("127.0.0.1", port), handler)
+        return _Server(("127.0.0.1", port), handler)
     except OSError as fault:
         raise KitError(f"The port {port} cannot be used: {fault.strerror or fault}.",
                        hint="take another one: --port 8090.") from fault  # fmt: skip

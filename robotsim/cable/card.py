@@ -83,6 +83,10 @@ class Card:
         """How this tug is put together."""
         return read_build({**self.known, "pins": self.pins})
 
+    def __bool__(self) -> bool:
+        """Whether anything was looked at."""
+        return bool(self.good or self.mends)
+
     def mend(self, part: str, what: str, cure: str) -> None:
         """Note what is not as it should be."""
         self.mends.append(Mend(part, what, cure))
@@ -114,9 +118,14 @@ class Card:
 
     def __str__(self) -> str:
         """Say it in lines."""
-        rows = [f"To mend ({len(self.mends)}):" if self.mends else "Nothing is to be mended."]
-        rows += [f"  - {mend}" for mend in self.mends]
-        rows += ["As it should be:", *(f"  - {row}" for row in self.good)]
+        if not self:
+            rows = ["Nothing was looked at."]
+        elif self.mends:
+            rows = [f"To mend ({len(self.mends)}):", *(f"  - {mend}" for mend in self.mends)]
+        else:
+            rows = ["Nothing is to be mended" + (" so far." if self.left else ".")]
+        if self.good:
+            rows += ["As it should be:", *(f"  - {row}" for row in self.good)]
         if self.left:
             rows.append(f"Left out: {', '.join(self.left)}.")
         return "\n".join(rows)

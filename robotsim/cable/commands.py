@@ -72,9 +72,10 @@ def _add_cable(commands: Any) -> None:
                         help="a run: efforts, s, m, m to port, degrees; - is unknown")  # fmt: skip
     fitted.add_argument("--log", action="append", default=[], type=Path, metavar="FILE",
                         help="what a survey has printed on one day")  # fmt: skip
-    fitted.add_argument("--survey", nargs="*", default=None, metavar="LEFT,RIGHT,SECONDS",
-                        help="print the board's program for the usual turns, or for such legs"
-                        )  # fmt: skip
+    fitted.add_argument("--survey", action="store_true",
+                        help="print the board's program for the usual turns, or for such legs")
+    fitted.add_argument("--leg", action="append", default=[], metavar="LEFT,RIGHT,SECONDS",
+                        help="a leg for the survey to drive in place of the usual ones")
     put = commands.add_parser("aboard", help="copy a program to a board and run it there")
     put.add_argument("program", type=Path, help="the file that the board is to start")
     put.add_argument("--port", default=None, help="the board's port")
@@ -214,8 +215,8 @@ def _fit(given: argparse.Namespace) -> int:
     from ..twin.survey import USUAL, survey_program
     from ..twin.tug_file import known_runs, read_card, refined
 
-    if given.survey is not None:
-        legs = [read_run(f"{text},-,-,-").legs for text in given.survey]
+    if given.survey:
+        legs = [read_run(f"{text},-,-,-").legs for text in given.leg]
         print(survey_program(legs or USUAL))
         return 0
     data = load(given.tug)

@@ -90,6 +90,9 @@ def power_up(port: str, folder: Path, parts: Sequence[str], tug: Path | None = N
         folder.mkdir(parents=True, exist_ok=True)
         with Client(port) as client:
             card = lead(CableBench(client), TerminalPerson(), parts, card)
+        if not card:
+            print(f"\n{card} No file was written.")
+            return card
         for name, text in zip(_FILES, (card.page, card.settings, card.json), strict=True):
             keep(folder / name)
             (folder / name).write_text(text, encoding="utf-8", newline="\n")

@@ -14,7 +14,7 @@ from ..board.faults import Absorbed, Ended, Restart, TimeUp
 from ..errors import KitError, LinkError
 from ..live.session import Look
 from ..radio import tug_name
-from ..trial import board_seed
+from ..session import board_seed
 from ..units import MS, SECOND
 from . import register
 from .console import Console

@@ -46,7 +46,7 @@ def lead(
     unknown = [part for part in parts if part not in PARTS]
     if unknown:
         raise KitError(f"There is no part {unknown[0]!r}.", hint=f"parts: {', '.join(PARTS)}.")
-    card, todo = card or Card(), list(parts or PARTS)
+    card, todo = Card() if card is None else card, list(parts or PARTS)
     motors = [card.pins[role] for role in MOTORS]
     try:
         bench.off(motors)

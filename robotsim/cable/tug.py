@@ -20,18 +20,7 @@ _KEPT = 2000
 
 
 class World(MiswiredWorld):
-    """A tug that forgets what it did long ago, and whose bumper a hand may press."""
-
-    held = False
-
-    @property
-    def pressed(self) -> bool:
-        """Whether something pushes the bumper."""
-        return self._pushed or self.held
-
-    @pressed.setter
-    def pressed(self, pushed: bool) -> None:
-        self._pushed = pushed
+    """A tug that forgets what it did long ago."""
 
     def put_back(self) -> None:
         """Stand where it stood at first."""

@@ -12,8 +12,8 @@ from ..board.order import SILENCE_S
 from ..origin import Whose
 from ..parts import Day, Quirks, seed_day
 from ..radio import Airwaves
+from ..session import Session
 from ..table.table import Pose, Table
-from ..trial import Session
 from ..units import SECOND, ns
 from ..wiring import FLOATING, Signal
 from ..world import TugWorld

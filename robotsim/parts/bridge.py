@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from dataclasses import dataclass
 
 from ..wiring import Signal
 
@@ -13,7 +13,8 @@ ON_RESISTANCE = 0.305
 """Both switches on, in ohm: DRV8835 data sheet SLVSB18, typical at 5 V (read)."""
 
 
-class Feed(NamedTuple):
+@dataclass(slots=True)
+class Feed:
     """What a bridge does to its motor, averaged over a cycle of the PWM.
 
     Attributes:

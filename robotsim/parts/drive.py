@@ -157,12 +157,23 @@ class Drive(Part):
                 duration, *pushes, until_rest=True
             ):
                 return wheels
-        twin = Drive.__new__(Drive)
-        vars(twin).update(vars(self))
-        twin.wheels = self.wheels.twin()
-        twin._left, twin._right = self._left.twin(), self._right.twin()
+        twin = self.twin()
         twin.advance(duration, around)
         return twin.wheels
+
+    def twin(self) -> Drive:
+        """Give another one that drives as this one does."""
+        twin = Drive(self.quirks, self.noise)
+        twin.wheels, twin._day = self.wheels.twin(), self._day
+        twin._left, twin._right = self._left.twin(), self._right.twin()
+        twin._inputs = dict(zip(self.roles, twin._left.inputs + twin._right.inputs, strict=True))
+        twin._slow, twin._stale, twin.amps, twin.drawn = (
+            self._slow, self._stale, self.amps, self.drawn
+        )  # fmt: skip
+        twin.terminals, twin.lowest, twin._near = self.terminals, self.lowest, self._near
+        twin._flows, twin._passing, twin._pushes = self._flows, self._passing, self._pushes
+        twin._made_for, twin._supply = self._made_for, self._supply
+        return twin
 
     def readings(self) -> dict[str, float]:
         """Give pose and speeds."""
@@ -210,10 +221,7 @@ class Drive(Part):
         wheels.turn_on(track * (1.0 + scrub.at(x, y)))
         aside, along = 0.5 * track * sin, 0.5 * track * cos
         more_l, more_r = drag.at(x - aside, y + along), drag.at(x + aside, y - along)
-        return (
-            Push(left[0], left[1], left[2], left[3], left[4] + more_l, left[5]),
-            Push(right[0], right[1], right[2], right[3], right[4] + more_r, right[5]),
-        )
+        return left.dragged(more_l), right.dragged(more_r)
 
     def _work_out(self, idle: float, ohm: float, step: float) -> None:
         """Find the currents and the voltage that they leave: each depends on the other."""

@@ -88,7 +88,7 @@ def _phi_slopes(z: float, one: float, two: float) -> Pair:
 
 
 def _dot(one: Sequence[float], other: Sequence[float]) -> float:
-    return sum(a * b for a, b in zip(one, other, strict=True))
+    return sum([a * b for a, b in zip(one, other, strict=True)])
 
 
 def _phi_complex(z: complex) -> tuple[complex, complex]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from typing import ClassVar, Protocol
 
+from ..core import mypyc_attr
 from ..wiring import Signal
 from .day import Day
 from .quirks import Quirks
@@ -30,8 +31,11 @@ class Surroundings(Protocol):
     """By how much that falls for each ampere, in V/A."""
     ahead: float
     """How long before the moment that is looked at a part was last told to `advance`, in s."""
-    pressed: bool
-    """Whether something pushes on the bumper."""
+
+    @property
+    def pressed(self) -> bool:
+        """Whether something pushes on the bumper."""
+        ...
 
     @property
     def idle_volts(self) -> float:
@@ -51,6 +55,7 @@ class Surroundings(Protocol):
         ...
 
 
+@mypyc_attr(allow_interpreted_subclasses=True)
 class FakeSurroundings:
     """A quiet world for small tests: a tug at rest on a white floor."""
 
@@ -80,6 +85,7 @@ class FakeSurroundings:
         return 1.0
 
 
+@mypyc_attr(allow_interpreted_subclasses=True)
 class Part:
     """One component of the tug: a pure model that knows neither board nor table.
 

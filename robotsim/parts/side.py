@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from dataclasses import dataclass
 
 from ..wiring import FLOATING, Signal
 from .bridge import ON_RESISTANCE, feed
@@ -33,7 +33,8 @@ _RIPPLE = 0.02
 """Share of the stall current by which a current that has settled may be off."""
 
 
-class Flow(NamedTuple):
+@dataclass(slots=True)
+class Flow:
     """The current through one bridge over a step, at the rim's speed when it begins.
 
     Attributes:
@@ -80,7 +81,8 @@ class Input:
     def twin(self) -> Input:
         """Give another one that is where this one is."""
         twin = Input()
-        vars(twin).update(vars(self))
+        twin.signal, twin.now = self.signal, self.now
+        twin.slow, twin.phase = self.slow, self.phase
         return twin
 
     def until_edge(self) -> float:
@@ -155,18 +157,17 @@ class Side:
         if not ahead.duty and not back.duty:
             return NOTHING
         emf = self.emf * rim
-        amps, slope, highest, supply, supply_slope = feed(
-            ahead, back, volts, emf, TUG_MOTOR.resistance, TUG_MOTOR.inductance
-        )
+        fed = feed(ahead, back, volts, emf, TUG_MOTOR.resistance, TUG_MOTOR.inductance)
+        amps, slope = fed.amps, fed.slope
         # All currents grow as the voltages do, so one slope follows from the other (Euler).
         per = 1.0 / volts if volts > 1e-3 else 0.0
         peak = amps
         if not rim:
             freq = max(ahead.freq_hz, back.freq_hz)
-            peak += (highest - amps) / math.sqrt(1.0 + (math.tau * freq * _GEAR_PLAY) ** 2)
+            peak += (fed.peak - amps) / math.sqrt(1.0 + (math.tau * freq * _GEAR_PLAY) ** 2)
         return Flow(
             amps, slope, per * (amps + emf * slope), peak,
-            supply, supply_slope, per * (supply + emf * supply_slope),
+            fed.supply, fed.supply_slope, per * (fed.supply + emf * fed.supply_slope),
         )  # fmt: skip
 
     def push(self, flow: Flow, rim: float, more: float) -> Push:
@@ -179,9 +180,9 @@ class Side:
 
     def twin(self) -> Side:
         """Give another one that is where this one is."""
-        twin = Side.__new__(Side)
-        vars(twin).update(vars(self))
+        twin = Side(1.0, 0.0)
         twin.inputs = self.inputs[0].twin(), self.inputs[1].twin()
+        twin.emf, twin.hold, twin.drag, twin.amps = self.emf, self.hold, self.drag, self.amps
         return twin
 
     def pass_time(self, duration: float, volts: float, rims: tuple[float, float]) -> None:

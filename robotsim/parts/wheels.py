@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from dataclasses import dataclass
 
 from ..units import GRAVITY
 from ..wiring import DRAWN
@@ -38,7 +38,8 @@ SLIDE_STEP = 0.5e-3
 """Step in s while a wheel slides over the floor."""
 
 
-class Push(NamedTuple):
+@dataclass(slots=True)
+class Push:
     """What turns one wheel, as a force at its rim, linear about the present speed.
 
     Attributes:
@@ -56,6 +57,10 @@ class Push(NamedTuple):
     hold: float
     drag: float
     rim: float
+
+    def dragged(self, more: float) -> Push:
+        """Give the same with so many N more against the turning wheel."""
+        return Push(self.force, self.slope, self.jolt, self.hold, self.drag + more, self.rim)
 
 
 class Wheels:
@@ -144,8 +149,13 @@ class Wheels:
 
     def twin(self) -> Wheels:
         """Give others that stand and turn as these do."""
-        twin = Wheels.__new__(Wheels)
-        vars(twin).update(vars(self))
+        twin = Wheels(self.x, self.y, self.heading, self.rotor_mass)
+        twin.left, twin.right = self.left, self.right
+        twin.left_way, twin.right_way = self.left_way, self.right_way
+        twin.speed, twin.turn_rate = self.speed, self.turn_rate
+        twin.acceleration, twin.sliding = self.acceleration, self.sliding
+        twin.held_back, twin.track = self.held_back, self.track
+        twin._own, twin._cross = self._own, self._cross
         return twin
 
     def move(self, duration: float) -> None:
@@ -168,10 +178,9 @@ class Wheels:
         if not way_l and not way_r:
             self.acceleration = 0.0
             return 0.0
-        force_l, slope_l, _, _, drag_l, made_l = left
-        force_r, slope_r, _, _, drag_r, made_r = right
-        net_l = force_l - slope_l * (rim_l - made_l) - way_l * drag_l
-        net_r = force_r - slope_r * (rim_r - made_r) - way_r * drag_r
+        slope_l, slope_r = left.slope, right.slope
+        net_l = left.force - slope_l * (rim_l - left.rim) - way_l * left.drag
+        net_r = right.force - slope_r * (rim_r - right.rim) - way_r * right.drag
         own, cross = self._own, self._cross
         more_l, more_r = own * net_l - cross * net_r, own * net_r - cross * net_l
         if way_l and way_r:
@@ -297,7 +306,8 @@ class Wheels:
         return _Rim(rest * (still + one.way * push.drag) * ease, ease, -one.way)
 
 
-class _Rim(NamedTuple):
+@dataclass(slots=True)
+class _Rim:
     """A rim after a sliding step but for the floor: its speed, what an impulse adds, its way.
 
     Attributes:

@@ -6,7 +6,6 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
@@ -77,12 +76,11 @@ class Kept(NamedTuple):
 
         Taken from the last 40 % of the way, when what the start did has died away.
         """
-        tail = np.asarray(self.off[-max(4, int(0.4 * len(self.off))) :])
-        wide = float(np.ptp(tail))
-        above = tail > (tail.max() + tail.min()) / 2
-        ups = np.flatnonzero(above[1:] & ~above[:-1])
-        period = float(ups[-1] - ups[0]) / (len(ups) - 1) * self.seconds if len(ups) > 1 else 0.0
-        return wide, period
+        tail = self.off[-max(4, int(0.4 * len(self.off))) :]
+        middle = (max(tail) + min(tail)) / 2
+        ups = [k for k in range(1, len(tail)) if tail[k - 1] <= middle < tail[k]]
+        period = (ups[-1] - ups[0]) / (len(ups) - 1) * self.seconds if len(ups) > 1 else 0.0
+        return max(tail) - min(tail), period
 
 
 def kept(recording: Recording) -> Kept:
@@ -217,10 +215,9 @@ def _finding(labels: Sequence[str], ways: Sequence[Kept]) -> str:
 
 def _draw_plan(axes: Axes, table: Table, ways: Sequence[Kept]) -> None:
     for stroke in table.prints:
-        points = np.asarray(stroke.points)
         wide = 7.0 if stroke.name == "quay line" else 4.0
-        axes.plot(points[:, 0], points[:, 1], color=RULE, linewidth=wide, solid_capstyle="butt",
-                  gid=stroke.name)  # fmt: skip
+        axes.plot(*zip(*stroke.points, strict=True), color=RULE, linewidth=wide,
+                  solid_capstyle="butt", gid=stroke.name)  # fmt: skip
     for k, way in enumerate(ways):
         line = line_for(k)
         axes.plot(way.x, way.y, color=line.colour, linestyle=line.dashes, linewidth=1.1, gid="path")

@@ -38,7 +38,7 @@ _DOTS, _PIXELS = 130, 100
 
 
 def can_draw() -> bool:
-    """Tell whether there is what draws pictures; in a browser's page there may be none."""
+    """Tell whether there is what draws any picture; a browser's page may have a sketch for some."""
     found = find_spec("matplotlib")
     return found is not None and found.origin is not None
 
@@ -50,19 +50,26 @@ def bundle(drawn: Figure, *, quick: bool = False) -> dict[str, Any]:
         drawn: A figure made by this package; its label holds its words.
         quick: Whether it is soon to be followed by another: a coarser picture is there sooner.
     """
-    from .files import png
-
     words = str(drawn.get_label())
-    data = png(drawn, dots_per_inch=_PIXELS if quick else _DOTS, small=not quick)
+    kind, data = _encoded(drawn, quick)
     picture = base64.b64encode(data).decode("ascii")
     width = round(drawn.get_figwidth() * _PIXELS)
     return {
         "text/html": (
             f'{_DIM}<img alt="{html.escape(words)}" class="quay-picture" width="{width}" '
-            f'style="max-width: 100%; height: auto" src="data:image/png;base64,{picture}">'
+            f'style="max-width: 100%; height: auto" src="data:image/{kind};base64,{picture}">'
         ),
         "text/plain": words,
     }
+
+
+def _encoded(drawn: Figure, quick: bool) -> tuple[str, bytes]:
+    """Give the kind of picture and its bytes."""
+    if not can_draw():  # a sketch, which is made of lines and words
+        return "svg+xml", drawn.svg().encode()  # type: ignore[attr-defined]
+    from .files import png
+
+    return "png", png(drawn, dots_per_inch=_PIXELS if quick else _DOTS, small=not quick)
 
 
 def show_figure(drawn: Figure) -> None:

@@ -13,7 +13,7 @@ from typing import Any
 from matplotlib.figure import Figure
 
 from .controls import Choice, Controls, Knob, Span
-from .display import bundle
+from .display import bundle, can_draw
 from .stage import Stage, on_stage
 
 __all__ = ["Choice", "Span", "slide"]
@@ -32,7 +32,7 @@ def slide(draw: Callable[..., Figure], *knobs: Knob) -> None:
 
     first = bundle(draw(**{knob.name: knob.value for knob in knobs}))
     picture = display(first, raw=True, display_id=True)  # type: ignore[no-untyped-call]
-    stages: list[Stage] = []
+    stages: list[Stage] | None = [] if can_draw() else None  # a sketch is quick enough
 
     def moved(**settings: Any) -> None:
         with on_stage(stages):

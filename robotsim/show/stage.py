@@ -54,7 +54,7 @@ _ON: ContextVar[list[Stage] | None] = ContextVar("stage", default=None)
 
 
 @contextmanager
-def on_stage(stages: list[Stage]) -> Iterator[None]:
+def on_stage(stages: list[Stage] | None) -> Iterator[None]:
     """Let what is drawn inside the `with` block be drawn on a stage, which the list keeps."""
     before = _ON.set(stages)
     try:

@@ -16,6 +16,7 @@ from matplotlib.figure import Figure
 
 from ..recording import Recording
 from ..units import seconds
+from ..wiring import LAMPS
 from .colours import INK, OKABE_ITO, QUIET, RULE, readable
 from .facts import SIDES, counts, drives, glows, journey, touches
 from .lanes import draw_duty, draw_lamps, draw_printed
@@ -80,7 +81,8 @@ def strips_of(
     if recording.printed:
         found.append(Strip("printed", 0.2, draw_printed))
     if glows(recording):
-        found.append(Strip("lamps", 1.8 if tall else 0.9, draw_lamps))
+        row = (1.8 if tall else 0.9) / len(LAMPS)
+        found.append(Strip("lamps", row * recording.build.lamps, draw_lamps))
     for side in SIDES:
         if any(d.duty or d.mode != "coast" for d in drives(recording, side)):
             both = len({math.copysign(1, d.duty) for d in drives(recording, side) if d.duty}) > 1

@@ -135,7 +135,7 @@ def _lit(recording: Recording) -> list[str]:
     for name, colour in zip(every, recording.lamps_at(recording.seconds), strict=False):
         if any(colour):
             alike.setdefault(lamp_words(colour), []).append(name)
-    if [len(names) for names in alike.values()] == [len(every)]:
+    if [len(names) for names in alike.values()] == [len(every)] and len(every) > 1:
         return [f"{next(iter(alike))} on all {'five' if len(every) == 5 else len(every)}"]
     return [f"{colour} on {' and '.join(names)}" for colour, names in alike.items()]
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable
+from functools import lru_cache
 
 from ..errors import UnknownNameError
 from .layouts import basin, channel, dock, harbour, quay
@@ -43,7 +44,15 @@ def make_table(name: str, seed: int = 0) -> Table:
     """
     if name not in TABLES:
         raise UnknownNameError("table", name, TABLES)
-    return TABLES[name](seed)
+    if type(seed) is not int:  # the layout itself says what is wrong with it
+        return TABLES[name](seed)
+    return _laid_out(TABLES[name], seed)
+
+
+@lru_cache(maxsize=8)
+def _laid_out(lay: Callable[[int], Table], seed: int) -> Table:
+    """Lay a table out once: no trial changes it, and its floor keeps what has been looked up."""
+    return lay(seed)
 
 
 def held_out(name: str, seed: int, variant: int) -> int:

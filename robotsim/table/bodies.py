@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 
-from ..units import wrap
 from .ball import BALL_MASS, BALL_RADIUS, Ball
 from .contact import QUIET, Row, Speeds, resolve
 from .solids import Walls, off_rod
@@ -24,6 +23,7 @@ from .surfaces import (
     weights_of,
 )
 from .table import Table
+from .tally import Tally
 
 __all__ = ["PADDLE", "PIVOT_AHEAD", "Bodies", "Hull", "Touch"]
 
@@ -35,27 +35,8 @@ _ARM_SUDDEN = 0.0045
 """The same of the paddle, should the servo start: its tip moves 0.3 m/s."""
 _TOUCHING = 1e-7
 """Gap in m at which surfaces touch."""
-_HELD = 1e-4
-"""Gap in m up to which surfaces that have touched still count as touching."""
 _TURNS = 24
 """Most impacts within one step; what is left of it then passes without bounce."""
-_ANEW = 0.05
-"""Approach in m/s from which another impact of the same two things is told again."""
-
-
-class _Tally:
-    """What touched within one step: impulses and hardest approach by pair."""
-
-    def __init__(self) -> None:
-        self.impulse: dict[Key, float] = {}
-        self.approach: dict[Key, float] = {}
-        self.bearing: dict[Key, float] = {}
-
-    def add(self, pair: Pair, approach: float) -> None:
-        key = pair.key
-        self.impulse[key] = self.impulse.get(key, 0.0) + pair.row.impulse
-        self.approach[key] = max(self.approach.get(key, 0.0), approach)
-        self.bearing[key] = pair.bearing
 
 
 class Bodies:
@@ -81,7 +62,6 @@ class Bodies:
 
     Attributes:
         ball: The float, or None.
-        contacts: What touches now; the impulses are those of the last step.
         struck: Whether something struck in the last step.
     """
 
@@ -89,18 +69,21 @@ class Bodies:
         self, table: Table, hull_radius: float, mass: float, inertia: float, *, grip: float = 0.0
     ) -> None:
         self.ball = Ball(*table.float_start) if table.float_start else None
-        self.contacts: tuple[Touch, ...] = ()
         self._radius, self._mass, self._grip = hull_radius, mass, grip
         self._hull_ease = (1 / mass, 1 / mass, 1 / inertia)
         self._ease: Speeds = (*self._hull_ease, 1 / BALL_MASS, 1 / BALL_MASS)
         self._walls, self._dock = Walls(table), table.dock
         self._surfaces = Surfaces(self._walls, hull_radius)
-        self._held: frozenset[Key] = frozenset()
-        self._tally, self.struck = _Tally(), False
+        self._tally, self.struck = Tally(), False
         self._known: list[Key] = []
         self._impulses: list[float] = []
 
     # -- what is asked -------------------------------------------------------
+
+    @property
+    def contacts(self) -> tuple[Touch, ...]:
+        """What touches now; the impulses are those of the last step."""
+        return self._tally.contacts
 
     @property
     def float_pose(self) -> tuple[float, float, float, float, float] | None:
@@ -131,7 +114,10 @@ class Bodies:
             for a, b in itertools.combinations(hulls, 2)
         ):
             return True
-        return any(self._is_near(hull) for hull in hulls)
+        for hull in hulls:  # no generator: this is asked in every step
+            if self._is_near(hull):
+                return True
+        return False
 
     def _is_near(self, hull: Hull) -> bool:
         """Tell whether a hull could touch wall or float, or the float a wall, so soon."""
@@ -163,7 +149,7 @@ class Bodies:
 
     def drift(self, duration: float) -> None:
         """Let the float roll on alone for a time in s, as long as nothing can touch."""
-        self.contacts, self._held = (), frozenset()
+        self._tally.forget()
         if self.ball:
             self.ball.advance(duration)
 
@@ -198,8 +184,7 @@ class Bodies:
                 break
         pairs = list(self._surfaces.pairs(hulls, self.ball))
         self._part(pairs, hulls)
-        tally, self._tally = self._tally, _Tally()
-        return self._tell(pairs, tally, hulls)
+        return self._tally.tell(pairs, hulls)
 
     def until_blow(self, within: float, *hulls: Hull) -> float:
         """Give the time in s until hull or float strikes something; `within` if none does."""
@@ -231,7 +216,7 @@ class Bodies:
         ball, hull = self.ball, hulls[0]
         moves = (ball.vx, ball.vy) if ball else (0.0, 0.0)
         first = hull.vx, hull.vy, hull.turn_rate, *moves
-        return sum(((more.vx, more.vy, more.turn_rate) for more in hulls[1:]), first)
+        return sum([(more.vx, more.vy, more.turn_rate) for more in hulls[1:]], first)
 
     def _impact(
         self, meet: list[Pair], grips: list[float], hulls: Sequence[Hull], *, bounce: bool = True
@@ -295,7 +280,7 @@ class Bodies:
                 ways = [pair.row.weights[first_of(k) :][:2] for k in range(len(hulls))]
                 d, e = pair.row.weights[3:5]
                 share = -pair.gap / (
-                    easy * sum(a * a + b * b for a, b in ways)
+                    easy * sum([a * a + b * b for a, b in ways])
                     + (d * d + e * e) * self._ease[3]
                 )  # fmt: skip
                 for hull, (a, b) in zip(hulls, ways, strict=True):
@@ -304,33 +289,6 @@ class Bodies:
                 if ball:
                     ball.x += share * d * self._ease[3]
                     ball.y += share * e * self._ease[3]
-
-    def _tell(self, pairs: list[Pair], tally: _Tally, hulls: Sequence[Hull]) -> list[Touch]:
-        """Take note of what touches now; give what is new."""
-        near = {pair.key: pair.bearing for pair in pairs if pair.gap <= _HELD}
-        touched = {key for key, impulse in tally.impulse.items() if impulse > 0.0}
-        held = {key: near[key] for key in near if key in self._held or key in touched}
-        self.contacts = tuple(_both_ways(
-            (Touch(key[0], tally.impulse.get(key, 0.0), bearing, key[2])
-             for key, bearing in held.items()), hulls,
-        ))  # fmt: skip
-        new = [
-            Touch(key[0], impulse, tally.bearing[key], key[2])
-            for key, impulse in tally.impulse.items()
-            if impulse > 0.0 and (key not in self._held or tally.approach[key] >= _ANEW)
-        ]
-        self._held = frozenset(held)
-        return list(_both_ways(new, hulls))
-
-
-def _both_ways(touches: Iterable[Touch], hulls: Sequence[Hull]) -> Iterator[Touch]:
-    """Give touches; where hull touches hull, also as the other one feels it."""
-    for touch in touches:
-        yield touch
-        if touch.what == "tug":
-            one, other = hulls
-            way = math.atan2(one.y - other.y, one.x - other.x)
-            yield touch._replace(bearing=wrap(way - other.heading), hull=1)
 
 
 def _soon(hull: Hull) -> float:

@@ -78,7 +78,7 @@ def resolve(rows: Sequence[Row], speeds: Speeds, ease: Speeds) -> Speeds:
     ]
     go_round = _rounds if len(speeds) == _ONE_HULL else _rounds_of_more
     after = go_round(rows, wanted, speeds, ease)
-    work = sum(row.impulse * row.surface for row in rows)  # by the arm's servo
+    work = sum([row.impulse * row.surface for row in rows])  # by the arm's servo
     before = _energy(speeds, ease)
     if any(wanted) and _energy(after, ease) > before - work + 1e-12 * (1.0 + before):
         after = go_round(rows, [0.0] * len(rows), speeds, ease)
@@ -86,7 +86,7 @@ def resolve(rows: Sequence[Row], speeds: Speeds, ease: Speeds) -> Speeds:
 
 
 def _energy(speeds: Speeds, ease: Speeds) -> float:
-    return sum(0.5 * v * v / e for v, e in zip(speeds, ease, strict=True) if e)
+    return sum([0.5 * v * v / e for v, e in zip(speeds, ease, strict=True) if e])
 
 
 def _rounds(rows: Sequence[Row], wanted: Sequence[float], speeds: Speeds, ease: Speeds) -> Speeds:

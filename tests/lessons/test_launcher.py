@@ -150,6 +150,17 @@ def test_the_demo_installs_and_marks_and_opens_nothing(
     assert recorder.steps == [("ensure",), ("checks", "demo")]
 
 
+def test_compiling_and_undoing_it_open_nothing(
+    launcher: types.ModuleType, recorder: Recorder
+) -> None:
+    assert launcher.main(["--compile"]) == launcher.main(["--plain"]) == 0
+    assert recorder.steps == [
+        ("ensure",), ("checks.compile",), ("ensure",), ("checks.compile", "--plain"),
+    ]  # fmt: skip
+    with pytest.raises(SystemExit):
+        launcher.main(["--compile", "--plain"])
+
+
 def test_the_doctor_is_the_kits_own_where_it_is_installed(
     launcher: types.ModuleType, recorder: Recorder, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -10,17 +10,17 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-GROUND = {"chance", "converter", "errors", "events", "origin", "outputs", "recording", "saved",
-          "units", "wiring"}  # fmt: skip
+GROUND = {"chance", "converter", "core", "errors", "events", "origin", "outputs", "problem",
+          "recording", "saved", "units", "wiring"}  # fmt: skip
 STORIES = {"board", "parts", "table", "radio"}
 """They stand side by side: none may know another."""
-JOINERS = {"company", "living", "outcome", "trial", "world"}
+JOINERS = {"company", "living", "outcome", "session", "trial", "tug", "world"}
 TOP = {
     "board_files", "cable", "catalogue", "completion", "live", "locker", "notebook", "onto",
     "playground", "shell", "show", "twin", "versions",
 }  # fmt: skip
 CHECKS = (
-    {"words", "shown", "whole", "faults", "environment", "doctor"},
+    {"words", "shown", "whole", "faults", "environment", "doctor", "core_trial", "compile"},
     {"readings"},
     {"task"},
     {"mistakes"},
@@ -34,14 +34,15 @@ CHECKS = (
     {"demo"},
 )
 """The floors of checks, from the ground up: each may know those below it."""
-SHIM_OR_BOOT = ("board/shims", "board/engines/boot_", "checks/jupyter/")
+STARTED = ("board/shims", "board/engines/boot_", "jupyter/")
+"""Files that another interpreter runs, or a server's or kernel's start, and nobody imports."""
 
 
 def modules(package: str) -> list[Path]:
     return [
         path
         for path in sorted((ROOT / package).rglob("*.py"))
-        if not any(place in path.as_posix() for place in SHIM_OR_BOOT)
+        if not any(place in path.as_posix() for place in STARTED)
     ]
 
 
@@ -99,7 +100,7 @@ def test_the_ground_floor_has_an_order_of_its_own() -> None:
         names = imported(ROOT / "robotsim" / f"{name}.py")
         return {story(n) for n in names if n.startswith("robotsim")}
 
-    for name in ("units", "wiring", "errors", "origin", "saved"):
+    for name in ("core", "units", "wiring", "errors", "origin", "problem", "saved"):
         assert below(name) == set()
     assert below("chance") == set() and below("converter") <= {"chance"}
     assert below("outputs") <= {"units", "wiring"}
@@ -165,6 +166,6 @@ def _in_order(names: list[str]) -> list[str]:
 
 
 def test_the_rule_would_notice_an_import_that_points_up() -> None:
-    found = set(imported(ROOT / "robotsim" / "trial.py"))
+    found = set(imported(ROOT / "robotsim" / "session.py"))
     assert {"robotsim.board.board", "robotsim.recording", "robotsim.world"} <= found
     assert story("robotsim.board.board") == "board"

@@ -12,6 +12,7 @@ from robotsim import PINS, TABLES, KitError, UnknownNameError, run_trial
 from robotsim.parts.drive import Drive
 from robotsim.recording import EVENT_KINDS, SAMPLE_NS
 from robotsim.units import MS, SECOND
+from robotsim.world import TugWorld
 
 ROOT = Path(__file__).parents[2]
 AHEAD = """
@@ -185,7 +186,12 @@ def test_sampling_ahead_changes_nothing_in_the_recording(monkeypatch: pytest.Mon
     """It is a matter of speed alone: what a program reads, and when, must not depend on it."""
     text = (ROOT / "tests" / "programs" / "speed" / "follow.py").read_text(encoding="utf-8")
     ahead = run_trial(text, table="quay", seconds=1.5, serial=4, seed=2)
-    monkeypatch.setattr("robotsim.world.TugWorld.glance", lambda *_: None)
+
+    class Blind(TugWorld):
+        def glance(self, pin: int, time_ns: int) -> float | None:
+            return None
+
+    monkeypatch.setattr("robotsim.trial.TugWorld", Blind)
     plain = run_trial(text, table="quay", seconds=1.5, serial=4, seed=2)
     assert sum(1 for _ in ahead.of("adc")) > 200
     assert ahead == plain

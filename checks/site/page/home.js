@@ -158,7 +158,11 @@ async function beginAnew(lesson) {
 
 async function setSerial(text) {
   if (!/^\d{1,4}$/.test(text.trim())) throw new Error("A tug's number is a whole number from 0 to 9999.");
-  await write([model("tug.json", JSON.stringify({ serial: Number(text) }), "file", "text")]);
+  const old = (await readAll()).get("tug.json")?.content; // a tug of one's own keeps its wiring
+  const known = typeof old === "string" && old ? JSON.parse(old) : (old ?? {});
+  await write([
+    model("tug.json", JSON.stringify({ ...known, serial: Number(text) }), "file", "text"),
+  ]);
   say(`Your tug is number ${Number(text)} from the next start of a lesson on.`);
 }
 
@@ -181,5 +185,12 @@ on("tug", "submit", () => setSerial(document.getElementById("serial").value));
 for (const lesson of lessons) on(`anew-${lesson.id}`, "click", () => beginAnew(lesson));
 addEventListener("pageshow", show);
 document.addEventListener("visibilitychange", show);
+// Whoever reads here at a desk opens a lesson soon: what its kernel needs is fetched meanwhile.
+if (matchMedia("(pointer: fine)").matches && !navigator.connection?.saveData) {
+  for (const name of ["kernel.pack", "pyodide.asm.wasm", "python_stdlib.zip"]) {
+    const link = document.head.appendChild(document.createElement("link"));
+    Object.assign(link, { rel: "prefetch", href: new URL(name, import.meta.url) });
+  }
+}
 navigator.storage?.persist?.(); // asks the browser not to clear the store by itself
 show();

@@ -1,29 +1,32 @@
-// What the kernel loads in place of Pyodide's own module: Pyodide, with the kit's files in it and the
-// board's interpreter plugged in before the first cell can run.
+// What the kernel loads in place of Pyodide's own module: a kernel that has been started before, with
+// the board's interpreter plugged in before the first cell can run.
 
 import { loadPyodide as load } from "./pyodide.mjs";
+import make from "./pyodide.asm.mjs";
 import { loadMicroPython } from "./micropython.mjs";
 import { makeBoard } from "./board.mjs";
+import { readPack } from "./pack.mjs";
+import { openRuns } from "./runs.mjs";
+import { start, wake } from "./wake.mjs";
 
 const place = (name) => new URL(name, import.meta.url).href;
 
-async function bytes(name) {
+async function get(name) {
   const answer = await fetch(place(name));
   if (!answer.ok) throw new Error(`${name} cannot be had: ${answer.status}`);
-  return answer.arrayBuffer();
+  return answer;
 }
 
 export async function loadPyodide({ packages, ...options }) {
-  // `packages` are those that the archive brings: the kernel is told of them so that it installs none.
-  const list = place("pyodide-lock.json");
-  const [pyodide, archive, board] = await Promise.all([
-    load({ ...options, indexURL: place("./"), lockFileURL: list }),
-    bytes("packages.zip"),
+  // `packages` are those that the pack brings: the kernel is told of them so that it installs none.
+  const where = { indexURL: place("./"), lockFileURL: place("pyodide-lock.json") };
+  const { packages: theirs } = await (await get("pyodide-lock.json")).json();
+  const pack = get("kernel.pack").then((answer) => readPack(answer.body));
+  const [pyodide, board, runs] = await Promise.all([
+    wake(load, make, { ...options, ...where }, pack, !theirs.matplotlib),
     makeBoard(loadMicroPython, place("micropython.wasm")),
+    openRuns(),
   ]);
-  const into = pyodide.runPython("import site; site.getsitepackages()[0]");
-  pyodide.unpackArchive(archive, "zip", { extractDir: into });
-  pyodide.registerJsModule("_quayside_board", board);
-  pyodide.runPython("import _quayside_board as board; from checks.site.tab import start; start(board)");
+  start(pyodide, board, runs);
   return pyodide;
 }

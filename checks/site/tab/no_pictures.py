@@ -1,8 +1,9 @@
 """No pictures: what stands in for the drawing library in a page that has none.
 
 The kit's own pictures are drawn by matplotlib. Where it is missing its names can still be imported,
-so that every lesson's first cell runs; whoever draws with them ends with a sentence, not with a
-traceback. Runs are shown as replays then, which the browser draws itself.
+so that every lesson's first cell runs. What the sliders draw with is there, as a small drawer of
+SVG (sketch/); whoever draws with anything else ends with a sentence, not with a traceback. Runs are
+shown as replays then, which the browser draws itself.
 """
 
 from __future__ import annotations
@@ -14,15 +15,11 @@ from importlib.machinery import ModuleSpec
 from types import ModuleType
 from typing import Any
 
-from robotsim import KitError
+from .sketch import MODULES, NoPicturesError
 
-__all__ = ["NoPicturesError", "leave_out"]
+__all__ = ["leave_out", "stand_in"]
 
 _HEADS = ("matplotlib", "numpy", "PIL")
-
-
-class NoPicturesError(KitError):
-    """A picture cannot be drawn here."""
 
 
 class _Absent:
@@ -34,11 +31,7 @@ class _Absent:
         return self
 
     def __call__(self, *_: Any, **__: Any) -> Any:
-        raise NoPicturesError(
-            "This picture is drawn by matplotlib, and this page has been made without it.",
-            hint="run your program: its replay shows the same. All pictures are there where the"
-            " kit is installed on a computer.",
-        )
+        raise NoPicturesError
 
     def __mro_entries__(self, bases: tuple[Any, ...]) -> tuple[type, ...]:
         return ()
@@ -69,16 +62,23 @@ class _Finder(MetaPathFinder, Loader):
         return ModuleSpec(name, self, is_package=True) if known else None
 
     def create_module(self, spec: ModuleSpec) -> ModuleType:
-        """Make it."""
-        return _Module(spec.name)
+        """Make it, with what of it the sketches have."""
+        made = _Module(spec.name)
+        vars(made).update(MODULES.get(spec.name, {}))
+        return made
 
     def exec_module(self, module: ModuleType) -> None:
         """Leave it empty."""
 
 
+def stand_in() -> None:
+    """Let the library's names be found, where they are nowhere else."""
+    sys.meta_path.append(_Finder())
+
+
 def leave_out(shell: Any) -> None:
     """Stand in for the library, and have a shell tell of a missing picture in a sentence."""
-    sys.meta_path.append(_Finder())  # the last one: it finds what is nowhere else
+    stand_in()
     plain = shell.showtraceback
 
     def tell(exc_tuple: Any = None, *given: Any, **more: Any) -> None:

@@ -12,6 +12,7 @@ import pytest
 
 from checks.course.classroom import open_class
 from checks.course.desk import Desk
+from checks.course.regions import ANSWER
 from checks.course.roster import read_roster
 from checks.course.shelf import Shelf
 from checks.marking.appeals import appeal
@@ -223,6 +224,8 @@ def test_an_appeal_after_another_program_came_says_so(course: Path) -> None:
      ("l1", "lamp.signal", {"points": 1.0}, "did you mean 'lamps-signal'"),
      ("l1", "elsewhere", {"points": 1.0}, "known are lamps-fade"),
      ("l11", "lamps.signal", {"points": 1.0}, "did you mean 'l1'"),
+     ("learner L4", "lamps.signal", {"points": 1.0}, "did you mean 'l4'"),
+     ("l1", "", {"points": 1.0}, "about one task"),
      ("new", "lamps.signal", {"points": 1.0}, "no marked task"),
      ("l1", "lamps.words", {}, "an answer in words"),
      ("l1", "lamps.signal", {"why": " "}, "who decided and why")],
@@ -250,8 +253,21 @@ def test_a_second_marker_sees_no_names_and_no_points_and_agreement_is_told(cours
     assert "5 answers, 80 % with the same points" in said[0] and len(said) == 3
     rows[0][2] = "9"
     file.write_text("\n".join(map(",".join, [heads, *rows])), encoding="utf-8")
+    file.write_text("learner;points\nl0;3\n", encoding="utf-8")
+    with pytest.raises(KitError, match="no table of a second marker"):
+        list(compare(course, file))
+    file.write_text("\n".join(map(",".join, [heads, *rows])), encoding="utf-8")
     with pytest.raises(KitError, match="0 to 4 points"):
         list(compare(course, Path("points.csv")))  # that of the course, wherever one stands
+
+
+def test_nobody_marks_once_more_what_nobody_wrote(course: Path) -> None:
+    for name in NAMES[:2]:
+        marked = course / "autograded" / name / LESSON / f"{LESSON}.ipynb"
+        nb = json.loads(marked.read_bytes())
+        answer(nb)["source"] = ANSWER
+        marked.write_text(json.dumps(nb), encoding="utf-8")
+    assert next(draw(course, 9)).startswith("4 answers")
 
 
 def test_a_new_sample_keeps_what_a_second_marker_has_filled_in(course: Path) -> None:
@@ -288,6 +304,10 @@ def test_points_and_feedback_go_back_in_the_platforms_own_shape(
     assert [row[3] for row in rows] == ["Lamps", f"{sum(points.values()):g}", "-", "-"]
     assert any(line.startswith("In the course, not in the list: Learner l1") for line in said)
     assert "In the list, not in the course, left as they were: X Y" in said
+    assert not any(line.startswith("New columns") for line in said)
+    export.write_text("Username;Lampen\nl0;\n", encoding="utf-8")
+    assert "New columns at the end, since no heading has title or id: Lamps" in [
+        *back(course, export)]  # fmt: skip
     with zipfile.ZipFile(course / "packs" / f"feedback-{LESSON}-by-platform.zip") as pack:
         assert pack.namelist() == [f"A B_1234_file/{LESSON}.html"]
     export.write_text("Username\nsomebody\n", encoding="utf-8")

@@ -22,7 +22,8 @@ from checks.course.classroom import open_class
 from checks.course.desk import Desk
 from checks.faults import HaltError
 from checks.marking import orders
-from checks.marking.marker import Marked, mark, state_of
+from checks.marking.marker import Marked, mark
+from checks.marking.noted import state_of
 from checks.marking.requests import Request
 from checks.marking.store import Store
 from robotsim import KitError

@@ -16,7 +16,8 @@ from checks.course.classroom import open_class
 from checks.course.desk import Desk
 from checks.marking import pages
 from checks.marking.feedback import feedback
-from checks.marking.marker import mark, state_of
+from checks.marking.marker import mark
+from checks.marking.noted import state_of
 from checks.marking.returned_page import _STYLE
 from checks.marking.store import Store
 from checks.scorecard import Scorecard

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from checks.course import grader
-from checks.marking.marker import mark, state_of
+from checks.marking.marker import mark
+from checks.marking.noted import state_of
 from checks.marking.pool import LocalPool
 from robotsim import Recording
 from tests.checks.marking.cases import FULL, LESSON, NOTHING, SIGNAL, Case, cases, reaching

@@ -17,7 +17,8 @@ import pytest
 from checks.course import grader
 from checks.course.classroom import open_class
 from checks.course.lessons import ROOT
-from checks.marking.marker import Marked, mark, state_of
+from checks.marking.marker import Marked, mark
+from checks.marking.noted import state_of
 from checks.marking.pool import LocalPool
 from checks.marking.store import Store
 from robotsim import KitError

@@ -18,7 +18,8 @@ from robotsim import KitError, Recording, Whose, ready, replay, run_trial
 from robotsim.board.engines import command
 from robotsim.board.link import Link
 from robotsim.notebook import FLASH
-from robotsim.trial import Session, board_seed, with_lines
+from robotsim.session import Session, board_seed
+from robotsim.trial import with_lines
 
 RUNS = {"run_trial", "Link", "Session", "LiveSession"}
 """What starts an interpreter on a program, or leads straight to it."""

@@ -34,6 +34,7 @@ from tests.robotsim.radio.real import RealBroker, until
 def running(folder: Path, *more: str) -> Iterator[subprocess.Popen[str]]:
     """Start a teacher's screen; what it says goes into a file beside the folder."""
     said = folder.with_suffix(".log")
+    folder.mkdir(exist_ok=True)
     with said.open("w") as out:
         process = subprocess.Popen(
             [sys.executable, "-u", "-m", "checks", "room", str(folder), "--no-browser", *more],
@@ -228,8 +229,9 @@ def test_a_journal_that_ended_within_a_line_costs_that_line_only(tmp_path: Path)
 def test_a_folder_that_cannot_be_written_to_and_a_broker_that_is_not_there_are_told(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    (tmp_path / "file").touch()
-    assert main(["room", str(tmp_path / "file"), "--no-browser"]) == 1
+    (tmp_path / "C").mkdir()
+    (tmp_path / "C" / "room").touch()
+    assert main(["room", str(tmp_path / "C"), "--no-browser"]) == 1
     assert "journal cannot be written" in capsys.readouterr().err
     nobody = f"127.0.0.1:{RealBroker.free_port()}"
     assert main(["room", str(tmp_path), "--broker", nobody, "--no-browser"]) == 1

@@ -9,20 +9,21 @@ import { pathToFileURL } from "node:url";
 const [room, script, folder, last] = process.argv.slice(2);
 const from = (name) => import(pathToFileURL(path.join(room, name)).href);
 const { loadPyodide } = await from("pyodide.mjs");
+const { default: make } = await from("pyodide.asm.mjs");
 const { loadMicroPython } = await from("micropython.mjs");
 const { makeBoard } = await from("board.mjs");
+const { readPack } = await from("pack.mjs");
+const { start, wake } = await from("wake.mjs");
 
-const pyodide = await loadPyodide({ indexURL: room, stderr: () => {} });
-const board = await makeBoard(loadMicroPython, path.join(room, "micropython.wasm"));
-const archive = new Uint8Array(fs.readFileSync(path.join(room, "packages.zip")));
-const into = pyodide.runPython("import site; site.getsitepackages()[0]");
-pyodide.unpackArchive(archive, "zip", { extractDir: into });
+const pack = readPack(new Blob([fs.readFileSync(path.join(room, "kernel.pack"))]).stream());
+const lock = JSON.parse(fs.readFileSync(path.join(room, "pyodide-lock.json"), "utf8"));
+const options = { indexURL: room, stderr: () => {} };
+const pyodide = await wake(loadPyodide, make, options, pack, !lock.packages.matplotlib);
 for (const name of fs.readdirSync(folder)) {
   pyodide.FS.writeFile(name, new Uint8Array(fs.readFileSync(path.join(folder, name))));
 }
-pyodide.registerJsModule("_quayside_board", board);
-pyodide.runPython("import _quayside_board as board; from checks.site.tab import start; start(board)");
-if (last.startsWith("await")) pyodide.runPython("import piplite.piplite, pyodide_kernel");
+const board = await makeBoard(loadMicroPython, path.join(room, "micropython.wasm"));
+start(pyodide, board, { before: [], note() {} });
 pyodide.runPython(fs.readFileSync(script, "utf8"));
 console.log(await pyodide.runPythonAsync(`import json; json.dumps(${last})`));
 process.exit(0);

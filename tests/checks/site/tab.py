@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import nbformat
-from playwright.sync_api import BrowserContext, Page, Route, sync_playwright
+from playwright.sync_api import BrowserContext, Locator, Page, Route, sync_playwright
 
 from checks.course.copies import learner_copy
 from checks.course.lessons import pick_lessons
 from checks.course.regions import solved
+from checks.site.build import STORE
 from checks.site.serve import open_server
 from robotsim.notebook import program_cell
 
@@ -20,6 +22,16 @@ SEEN = ".jp-NotebookPanel:not(.lm-mod-hidden)"
 """The notebook that is in front; JupyterLab opens those of last time again, behind it."""
 STATE = f"{SEEN} .jp-Notebook-ExecutionIndicator"
 IDLE = f"{STATE}[data-status=idle]"
+
+
+KEPT = """([store, file]) => new Promise((done, fault) => {
+  const asked = indexedDB.open(store);
+  asked.onerror = () => fault(asked.error);
+  asked.onsuccess = () => {
+    const found = asked.result.transaction("files").objectStore("files").get(file);
+    found.onsuccess = () => { asked.result.close(); done(found.result?.content); };
+  };
+})"""
 
 
 @contextmanager
@@ -66,6 +78,33 @@ def solved_copy(lesson_id: str) -> bytes:
             head, _, body = found.partition("\n")
             cell.source = f"{head}\n{solved(body).rstrip()}"
     return nbformat.writes(copy).encode()
+
+
+def put_back(context: BrowserContext, address: str, *files: Path) -> None:
+    """Put lessons back, by the home page."""
+    home = context.new_page()
+    home.goto(address)
+    home.set_input_files("#back", files)
+    home.wait_for_selector(f"text=Taken back: {files[0].name}")
+    home.close()
+
+
+def notebook(cells: Iterable[str]) -> bytes:
+    """Give a notebook with these code cells, for the kernel that lessons name."""
+    kernel = {"kernelspec": {"name": "python3", "display_name": "Python 3", "language": "python"},
+              "language_info": {"name": "python"}}  # fmt: skip
+    made = [nbformat.v4.new_code_cell(text) for text in cells]
+    return nbformat.writes(nbformat.v4.new_notebook(cells=made, metadata=kernel)).encode()
+
+
+def kept(page: Page, file: str) -> Any:
+    """Give what the browser's store has of a notebook."""
+    return page.evaluate(KEPT, [STORE, file])
+
+
+def cell_of(page: Page, place: int) -> Locator:
+    """Give a cell of the notebook that is seen, from 0."""
+    return page.locator(f"{SEEN} .jp-Cell").nth(place)
 
 
 def open_lesson(context: BrowserContext, address: str, file: str) -> Page:

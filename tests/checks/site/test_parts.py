@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-import io
 import json
 import urllib.request
-import zipfile
 from pathlib import Path
 
 import pytest
@@ -17,7 +15,8 @@ from checks.course.regions import solved
 from checks.site.build import build_site
 from checks.site.distribution import with_pictures
 from checks.site.npm import PINS, fetch_packages, files_of
-from checks.site.packages import kernel_packages, licences, packed
+from checks.site.pack import freeze, packed, unpacked
+from checks.site.packages import kernel_files, kernel_packages, licences
 from robotsim import KitError
 from tests.checks.site.tab import served
 
@@ -67,11 +66,9 @@ def test_a_folder_with_something_else_is_left_alone(tmp_path: Path) -> None:
     assert (tmp_path / "thesis.txt").read_text() == "years of work"
 
 
-def test_the_archive_holds_the_kit_and_no_solution() -> None:
-    data = packed()
-    with zipfile.ZipFile(io.BytesIO(data)) as pack:
-        names = set(pack.namelist())
-        whole = b"".join(pack.read(name) for name in names)
+def test_the_pack_holds_the_kit_and_no_solution() -> None:
+    files = kernel_files()
+    names, whole = files.keys(), b"".join(files.values())
     assert {"robotsim/board/shims/machine.py", "checks/judge.py", "IPython/__init__.py",
             "pyodide_kernel/__init__.py", "checks/site/tab/start.py"} <= names  # fmt: skip
     assert not [n for n in names if n.startswith(("tests", "lessons", "checks/marking/"))]
@@ -81,6 +78,21 @@ def test_the_archive_holds_the_kit_and_no_solution() -> None:
             text = "".join(cell["source"])
             if cell["metadata"].get("nbgrader", {}).get("solution") and len(solved(text)) > 200:
                 assert solved(text).partition("\n")[2].strip().encode() not in whole
+
+
+def test_a_pack_gives_back_what_was_put_in() -> None:
+    files = {"a.py": b"x = 1\n", "b/empty.py": b"", "b/c.json": b"{}"}
+    for memory in (b"", bytes(range(256)) * 5):
+        pack = packed(files, memory)
+        assert unpacked(pack) == (files, memory) and packed(files, memory) == pack
+
+
+def test_without_node_it_is_said_what_to_install(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PATH", str(tmp_path))
+    with pytest.raises(KitError, match="Node.js is not installed"):
+        freeze(tmp_path, {}, tmp_path)
 
 
 def test_each_package_comes_with_its_licence() -> None:

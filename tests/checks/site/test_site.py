@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import re
 import shutil
@@ -21,8 +22,7 @@ from checks.course.grader import scores
 from checks.course.lessons import find_lessons, pick_lessons
 from checks.marking.marker import mark
 from checks.marking.pool import LocalPool
-from checks.site.build import build_site
-from checks.site.npm import fetch_packages
+from checks.site.pack import packed, unpacked
 from robotsim import Whose
 from tests.checks.site.recordings import marks
 from tests.checks.site.tab import browsing, open_lesson, run_all, served, solved_copy
@@ -36,16 +36,6 @@ CHOSEN = {
     "powerup.presses": "right_irq.py", "arm.knock": "right_asyncio.py",
 }  # fmt: skip
 LESSON, FILE = "lamps", "1-lamps.ipynb"
-
-
-@pytest.fixture(scope="module")
-def site(npm: str, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A site with two lessons."""
-    folder = tmp_path_factory.mktemp("site")
-    modules = fetch_packages(folder / "npm")
-    for _ in build_site(folder / "made", ["lamps", "drive"], packages=modules):
-        pass
-    return folder / "made"
 
 
 def in_the_room(site: Path, script: str, folder: Path, last: str) -> Any:
@@ -135,12 +125,46 @@ def test_nothing_outside_the_site_was_asked_for(solved_work: tuple[Path, list[st
     assert solved_work[1] == []
 
 
-def test_a_run_is_shown_as_a_replay_and_a_missing_picture_by_a_sentence(
+def test_a_run_is_shown_as_a_replay_and_a_slider_has_its_picture(
     solved_work: tuple[Path, list[str]],
 ) -> None:
     shown = json.dumps([cell.get("outputs", []) for cell in cells(solved_work[0])])
-    assert "quay-replay" in shown and "made without it" in shown
+    assert "quay-replay" in shown and "data:image/svg+xml" in shown
     assert '"output_type": "error"' not in shown
+
+
+def test_what_a_page_has_not_says_so_and_ready_comes_to_an_end(site: Path, tmp_path: Path) -> None:
+    told = in_the_room(site, "elsewhere.py", tmp_path, "asked()")
+    ready = told.pop("ready")
+    assert sorted(told) == ["back", "earlier", "join_room", "live", "take"]
+    assert all("in a page" in words and "Try:" in words for words in told.values())
+    assert "is ready for the board" in ready and "memory it needs is not tried" in ready
+
+
+@pytest.mark.long
+def test_with_a_full_distribution_its_matplotlib_is_there_from_the_start(
+    site: Path, tmp_path: Path
+) -> None:
+    """A made-up one: the real one is not to be had from the registries."""
+    (room,) = site.glob("quayside-*")
+    drawn = tmp_path / "room"
+    shutil.copytree(room, drawn / room.name)
+    wheel = drawn / room.name / "matplotlib-9.9-py3-none-any.whl"
+    with zipfile.ZipFile(wheel, "w") as pack:
+        pack.writestr("matplotlib/__init__.py", "__version__ = 'made up'\n")
+        pack.writestr("matplotlib-9.9.dist-info/METADATA", "Name: matplotlib\nVersion: 9.9\n")
+        pack.writestr("matplotlib-9.9.dist-info/WHEEL", "Wheel-Version: 1.0\nTag: py3-none-any\n")
+    entry = {"name": "matplotlib", "version": "9.9", "file_name": wheel.name, "depends": [],
+             "sha256": hashlib.sha256(wheel.read_bytes()).hexdigest(), "imports": ["matplotlib"],
+             "install_dir": "site", "package_type": "package"}  # fmt: skip
+    place = wheel.with_name("pyodide-lock.json")
+    lock = json.loads(place.read_text())
+    place.write_text(json.dumps({**lock, "packages": {"matplotlib": entry}}))
+    pack_file = wheel.with_name("kernel.pack")
+    pack_file.write_bytes(packed(unpacked(pack_file.read_bytes())[0]))
+    (tmp_path / "none").mkdir()
+    found = in_the_room(drawn, "pictured.py", tmp_path / "none", "found()")
+    assert found == ["made up", True]
 
 
 @pytest.mark.long

@@ -21,8 +21,8 @@ from robotsim.parts.quirks import Quirks
 from robotsim.radio import Airwaves, HarbourRadio
 from robotsim.recording import EVENT_KINDS, Recording
 from robotsim.saved import is_event
+from robotsim.session import Session
 from robotsim.table import make_table
-from robotsim.trial import Session
 from robotsim.units import MS, SECOND
 from robotsim.wiring import PINS
 from robotsim.world import TugWorld

@@ -176,18 +176,31 @@ def test_every_fault_on_tugs_0_to_200(fault: str) -> None:
 # -- at the keyboard ---------------------------------------------------------------------
 
 
+class At:
+    def __init__(self, port: str) -> None: ...
+    def __enter__(self) -> At:
+        return self
+
+    def __exit__(self, *fault: object) -> None: ...
+
+
+def test_who_stops_at_once_finds_the_last_card_as_it_was(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(helm, "Client", At)
+    monkeypatch.setattr(helm, "CableBench", lambda _: SimBench(5))
+    monkeypatch.setattr("builtins.input", lambda _: "q")
+    (tmp_path / "tug.json").write_text("mine")
+    assert main(["powerup", "--port", "P", "--to", str(tmp_path)]) == 0
+    assert "Nothing was looked at." in capsys.readouterr().out
+    assert [path.name for path in tmp_path.iterdir()] == ["tug.json"]
+
+
 def test_the_command_leads_by_the_keyboard_and_writes_its_files(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     bench = SimBench(5, "bumper-loose")
     person = SimPerson(bench.world)
-
-    class At:
-        def __init__(self, port: str) -> None: ...
-        def __enter__(self) -> At:
-            return self
-
-        def __exit__(self, *fault: object) -> None: ...
 
     def typed(text: str) -> str:
         question = text.split(" [")[0]

@@ -210,3 +210,16 @@ def test_as_a_command_it_ends_with_1_if_the_program_is_not_ready(tmp_path: Path)
 def test_a_program_that_does_nothing_is_not_ready(text: str) -> None:
     report = ready("main.py", files={"main.py": text})
     assert not report.ready and "is empty" in str(report)
+
+
+def test_in_a_page_memory_is_not_tried_and_that_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The interpreter of a page takes more memory whenever it wants some: filling it has no end."""
+    need_interpreter()
+    place = sys.modules["robotsim.onto.advise"]
+    monkeypatch.setattr(place, "plugged_in", lambda: True)
+
+    def filled(*_: object) -> None:
+        raise AssertionError("memory was filled")
+
+    monkeypatch.setattr(place, "look_at_memory", filled)
+    assert "memory it needs is not tried" in str(looked(GOOD))

@@ -137,10 +137,13 @@ def test_gain_and_offset_are_the_quirks():
 
 
 def test_more_of_the_room_s_light_pulls_down_by_its_share():
+    class Brighter(FakeSurroundings):
+        def lit(self, x, y):
+            return 1.1
+
     eyes, around = _eyes(), FakeSurroundings(shade=0.2)
     before = eyes.volts("eye_0", around)
-    around.lit = lambda x, y: 1.1
-    assert eyes.volts("eye_0", around) == pytest.approx(before - 0.1 * eyes.ambient)
+    assert eyes.volts("eye_0", Brighter(shade=0.2)) == pytest.approx(before - 0.1 * eyes.ambient)
 
 
 def test_no_light_comes_back_from_a_floor_that_is_touched():

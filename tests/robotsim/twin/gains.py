@@ -1,5 +1,7 @@
 """Gains for the line, found on a tug's twin: do they work on the tug at the first try?
 
+And a square by the gyro: does the tug end it as its twin does?
+
 `python -m tests.robotsim.twin.gains 51 101` prints a line a tug, and the figure of CABLE.md.
 """
 
@@ -14,6 +16,7 @@ from checks import check
 from robotsim import Recording, Whose, run_trial
 from robotsim.parts import Quirks
 from robotsim.show.along import kept
+from tests.robotsim.twin.gyro import off_by
 from tests.robotsim.twin.unknown import twin_of
 
 PROGRAM = Path(__file__).parents[2] / "programs" / "line" / "follow" / "right_plain.py"
@@ -66,6 +69,7 @@ def first_try(serial: int, gains: Gains) -> float:
 
 def main(first: int, last: int) -> None:
     """Print for each tug the gains of its twin and what they earn, and those of a tug as drawn."""
+    squares: list[float] = []
     drawn, worked, plain = search(Quirks.of(0)), 0, 0
     print("as drawn:", drawn, flush=True)
     for serial in range(first, last):
@@ -73,9 +77,13 @@ def main(first: int, last: int) -> None:
         earned = first_try(serial, gains) if gains else 0.0
         of_drawn = first_try(serial, drawn) if drawn else 0.0
         worked, plain = worked + (earned == 1.0), plain + (of_drawn == 1.0)
-        print(serial, gains, f"{earned:.2f}; as drawn {of_drawn:.2f}", flush=True)
+        squares.append(off_by(twin_of(serial).quirks, serial, 4))
+        told = f"{earned:.2f}; as drawn {of_drawn:.2f}; square by gyro off {squares[-1]:.1f}"
+        print(serial, gains, told, flush=True)
     print(f"all points at the first try: {worked} of {last - first}; with the gains of a tug as "
-          f"drawn {plain}")  # fmt: skip
+          f"drawn {plain}; a square by the gyro within 4 degrees: "
+          f"{sum(abs(off) <= 4 for off in squares)} of {len(squares)}, at most "
+          f"{max(map(abs, squares)):.1f}")  # fmt: skip
 
 
 if __name__ == "__main__":

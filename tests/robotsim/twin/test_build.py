@@ -18,6 +18,7 @@ from robotsim.onto import compiles
 from robotsim.parts import Quirks
 from robotsim.show import scope_figure
 from robotsim.show.facts import drives
+from robotsim.show.strips import strips_of
 from robotsim.show.words import alt_text
 from robotsim.twin.build import check_pins, read_build
 from robotsim.twin.fit import FloorRun, drive
@@ -132,6 +133,8 @@ def test_pictures_and_words_take_the_roles_from_the_recording(tug: Path) -> None
     assert isinstance(done, Recording)
     assert "on lamp 6" in alt_text(done)
     assert {phase.duty for phase in drives(done, "left")} <= {0.0, 0.5, 40000 / 65536}
+    strips = {strip.name: strip.inches for strip in strips_of(done)}
+    assert strips["lamps"] == pytest.approx(7 * 0.18)
     named = scope_figure(done, "left_ahead")
     assert "left ahead" in str(named.get_label()).lower()
 
@@ -225,6 +228,11 @@ def test_a_real_tugs_file_is_no_damaged_card_and_changes_no_check(
     before = check("powerup.start", files=files, whose=Whose.OWN)
     monkeypatch.chdir(tug.parent)
     assert own_serial() == OWN_SERIAL
+    (tug.parent / "mine").mkdir()
+    (tug.parent / "mine" / "tug.json").write_text('{"lamps": 8}')
+    tug.write_text(json.dumps({**TUG, "serial": 12}))
+    assert own_serial(tug.parent / "mine") == 12 and pins_of(tug)["lamps"] == 23
+    tug.write_text(json.dumps(TUG))
     after = check("powerup.start", files=files, whose=Whose.OWN)
     assert before.points == after.points and str(before) == str(after)
     with pytest.raises(KitError, match="judged on the tug as drawn"):

@@ -24,10 +24,8 @@ from robotsim.twin.tug_file import read_tug
 from tests.robotsim.cable.benches import SimBench, SimPerson
 from tests.robotsim.twin.unknown import (
     SHORT,
-    compared,
     of_the_tug,
     surveyed,
-    twin_of,
 )  # fmt: skip
 
 TURN = (-0.5, 0.5, 0.42)
@@ -128,7 +126,13 @@ def test_the_command_refines_the_file_and_keeps_the_old_one(
     assert main(["fit", str(file), "--log", str(tmp_path / "day1.txt")]) == 0
     assert "They rest on 2 runs with 4 measurements" in capsys.readouterr().out
     assert json.loads(file.read_text())["start_on_block"] == known(own)["start"]
+    turn = ["--run", "-0.5,0.5,0.42,-,-,99.5"]
+    assert main(["fit", str(file), *turn]) == 0
+    assert "They rest on 3 runs" in capsys.readouterr().out
+    assert main(["fit", str(file), "--survey", "--leg", "-0.5,0.5,0.42"]) == 0
+    assert "(-0.5, 0.5, 0.42)," in capsys.readouterr().out
     assert main(["fit", str(tmp_path / "none.json"), "--run", run]) == 1
+    assert "cannot be read: No such file or directory." in capsys.readouterr().err
     for wrong in ("1,2", "2,0,1,-,-,-", "a,b,c,d,e,f", "1,1,1,nan,0,0", "0.5,0.5,-,1,1,1"):
         with pytest.raises(KitError, match="A run is"):
             read_run(wrong)
@@ -158,6 +162,14 @@ def test_what_no_survey_has_printed_is_refused() -> None:
         read_runs("  3.100 s  run 0.5,0.5\n")
 
 
+def test_a_turn_that_was_jostled_is_left_out() -> None:
+    rows = [f"run 0.5,-0.5,0.42,-,-,{turned}" for turned in (-116.6, -92.3, -98.2, -96.6)]
+    (run,) = read_runs("\n".join(rows))
+    assert run.times == 3 and math.degrees(run.turned or 0.0) == pytest.approx(-95.7)
+    (apart,) = read_runs("run 0.5,-0.5,0.42,-,-,-120\nrun 0.5,-0.5,0.42,-,-,-90")
+    assert apart.times == 1
+
+
 def test_a_run_is_read_as_it_was_written() -> None:
     run = FloorRun(-0.5, 0.5, 0.42, None, 0.031, math.radians(91.25), 4)
     again = read_run(str(run))
@@ -170,19 +182,6 @@ def test_straight_is_straight() -> None:
     left, right = straight(own)
     assert abs(drive(own, FloorRun(left, right, 3.0))[2]) < math.radians(0.1)
     assert left != right
-
-
-# -- unknown tugs --------------------------------------------------------------------------
-
-
-@pytest.mark.long
-@pytest.mark.parametrize("serial", range(1, 51))
-def test_an_unknown_tug_does_what_its_twin_does(serial: int) -> None:
-    """Within three times what days do to a tug: 10 mm along, 15 across, 5 degrees a square."""
-    twin = compared(serial, range(3), twin_of(serial).quirks)
-    drawn = compared(serial, range(3), Quirks.of(0))
-    assert max(far for far, _ in twin) < 60 and max(abs(off) for _, off in twin) < 18
-    assert max(far for far, _ in twin) < max(far for far, _ in drawn)
 
 
 def test_run_takes_the_twins_file(tmp_path: Path) -> None:

@@ -1,0 +1,63 @@
+"""Lessons: the copies that a site hands out, and each as a page that is only read."""
+
+from __future__ import annotations
+
+import re
+
+from nbconvert.exporters import Exporter, HTMLExporter
+
+from robotsim import KitError
+
+from ..course.copies import HOME, learner_copy
+from ..course.files import as_bytes, from_bytes
+from ..course.lessons import Lesson
+from ..home.layout import document
+
+__all__ = ["READ", "copy_for_a_tab", "page_to_read"]
+
+READ = "read"
+"""The folder of the pages that are only read."""
+_FIRST_PAGE = "This site's first page"
+_OTHERWISE = (
+    (f"[Home]({HOME}), if `python3 lessons` has opened this page.",
+     f"{_FIRST_PAGE} shows all lessons."),
+    (f"[Home]({HOME}) shows", f"{_FIRST_PAGE} shows"),
+    ("close the notebook, go to the window in which you typed `python3 lessons`, and type"
+     " `python3 lessons --doctor` there: it goes through your machine line by line and says what to"
+     " do.",
+     "open this site in another browser: a new Firefox, Chrome, Edge or Safari."),
+    ("your set-up works", "this browser does all that the lessons need"),
+)  # fmt: skip
+"""What a lesson says that is otherwise in a tab, and how it is there."""
+_ABSENT = ("python3 lessons", HOME)
+
+
+def copy_for_a_tab(lesson: Lesson) -> bytes:
+    """Give a learner's copy of a lesson, which says what is true in a tab.
+
+    Raises:
+        KitError: The lesson is not built, or speaks of what is not there in a tab.
+    """
+    if not lesson.notebook.is_file():
+        raise KitError(f"The lesson {lesson.id!r} is not built.", where=str(lesson.notebook),
+                       hint="`python3 checks build` makes it.")  # fmt: skip
+    copy = from_bytes(learner_copy(lesson.notebook.read_bytes(), lesson))
+    for cell in copy.cells:
+        if cell.cell_type != "markdown":
+            continue
+        for plain, here in _OTHERWISE:
+            cell.source = cell.source.replace(plain, here)
+        if any(word in cell.source for word in _ABSENT):
+            raise KitError("A lesson speaks of what a tab has not.", where=lesson.file,
+                           hint=f"say in `_OTHERWISE` how it is there: {cell.source[:200]!r}",
+                           )  # fmt: skip
+    return as_bytes(copy)
+
+
+def page_to_read(lesson: Lesson, copy: bytes) -> str:
+    """Give a lesson as a page without programs: for a telephone, or for reading ahead."""
+    exporter: Exporter = HTMLExporter(template_name="basic")  # type: ignore[no-untyped-call]
+    made, _ = exporter.from_notebook_node(from_bytes(copy))
+    body = re.sub(r'href="(\w[\w-]*)\.ipynb"', r'href="\1.html"', str(made))
+    body = body.replace("<pre>", "<pre tabindex='0'>")  # a long line is scrolled by keys as well
+    return document(lesson.title, f"<main class='lesson'>{body}</main>", home="../index.html")
