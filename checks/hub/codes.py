@@ -17,7 +17,7 @@ from pathlib import Path
 from robotsim import KitError
 from robotsim.live.access import make_password
 
-from ..course.roster import Roster
+from ..course.roster import Roster, is_id
 from ..home.layout import document
 from ..whole import whole_file
 
@@ -65,6 +65,9 @@ def issue(roster: Roster, teacher: str, known: Iterable[Pass] = ()) -> tuple[Pas
     Raises:
         KitError: A name is too long for an account, or is the teacher's.
     """
+    if not is_id(teacher):
+        raise KitError(f"{teacher!r} cannot be a user's name.",
+                       hint="letters and digits, then also . _ -: --teacher NAME")  # fmt: skip
     kept = {one.user: one.code for one in known}
     people: list[tuple[str, str, str, int | None]] = [(teacher.lower(), teacher, TEACHER, None)]
     people += [(one.id.lower(), one.name, LEARNER, one.serial) for one in roster.students]

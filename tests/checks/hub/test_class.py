@@ -20,14 +20,14 @@ import pytest
 from tests.checks.hub.browser import Browser, Lesson
 from tests.checks.hub.hogs import GROUPED, HOGS, can_group, take_away
 from tests.checks.hub.school import FIRST_TUG, School, processes_of
-from tests.checks.hub.test_school import FILE, at_once, full_marks, solved_for
+from tests.checks.hub.work import at_once, full_marks, solved_for
 
 pytestmark = [pytest.mark.npm, pytest.mark.long]
 MEMORY_MB, TASKS = 2048, 200
 """What the hub's configuration gives a seat."""
 PATIENT = "c.Spawner.start_timeout = c.Spawner.http_timeout = 600\n"
 SEATS = int(os.environ.get("QUAYSIDE_SEATS", "30"))
-SECOND = "2-drive.ipynb"
+FILE, SECOND = "1-lamps.ipynb", "2-drive.ipynb"
 CHECK = 'check("lamps.signal")'
 
 

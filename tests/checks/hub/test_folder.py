@@ -85,6 +85,12 @@ def test_a_name_that_cannot_be_an_account_is_told(id: str) -> None:
         issue(Roster((Student(id),)), "teacher")
 
 
+@pytest.mark.parametrize("name", ["", "ada lovelace", "../ada", "-ada", "a;b"])
+def test_a_teachers_name_that_cannot_be_an_account_is_told(name: str) -> None:
+    with pytest.raises(KitError, match="cannot be a user's name"):
+        issue(Roster((Student("anna"),)), name)
+
+
 def test_a_damaged_file_of_codes_is_told_and_kept(tmp_path: Path) -> None:
     place = tmp_path / "codes.csv"
     place.write_text("user,code\nanna,x\n", encoding="utf-8")

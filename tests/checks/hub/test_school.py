@@ -4,26 +4,21 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import Coroutine, Iterator
+from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
-import nbformat
 import pytest
 import zmq
 
-from checks import TASKS
 from checks.course.classroom import open_class
 from checks.course.collect import collect
 from checks.hub.back import give_back
-from robotsim.notebook import program_cell
 from tests.checks.hub.browser import Browser
 from tests.checks.hub.school import FIRST_TUG, School, processes_of
-from tests.checks.site.tab import solved_copy
-from tests.checks.tuning import tuned, worked
+from tests.checks.hub.work import at_once, full_marks, solved_for
 
 pytestmark = [pytest.mark.npm, pytest.mark.slow]
-T = TypeVar("T")
 FILE = "1-lamps.ipynb"
 
 
@@ -35,29 +30,6 @@ def school(proxy: Path) -> Iterator[School]:
         yield made
     finally:
         made.end()
-
-
-def full_marks(lesson: str) -> dict[str, float]:
-    return {name: task.points for name, task in TASKS.items() if task.lesson == lesson}
-
-
-def at_once(*work: Coroutine[Any, Any, T]) -> list[T]:
-    async def all_of_it() -> list[T]:
-        return await asyncio.gather(*work)
-
-    return asyncio.run(all_of_it())
-
-
-def solved_for(tug: int, lesson: str = "lamps") -> Any:
-    """Give a lesson's notebook as somebody leaves it who has solved it on their own tug."""
-    notebook = nbformat.reads(solved_copy(lesson).decode(), 4)
-    programs = {task.program: name for name, task in TASKS.items() if task.lesson == lesson}
-    for cell in notebook.cells:
-        found = program_cell(cell.source) if cell.cell_type == "code" else None
-        if found and (task := programs.get(found[0])):
-            head = cell.source.partition("\n")[0]
-            cell.source = f"{head}\n{tuned(task, worked(task), tug)}"
-    return notebook
 
 
 async def lesson_done(school: School, number: int) -> dict[str, float]:
