@@ -111,7 +111,7 @@ def reached(names: list[str]) -> set[str]:
     return found
 
 
-IN_A_TAB = {"_host", "pyodide"}
+IN_A_TAB = {"_host", "pyodide", "pyodide_js"}
 """What a browser's page brings: its own Python, and the host of the board's interpreter."""
 
 
