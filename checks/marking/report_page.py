@@ -77,7 +77,8 @@ def _first(told: ClassResults) -> list[str]:
     waiting = Counter(s.lesson for s in told.scores if s.by_hand)
     if waiting:
         words = ", ".join(f"{on_page(lesson)} {count}" for lesson, count in waiting.items())
-        rows.append(f"<b>Answers to be marked by hand:</b> {words}.")
+        rows.append(f"<b>Answers to be marked by hand:</b> {words}; in the form grader, or read "
+                    "them in a row on <i>answers.html</i> and give points by <i>appeal</i>.")
     for title, people in (("Nothing handed in yet", _nothing(told)),
                           (f"Less than {100 * _LITTLE:.0f} % of what is marked",
                            _little(told))):  # fmt: skip

@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 import random
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -23,11 +22,11 @@ from robotsim import KitError
 
 from ..course.classroom import write_whole
 from ..course.desk import Desk
-from ..course.grader import Score, scores
-from ..course.regions import ANSWER
+from ..course.grader import scores
 from ..shown import on_page
 from ..whole import put_aside
 from ..words import counted
+from .answers import answers_of
 from .class_results import numbers_of
 from .harmless import rendered
 from .served import FETCHES_NOTHING
@@ -85,26 +84,27 @@ def draw(course: Path, size: int, seed: int = 0) -> Iterator[str]:
         KitError: No answer is marked yet.
     """
     desk = Desk(course)
-    answers = [(score, text) for score, text in _answers(desk.course) if not score.by_hand]
+    answers = [one for one in answers_of(desk.course) if not one.score.by_hand]
     if not answers or size < 1:
         raise KitError("There is nothing to draw from.", where=str(course),
                        hint="mark answers in words in the form grader first.")  # fmt: skip
     number = numbers_of(desk.course, sorted({s.learner for s in scores(desk.course)}))
     random.Random(seed).shuffle(answers)
     # In turns from the lowest to the highest share: a plain draw of a few may leave out one end.
-    answers.sort(key=lambda pair: pair[0].points / pair[0].most)
+    answers.sort(key=lambda one: one.score.points / one.score.most)
     count = min(size, len(answers))
     chosen = [answers[(2 * k + 1) * len(answers) // (2 * count)] for k in range(count)]
-    chosen.sort(key=lambda pair: (pair[0].cell, number[pair[0].learner]))
-    rows = [[number[score.learner], score.cell, ""] for score, _ in chosen]
+    chosen.sort(key=lambda one: (one.score.cell, number[one.score.learner]))
+    rows = [[number[one.score.learner], one.score.cell, ""] for one in chosen]
     out = io.StringIO()
     csv.writer(out, lineterminator="\r\n").writerows([_HEADS, *rows])
     folder = desk.course / _FOLDER
     yield from _kept(folder / _POINTS)
     write_whole(folder / _POINTS, ("\ufeff" + out.getvalue()).encode("utf-8"))
     parts = "".join(
-        f"<section><h2>{on_page(score.cell)}, {number[score.learner]} <small>of {score.most:g} "
-        f"points</small></h2>{rendered(text)}</section>" for score, text in chosen
+        f"<section><h2>{on_page(one.score.cell)}, {number[one.score.learner]} <small>of "
+        f"{one.score.most:g} points</small></h2>{rendered(one.text, one.pictures)}</section>"
+        for one in chosen
     )  # fmt: skip
     page = (f"<!DOCTYPE html><html lang='en'><head><meta charset='utf-8'>"
             f"{FETCHES_NOTHING.format(more='')}<title>To be marked once more</title></head>"
@@ -208,19 +208,3 @@ def _rows(file: Path) -> Iterator[tuple[int, tuple[str, str, str]]]:
         if line == 1 or not any(cells[2:]):
             continue
         yield line, (cells[0], cells[1], cells[2])
-
-
-def _answers(course: Path) -> Iterator[tuple[Score, str]]:
-    """Give every answer in words that somebody wrote, with its text."""
-    texts: dict[tuple[str, str], dict[str, str]] = {}
-    for score in scores(course):
-        key = (score.learner, score.lesson)
-        place = course / "autograded" / score.learner / score.lesson / f"{score.lesson}.ipynb"
-        if score.handed_in and place.is_file():
-            if key not in texts:
-                cells = json.loads(place.read_text(encoding="utf-8"))["cells"]
-                named = ((c["metadata"].get("nbgrader", {}).get("grade_id", ""), c) for c in cells)
-                texts[key] = {name: "".join(c["source"]) for name, c in named
-                              if c["cell_type"] == "markdown"}  # fmt: skip
-            if texts[key].get(score.cell, ANSWER).strip() not in ("", ANSWER):
-                yield score, texts[key][score.cell]

@@ -23,7 +23,7 @@ from checks.marking.decided import appeals_of
 from checks.marking.feedback import feedback
 from checks.marking.marker import mark
 from checks.marking.noted import faults_of
-from checks.marking.report import score_rows
+from checks.marking.report import report, score_rows
 from checks.marking.report_page import page
 from robotsim import KitError
 from tests.checks.marking.cases import FULL, LESSON, SIGNAL
@@ -138,6 +138,14 @@ def test_a_forgotten_number_takes_no_points_away(course: Path) -> None:
     with pytest.raises(KitError, match="6 points by hand"):
         appeal(course, "l1", SIGNAL, by="me", why="so")
     assert {s.cell: s.points for s in read_results(course).scores if s.learner == "l1"}[SIGNAL] == 6
+
+
+def test_answers_stand_in_a_row_and_those_that_wait_first(course: Path) -> None:
+    text = next(path for path in report(course) if path.name == "answers.html").read_text("utf-8")
+    at = [text.index(f"My answer is number {k}.") for k in range(7)]
+    assert min(at) == at[6], "the one that nobody has marked"
+    assert "How it is marked" in text and "1 of 7 wait" in text and "<code>ill lamps-words" in text
+    assert not any(path.name.startswith("answers") for path in report(course, anonymous=True))
 
 
 def test_why_points_were_given_is_on_the_learners_page(course: Path) -> None:
