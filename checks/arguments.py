@@ -172,8 +172,10 @@ def _add_deciding(commands: Any) -> None:
     appeal.add_argument("learner", nargs="?", metavar="LEARNER", help="none: list what is decided")
     appeal.add_argument("task", nargs="?", default="", metavar="TASK", help="such as lamps.signal")
     appeal.add_argument("--points", type=_number, metavar="N", help="none: the check runs anew")
+    appeal.add_argument("--again", action="store_true",
+                        help="let the check take the place of points given by hand")  # fmt: skip
     appeal.add_argument("--by", default="", metavar="NAME", help="who decides")
-    appeal.add_argument("--why", default="", metavar="WORDS", help="why")
+    appeal.add_argument("--why", default="", metavar="WORDS", help="why; the learner reads it")
     appeal.set_defaults(do="appeal")
 
     roster = commands.add_parser("roster", help="make a roster of a platform's list of the class")

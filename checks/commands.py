@@ -156,20 +156,24 @@ def _report(options: argparse.Namespace) -> int:
 
 
 def _appeal(options: argparse.Namespace) -> int:
-    from .marking.appeals import appeal
+    from .marking.appeals import appeal, why_uncounted
     from .marking.decided import appeals_of
 
-    made = before = appeals_of(options.folder)
+    made = earlier = appeals_of(options.folder)
     if not options.learner and not made:
         say("Nothing was decided in this course yet.")
     if options.learner:
         made = [appeal(options.folder, options.learner, options.task, by=options.by,
-                       why=options.why, points=options.points)]  # fmt: skip
-        if made[0] in before:
+                       why=options.why, points=options.points, again=options.again)]  # fmt: skip
+        if made[0] in earlier:
             say("This was decided already:")
     for one in made:
-        say(f"{one.when} UTC: {one.learner}, {one.cell}: {one.before:g} -> {one.after:g} points, "
+        before = "not marked" if one.before is None else f"{one.before:g}"
+        say(f"{one.when} UTC: {one.learner}, {one.cell}: {before} -> {one.after:g} points, "
             f"by {one.by}: {one.why}{f' ({one.found})' if one.found else ''}")  # fmt: skip
+    for one in made if options.learner else ():
+        if words := why_uncounted(options.folder, one.learner, one.lesson):
+            say(f"look: these points count nowhere: {words}")
     return 0
 
 

@@ -11,6 +11,7 @@ where text is shown, and each way makes it safe by itself: nobody has to remembe
 
 from __future__ import annotations
 
+import os
 import re
 import sys
 import unicodedata
@@ -79,9 +80,15 @@ def say(*rows: object, file: TextIO | None = None, end: str = "\n") -> None:
         end: What follows each row.
     """
     out = sys.stdout if file is None else file
-    for row in rows or ("",):
-        out.write(fitting(row, out) + end)
-    out.flush()
+    try:
+        for row in rows or ("",):
+            out.write(fitting(row, out) + end)
+        out.flush()
+    except BrokenPipeError:
+        # Whoever read has gone (`... | head`): what is being done goes on to its end, unheard.
+        nobody = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nobody, out.fileno())
+        os.close(nobody)
 
 
 def fitting(text: object, out: TextIO) -> str:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import contextlib
+import itertools
 import os
 import threading
 from collections.abc import Iterator
 from pathlib import Path
 
-__all__ = ["whole_file", "write_whole"]
+__all__ = ["put_aside", "whole_file", "write_whole"]
 
 
 _OWNER_ALONE = 0o600
@@ -39,3 +40,11 @@ def write_whole(path: Path, data: bytes, *, private: bool = False) -> None:
     """Write a file whole or not at all; see `whole_file`."""
     with whole_file(path, private=private) as part:
         part.write_bytes(data)
+
+
+def put_aside(path: Path) -> Path:
+    """Give a file that somebody has worked on a name of its own beside; give that."""
+    names = (path.with_stem(f"{path.stem}-{number}") for number in itertools.count(1))
+    kept = next(name for name in names if not name.exists())
+    path.rename(kept)
+    return kept

@@ -89,23 +89,28 @@ class Roster:
         return next((s for s in self.students if s.id.lower() == name.lower()), None)
 
 
-    def excuses(self, student: Student, lesson: str) -> bool:
+    def excuses(self, student: Student, lesson: str, *, handed_in: bool = False) -> bool:
         """Tell whether a lesson is not asked of a learner, who is excused, came later or left.
 
-        What has no day is asked of everybody who is there now.
+        What has no day is asked of everybody who is there now.  Who left keeps what was handed in.
         """
         due = student.due.get(lesson) or self.due.get(lesson)
         early = bool(due and student.joined and due <= student.joined)
-        gone = bool(student.left and (due is None or due > student.left))
+        gone = bool(student.left and not handed_in and (due is None or due > student.left))
         return lesson in student.excused or early or gone
 
 
 def unknown_learner(name: str, known: Iterable[str], roster: Roster) -> UnknownNameError:
-    """Say that a name is no learner's id; who is called so, or nearly so, was probably meant."""
-    ids = set(known)
-    called = {one.name.lower(): one.id for one in roster.students if one.id in ids}
-    guess = None if nearest(name, ids) else nearest(name.lower(), called)
-    hint = f"learners go by their ids here: did you mean {called[guess]!r}?" if guess else ""
+    """Say that a name is no learner's id; all who are called so, or nearly so, may be meant."""
+    ids, words = set(known), name.lower().split()
+    called = {one.id: (*one.name.lower().split(), one.name.lower())
+              for one in roster.students if one.id in ids}  # fmt: skip
+    meant = [id for id, names in called.items() if words and {*words} <= {*names}]
+    if not meant and not nearest(name, ids):
+        meant = [id for id, names in called.items() if words and all(
+            nearest(word, names) for word in words)]  # fmt: skip
+    told = " or ".join(map(repr, meant))
+    hint = f"learners go by their ids here: did you mean {told}?" if meant else ""
     return UnknownNameError("learner", name, ids, hint)
 
 

@@ -13,20 +13,21 @@ from robotsim.errors import nearest
 
 from ..course.classroom import roster_of
 from ..course.desk import Desk
-from ..course.grader import scores
+from ..course.grader import earned, scores
 from ..course.roster import unknown_learner
+from .by_hand import opened
 from .decided import Appeal, appeals_of, now, write_down
 from .marker import mark
-from .noted import state_of
+from .noted import note_settled, state_of
 
-__all__ = ["appeal"]
+__all__ = ["appeal", "why_uncounted"]
 
 Remark = Callable[[Path, str, str], object]
 
 
 def appeal(
     course: Path, learner: str, cell: str, *, by: str, why: str, points: float | None = None,
-    remark: Remark | None = None,
+    again: bool = False, remark: Remark | None = None,
 ) -> Appeal:  # fmt: skip
     """Decide on one task of one learner.
 
@@ -35,16 +36,18 @@ def appeal(
         learner: Whose.
         cell: The task's cell, such as `lamps-signal` (`lamps.signal` is the same).
         by: Who decides.
-        why: Why, in words.
-        points: The points that are given by hand; None to have the check run once more, in the
-            place of points that were given by hand before.
+        why: Why, in words; where points are given, the learner's page says it.
+        points: The points that are given by hand, also for what could not be marked or never came;
+            None to have the check run once more.
+        again: Have it run also in the place of points that were given by hand before.
         remark: Marks a learner's lesson anew; None for the kit's own way.
 
     Returns:
         The decision; the earlier one where this says the same once more.
 
     Raises:
-        KitError: There is no such task, or its points cannot be so many.
+        KitError: There is no such task, or its points cannot be so many, or a check that runs once
+            more would take the place of points that were given by hand.
     """
     if not cell:
         raise KitError("An appeal is about one task of a learner.",
@@ -54,7 +57,7 @@ def appeal(
     desk, cell = Desk(course), cell.replace(".", "-")
     lesson = cell.split("-")[0]
     state = state_of(desk.course, learner, lesson)
-    before = _give(desk, learner, lesson, cell, points)
+    before = _give(desk, learner, lesson, cell, points, again=again)
     found = ""
     if points is None:
         (remark or _marked_again)(desk.course, learner, lesson)
@@ -70,26 +73,56 @@ def appeal(
     return made
 
 
-def _give(desk: Desk, learner: str, lesson: str, cell: str, points: float | None) -> float:
-    """Set a task's points by hand, or take such points away; give those that it had."""
+def why_uncounted(course: Path, learner: str, lesson: str) -> str:
+    """Say why a learner's points in a lesson count nowhere; "" if they count."""
+    roster = roster_of(course)
+    student = roster.find(learner)
+    if student is None:
+        return f"{learner} is not in the roster" if roster.students else ""
+    excused = roster.excuses(student, lesson, handed_in=True)
+    return f"{lesson} is not asked of {learner}, as the roster says" if excused else ""
+
+
+def _give(
+    desk: Desk, learner: str, lesson: str, cell: str, points: float | None, *, again: bool
+) -> float | None:
+    """Set a task's points by hand, or take such points away; give those that it had, if any."""
     with desk.gradebook() as book:
         try:
-            grade = book.find_grade(cell, lesson, lesson, learner)
+            source = book.find_graded_cell(cell, lesson, lesson)
+            book.find_student(learner)
+            if points is None:
+                book.find_grade(cell, lesson, lesson, learner)
         except MissingEntry as fault:
             ids = {student.id for student in book.students}
             if learner not in ids:
                 raise unknown_learner(learner, ids, roster_of(desk.course)) from fault
             raise _no_task(desk, learner, cell) from fault
-        before, most = float(grade.score), float(grade.max_score)
-        if points is not None and not 0 <= points <= most:
-            raise KitError(f"{cell} can have 0 to {most:g} points, not {points:g}.")
-        if points is None and grade.cell_type != "code":
+        if points is not None and not 0 <= points <= source.max_score:
+            raise KitError(f"{cell} can have 0 to {source.max_score:g} points, not {points:g}.")
+        if points is None and source.cell_type != "code":
             raise KitError(f"{cell} is an answer in words, which no check can look at again.",
                            hint="give its points: --points N")  # fmt: skip
+        try:
+            grade = book.find_grade(cell, lesson, lesson, learner)
+        except MissingEntry:
+            opened(book, learner, lesson)
+            grade = book.find_grade(cell, lesson, lesson, learner)
+        by_hand = grade.manual_score is not None and not grade.needs_manual_grade
+        before = earned(grade) if by_hand or grade.auto_score is not None else None
+        if points is None and by_hand and not again:
+            raise KitError(
+                f"{learner} has {before:g} points by hand in {cell}: the check would take their "
+                "place.", hint="--points N gives others; --again lets the check have its way.",
+            )  # fmt: skip
         grade.manual_score = points
         if points is not None:
             grade.needs_manual_grade = False
         book.db.commit()
+        left = [one for one in grade.notebook.grades
+                if one.manual_score is None or one.needs_manual_grade]  # fmt: skip
+    if not left and "fault" in state_of(desk.course, learner, lesson):
+        note_settled(desk.course, learner, lesson)
     return before
 
 
@@ -97,7 +130,7 @@ def _no_task(desk: Desk, learner: str, cell: str) -> KitError:
     """Say that a learner has no such task, and which was probably meant."""
     known = {score.cell for score in scores(desk.course)}
     guess = None if cell in known else nearest(cell, known)
-    hint = f"did you mean {guess!r}?" if guess else "mark the lesson first."
+    hint = f"did you mean {guess!r}?" if guess else "mark the lesson, or give points: --points N"
     if cell not in known and not guess:
         hint = f"known are {', '.join(sorted(known))}."
     return KitError(f"{learner} has no marked task {cell!r}.", where=str(desk.course), hint=hint)

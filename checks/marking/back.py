@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import json
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from robotsim import KitError
 
-from ..course.classroom import PACKS, write_whole
+from ..course.classroom import OWN, PACKS
 from ..course.desk import Desk
 from ..course.platform import column_of, filled, read_export
-from ..course.shelf import came_of
-from ..whole import whole_file
+from ..course.shelf import came_of, mark_of
+from ..whole import put_aside, whole_file, write_whole
 from .class_results import read_results
 from .report_page import points_of
 
@@ -54,16 +54,23 @@ def back(course: Path, export: Path) -> Iterator[str]:
                        hint="give the list of which the roster was made.")  # fmt: skip
     titles = {lesson: _title(desk.course, lesson) for lesson in told.lessons}
     target = desk.course / PACKS / f"points-{export.stem}{'.xlsx' if given.book else '.csv'}"
-    write_whole(target, filled(given, points, titles))
+    yield from _keep(desk.course, target, filled(given, points, titles))
     yield f"{sum(map(len, points.values()))} scores filled in: {target}"
     new = [titles[lesson] for lesson in told.lessons
            if any(lesson in own for own in points.values())
            and column_of(given.rows[0], lesson, titles[lesson]) is None]  # fmt: skip
     if new:
         yield f"New columns at the end, since no heading has title or id: {', '.join(new)}"
-    waiting = sorted({s.lesson for s in told.scores if s.by_hand})
-    if waiting:
-        yield f"Answers still wait to be marked by hand, and count 0 so far: {', '.join(waiting)}"
+    called = {person.id: person.name for person in told.people}
+    for lesson in told.lessons:
+        waiting = dict.fromkeys(s.learner for s in told.scores if s.by_hand and s.lesson == lesson
+                                and (s.learner, lesson) not in told.excused)  # fmt: skip
+        if waiting:
+            yield (f"{lesson}: answers still wait to be marked by hand, and count 0 so far: "
+                   f"{', '.join(called[id] for id in waiting)}")  # fmt: skip
+    for (id, lesson), had in told.uncounted.items():
+        yield (f"{lesson}: {called[id]} has {had:g} points that do not count, since the lesson "
+               "is not asked: see `excused`, `joined` and `left` in the roster")  # fmt: skip
     if missing:
         yield f"In the course, not in the list: {', '.join(missing)}"
     if strange:
@@ -72,9 +79,7 @@ def back(course: Path, export: Path) -> Iterator[str]:
         yield f"In the list, not in the course, left as they were: {', '.join(names)}"
     yield from (f"look: {words}" for words in given.doubtful)
     for lesson in told.lessons:
-        packed = _pack(desk.course, lesson)
-        if packed:
-            yield f"{lesson}: feedback in the platform's folders: {packed}"
+        yield from _pack(desk.course, lesson, called)
 
 
 def _title(course: Path, lesson: str) -> str:
@@ -84,15 +89,36 @@ def _title(course: Path, lesson: str) -> str:
     return next(heads, lesson)
 
 
-def _pack(course: Path, lesson: str) -> Path | None:
-    """Put a lesson's pages into the folders that the platform had for its learners."""
-    files = [(place, file) for file in sorted((course / "feedback").glob(f"*/{lesson}/*"))
-             if file.suffix in (".html", ".recording")
-             and (place := came_of(course, lesson, file.parts[-3]))]  # fmt: skip
-    if not files:
-        return None
-    path = course / PACKS / f"feedback-{lesson}-by-platform.zip"
-    with whole_file(path) as part, zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as pack:
-        for place, file in files:
-            pack.write(file, f"{place}/{file.name}")
-    return path
+def _keep(course: Path, target: Path, data: bytes) -> Iterator[str]:
+    """Write a filled list; one that somebody has changed since is kept, and it is told where."""
+    note = course / OWN / "given back" / f"{target.name}.txt"
+    ours = note.read_text("ascii") if note.is_file() else ""
+    changed = target.exists() and mark_of(target.read_bytes()) not in (ours, mark_of(data))
+    kept = put_aside(target) if changed else None
+    write_whole(target, data)
+    write_whole(note, mark_of(data).encode("ascii"))
+    if kept:
+        yield f"What you changed in the last one is kept: {kept}"
+
+
+def _pack(course: Path, lesson: str, called: Mapping[str, str]) -> Iterator[str]:
+    """Put a lesson's pages into the platform's folders for its learners; tell whose have none."""
+    pages = [path.parent for path in sorted((course / "feedback").glob(f"*/{lesson}/{lesson}.html"))
+             if path.parts[-3] in called]  # fmt: skip
+    places = {folder: came_of(course, lesson, folder.parent.name) for folder in pages}
+    known = {folder: place for folder, place in places.items() if place}
+    if not pages:
+        return
+    words = f"{lesson}: {len(known)} of {len(pages)} pages of feedback"
+    if known:
+        path = course / PACKS / f"feedback-{lesson}-by-platform.zip"
+        with whole_file(path) as part, zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as pack:
+            for folder, place in known.items():
+                for file in sorted(folder.iterdir()):
+                    if file.suffix in (".html", ".recording"):
+                        pack.write(file, f"{place}/{file.name}")
+        words += f" in the platform's folders: {path}"
+    yield words if known else f"{words} came in a folder of the platform"
+    if others := [called[folder.parent.name] for folder in pages if folder not in known]:
+        yield (f"{lesson}: no folder known for: {', '.join(others)}; their pages are in "
+               f"{course / PACKS / f'feedback-{lesson}.zip'}")  # fmt: skip

@@ -7,7 +7,8 @@ one has come they stand back and are written down: they neither count for it nor
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 from nbgrader.api import MissingEntry
 
@@ -15,7 +16,7 @@ from ..course.desk import Desk
 from .decided import Appeal, now, write_down
 from .submitted import Submission
 
-__all__ = ["given_by_hand", "keep_looked_at", "leave_to_person", "looked_at"]
+__all__ = ["given_by_hand", "keep_looked_at", "leave_to_person", "looked_at", "opened"]
 
 _ANOTHER = "another program or answer came than the one to which points were given by hand"
 
@@ -40,8 +41,16 @@ def _answers(desk: Desk, one: Submission) -> dict[str, str]:
     return {name: texts.get(f"{name}-program", text) for name, text in texts.items()}
 
 
-def looked_at(desk: Desk, one: Submission) -> dict[str, str]:
-    """Give what a person has marked already: the names of cells to their texts."""
+def opened(book: Any, learner: str, lesson: str) -> None:
+    """Make an entry for what could not be marked, or never came: all of it waits for a person."""
+    for note in book.update_or_create_submission(lesson, learner).notebooks:
+        for grade in note.grades:
+            grade.needs_manual_grade = True
+    book.db.commit()
+
+
+def looked_at(desk: Desk, one: Submission) -> dict[str, str | None]:
+    """Give what a person has marked already: cells to their texts, None where there was none."""
     texts = _answers(desk, one)
     with desk.gradebook() as book:
         try:
@@ -49,10 +58,10 @@ def looked_at(desk: Desk, one: Submission) -> dict[str, str]:
         except MissingEntry:
             return {}
         done = [g.name for g in grades if g.manual_score is not None and not g.needs_manual_grade]
-    return {name: texts[name] for name in done if name in texts}
+    return {name: texts.get(name) for name in done if name in texts or not texts}
 
 
-def keep_looked_at(desk: Desk, one: Submission, before: dict[str, str]) -> list[Appeal]:
+def keep_looked_at(desk: Desk, one: Submission, before: Mapping[str, str | None]) -> list[Appeal]:
     """Let a person's points stand where the text is still the one that was marked.
 
     Returns:
@@ -64,7 +73,7 @@ def keep_looked_at(desk: Desk, one: Submission, before: dict[str, str]) -> list[
     with desk.gradebook() as book:
         for name, text in before.items():
             grade = book.find_grade(name, one.lesson, one.lesson, one.learner)
-            same = texts.get(name) == text
+            same = text is not None and texts.get(name) == text
             grade.needs_manual_grade = not same and grade.auto_score is None
             if not same:
                 given, grade.manual_score = float(grade.manual_score), None

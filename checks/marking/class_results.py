@@ -8,6 +8,7 @@ import secrets
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime
 from functools import cached_property
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -90,14 +91,16 @@ class ClassResults:
     Attributes:
         title: The course's name.
         people: The learners in order: those of the roster, or of the gradebook if there is none.
-        lessons: The lessons in order.
+        lessons: The lessons in order, but for those that are not due yet and that nobody has begun
+            to hand in; nothing below tells of them.
         scores: All scores, as the gradebook has them.
         penalties: (learner, lesson) to the points taken off for being late, and the hours.
         faults: (learner, lesson) handed in and not marked, with the words.
         tasks: How the class did.
         looks: What deserves a look.
         criteria: What each criterion of each check gave.
-        excused: (learner, lesson) that is not asked of this learner and counts for nothing.
+        excused: (learner, lesson) that is not asked of this learner and counts for nothing, though
+            it may have been handed in; see `uncounted`.
         protections: (name, on, by) of the last marking.
         minutes: Cell to the minutes that each laptop of the room spent on it (see `room.spent`).
         unmarked: (learner, lesson) that was collected and never yet marked.
@@ -128,6 +131,12 @@ class ClassResults:
                 found[score.learner, score.lesson].append(score)
         return {key: tuple(own) for key, own in found.items()}
 
+    @cached_property
+    def uncounted(self) -> dict[tuple[str, str], float]:
+        """(learner, lesson) that was handed in and is not asked, to its points."""
+        return {key: sum(s.points for s in own) for key, own in self.by_submission.items()
+                if key in self.excused}  # fmt: skip
+
 
 def read_results(course: Path, *, anonymous: bool = False) -> ClassResults:
     """Read everything that a report tells.
@@ -145,13 +154,16 @@ def read_results(course: Path, *, anonymous: bool = False) -> ClassResults:
     handed, collected = sorted(key for key in came if key[0] in ours), _collected(course)
     faults = {key: words for key, words in faults_of(course).items() if key[0] in ours}
     strangers = sorted({who for who, _ in collected} - ours)
+    taken = {key for key in came | collected if key[0] in ours}
+    asked = {lesson for _, lesson in taken} | _past(course)
+    found = [s for s in found if s.lesson in asked]
     lessons = tuple(dict.fromkeys(s.lesson for s in found))
     abouts = {key: results_of(course, *key)
               for key in dict.fromkeys((s.learner, s.lesson) for s in found if s.handed_in)}
     told = ClassResults(
         course.name, people, lessons, tuple(found), _penalties(desk), faults,
         tuple(_tasks(abouts, found)), tuple(looks(course, handed)), _protections(course),
-        tuple(_criteria(abouts)), _excused(desk.course, lessons),
+        tuple(_criteria(abouts)), _excused(desk.course, lessons, taken),
         {task.replace(".", "-"): spent for task, spent in minutes_on_tasks(course).items()},
         frozenset(key for key in collected - set(handed) if key[0] in ours), tuple(strangers),
     )  # fmt: skip
@@ -198,10 +210,19 @@ def _penalties(desk: Desk) -> dict[tuple[str, str], tuple[float, float]]:
     return found
 
 
-def _excused(course: Path, lessons: Sequence[str]) -> frozenset[tuple[str, str]]:
+def _past(course: Path) -> set[str]:
+    """Give the lessons of which the day for everybody has passed."""
+    now = datetime.now(UTC)
+    return {lesson for lesson, day in roster_of(course).due.items() if day <= now}
+
+
+def _excused(
+    course: Path, lessons: Sequence[str], taken: set[tuple[str, str]]
+) -> frozenset[tuple[str, str]]:
     roster = roster_of(course)
-    return frozenset((student.id, lesson) for student in roster.students for lesson in lessons
-                     if roster.excuses(student, lesson))  # fmt: skip
+    pairs = ((student, lesson) for student in roster.students for lesson in lessons)
+    return frozenset((who.id, what) for who, what in pairs
+                     if roster.excuses(who, what, handed_in=(who.id, what) in taken))  # fmt: skip
 
 
 def _criteria(abouts: Abouts) -> Iterator[CriterionScore]:

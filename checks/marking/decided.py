@@ -13,7 +13,7 @@ from robotsim import KitError
 from ..course.classroom import OWN, write_whole
 from ..course.config import check_course
 
-__all__ = ["Appeal", "appeals_of", "now", "write_down"]
+__all__ = ["Appeal", "appeals_of", "now", "reasons", "write_down"]
 
 _BOOK = "appeals.json"
 
@@ -27,7 +27,7 @@ class Appeal:
         learner: Whose task.
         lesson: Of which lesson.
         cell: The task's cell.
-        before: The points before.
+        before: The points before; None where nothing was marked yet.
         after: The points after.
         by: Who decided.
         why: Why, in words.
@@ -39,7 +39,7 @@ class Appeal:
     learner: str
     lesson: str
     cell: str
-    before: float
+    before: float | None
     after: float
     by: str
     why: str
@@ -61,6 +61,13 @@ def appeals_of(course: Path) -> list[Appeal]:
     except (ValueError, TypeError) as fault:
         raise KitError("The book of appeals is damaged.", where=str(path),
                        hint="put a copy of it in its place.") from fault  # fmt: skip
+
+
+def reasons(course: Path, learner: str, lesson: str) -> dict[str, tuple[float, str]]:
+    """Give why a person has given points by hand: cell to the points and the words, the latest."""
+    last = {one.cell: one for one in appeals_of(course)
+            if (one.learner, one.lesson) == (learner, lesson)}  # fmt: skip
+    return {cell: (one.after, one.why) for cell, one in last.items() if not one.found}
 
 
 def write_down(course: Path, made: Iterable[Appeal]) -> None:

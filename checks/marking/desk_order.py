@@ -14,7 +14,7 @@ from nbformat import NotebookNode
 from ..course.content import SCHEME
 from ..course.files import markdown_cell
 
-__all__ = ["desk_order"]
+__all__ = ["desk_order", "with_rubric"]
 
 _CHECKED = "## Programs and their checks"
 _REST = "## The rest of the notebook, as it was handed in"
@@ -45,11 +45,14 @@ def _name(cell: NotebookNode) -> str:
     return str(cell.metadata["nbgrader"]["grade_id"])
 
 
-def _with_rubric(question: NotebookNode) -> NotebookNode:
+def with_rubric(question: str) -> str:
     """Set a question's rubric off by a rule and a heading, in the place of nbgrader's marks."""
+    return SCHEME.sub(lambda found: f"\n---\n\n**How it is marked**\n\n{found[1]}\n", question)
+
+
+def _with_rubric(question: NotebookNode) -> NotebookNode:
     shown = copy(question)
-    shown.source = SCHEME.sub(lambda found: f"\n---\n\n**How it is marked**\n\n{found[1]}\n",
-                              question.source)  # fmt: skip
+    shown.source = with_rubric(question.source)
     return shown
 
 

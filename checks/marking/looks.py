@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from .alike import groups_alike, offered
-from .noted import state_of
+from .noted import is_settled, state_of
 from .requests import program_of
 from .store import Store
 from .submitted import handed_out
@@ -60,7 +60,7 @@ def looks(course: Path, submissions: Sequence[tuple[str, str]]) -> list[Look]:
     programs: dict[tuple[str, str], dict[str, str]] = defaultdict(dict)
     for learner, lesson in submissions:
         state = state_of(course, learner, lesson)
-        if "fault" in state:
+        if "fault" in state and not is_settled(course, learner, lesson):
             words = str(state["fault"]).replace("\n", " ")
             found.append(Look(learner, lesson, "", "unread", words))
         found += [
@@ -100,11 +100,16 @@ def _file_of(course: Path, lesson: str, cell: str) -> str:
     return ""
 
 
+def _share(least: float) -> str:
+    percent = f"{100 * least:.0f} %"
+    return "all" if percent == "100 %" else f"{percent} or more"
+
+
 def _alike(course: Path, lesson: str, cell: str, texts: Mapping[str, str]) -> Iterator[Look]:
     """Give the programs of a task that are nearly the same, a look a group."""
     for group in groups_alike(texts, offered(handed_out(course, lesson))):
         words = (
-            f"{100 * group.share:.0f} % or more of what was added to what the lesson offers is the "
+            f"{_share(group.share)} of what was added to what the lesson offers is the "
             "same as in the nearest program of {others}, names and comments left aside. A short "
             "task has few ways to be done, and learners may have worked together: this says no "
             "more than that."

@@ -30,7 +30,7 @@ from ..course.roster import Roster, unknown_learner
 from ..faults import halting
 from ..shown import rows_of
 from .by_hand import given_by_hand, keep_looked_at, leave_to_person, looked_at
-from .noted import state_of, write_state
+from .noted import is_settled, state_of, write_fault, write_state
 from .pool import LocalPool, Pool
 from .progress import Progress
 from .requests import Request, requests_of
@@ -47,7 +47,7 @@ class Marked:
     """What marking a class did.
 
     Attributes:
-        done: How many submissions were marked.
+        done: How many submissions were marked; one that could not be read is none of them.
         unchanged: How many were marked before and have not changed since.
         for_you: (learner, lesson, words) of those that a person has to look at.
         protections: (name, on, by): what the programs were kept from.
@@ -96,8 +96,8 @@ def mark(
         roster = marked_on(desk.course)
         # Handed to the pool in small shares, so that finished ones are entered while others run.
         for submission, future in _under_way(todo, store, hands):
-            words = _enter(desk, store, roster, submission, future)
-            found.done += 1
+            entered, words = _enter(desk, store, roster, submission, future)
+            found.done += entered
             if words:
                 found.for_you.append((submission.learner, submission.lesson, words))
                 bar.say(f"  for you: {submission.name}: {rows_of(words)[0]}")
@@ -154,9 +154,11 @@ def _todo(
         learner, lesson = one[:2] if isinstance(one, tuple) else (one.learner, one.lesson)
         if (lessons and lesson not in lessons) or (learners and learner not in learners):
             continue
-        if isinstance(one, tuple):
+        if not again and is_settled(desk.course, learner, lesson):
+            found.unchanged += 1
+        elif isinstance(one, tuple):
             found.for_you.append(one)
-            write_state(desk.course, learner, lesson, {"fault": one[2]})
+            write_fault(desk.course, *one)
         elif lesson not in known:
             found.for_you.append((learner, lesson, f"This course has no lesson {lesson!r}."))
         elif not again and _is_marked(desk, one):
@@ -231,8 +233,8 @@ def _prepare(one: Submission, store: Store, hands: Pool) -> _Prepared:
 
 def _enter(
     desk: Desk, store: Store, roster: Roster, one: Submission, future: Future[_Prepared]
-) -> str:
-    """Enter one submission's scores; give the words for a person, empty if there are none."""
+) -> tuple[bool, str]:
+    """Enter one submission's scores; tell whether they are, and the words for a person, or ""."""
     try:
         mark = one.mark(desk.course)
         found = future.result()
@@ -246,8 +248,8 @@ def _enter(
         if halt := halting(fault, one.file.parent):
             raise halt from fault
         words = str(fault) if isinstance(fault, KitError) else _unforeseen(fault)
-        write_state(desk.course, one.learner, one.lesson, {"fault": words})
-        return words
+        write_fault(desk.course, one.learner, one.lesson, words)
+        return False, words
     state = {
         "mark": mark, "notes": found.notes, "faults": found.faults,
         "checks": {name: request.mark for name, request in found.asked},
@@ -257,7 +259,7 @@ def _enter(
     told = [f"{name}: {words}" for name, words in found.faults.items()]
     told += [f"{old.cell}: the {old.before:g} points given by hand were for an earlier file, and "
              "count no more; `appeal` gives them again" for old in gone]  # fmt: skip
-    return "\n".join(told)
+    return True, "\n".join(told)
 
 
 def _unforeseen(fault: Exception) -> str:

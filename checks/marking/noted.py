@@ -9,7 +9,9 @@ from typing import Any
 from ..course.classroom import MARKED, OWN, write_whole
 from ..course.collect import SUBMITTED
 
-__all__ = ["faults_of", "state_of", "write_state"]
+__all__ = ["faults_of", "is_settled", "note_settled", "state_of", "write_fault", "write_state"]
+
+_SETTLED = "settled"
 
 
 def state_of(course: Path, learner: str, lesson: str) -> dict[str, Any]:
@@ -22,16 +24,46 @@ def state_of(course: Path, learner: str, lesson: str) -> dict[str, Any]:
 
 
 def faults_of(course: Path) -> dict[tuple[str, str], str]:
-    """Give (learner, lesson) of what was handed in and could not be marked, with the words."""
+    """Give (learner, lesson) of what was handed in and could not be marked, with the words.
+
+    What a person has given all points of needs nobody any more.
+    """
     noted = ((p.parent.name, p.stem) for p in sorted((course / OWN / MARKED).glob("*/*.json")))
     states = {key: state_of(course, *key) for key in noted
               if (course / SUBMITTED).joinpath(*key).is_dir()}  # fmt: skip
-    return {key: str(state["fault"]) for key, state in states.items() if "fault" in state}
+    return {key: str(state["fault"]) for key, state in states.items()
+            if "fault" in state and not is_settled(course, *key)}  # fmt: skip
 
 
 def write_state(course: Path, learner: str, lesson: str, state: dict[str, Any]) -> None:
     """Keep what is to be known of a marked submission."""
     write_whole(_place(course, learner, lesson), json.dumps(state, indent=1).encode("utf-8"))
+
+
+def write_fault(course: Path, learner: str, lesson: str, words: str) -> None:
+    """Keep why a submission cannot be marked."""
+    kept = {name: value for name, value in state_of(course, learner, lesson).items()
+            if name == _SETTLED}  # fmt: skip
+    write_state(course, learner, lesson, {"fault": words, **kept})
+
+
+def note_settled(course: Path, learner: str, lesson: str) -> None:
+    """Note that a person has given all points of what cannot be marked, as it lies there now."""
+    state = state_of(course, learner, lesson)
+    write_state(course, learner, lesson, {**state, _SETTLED: _files(course, learner, lesson)})
+
+
+def is_settled(course: Path, learner: str, lesson: str) -> bool:
+    """Tell whether that was noted, and nothing else has come since."""
+    state = state_of(course, learner, lesson)
+    return "fault" in state and state.get(_SETTLED) == _files(course, learner, lesson)
+
+
+def _files(course: Path, learner: str, lesson: str) -> list[list[str | int]]:
+    """Give by what the files of a submission are known again, where they cannot even be read."""
+    found = sorted((course / SUBMITTED / learner / lesson).glob("*.ipynb"))
+    seen = ((path.name, path.lstat()) for path in found)
+    return [[name, about.st_size, about.st_mtime_ns] for name, about in seen]
 
 
 def _place(course: Path, learner: str, lesson: str) -> Path:

@@ -24,6 +24,7 @@ from ..course.desk import Desk
 from ..faults import HaltError, halting
 from ..shown import on_page
 from .client import Result
+from .decided import reasons
 from .evidence import lost_trial
 from .noted import state_of
 from .returned import read_back
@@ -42,7 +43,7 @@ _HEAD = (
 )
 
 
-_FORM = "2"
+_FORM = "3"
 """Changed when pages are made in another way, so that all are made anew."""
 _EXCHANGE = ("timestamp.txt", "submission_secret.txt")
 """What nbgrader's exchange reads beside a page (nbgrader 0.9.6, ExchangeReleaseFeedback)."""
@@ -145,7 +146,8 @@ def _write(store: Store, book: Any, path: Path, *, again: bool, with_scheme: boo
     """Write one learner's page of a lesson, unless it is there and right; tell whether it was."""
     learner, lesson = path.parts[-3:-1]
     submission = book.find_submission(lesson, learner)
-    mark = _mark(submission, path, with_scheme)
+    said = reasons(store.course, learner, lesson)
+    mark = _mark(submission, path, (with_scheme, said))
     note = store.course / OWN / "fed back" / learner / lesson
     page = store.course / "feedback" / learner / lesson / f"{lesson}.html"
     if not again and page.is_file() and note.is_file() and note.read_text("ascii") == mark:
@@ -162,14 +164,14 @@ def _write(store: Store, book: Any, path: Path, *, again: bool, with_scheme: boo
     return True
 
 
-def _mark(submission: Any, path: Path, with_scheme: bool) -> str:
-    """A name for all that a page shows: the marked notebook, who, points and comments."""
+def _mark(submission: Any, path: Path, more: object) -> str:
+    """A name for all that a page shows: the marked notebook, who, points, comments and `more`."""
     who = submission.student
     shown = [(n.name, n.late_submission_penalty,
               sorted((g.name, g.score, g.needs_manual_grade) for g in n.grades),
               sorted((c.name, c.comment or "") for c in n.comments))
              for n in submission.notebooks]  # fmt: skip
-    about = (_FORM, with_scheme, who.first_name, who.last_name, submission.total_seconds_late)
+    about = (_FORM, more, who.first_name, who.last_name, submission.total_seconds_late)
     return hashlib.sha256(path.read_bytes() + repr((about, shown)).encode()).hexdigest()
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from ..course.classroom import write_whole
 from ..shown import on_line
+from .answers import answers_page
 from .class_results import ClassResults, read_results
 from .items import items
 from .report_page import page, points_of, worth
@@ -19,6 +20,8 @@ __all__ = ["report", "score_rows"]
 
 def report(course: Path, *, anonymous: bool = False) -> list[Path]:
     """Write the report on a class: a page, and CSV files with scores, tasks, criteria and items.
+
+    With names, the answers in words stand on a page of their own.
 
     Args:
         course: The course folder.
@@ -37,6 +40,9 @@ def report(course: Path, *, anonymous: bool = False) -> list[Path]:
         f"criteria{mark}.csv": _as_csv(_criterion_rows(told)),
         f"items{mark}.csv": _as_csv(_item_rows(told)),
     }
+    if not anonymous:
+        called = {person.id: person.name for person in told.people}
+        files["answers.html"] = answers_page(course, called)
     for name, text in files.items():
         write_whole(folder / name, text.encode("utf-8"))
     return [folder / name for name in files]

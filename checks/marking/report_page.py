@@ -66,20 +66,28 @@ def _first(told: ClassResults) -> list[str]:
     if told.strangers:
         words = ", ".join(on_page(name) for name in told.strangers)
         rows.append(f"<b>Not in the roster</b>, and counted nowhere: {words}.")
+    if told.uncounted:
+        called = {person.id: person.name for person in told.people}
+        words = "; ".join(f"{on_page(called[who])}, {on_page(what)} ({points:g} points)"
+                          for (who, what), points in told.uncounted.items())  # fmt: skip
+        rows.append(f"<b>Handed in though not asked</b>, and counted nowhere: {words}.")
     if told.unmarked:
         count = counted(len(told.unmarked), "submission")
         rows.append(f"<b>Collected and not marked yet:</b> {count}; give <i>mark</i> once more.")
     waiting = Counter(s.lesson for s in told.scores if s.by_hand)
     if waiting:
         words = ", ".join(f"{on_page(lesson)} {count}" for lesson, count in waiting.items())
-        rows.append(f"<b>Answers to be marked by hand:</b> {words}.")
+        rows.append(f"<b>Answers to be marked by hand:</b> {words}; in the form grader, or read "
+                    "them in a row on <i>answers.html</i> and give points by <i>appeal</i>.")
     for title, people in (("Nothing handed in yet", _nothing(told)),
                           (f"Less than {100 * _LITTLE:.0f} % of what is marked",
                            _little(told))):  # fmt: skip
         if people:
             names = ", ".join(on_page(person.name) for person in people)
             rows.append(f"<b>{title}</b> ({len(people)}): {names}.")
-    views = [(view, one) for view, one in _views(told) if one.mean is not None and one.mean < 1]
+    open_cells = {s.cell for s in told.scores if s.by_hand}  # the marked few are no measure yet
+    views = [(view, one) for view, one in _views(told)
+             if one.mean is not None and one.mean < 1 and view.cell not in open_cells]  # fmt: skip
     views.sort(key=lambda pair: pair[1].mean or 0.0)
     rows += [_hard(view, one) for view, one in views[:_HARDEST]]
     flat = [on_page(view.title) for view, one in _views(told)

@@ -16,6 +16,7 @@ from typing import Any
 from ..course.content import SCHEME
 from ..course.grader import earned
 from ..course.regions import ANSWER
+from .decided import reasons
 from .evidence import lost_trial
 from .noted import state_of
 from .store import Store
@@ -40,6 +41,7 @@ class Part:
         most: What it can earn.
         waits: Whether a person has still to give points.
         found: What the check found where a person has given other points; None where none has.
+        why: Why a person has given these points, in words; "" where nothing was said.
         about: What came of the check, see `worker`; empty for an answer in words.
         evidence: What was shown to the mentor below the card, as HTML.
         program: The text of the program that was marked, "" for an answer.
@@ -56,6 +58,7 @@ class Part:
     most: float
     waits: bool
     found: float | None
+    why: str
     about: Mapping[str, Any]
     evidence: str
     program: str
@@ -103,17 +106,20 @@ def read_back(store: Store, submission: Any, path: Path) -> Returned:
     cells, theirs = _by_name(marked), _by_name(copy)
     titles = dict(_headings(copy))
     grades = {grade.name: grade for grade in entry.grades}
+    said = reasons(store.course, learner, lesson)
     parts = []
     for name in (n for n in theirs if n in grades):
         result = store.by_mark(state.get("checks", {}).get(name, ""))
         about = result.about if result is not None else {}
         grade, own = grades[name], cells.get(name, {})
-        by_hand = grade.manual_score is not None and not grade.needs_manual_grade and about
+        by_hand = grade.manual_score is not None and not grade.needs_manual_grade
+        after, why = said.get(name, (None, ""))
         lost = result is not None and lost_trial(result) is not None
         parts.append(Part(
             cell=name, title=about.get("title") or titles.get(name, name.replace("-", " ")),
             points=earned(grade), most=grade.max_score, waits=bool(grade.needs_manual_grade),
-            found=float(about.get("points", 0.0)) if by_hand else None, about=about,
+            found=float(about.get("points", 0.0)) if by_hand and about else None,
+            why=why if by_hand and after == grade.manual_score else "", about=about,
             evidence=_below_card(own, about), program=_text(cells.get(f"{name}-program", {})),
             question=_text(theirs.get(f"{name}-question", {})),
             answer=_answer(own), scheme=_scheme(cells.get(f"{name}-question", {})),

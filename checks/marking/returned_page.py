@@ -108,12 +108,20 @@ def _part(part: Part, with_scheme: bool) -> str:
     """Tell of one task: in full where points were lost, folded where none were."""
     whole = [f"<section id='{on_page(part.cell)}'><h2>{on_page(part.title)} "
              f"<small>{_points(part)} points</small></h2>"]  # fmt: skip
-    if part.found is not None and part.found != part.points:
+    if _replaced(part):
         whole.append(f"<p>The check found {part.found:g}; your teacher has given the points.</p>")
+    if part.why:
+        whole.append("<blockquote class='said'><strong>Why these points:</strong> "
+                     f"{on_page(part.why)}</blockquote>")  # fmt: skip
     whole += [f"<blockquote class='said'><strong>Your teacher:</strong> {on_page(words)}"
               "</blockquote>" for words in part.comments]  # fmt: skip
     whole.append(_checked(part) if part.about else _answered(part, with_scheme))
     return "".join(whole) + "</section>"
+
+
+def _replaced(part: Part) -> bool:
+    """Tell whether a person's points stand in the place of what a check found."""
+    return part.found is not None and part.found != part.points
 
 
 def _checked(part: Part) -> str:
@@ -121,8 +129,9 @@ def _checked(part: Part) -> str:
         what = on_page(part.about["fault"][0])
         return f"<p>The check could not be run, so your teacher has to look. {what}</p>"
     card = f"{part.about['card']}{part.evidence}"
-    if part.points >= part.most:
-        card = f"<details><summary>The card</summary>{card}</details>"
+    if part.points >= part.most or _replaced(part):
+        name = "What the check found, which counts no more" if _replaced(part) else "The card"
+        card = f"<details><summary>{name}</summary>{card}</details>"
     if part.replay:
         card += (f"<p class='screen'><a href='{on_page(part.replay)}'>See it happen: the replay"
                  "</a> (a file that lies beside this page)</p>")  # fmt: skip

@@ -12,8 +12,6 @@ from __future__ import annotations
 
 import csv
 import io
-import itertools
-import json
 import random
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -24,10 +22,11 @@ from robotsim import KitError
 
 from ..course.classroom import write_whole
 from ..course.desk import Desk
-from ..course.grader import Score, scores
-from ..course.regions import ANSWER
+from ..course.grader import scores
 from ..shown import on_page
+from ..whole import put_aside
 from ..words import counted
+from .answers import answers_of
 from .class_results import numbers_of
 from .harmless import rendered
 from .served import FETCHES_NOTHING
@@ -85,26 +84,27 @@ def draw(course: Path, size: int, seed: int = 0) -> Iterator[str]:
         KitError: No answer is marked yet.
     """
     desk = Desk(course)
-    answers = [(score, text) for score, text in _answers(desk.course) if not score.by_hand]
+    answers = [one for one in answers_of(desk.course) if not one.score.by_hand]
     if not answers or size < 1:
         raise KitError("There is nothing to draw from.", where=str(course),
                        hint="mark answers in words in the form grader first.")  # fmt: skip
     number = numbers_of(desk.course, sorted({s.learner for s in scores(desk.course)}))
     random.Random(seed).shuffle(answers)
     # In turns from the lowest to the highest share: a plain draw of a few may leave out one end.
-    answers.sort(key=lambda pair: pair[0].points / pair[0].most)
+    answers.sort(key=lambda one: one.score.points / one.score.most)
     count = min(size, len(answers))
     chosen = [answers[(2 * k + 1) * len(answers) // (2 * count)] for k in range(count)]
-    chosen.sort(key=lambda pair: (pair[0].cell, number[pair[0].learner]))
-    rows = [[number[score.learner], score.cell, ""] for score, _ in chosen]
+    chosen.sort(key=lambda one: (one.score.cell, number[one.score.learner]))
+    rows = [[number[one.score.learner], one.score.cell, ""] for one in chosen]
     out = io.StringIO()
     csv.writer(out, lineterminator="\r\n").writerows([_HEADS, *rows])
     folder = desk.course / _FOLDER
     yield from _kept(folder / _POINTS)
     write_whole(folder / _POINTS, ("\ufeff" + out.getvalue()).encode("utf-8"))
     parts = "".join(
-        f"<section><h2>{on_page(score.cell)}, {number[score.learner]} <small>of {score.most:g} "
-        f"points</small></h2>{rendered(text)}</section>" for score, text in chosen
+        f"<section><h2>{on_page(one.score.cell)}, {number[one.score.learner]} <small>of "
+        f"{one.score.most:g} points</small></h2>{rendered(one.text, one.pictures)}</section>"
+        for one in chosen
     )  # fmt: skip
     page = (f"<!DOCTYPE html><html lang='en'><head><meta charset='utf-8'>"
             f"{FETCHES_NOTHING.format(more='')}<title>To be marked once more</title></head>"
@@ -112,6 +112,8 @@ def draw(course: Path, size: int, seed: int = 0) -> Iterator[str]:
             f"<h1>To be marked once more</h1>{parts}</body></html>")  # fmt: skip
     write_whole(folder / "answers.html", page.encode("utf-8"))
     yield f"{counted(count, 'answer')} to be marked once more: {folder / 'answers.html'}"
+    if count < size:
+        yield f"{size} were asked for; no more are marked yet"
     yield f"Their points go into {folder / _POINTS}, then: `second FOLDER {_POINTS}`"
 
 
@@ -125,17 +127,15 @@ def _kept(file: Path) -> Iterator[str]:
         rows = [",,in another writing"]
     filled = any("".join(row.split(",")[2:]).strip() for row in rows)
     if filled:
-        numbers = (file.with_name(f"points-{k}.csv") for k in itertools.count(1))
-        kept = next(path for path in numbers if not path.exists())
-        file.rename(kept)
-        yield f"What was filled in is kept: {kept}"
+        yield f"What was filled in is kept: {put_aside(file)}"
 
 
 def compare(course: Path, file: Path) -> Iterator[str]:
     """Compare a second marker's points with those in the gradebook.
 
     Yields:
-        A line for each question and for all, then one for each answer that differs.
+        A line for each question and for all, then one for each answer that differs, with the
+        learner's id: this is for the first marker's eyes.
 
     Raises:
         KitError: The file cannot be read, or a row of it is wrong.
@@ -147,18 +147,22 @@ def compare(course: Path, file: Path) -> Iterator[str]:
     number = numbers_of(desk.course, sorted({s.learner for s in scores(desk.course)}))
     by_number = {(number[who], cell): score for (who, cell), score in found.items()}
     pairs: dict[str, list[tuple[float, float]]] = {}
-    differ = []
-    for line, (who, cell, points) in _rows(file):
-        score = by_number.get((who, cell))
+    differ, bad = [], []
+    for line, (who, cell, given) in _rows(file):
+        score, points = by_number.get((who, cell)), _number(given)
         if score is None:
-            raise KitError(f"{who} has no marked answer {cell!r}.", where=f"{file}, line {line}",
-                           hint="take the rows as they were drawn.")  # fmt: skip
-        if not 0 <= points <= score.most:
-            raise KitError(f"{cell} can have 0 to {score.most:g} points, not {points:g}.",
-                           where=f"{file}, line {line}")  # fmt: skip
-        pairs.setdefault(cell, []).append((score.points, points))
-        if points != score.points:
-            differ.append(f"  {who}, {cell}: {score.points:g} and {points:g}")
+            bad.append(f"line {line}: {who} has no marked answer {cell!r}")
+        elif points is None:
+            bad.append(f"line {line}: {given!r} is no number of points")
+        elif not 0 <= points <= score.most:
+            bad.append(f"line {line}: {cell} can have 0 to {score.most:g} points, not {points:g}")
+        else:
+            pairs.setdefault(cell, []).append((score.points, points))
+            if points != score.points:
+                differ.append(f"  {score.learner} ({who}), {cell}: {score.points:g} and {points:g}")
+    if bad:
+        raise KitError("\n  ".join(["These rows are wrong:", *bad]), where=str(file),
+                       hint="take the rows as they were drawn, and mend their points.")  # fmt: skip
     if not pairs:
         raise KitError("No points stand in the file.", where=str(file),
                        hint="fill in the column `points`.")  # fmt: skip
@@ -176,7 +180,14 @@ def _told(what: str, one: Agreement) -> str:
             "average")  # fmt: skip
 
 
-def _rows(file: Path) -> Iterator[tuple[int, tuple[str, str, float]]]:
+def _number(text: str) -> float | None:
+    try:
+        return float(text.replace(",", "."))
+    except ValueError:
+        return None
+
+
+def _rows(file: Path) -> Iterator[tuple[int, tuple[str, str, str]]]:
     """Give the rows that are filled in, each with its line."""
     try:
         text = file.read_text(encoding="utf-8-sig")
@@ -196,24 +207,4 @@ def _rows(file: Path) -> Iterator[tuple[int, tuple[str, str, float]]]:
         cells = [cell.strip() for cell in row]
         if line == 1 or not any(cells[2:]):
             continue
-        try:
-            yield line, (cells[0], cells[1], float(cells[2].replace(",", ".")))
-        except ValueError as fault:
-            raise KitError(f"{cells[2]!r} is no number of points.",
-                           where=f"{file}, line {line}") from fault  # fmt: skip
-
-
-def _answers(course: Path) -> Iterator[tuple[Score, str]]:
-    """Give every answer in words that somebody wrote, with its text."""
-    texts: dict[tuple[str, str], dict[str, str]] = {}
-    for score in scores(course):
-        key = (score.learner, score.lesson)
-        place = course / "autograded" / score.learner / score.lesson / f"{score.lesson}.ipynb"
-        if score.handed_in and place.is_file():
-            if key not in texts:
-                cells = json.loads(place.read_text(encoding="utf-8"))["cells"]
-                named = ((c["metadata"].get("nbgrader", {}).get("grade_id", ""), c) for c in cells)
-                texts[key] = {name: "".join(c["source"]) for name, c in named
-                              if c["cell_type"] == "markdown"}  # fmt: skip
-            if texts[key].get(score.cell, ANSWER).strip() not in ("", ANSWER):
-                yield score, texts[key][score.cell]
+        yield line, (cells[0], cells[1], cells[2])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import hashlib
+import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,10 +13,12 @@ import pytest
 
 from checks.course import grader
 from checks.course.classroom import OWN, TABLES, open_class
+from checks.course.desk import Desk
 from checks.marking import client
 from checks.marking.marker import Marked, mark
 from checks.marking.pool import LocalPool
-from tests.checks.marking.cases import LESSON, Case, cases, good_work, reaching
+from tests.checks.marking.cases import LESSON, Case, answer, cases, good_work, program, reaching
+from tests.checks.marking.quick import QuickPool
 from tests.checks.marking.reaches import REACHES
 
 HONEST = ("aa-good", "mm-good", "zz-good")
@@ -23,6 +26,11 @@ HONEST = ("aa-good", "mm-good", "zz-good")
 PATIENCE_S = 20.0
 SAMPLE = REACHES[::13]
 """What an ordinary run marks of the programs that reach out; each is tried in test_confine."""
+
+
+WORDS = "lamps-words"
+TOLD = [f"l{k}" for k in range(6)]
+"""Who is in the class of `decided`, with others who came late, left or are ill."""
 
 
 @dataclass
@@ -91,3 +99,29 @@ def hostile(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Class]:
     finally:
         client.CHECK_S = patience
     yield Class(course, found, said, before)
+
+
+@pytest.fixture(scope="session")
+def decided(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A class that is marked, its answers by hand too."""
+    home = tmp_path_factory.mktemp("school")
+    rows = ["id,name,joined,left,lamps", "*,,,,2026-03-31",
+            *(f"{name},Learner {name}" for name in TOLD),
+            "ill,Ill One,,,excused", "new,New One,2026-04-01,,", "gone,Gone One,,2026-03-01,",
+            "early,Early One,2026-03-31,,"]  # fmt: skip
+    (home / "class.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
+    course = home / "course"
+    list(open_class(course, home / "class.csv", ids=[LESSON]))
+    good = good_work((course / "release" / LESSON / f"{LESSON}.ipynb").read_bytes())
+    for k, name in enumerate((*TOLD, "ill")):
+        nb = json.loads(good)
+        program(nb, "x = 1\n")
+        answer(nb)["source"] = f"My answer is number {k}."
+        hand_in(course, name, json.dumps(nb).encode())
+    mark(course, pool=QuickPool())
+    with Desk(course).gradebook() as book:
+        for k, name in enumerate(TOLD):
+            grade = book.find_grade(WORDS, LESSON, LESSON, name)
+            grade.manual_score, grade.needs_manual_grade = k % 4, False
+        book.db.commit()
+    return course

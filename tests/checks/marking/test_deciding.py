@@ -5,18 +5,14 @@ from __future__ import annotations
 import csv
 import json
 import shutil
-import zipfile
 from pathlib import Path
 
 import pytest
 
-from checks.course.classroom import open_class
 from checks.course.desk import Desk
 from checks.course.regions import ANSWER
 from checks.course.roster import read_roster
-from checks.course.shelf import Shelf
 from checks.marking.appeals import appeal
-from checks.marking.back import back
 from checks.marking.class_results import read_results
 from checks.marking.decided import appeals_of
 from checks.marking.feedback import feedback
@@ -25,14 +21,12 @@ from checks.marking.report import score_rows
 from checks.marking.report_page import page
 from checks.marking.second import agreement, compare, draw
 from robotsim import KitError
-from tests.checks.marking.cases import LESSON, SIGNAL, answer, good_work, program
-from tests.checks.marking.conftest import hand_in
+from tests.checks.marking.cases import LESSON, SIGNAL, answer, program
+from tests.checks.marking.conftest import TOLD, WORDS, hand_in
 from tests.checks.marking.quick import QuickPool
 
 pytestmark = pytest.mark.slow
 
-WORDS = "lamps-words"
-NAMES = [f"l{k}" for k in range(6)]
 
 
 def pairs(table: list[list[int]]) -> list[tuple[float, float]]:
@@ -56,32 +50,6 @@ def test_agreement_at_its_ends() -> None:
     assert agreement([(1.0, 2.0), (3.0, 3.0)]).apart == pytest.approx(0.5)
 
 
-@pytest.fixture(scope="module")
-def marked(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A class that is marked, its answers by hand too."""
-    home = tmp_path_factory.mktemp("school")
-    rows = ["id,name,joined,left,lamps", "*,,,,2026-03-31",
-            *(f"{name},Learner {name}" for name in NAMES),
-            "ill,Ill One,,,excused", "new,New One,2026-04-01,,", "gone,Gone One,,2026-03-01,",
-            "early,Early One,2026-03-31,,"]  # fmt: skip
-    (home / "class.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
-    course = home / "course"
-    list(open_class(course, home / "class.csv", ids=[LESSON]))
-    good = good_work((course / "release" / LESSON / f"{LESSON}.ipynb").read_bytes())
-    for k, name in enumerate((*NAMES, "ill")):
-        nb = json.loads(good)
-        program(nb, "x = 1\n")
-        answer(nb)["source"] = f"My answer is number {k}."
-        hand_in(course, name, json.dumps(nb).encode())
-    mark(course, pool=QuickPool())
-    with Desk(course).gradebook() as book:
-        for k, name in enumerate(NAMES):
-            grade = book.find_grade(WORDS, LESSON, LESSON, name)
-            grade.manual_score, grade.needs_manual_grade = k % 4, False
-        book.db.commit()
-    return course
-
-
 def anonymous_points(course: Path) -> dict[str, float]:
     """Give the points of the answer in words, as the second marker's rows name learners."""
     scores = read_results(course, anonymous=True).scores
@@ -89,8 +57,8 @@ def anonymous_points(course: Path) -> dict[str, float]:
 
 
 @pytest.fixture
-def course(marked: Path, tmp_path: Path) -> Path:
-    return Path(shutil.copytree(marked, tmp_path / "course"))
+def course(decided: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copytree(decided, tmp_path / "course"))
 
 
 def test_what_is_not_asked_of_somebody_counts_neither_way(course: Path) -> None:
@@ -150,7 +118,7 @@ def test_a_wrong_word_for_excused_or_a_day_is_told_with_its_line(tmp_path: Path)
 def test_an_appeal_keeps_who_decided_why_and_what_it_changed(course: Path) -> None:
     made = appeal(course, "l1", "lamps.signal", points=7.5, by="Ms Ray", why="the lamp was broken")
     assert (made.before, made.after) == (12.0, 7.5)
-    again = appeal(course, "l1", SIGNAL, by="Ms Ray", why="the other way after all",
+    again = appeal(course, "l1", SIGNAL, by="Ms Ray", why="the other way after all", again=True,
                    remark=lambda *which: mark(course, again=True, pool=QuickPool()))  # fmt: skip
     assert (again.before, again.after) == (7.5, 12.0)
     assert again.found.endswith("so the same result")
@@ -226,7 +194,8 @@ def test_an_appeal_after_another_program_came_says_so(course: Path) -> None:
      ("l11", "lamps.signal", {"points": 1.0}, "did you mean 'l1'"),
      ("learner L4", "lamps.signal", {"points": 1.0}, "did you mean 'l4'"),
      ("l1", "", {"points": 1.0}, "about one task"),
-     ("new", "lamps.signal", {"points": 1.0}, "no marked task"),
+     ("new", "lamps.signal", {}, "no marked task"),
+     ("l1", "lamps.signal", {"points": -1.0}, "0 to 12 points"),
      ("l1", "lamps.words", {}, "an answer in words"),
      ("l1", "lamps.signal", {"why": " "}, "who decided and why")],
 )  # fmt: skip
@@ -242,7 +211,7 @@ def test_a_second_marker_sees_no_names_and_no_points_and_agreement_is_told(cours
     assert "5 answers" in next(draw(course, 5))
     text = (course / "second" / "answers.html").read_text(encoding="utf-8")
     assert text.count("My answer is number") == 5
-    assert not [name for name in NAMES if f">{name}<" in text or f", {name} " in text]
+    assert not [name for name in TOLD if f">{name}<" in text or f", {name} " in text]
     file = course / "second" / "points.csv"
     heads, *rows = csv.reader(file.read_text(encoding="utf-8-sig").splitlines())
     assert all(row[2] == "" for row in rows)
@@ -261,8 +230,33 @@ def test_a_second_marker_sees_no_names_and_no_points_and_agreement_is_told(cours
         list(compare(course, Path("points.csv")))  # that of the course, wherever one stands
 
 
+def test_all_wrong_rows_of_a_second_marker_are_told_at_once_and_whose_differ(course: Path) -> None:
+    assert any("no more are marked" in line for line in draw(course, 100))
+    file = course / "second" / "points.csv"
+    heads, *rows = csv.reader(file.read_text(encoding="utf-8-sig").splitlines())
+    told = anonymous_points(course)
+    for row in rows:
+        row[2] = f"{told[row[0]]:g}"
+    whose = next(who for who, row in zip(_ids(course, rows), rows, strict=True) if row is rows[0])
+    rows[0][2] = "0" if told[rows[0][0]] else "1"
+    file.write_text("\n".join(map(",".join, [heads, *rows])), encoding="utf-8")
+    assert list(compare(course, file))[-1].startswith(f"  {whose} ({rows[0][0]}), {WORDS}: ")
+    rows[0][2], rows[1][2], rows[2][0] = "9", "two", "somebody"
+    file.write_text("\n".join(map(",".join, [heads, *rows])), encoding="utf-8")
+    with pytest.raises(KitError) as fault:
+        list(compare(course, file))
+    assert [f"line {k}: " in str(fault.value) for k in (2, 3, 4, 5)] == [True, True, True, False]
+
+
+def _ids(course: Path, rows: list[list[str]]) -> list[str]:
+    """Give whose the rows are, by the texts of the answers."""
+    page = (course / "second" / "answers.html").read_text(encoding="utf-8")
+    parts = [page.partition(f"{WORDS}, {row[0]} ")[2] for row in rows]
+    return [f"l{part.partition('My answer is number ')[2][:1]}" for part in parts]
+
+
 def test_nobody_marks_once_more_what_nobody_wrote(course: Path) -> None:
-    for name in NAMES[:2]:
+    for name in TOLD[:2]:
         marked = course / "autograded" / name / LESSON / f"{LESSON}.ipynb"
         nb = json.loads(marked.read_bytes())
         answer(nb)["source"] = ANSWER
@@ -287,29 +281,3 @@ def test_a_sample_has_low_and_high_points_alike(course: Path) -> None:
     told = anonymous_points(course)
     low, high = sorted(told[row[0]] for row in rows[1:])
     assert low < 1.5 < high
-
-
-def test_points_and_feedback_go_back_in_the_platforms_own_shape(
-    course: Path, tmp_path: Path
-) -> None:
-    export = tmp_path / "list.csv"
-    export.write_text("First name;Last name;Username;Lamps\nA;B;l0;-\nI;O;ill;-\nX;Y;nobody;-\n",
-                      encoding="utf-8")  # fmt: skip
-    Shelf(course, "l0", LESSON).note_folder("A B_1234_file")
-    list(feedback(course))
-    said = list(back(course, export))
-    rows = [row.split(";") for row in
-            (course / "packs" / "points-list.csv").read_text(encoding="utf-8").splitlines()]
-    points = {s.cell: s.points for s in read_results(course).scores if s.learner == "l0"}
-    assert [row[3] for row in rows] == ["Lamps", f"{sum(points.values()):g}", "-", "-"]
-    assert any(line.startswith("In the course, not in the list: Learner l1") for line in said)
-    assert "In the list, not in the course, left as they were: X Y" in said
-    assert not any(line.startswith("New columns") for line in said)
-    export.write_text("Username;Lampen\nl0;\n", encoding="utf-8")
-    assert "New columns at the end, since no heading has title or id: Lamps" in [
-        *back(course, export)]  # fmt: skip
-    with zipfile.ZipFile(course / "packs" / f"feedback-{LESSON}-by-platform.zip") as pack:
-        assert pack.namelist() == [f"A B_1234_file/{LESSON}.html"]
-    export.write_text("Username\nsomebody\n", encoding="utf-8")
-    with pytest.raises(KitError, match="Nobody of this class"):
-        list(back(course, export))

@@ -109,8 +109,10 @@ def test_a_passing_fault_is_listed_and_tried_again_until_it_is_gone(
     fault: Exception, course: Path, without_fault: Any
 ) -> None:
     first, second, third = twice(course, fault)
-    assert (first.done, [who for who, _, _ in first.for_you]) == (len(NAMES), ["bo"])
-    assert (second.done, second.unchanged, second.for_you) == (1, 2, first.for_you)
+    partly = int(isinstance(fault, KitError))  # then the other checks of it are marked
+    assert [who for who, _, _ in first.for_you] == ["bo"]
+    assert (first.done, first.unchanged) == (len(NAMES) - 1 + partly, 0)
+    assert (second.done, second.unchanged, second.for_you) == (partly, 2, first.for_you)
     assert (third.done, third.unchanged, third.for_you) == (1, 2, [])
     assert points(course) == without_fault
     assert mark(course, pool=QuickPool()).unchanged == len(NAMES)
