@@ -113,12 +113,15 @@ def _course(options: argparse.Namespace) -> int:
 
 
 def _collect(options: argparse.Namespace) -> int:
-    from .course.collect import assign, collect
+    from .course.assign import assign
+    from .course.collect import collect
 
-    for file, learner, lesson in options.assign:
-        for line in assign(options.folder, options.downloads, file, learner, lesson):
+    if options.assign:
+        for line in assign(options.folder, options.downloads, options.assign):
             say(line)
-    for line in () if options.assign else collect(options.folder, options.downloads):
+        say("Nothing else was taken: the same command without --assign takes the rest.")
+        return 0
+    for line in collect(options.folder, options.downloads):
         say(line)
     return 0
 

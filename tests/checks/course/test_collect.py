@@ -13,7 +13,8 @@ import pytest
 
 from checks.course import arrived, grader
 from checks.course.classroom import PACKS, open_class
-from checks.course.collect import assign, collect
+from checks.course.assign import assign
+from checks.course.collect import collect
 from checks.course.owner import file_time
 from robotsim import KitError
 
@@ -125,6 +126,7 @@ NAMES = {
     "another alphabet's dots": ("Müller_Zoë_pier.ipynb", "zoe"),
     "without the dots": ("Zoe Muller/pier.ipynb", "zoe"),
     "nobody": ("carl_pier.ipynb", None),
+    "dots written out": ("Zoe Mueller_5_pier.ipynb", "zoe"),
     "a first name only": ("Bo_pier.ipynb", None),
     "no lesson": ("anna_homework.ipynb", None),
     "two learners": ("Anna Beek and Zoe Muller/pier.ipynb", None),
@@ -146,13 +148,25 @@ def test_a_file_finds_its_owner_or_is_left_with_a_reason(
         assert handed_in(course, owner) == "one"
 
 
+def test_a_single_notebook_of_nobody_is_no_class_and_may_be_of_whom_a_part_names(
+    course: Path, tmp_path: Path
+) -> None:
+    put(tmp_path, "Lee pier.ipynb")
+    put(tmp_path, "kim_pier.ipynb")
+    bo, kim = take(course, tmp_path)[:2]
+    assert bo.endswith("by id or whole name: a part of it is in that of bo-lee")
+    assert kim.endswith("stands in 'kim_pier'")
+
+
 def test_later_ones_stand_beside_earlier_ones_with_their_times(
     course: Path, tmp_path: Path
 ) -> None:
     put(tmp_path, "anna_2026-03-02-10-00-00_pier.ipynb", "second")
     take(course, tmp_path)
     put(tmp_path, "anna_2026-03-01-10-00-00_pier.ipynb", "first")
-    assert take(course, tmp_path)[-1].startswith("1 taken, 1 were here already")
+    said = take(course, tmp_path)
+    assert said[0].endswith("10-00-00_pier.ipynb: kept; an older one than what counts")
+    assert said[-1].startswith("1 taken, 1 were here already")
     assert handed_in(course, "anna") == "second"
     put(tmp_path, "anna_2026-03-03-10-00-00_pier.ipynb", "third")
     take(course, tmp_path)
@@ -236,7 +250,7 @@ def test_what_a_person_has_assigned_is_asked_for_no_more(course: Path, tmp_path:
     put(tmp_path, "uma_pier.ipynb", "two")
     lessons = course.parent / "lessons"
     assert take(course, tmp_path)[-1].startswith("0 taken, 0 were here already, 2 left")
-    list(assign(course, tmp_path, "uma_pier.ipynb", "anna", "pier", lessons))
+    list(assign(course, tmp_path, [("uma_pier.ipynb", "anna", "pier")], lessons))
     said = take(course, tmp_path)
     assert [line for line in said if "uma" in line] == []
     assert said[-1].startswith("0 taken, 1 were here already, 1 left")
