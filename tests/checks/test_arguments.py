@@ -90,6 +90,14 @@ def test_a_folder_that_is_not_there_is_told_and_not_made(
     assert not list(tmp_path.iterdir())
 
 
+def test_a_folder_of_nearly_that_name_is_offered(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "autumn").mkdir()
+    shown = said(capsys, "report", str(tmp_path / "autum"))[1]
+    assert f"did you mean {tmp_path / 'autumn'}?" in shown
+
+
 def test_without_a_word_it_lists_what_it_can_do(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from checks.course.classroom import open_class
 from checks.course.assign import assign
+from checks.course.classroom import open_class
 from checks.course.collect import collect
 from checks.course.desk import Desk
 from checks.course.exchange import sent, somebody_elses
