@@ -179,6 +179,7 @@ def _appeal(options: argparse.Namespace) -> int:
 def _roster(options: argparse.Namespace) -> int:
     from .course.platform import read_export, roster_text
     from .whole import write_whole
+    from .words import counted
 
     if options.roster.is_dir() or not options.export.exists() and options.roster.exists():
         raise KitError(
@@ -194,7 +195,7 @@ def _roster(options: argparse.Namespace) -> int:
     write_whole(options.roster, roster_text(export).encode("utf-8"))
     for words in export.doubtful:
         say(f"look: {words}")
-    say(f"{len(export.people)} learners: {options.roster}")
+    say(f"{counted(len(export.people), 'learner')}: {options.roster}")
     return 0
 
 

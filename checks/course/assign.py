@@ -46,20 +46,23 @@ def assign(
     owners = Owners(roster, ids, beside(place))
     wanted = {_path_in(place, file) for file, _, _ in orders}
     there: dict[str, Arrival | Left] = {}
+    said = said_of(course)
     goes: dict[str, Place | None] = {}
+    lies: dict[str, Place | None] = {}
     for one in arrivals(place, lambda parts, files: ""):
         if one.name in wanted:
             there[one.name] = one
         if isinstance(one, Arrival):
             told = placed(place, owners, ids, one)
-            goes[one.name] = None if isinstance(told, str) else (told[0].student.id, told[1])
+            here = None if isinstance(told, str) else (told[0].student.id, told[1])
+            goes[one.name], lies[one.name] = here, said.get((mark_of(one.data), here), here)
     ready: list[tuple[Arrival, Place]] = []
     for file, learner, lesson in orders:
         try:
             belongs = _belongs(roster, ids, learner, lesson)
             found = there.get(_path_in(place, file))
             if not isinstance(found, Arrival):
-                own = [name for name, by_itself in goes.items() if by_itself in (None, belongs)]
+                own = [name for name, now in lies.items() if now in (None, belongs)]
                 raise _no_notebook(file, found, own, downloads)
         except KitError as fault:
             if len(orders) == 1:

@@ -13,7 +13,7 @@ import secrets
 import zipfile
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from robotsim import KitError
@@ -189,8 +189,10 @@ def _own_terms(one: Student) -> str:
     """Give in words what holds for one learner alone."""
     terms = [f"{lesson} until {_said(day)}" for lesson, day in one.due.items()]
     terms += [f"{lesson} excused" for lesson in sorted(one.excused)]
-    terms += [f"{word} {_said(day)}" for word, day in (("joined", one.joined), ("left", one.left))
-              if day]  # fmt: skip
+    if one.joined:  # a day is kept as the last second before it
+        terms.append(f"joined {_said(one.joined + timedelta(seconds=1))}")
+    if one.left:
+        terms.append(f"left {_said(one.left)}")
     return "; ".join(terms)
 
 

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import PurePosixPath
 
+from ..words import listed
 from .exchange import sent
 from .roster import Roster, Student
 
@@ -153,10 +154,8 @@ class Owners:
             return ""
         told = f"no learner of the roster stands in {_bare(part)!r}"
         if bear := dict.fromkeys(id for word in read.words for id in self._bear.get(word, ())):
-            return f"{told} by id or whole name: a part of it is in that of {' and of '.join(bear)}"
-        if alone:
-            return told
-        return f"{told}; if it holds a whole class's work, collect it by itself"
+            told += f" by id or whole name; a name in it is that of {listed([*bear][:4])}"
+        return told if alone else f"{told}; if it holds a whole class's work, collect it by itself"
 
     def _passes(self, read: _Read, k: int, is_file: bool) -> bool:
         """Tell whether a word says nothing of a learner: a lesson's name, a time, a number."""

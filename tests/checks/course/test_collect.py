@@ -170,7 +170,7 @@ def test_a_single_notebook_of_nobody_is_no_class_and_may_be_of_whom_a_part_names
     put(tmp_path, "Lee pier.ipynb")
     put(tmp_path, "kim_pier.ipynb")
     bo, kim = take(course, tmp_path)[:2]
-    assert bo.endswith("by id or whole name: a part of it is in that of bo-lee")
+    assert bo.endswith("by id or whole name; a name in it is that of bo-lee")
     assert kim.endswith("stands in 'kim_pier'")
 
 
