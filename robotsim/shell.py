@@ -21,7 +21,9 @@ __all__ = ["explain_to", "of_the_board", "of_the_kit"]
 
 _KIT = Path(__file__).resolve().parent.parent
 _PACKAGES = ("robotsim", "checks")
-_FETCHED = ("PINS", "TASKS", "Whose", "check", "export", "math", "ready", "replay", "run")
+_FETCHED = (
+    "PINS", "TASKS", "Whose", "check", "export", "math", "pins_of", "ready", "replay", "run",
+)  # fmt: skip
 """What lessons fetch besides what the packages offer for pictures, radio and playground."""
 _SLIDERS = ("slide_", "show_")
 _TIME = re.compile(r"module 'time' has no attribute '(\w+)'")

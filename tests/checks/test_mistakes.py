@@ -67,7 +67,7 @@ def test_what_is_met_but_does_not_count_yet_is_not_shown_as_missed() -> None:
     row = next(row for row in still.rows if row.criterion.title == "It stops by itself")
     assert row.waits and row.points == 0
     html = still._repr_html_()
-    assert "· 0/1" in html and "does not count before this does: It makes way ahead" in html
+    assert "○ 0/1" in html and "does not count before this does: It makes way ahead" in html
     assert not any(row.waits for row in still.rows if row.finding.share == 0)
 
 

@@ -134,7 +134,7 @@ def test_a_lesson_runs_from_home_without_a_first_cell_and_home_then_shows_its_po
     home.reload()
     assert "Go on here" in home.locator(".button.first").inner_text()
     with home.expect_download() as given:
-        home.get_by_role("link", name="Hand in").click()
+        home.get_by_role("button", name="Get the file to hand in").click()
     assert "1-lamps.ipynb" in zipfile.ZipFile(given.value.path()).namelist()
     lab.close()
 

@@ -47,7 +47,7 @@ def test_the_truth_table(
     found = f"{fed.amps * TOTAL + emf:+.3g} V" if fed.slope else "no current"
     assert tell("inputs 0 0, 1 0, 0 1, 1 1 put across the motor", due, found, SHEET) == due
     if across is None:  # both outputs off: no current
-        assert fed == (0.0, 0.0, 0.0, 0.0, 0.0)
+        assert (fed.amps, fed.slope, fed.peak, fed.supply, fed.supply_slope) == (0.0,) * 5
     else:
         assert fed.amps == pytest.approx((across - emf) / TOTAL)
         assert fed.peak == pytest.approx(fed.amps)
