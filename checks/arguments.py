@@ -38,7 +38,8 @@ class _Parser(argparse.ArgumentParser):
         """Read a command line; what nobody asked for is told by the command that it was given."""
         given = [*(sys.argv[1:] if args is None else args)]
         (commands,) = (one.choices for one in self._actions if isinstance(one.choices, dict))
-        if given[1:] and given[0] not in commands and given[1] in commands:
+        first = given[0] if given[1:] and given[1] in commands else ""
+        if first and not first.startswith("-") and not nearest(first, commands):
             self.error(f"the command comes first, then {given[0]}", f"did you mean `{given[1]}`?")
         if given and given[0] in commands:
             given[1:] = [commands[given[0]]._with_hyphens(word) for word in given[1:]]

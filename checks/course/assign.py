@@ -112,9 +112,7 @@ def _no_notebook(
     )  # fmt: skip
 
 
-def _take(
-    course: Path, found: Arrival, by_itself: Place | None, belongs: Place
-) -> Iterator[str]:
+def _take(course: Path, found: Arrival, by_itself: Place | None, belongs: Place) -> Iterator[str]:
     """Take one file to where it belongs, and away from where it went by itself."""
     mark, said = mark_of(found.data), said_of(course)
     before = said.get((mark, by_itself), by_itself)
