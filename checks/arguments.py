@@ -18,25 +18,58 @@ from .shown import say
 __all__ = ["parser"]
 
 _WHAT = "What can be done with the lessons, from building them to a class's report."
+_ELSEWHERE = ("From another folder name the kit's before `checks`, such as `python3 ../kit/checks "
+              "mark autumn`; all other paths are as seen from where you stand.")  # fmt: skip
+_LONG_DASH = re.compile("[\u2013\u2014\u2212]+-*(?=[a-z])")
+"""What a word processor makes of two hyphens: en dash, em dash, minus sign."""
 
 
 class _Parser(argparse.ArgumentParser):
     """Says what is wrong, and what was probably meant, in two lines; not the whole usage."""
 
-    def error(self, message: str) -> NoReturn:
-        say(f"{message[:1].upper()}{message[1:]}.", file=sys.stderr)
-        say(f"  Try: {self._guess(message) or f'`{self.prog} --help`'}", file=sys.stderr)
+    def error(self, message: str, hint: str = "") -> NoReturn:
+        hint = hint or self._guess(message) or f"`{self.prog} --help`"
+        say(f"{message[:1].upper()}{message[1:]}.", f"  Try: {hint}", file=sys.stderr)
         raise SystemExit(2)
 
     def parse_args(  # type: ignore[override]
         self, args: Sequence[str] | None = None, namespace: None = None
     ) -> argparse.Namespace:
         """Read a command line; what nobody asked for is told by the command that it was given."""
-        found, more = self.parse_known_args(args, namespace)
+        given = [*(sys.argv[1:] if args is None else args)]
+        (commands,) = (one.choices for one in self._actions if isinstance(one.choices, dict))
+        first = given[0] if given[1:] and given[1] in commands else ""
+        if first and not first.startswith("-") and not nearest(first, commands):
+            self.error(f"the command comes first, then {given[0]}", f"did you mean `{given[1]}`?")
+        if given and given[0] in commands:
+            given[1:] = [commands[given[0]]._with_hyphens(word) for word in given[1:]]
+        found, more = self.parse_known_args(given, namespace)
         if more:
-            (commands,) = (one.choices for one in self._actions if isinstance(one.choices, dict))
-            commands[found.do].error(f"there is no place for: {' '.join(more)}")
+            commands[found.do]._seat(found, more)
         return found
+
+    def _with_hyphens(self, word: str) -> str:
+        """Give an option that was written with a long dash as it should be."""
+        plain = _LONG_DASH.sub("--", word, count=1)
+        meant = nearest(plain.partition("=")[0], self._option_string_actions)
+        return plain if _LONG_DASH.match(word) and meant else word
+
+    def _seat(self, found: argparse.Namespace, more: list[str]) -> None:
+        """Put words that stand behind an option where those before it would have gone.
+
+        `argparse` lets a place that may stay empty stay so as soon as an option comes.
+        """
+        empty = [one for one in self._actions if not one.option_strings and one.nargs in ("?", "*")]
+        for action in () if any(word.startswith("-") for word in more) else empty:
+            if action.nargs == "*":
+                setattr(found, action.dest, [*getattr(found, action.dest), *more])
+                return
+            if more and getattr(found, action.dest) == action.default:
+                setattr(found, action.dest, self._get_value(action, more.pop(0)))
+        if more:
+            message = f"there is no place for: {' '.join(more)}"
+            self.error(message, self._guess(message) or "put words that belong together between "
+                       f"quotation marks; `{self.prog} --help` has all places.")  # fmt: skip
 
     def _guess(self, message: str) -> str:
         """Give the nearest known word to one that is not known; "" if there is none."""
@@ -51,7 +84,7 @@ class _Parser(argparse.ArgumentParser):
 
 def parser() -> argparse.ArgumentParser:
     """Give what reads a command line: `do` names the command."""
-    made = _Parser(prog="python3 checks", description=_WHAT)
+    made = _Parser(prog="python3 checks", description=_WHAT, epilog=_ELSEWHERE)
     commands = made.add_subparsers(required=True, metavar="COMMAND")
 
     build = commands.add_parser("build", help="make the lessons' notebooks from their sources")

@@ -113,12 +113,15 @@ def _course(options: argparse.Namespace) -> int:
 
 
 def _collect(options: argparse.Namespace) -> int:
-    from .course.collect import assign, collect
+    from .course.assign import assign
+    from .course.collect import collect
 
-    for file, learner, lesson in options.assign:
-        for line in assign(options.folder, options.downloads, file, learner, lesson):
+    if options.assign:
+        for line in assign(options.folder, options.downloads, options.assign):
             say(line)
-    for line in () if options.assign else collect(options.folder, options.downloads):
+        say("Nothing else was taken: the same command without --assign takes the rest.")
+        return 0
+    for line in collect(options.folder, options.downloads):
         say(line)
     return 0
 
@@ -180,6 +183,7 @@ def _appeal(options: argparse.Namespace) -> int:
 def _roster(options: argparse.Namespace) -> int:
     from .course.platform import read_export, roster_text
     from .whole import write_whole
+    from .words import counted
 
     if options.roster.is_dir() or not options.export.exists() and options.roster.exists():
         raise KitError(
@@ -195,7 +199,7 @@ def _roster(options: argparse.Namespace) -> int:
     write_whole(options.roster, roster_text(export).encode("utf-8"))
     for words in export.doubtful:
         say(f"look: {words}")
-    say(f"{len(export.people)} learners: {options.roster}")
+    say(f"{counted(len(export.people), 'learner')}: {options.roster}")
     return 0
 
 

@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from robotsim import KitError
+from robotsim.errors import nearest
 
 __all__ = ["HaltError", "halting", "misplaced", "see_there"]
 
@@ -74,8 +75,18 @@ def see_there(folder: Path) -> None:
         raise KitError("There is a file where a folder is needed.", where=str(folder),
                        hint="name the folder first.")  # fmt: skip
     if not folder.exists():
-        raise KitError("There is no such folder.", where=str(folder),
-                       hint="is its name right, and do you stand where you think?")  # fmt: skip
+        raise KitError("There is no such folder.", where=str(folder), hint=_meant(folder))
+
+
+def _meant(folder: Path) -> str:
+    """Say which folder may have been meant by one that is not there."""
+    try:
+        guess = nearest(folder.name, [one.name for one in folder.parent.iterdir() if one.is_dir()])
+    except OSError:
+        guess = None
+    if guess:
+        return f"did you mean {folder.with_name(guess)}?"
+    return "is its name right, and do you stand where you think?"
 
 
 def _full(place: str) -> HaltError:

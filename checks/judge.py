@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import functools
 import hashlib
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
@@ -77,15 +78,21 @@ def check(
     card = Scorecard.of(asked, [made.packed() for made in recordings], findings, cause)
     if not card.points or any(made.problem for made in recordings):
         # What a program never came to is no miss: the card tells it from one.
-        nothing = {asked.program: ""}
-        bare = tuple(_trials(asked, nothing, own, variant, engine, whose))
-        card = card.beside(_findings(asked, bare))
+        card = card.beside(_bare(task, own, variant, engine))
     return _told(replace(card, judged=FLASH.note(asked.program) if files is None else ""), files)
 
 
 def _findings(asked: Task, recordings: tuple[Recording, ...]) -> tuple[Finding, ...]:
     seen = asked.facts(recordings)
     return tuple(criterion.judge(seen) for criterion in asked.criteria)
+
+
+@functools.lru_cache(maxsize=64)
+def _bare(task: str, own: int, variant: int, engine: str) -> tuple[Finding, ...]:
+    """Judge a board without a program, which is the same each time."""
+    asked = TASKS[task]
+    board = {asked.program: ""}
+    return _findings(asked, tuple(_trials(asked, board, own, variant, engine, Whose.KIT)))
 
 
 def _trials(

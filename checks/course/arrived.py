@@ -17,6 +17,7 @@ from datetime import UTC, datetime
 from pathlib import Path, PurePosixPath
 
 from ..faults import halting
+from .content import has_cells
 from .owner import is_archive, is_notebook
 
 __all__ = ["MOST_BYTES", "Arrival", "Left", "arrivals", "beside"]
@@ -178,7 +179,7 @@ def _from_disk(path: Path, parts: Parts, enter: Enter) -> Iterator[Arrival | Lef
         elif size > MOST_BYTES:
             yield Left(name, _large())
         else:
-            yield Arrival(parts, files, times, path.read_bytes())
+            yield _arrival(parts, files, times, path.read_bytes())
     except OSError as fault:
         yield Left(name, f"it cannot be read ({fault.strerror or fault})")
 
@@ -218,7 +219,16 @@ def _unpacked(
             elif is_archive(entry.filename):
                 yield from _unpacked(parts, where, told, io.BytesIO(data), budget, enter)
             else:
-                yield Arrival(parts, where, told, data)
+                yield _arrival(parts, where, told, data)
+
+
+def _arrival(
+    parts: Parts, files: tuple[int, ...], times: tuple[datetime | None, ...], data: bytes
+) -> Arrival | Left:
+    """Give a notebook that came; under another ending only what has a notebook's cells is one."""
+    if parts[-1].lower().endswith(".ipynb") or has_cells(data):
+        return Arrival(parts, files, times, data)
+    return Left("/".join(parts), _other_kind(parts[-1]))
 
 
 def _content(archive: zipfile.ZipFile, entry: zipfile.ZipInfo, budget: _Budget) -> bytes | str:
@@ -254,8 +264,12 @@ def _unwanted(parts: Parts) -> str:
         return _HIDDEN
     if is_notebook(parts[-1]) or is_archive(parts[-1]):
         return ""
-    kind = PurePosixPath(parts[-1]).suffix
-    more = ": it may be one under another name" if ".ipynb" in parts[-1].lower() else ""
+    return _other_kind(parts[-1])
+
+
+def _other_kind(name: str) -> str:
+    kind = PurePosixPath(name).suffix
+    more = ": if it is one, rename it to end in .ipynb" if ".ipynb" in name.lower() else ""
     return f"no notebook ({kind or 'no ending'}){more}"
 
 

@@ -11,21 +11,22 @@ import io
 import json
 import secrets
 import zipfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from robotsim import KitError
+from robotsim.errors import nearest
 from robotsim.locker import BOARDS
 
 from ..faults import see_there
 from ..whole import write_whole
-from .config import make_course
+from .config import courses_near, make_course
 from .desk import Desk
 from .lessons import LESSONS, Lesson, find_lessons
 from .release import BOARDS_NOTE, BOARDS_WORDS
-from .roster import Roster, read_roster
+from .roster import Roster, Student, read_roster
 
 __all__ = [
     "EACH", "MARKED", "OWN", "PACKS", "ROSTER", "TABLES", "graded", "marked_on", "open_class",
@@ -43,20 +44,24 @@ MARKED = "marked"
 _MANY = 10**12
 
 _DAY = (2026, 1, 1, 0, 0, 0)
-_START = """\
-Your tug is number {serial}; its card, tug.json, is here already: leave it beside the notebooks.
-Unpack all into a folder of your own, start Jupyter there, open the notebook with the lowest number.
-"""
+_README = "READ ME.txt"
 _WORDS = """\
 Quayside: lessons to work in
 
-1. Unpack this file into a folder of your own.
-2. Work in the notebooks, in the order of their numbers.
-3. Hand in the notebook itself (the file that ends with .ipynb); rename nothing in it.
-{tug}"""
+1. On your own computer you need the kit first: quayside.zip, which your teacher gives you. Unpack
+   it into a folder of its own. Where your class has a server, the kit is there already.
+2. Unpack this file into another folder, such as quayside-lessons in your home folder.
+3. In the kit's folder give the command: python3 lessons
+   If your lessons lie elsewhere, say so behind it: python3 lessons --folder "where they are"
+4. Work in the notebooks, in the order of their numbers.
+5. Hand in the notebook itself (the file that ends with .ipynb); rename nothing in it.
+"""
 _TUG = """\
-4. Your tug has a serial number, which your teacher tells you. Write it into a file called tug.json
+6. Your tug has a serial number, which your teacher tells you. Write it into a file called tug.json
    beside the notebooks, so: {"serial": 12}
+"""
+_OWN_TUG = """\
+6. Your tug is number {serial}. Its card, tug.json, is here already: leave it beside the notebooks.
 """
 
 
@@ -92,6 +97,10 @@ def open_class(
     _keep_roster(source, folder / ROSTER)
     desk = Desk(folder)
     yield f"{folder}: {'new course' if new else 'course is there'}"
+    others = {one.name: one for one in courses_near(folder)} if new else {}
+    if twin := nearest(folder.name, others):
+        yield (f"look: there was a course of nearly the same name, {others[twin]}; if you meant "
+               "that one, delete the new one")  # fmt: skip
     added, gone = _note_students(desk, known)
     yield f"{len(known.students)} learners in the roster, {added} of them new"
     yield from _shared_tugs(known)
@@ -106,10 +115,19 @@ def open_class(
             yield f"{lesson.id}: copy to hand out made"
     _note_days(desk, known)
     for name, day in known.due.items():
-        yield f"{name}: to be handed in until {day.astimezone():%Y-%m-%d %H:%M %Z}"
-    pack = _pack(folder, chosen, known)
+        yield f"{name}: to be handed in until {_said(day)}"
+    for one in known.students:
+        if terms := _own_terms(one):
+            yield f"{one.id}: {terms}"
+    lessons_pack = _zipped(_lesson_files(chosen))
+    tugs = any(one.serial is not None for one in known.students)
+    pack = folder / PACKS / f"{folder.resolve().name}.zip"
+    write_whole(pack, _zipped({_README: (_WORDS + (_TUG if tugs else "")).encode()}, lessons_pack))
     yield f"To hand out: {pack}"
-    own = _own_packs(folder, pack, known)
+    for path in _outdated_packs(folder, known, gone):
+        path.unlink()
+        yield f"Taken away, since its learner has no tug here: {path}"
+    own = _own_packs(folder, lessons_pack, known)
     if own:
         yield f"To hand out, {own} with the learner's own tug in it: {folder / PACKS / EACH}"
 
@@ -163,6 +181,21 @@ def _keep_roster(source: Path, own: Path) -> None:
         write_whole(own, data)
 
 
+def _said(day: datetime) -> str:
+    return f"{day.astimezone():%Y-%m-%d %H:%M %Z}"
+
+
+def _own_terms(one: Student) -> str:
+    """Give in words what holds for one learner alone."""
+    terms = [f"{lesson} until {_said(day)}" for lesson, day in one.due.items()]
+    terms += [f"{lesson} excused" for lesson in sorted(one.excused)]
+    if one.joined:  # a day is kept as the last second before it
+        terms.append(f"joined {_said(one.joined + timedelta(seconds=1))}")
+    if one.left:
+        terms.append(f"left {_said(one.left)}")
+    return "; ".join(terms)
+
+
 def _shared_tugs(roster: Roster) -> Iterator[str]:
     owners: dict[int, list[str]] = {}
     for one in roster.students:
@@ -206,34 +239,38 @@ def _generate(desk: Desk, lesson: Lesson) -> bool:
     return True
 
 
-def _own_packs(folder: Path, pack: Path, roster: Roster) -> int:
+def _outdated_packs(folder: Path, roster: Roster, gone: Sequence[str]) -> list[Path]:
+    """Give the packs of learners who are no longer there, or have no tug any more."""
+    ids = [*gone, *(one.id for one in roster.students if one.serial is None)]
+    packs = (folder / PACKS / EACH / f"{id}.zip" for id in ids)
+    return [path for path in packs if path.is_file()]
+
+
+def _own_packs(folder: Path, lessons_pack: bytes, roster: Roster) -> int:
     """Give each learner who has a tug of the learner's own a pack with its card; count them."""
     tugs = [one for one in roster.students if one.serial is not None]
-    whole = pack.read_bytes()
     for one in tugs:
-        data = io.BytesIO(whole)
-        with zipfile.ZipFile(data, "a", zipfile.ZIP_DEFLATED) as own:
-            card = json.dumps({"serial": one.serial}).encode()
-            own.writestr(zipfile.ZipInfo("tug.json", _DAY), card)
-            own.writestr(zipfile.ZipInfo("START.txt", _DAY), _START.format(serial=one.serial))
-        write_whole(folder / PACKS / EACH / f"{one.id}.zip", data.getvalue())
+        words = _WORDS + _OWN_TUG.format(serial=one.serial)
+        card = json.dumps({"serial": one.serial})
+        data = _zipped({_README: words.encode(), "tug.json": card.encode()}, lessons_pack)
+        write_whole(folder / PACKS / EACH / f"{one.id}.zip", data)
     return len(tugs)
 
 
-def _pack(folder: Path, lessons: Sequence[Lesson], roster: Roster) -> Path:
-    """Put all copies of a class into one file; the same copies make the same file."""
+def _lesson_files(lessons: Sequence[Lesson]) -> dict[str, bytes]:
+    """Give all copies of a class by their names."""
     from .copies import learner_copy
 
-    tug = _TUG if any(one.serial is not None for one in roster.students) else ""
-    files = {"READ ME.txt": _WORDS.format(tug=tug).encode()}
-    files[f"{BOARDS}/{BOARDS_NOTE}"] = BOARDS_WORDS.encode()
+    files = {f"{BOARDS}/{BOARDS_NOTE}": BOARDS_WORDS.encode()}
     for lesson in lessons:
         files[lesson.file] = learner_copy(lesson.notebook.read_bytes(), lesson)
-    data = io.BytesIO()
-    with zipfile.ZipFile(data, "w", zipfile.ZIP_DEFLATED) as pack:
+    return files
+
+
+def _zipped(files: Mapping[str, bytes], whole: bytes = b"") -> bytes:
+    """Put files into an archive, behind what it holds; the same files make the same archive."""
+    data = io.BytesIO(whole)
+    with zipfile.ZipFile(data, "a", zipfile.ZIP_DEFLATED) as pack:
         for name, content in files.items():
-            pack.writestr(zipfile.ZipInfo(name, _DAY), content,
-                          zipfile.ZIP_DEFLATED)  # fmt: skip
-    path = folder / PACKS / f"{folder.resolve().name}.zip"
-    write_whole(path, data.getvalue())
-    return path
+            pack.writestr(zipfile.ZipInfo(name, _DAY), content, zipfile.ZIP_DEFLATED)
+    return data.getvalue()

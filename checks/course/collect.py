@@ -7,7 +7,7 @@ whom the platform's part of its path names (see `owner`), and to the lesson whos
 of which its cells are.  The learners' own folders and nbgrader's exchange are places like others.
 
 Every file is kept as it came, and the latest that is work counts (see `shelf`).  Whatever cannot be
-told is listed once, and `assign` lets a person say it.
+told is listed once, and a person may say it (see `assign`).
 """
 
 from __future__ import annotations
@@ -17,22 +17,21 @@ from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 
-from robotsim import KitError, UnknownNameError
-from robotsim.errors import nearest
+from robotsim import KitError
 
 from ..faults import halting, see_there
 from .arrived import Arrival, Left, arrivals, beside
 from .classroom import roster_of
+from .config import is_course, no_course
 from .content import is_the_lesson_itself, lesson_inside
 from .exchange import inbound, somebody_elses
 from .lessons import LESSONS, find_lessons
 from .owner import Owned, Owners, words_of
-from .roster import Roster, unknown_learner
-from .said import Place, Said, said_of, write_said
+from .roster import Roster
+from .said import Place, Said, said_of
 from .shelf import COLLECTED, SUBMITTED, Shelf, mark_of
-from .withdrawn import forget
 
-__all__ = ["COLLECTED", "SUBMITTED", "assign", "collect"]
+__all__ = ["COLLECTED", "SUBMITTED", "asked", "collect", "placed"]
 
 _MOST_TOLD = 20
 """So many files of other kinds are told one by one; a home folder holds thousands."""
@@ -53,17 +52,18 @@ def collect(course: Path, downloads: Path, lessons: Path = LESSONS) -> Iterator[
         KitError: There is nothing to collect from.
         HaltError: The course cannot be written to.
     """
-    roster, ids, place = _asked(course, downloads, lessons)
+    roster, ids, place = asked(course, downloads, lessons)
     owners = Owners(roster, ids, beside(place))
     taken, known, left = 0, 0, 0
     said = said_of(course)
     looks: dict[Place, str] = {}
+    came: dict[str, str] = {}
     others: Counter[str] = Counter()
     for found in arrivals(place, owners.doubt):
         if isinstance(found, Left) and found.by_itself:
             yield f"passed over: {found.name}: {found.why}"
             continue
-        told = _take(course, place, owners, ids, found, said)
+        told = _take(course, place, owners, ids, found, said, came)
         if told is None:
             known += 1
         elif isinstance(told, str):
@@ -72,100 +72,30 @@ def collect(course: Path, downloads: Path, lessons: Path = LESSONS) -> Iterator[
             if not told.startswith("no notebook") or others["no notebook"] <= _MOST_TOLD:
                 yield f"left: {found.name}: {told}"
         else:
-            learner, lesson, fresh, looks[learner, lesson] = told
-            taken, known = taken + fresh, known + (not fresh)
-            if fresh:
-                yield f"taken: {learner}, {lesson}, from {found.name}"
+            here, news, looks[here] = told
+            taken, known = taken + bool(news), known + (not news)
+            if news:
+                yield news
     if others["no notebook"] > _MOST_TOLD:
         yield f"left: {others['no notebook'] - _MOST_TOLD} more files that are no notebooks"
     # What is to be looked at is told each time, until it is so no more.
     yield from (f"look: {who}, {what}: {words}" for (who, what), words in looks.items() if words)
-    how = "; --assign FILE LEARNER LESSON says whose one is" if left else ""
+    none = others["no notebook"]
+    how = f", {none} of them no {'notebook' if none == 1 else 'notebooks'}" if none else ""
+    how += "; --assign FILE LEARNER LESSON says whose one is" if left > none else ""
     yield f"{taken} taken, {known} were here already, {left} left for you to look at{how}"
 
 
-def assign(
-    course: Path, downloads: Path, file: str, learner: str, lesson: str, lessons: Path = LESSONS
-) -> Iterator[str]:
-    """Take one file as a person says; it counts, whatever it holds, and nowhere else.
-
-    Args:
-        course: The course folder.
-        downloads: Where it was collected from.
-        file: Its path there, as a line of `collect` gives it, within archives too.
-        learner: Whose it is.
-        lesson: Of which lesson it is.
-        lessons: The folder of the lessons.
-
-    Yields:
-        A line that says what was done, and others where the file was taken for something else.
+def asked(course: Path, downloads: Path, lessons: Path) -> tuple[Roster, list[str], Path]:
+    """Give the class, the lessons and the place to collect from.
 
     Raises:
-        KitError: There is no such file.
-        UnknownNameError: There is no such learner or lesson.
+        KitError: There is no class, or nothing to collect from.
     """
-    roster, ids, place = _asked(course, downloads, lessons)
-    student = roster.find(learner)
-    if student is None:
-        raise unknown_learner(learner, {one.id for one in roster.students}, roster)
-    if lesson not in ids:
-        raise UnknownNameError("lesson", lesson, ids)
-    found = _named(place, file, downloads)
-    mark, belongs = mark_of(found.data), (student.id, lesson)
-    said, owners = said_of(course), Owners(roster, ids, beside(place))
-    placed = _placed(place, owners, ids, found)
-    by_itself = None if isinstance(placed, str) else (placed[0].student.id, placed[1])
-    before = said.get((mark, by_itself), by_itself)
-    shelf = Shelf(course, student.id, lesson)
-    outer = next((when for when in found.times if when), None)
-    shelf.add(found.data, outer or datetime.now(UTC), sure=False)
-    again = shelf.choose(shelf.named(found.data)) and before == belongs
-    shelf.settle()
-    write_said(course, {**said, (mark, by_itself): belongs})
-    yield (f"{'here already' if again else 'taken'}: {student.id}, {lesson}, from {found.name}, "
-           "as you say")  # fmt: skip
-    if before is not None and before != belongs:
-        yield from _withdrawn(course, *before, found.data)
-
-
-def _named(place: Path, file: str, downloads: Path) -> Arrival:
-    """Give the notebook of this path.
-
-    Raises:
-        KitError: There is none.
-    """
-    if Path(file).is_absolute() and Path(file).is_relative_to(place):
-        file = Path(file).relative_to(place).as_posix()
-    names = []
-    for one in arrivals(place, lambda parts, files: ""):
-        if isinstance(one, Arrival):
-            if one.name == file:
-                return one
-            names.append(one.name)
-    guess = nearest(file, names)
-    raise KitError(
-        f"There is no notebook {file!r} there.", where=str(downloads),
-        hint=f"did you mean {guess!r}?" if guess else
-             "give its path as the line of `collect` has it.",
-    )  # fmt: skip
-
-
-def _withdrawn(course: Path, learner: str, lesson: str, data: bytes) -> Iterator[str]:
-    """Take a file away from where it does not belong, with what was made of it."""
-    if not Shelf(course, learner, lesson).withdraw(data):
-        return
-    yield f"taken away: {learner}, {lesson}: the same file"
-    if not (course / SUBMITTED / learner / lesson).exists():
-        given = forget(course, learner, lesson) if (course / "gradebook.db").is_file() else {}
-        points = ", ".join(f"{cell} {points:g}" for cell, points in given.items())
-        yield (f"{learner}, {lesson}: nothing is handed in now"
-               + (f"; points that were given by hand: {points}" if points else ""))  # fmt: skip
-
-
-def _asked(course: Path, downloads: Path, lessons: Path) -> tuple[Roster, list[str], Path]:
-    """Give the class, the lessons and the place to collect from."""
     see_there(course)
     roster = roster_of(course)
+    if not roster.students and not is_course(course):
+        raise no_course(course, downloads)
     if not roster.students:
         raise KitError("The course has no roster.", where=str(course),
                        hint="`python3 checks course FOLDER --roster class.csv`")  # fmt: skip
@@ -176,7 +106,7 @@ def _asked(course: Path, downloads: Path, lessons: Path) -> tuple[Roster, list[s
     return roster, ids, inbound(downloads, course.resolve().name)
 
 
-def _placed(
+def placed(
     place: Path, owners: Owners, ids: Sequence[str], found: Arrival
 ) -> tuple[Owned, str] | str:
     """Give whose a notebook is by itself, and of which lesson; or why that cannot be told."""
@@ -192,28 +122,34 @@ def _placed(
 
 
 def _take(
-    course: Path, place: Path, owners: Owners, ids: Sequence[str], found: Arrival | Left, said: Said
-) -> tuple[str, str, bool, str] | str | None:
-    """Keep one notebook: whose, lesson, whether it was new, what to know; or why it is left.
+    course: Path, place: Path, owners: Owners, ids: Sequence[str], found: Arrival | Left,
+    said: Said, came: dict[str, str],
+) -> tuple[Place, str, str] | str | None:  # fmt: skip
+    """Keep one notebook: where, a line if it is new, what to know; or why it is left.
 
     None is for one of which a person has said that it belongs elsewhere, where it is already.
     """
     if isinstance(found, Left):
         return found.why
-    placed = _placed(place, owners, ids, found)
-    if isinstance(placed, str):
-        return None if (mark_of(found.data), None) in said else placed
-    owned, lesson = placed
+    mark, told = mark_of(found.data), placed(place, owners, ids, found)
+    if isinstance(told, str):
+        return None if (mark, None) in said else told
+    owned, lesson = told
     here = (owned.student.id, lesson)
-    if said.get((mark_of(found.data), here), here) != here:
+    if said.get((mark, here), here) != here:
         return None
+    came[mark] = found.name
     shelf = Shelf(course, *here)
     try:
-        fresh = bool(shelf.add(found.data, owned.when or _came(owned, found),
-                               sure=owned.when is not None))  # fmt: skip
+        name = shelf.add(found.data, owned.when or _came(owned, found),
+                         sure=owned.when is not None)  # fmt: skip
         if owned.level not in found.files and not owned.by_exchange:
             shelf.note_folder(found.parts[owned.level])
-        return *here, fresh, shelf.settle()
+        look = shelf.settle(came)
+        news = f"taken: {', '.join(here)}, from {found.name}" if name else ""
+        if name and shelf.is_late(name):
+            news += ": kept; an older one than what counts"
+        return here, news, look
     except OSError as fault:
         if halt := halting(fault):
             raise halt from fault

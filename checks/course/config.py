@@ -20,7 +20,10 @@ from ..whole import write_whole
 from .copies import copy_settings, release_preprocessors
 from .lessons import LESSONS, find_lessons
 
-__all__ = ["COLLECT", "CONFIG", "check_course", "check_place", "make_course", "settings"]
+__all__ = [
+    "COLLECT", "CONFIG", "check_course", "check_place", "courses_near", "is_course", "make_course",
+    "no_course", "settings",
+]  # fmt: skip
 
 CONFIG = "nbgrader_config.py"
 
@@ -91,10 +94,39 @@ def check_course(folder: Path) -> None:
     """
     see_there(folder)
     if not (folder / CONFIG).is_file():
-        raise KitError(
-            "This is no course folder.", where=str(folder),
-            hint="make one: `python3 checks course FOLDER --roster class.csv`",
-        )  # fmt: skip
+        raise no_course(folder)
+
+
+def no_course(folder: Path, other: Path | None = None) -> KitError:
+    """Say that a folder is no course's, and which one was probably meant.
+
+    Args:
+        folder: The folder.
+        other: What was named behind it.
+    """
+    hint = "make one: `python3 checks course FOLDER --roster class.csv`"
+    if other is not None and is_course(other):
+        hint = f"the course comes first: `{other}`, then `{folder}`."
+    elif near := courses_near(folder):
+        hint = f"did you mean {' or '.join(map(str, near[:3]))}?"
+    return KitError("This is no course folder.", where=str(folder), hint=hint)
+
+
+def is_course(folder: Path) -> bool:
+    """Tell whether a folder is a course's."""
+    return (folder / CONFIG).is_file()
+
+
+def courses_near(folder: Path) -> list[Path]:
+    """Give the courses in a folder, the one that it lies in, and those beside it."""
+    found: list[Path] = []
+    for place in (folder, folder.parent):
+        try:
+            found += sorted(filter(is_course, place.iterdir()))
+        except OSError:  # what may not be looked into has nothing to offer
+            continue
+    inside = [one for one in folder.parents if is_course(one)]
+    return [one for one in dict.fromkeys([*inside, *found]) if one != folder]
 
 
 def check_place(folder: Path) -> None:

@@ -11,7 +11,7 @@ import re
 from collections.abc import Collection, Iterator
 from typing import Any
 
-__all__ = ["SCHEME", "is_the_lesson_itself", "lesson_inside", "no_work"]
+__all__ = ["SCHEME", "has_cells", "is_the_lesson_itself", "lesson_inside", "no_work"]
 
 Cell = dict[str, Any]
 SCHEME = re.compile(r"### BEGIN MARK SCHEME\n(.*?)\n### END MARK SCHEME\n?", re.S)
@@ -44,6 +44,11 @@ def no_work(data: bytes, handed_out: bytes, lesson: str) -> str:
     if all(_text(cell) in texts for cell in cells if _is_theirs(cell)):
         return "nothing in it was changed"
     return ""
+
+
+def has_cells(data: bytes) -> bool:
+    """Tell whether a file is a notebook, whatever it is called."""
+    return bool(_cells(data))
 
 
 def lesson_inside(data: bytes, lessons: Collection[str]) -> str | None:

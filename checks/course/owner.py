@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import PurePosixPath
 
+from ..words import listed
 from .exchange import sent
 from .roster import Roster, Student
 
@@ -31,6 +32,8 @@ _TIME = re.compile(
     re.IGNORECASE,
 )
 _WORD = re.compile(r"[^\W_]+")
+_NOTEBOOK = re.compile(r"\.ipynb(\.(txt|json))?\Z", re.IGNORECASE)
+"""A browser that saves the text of a page puts an ending of its own behind the name's."""
 _LATE = "late"
 """What some platforms write behind the name where the day was over."""
 _BETWEEN = ((), ("attempt",))
@@ -87,7 +90,10 @@ class Owners:
         self._lessons, self._beside = frozenset(lessons), beside
         self._ids = {student.id.lower(): student for student in roster.students}
         self._known: dict[str, list[tuple[tuple[str, ...], Student]]] = defaultdict(list)
+        self._bear: dict[str, list[str]] = defaultdict(list)
         for student in roster.students:
+            for word in {*words_of(student.first_name), *words_of(student.last_name)}:
+                self._bear[word].append(student.id)
             for words in _ways_to_write(student):
                 self._known[words[0]].append((words, student))
         self._read_before: dict[str, _Read] = {}
@@ -125,7 +131,7 @@ class Owners:
             return exact
         read = self._read(part)
         if not read.named:
-            return self._passed_over(folder, part, read)
+            return self._passed_over(folder, part, read, is_file and is_notebook(part))
         start = min(one.first for one in read.named)
         end = max(one.last for one in read.named if one.first == start)
         here = _students(one for one in read.named if one.first < end)
@@ -141,13 +147,15 @@ class Owners:
                     "platform puts it")  # fmt: skip
         return here[0]
 
-    def _passed_over(self, folder: Parts, part: str, read: _Read) -> str:
+    def _passed_over(self, folder: Parts, part: str, read: _Read, alone: bool) -> str:
         """Say why a part that names nobody cannot be passed over; "" if it can."""
         plain = all(self._passes(read, k, True) for k in range(len(read.words)))
         if plain and not any(self._read(other).named for other in self._beside.get(folder, ())):
             return ""
-        return (f"no learner of the roster stands in {_bare(part)!r}; if it holds a whole class's "
-                "work, collect it by itself")  # fmt: skip
+        told = f"no learner of the roster stands in {_bare(part)!r}"
+        if bear := dict.fromkeys(id for word in read.words for id in self._bear.get(word, ())):
+            told += f" by id or whole name; a name in it is that of {listed([*bear][:4])}"
+        return told if alone else f"{told}; if it holds a whole class's work, collect it by itself"
 
     def _passes(self, read: _Read, k: int, is_file: bool) -> bool:
         """Tell whether a word says nothing of a learner: a lesson's name, a time, a number."""
@@ -222,7 +230,7 @@ def words_of(part: str) -> list[str]:
 
 def is_notebook(name: str) -> bool:
     """Tell whether a file bears a notebook's name."""
-    return name.lower().endswith(".ipynb")
+    return _NOTEBOOK.search(name) is not None
 
 
 def is_archive(name: str) -> bool:
@@ -234,12 +242,14 @@ def _ways_to_write(student: Student) -> Iterator[tuple[str, ...]]:
     """Give the words by which a learner may be called: each way once.
 
     A name that is one word is a whole name, as in many scripts; some platforms write the names of a
-    person without anything between, and so does who writes Chinese, Japanese or Korean.
+    person without anything between, and so does who writes Chinese, Japanese or Korean.  `ü` may
+    have become `u` or `ue`.
     """
     texts = [student.id, student.email]
     first, last = student.first_name, student.last_name
     if first or last:
         texts += [f"{first} {last}", f"{last} {first}"]
+        texts += [unicodedata.normalize("NFC", text).translate(_TWO_LETTERS) for text in texts[2:]]
     ways = dict.fromkeys(tuple(_WORD.findall(_flat(text))) for text in texts)
     if first and last:
         for text in texts[2:]:
@@ -253,12 +263,15 @@ def _students(named: Iterator[_Named] | Sequence[_Named]) -> list[Student]:
 
 
 def _bare(part: str) -> str:
-    return part[: part.rindex(".")] if is_notebook(part) or is_archive(part) else part
+    return part[: part.rindex(".")] if is_archive(part) else _NOTEBOOK.sub("", part)
 
 
 _PLAIN = str.maketrans({"ß": "ss", "ø": "o", "ł": "l", "đ": "d", "ı": "i", "æ": "ae", "œ": "oe",
                         "þ": "th", "ð": "d"})  # fmt: skip
 """Letters that Unicode does not take apart, as platforms write them in file names."""
+_TWO_LETTERS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "Ä": "Ae", "Ö": "Oe", "Ü": "Ue",
+                              "å": "aa", "ø": "oe", "Å": "Aa", "Ø": "Oe"})  # fmt: skip
+"""How they are written out: ICAO Doc 9303, part 3, section 6 (from memory)."""
 
 
 def _flat(text: str) -> str:

@@ -2,8 +2,7 @@
 
 Such a file is a table with a heading, in the platform's language, as text with commas, semicolons
 or tabs or as a workbook, and with columns of its own.  What says who somebody is, is found by its
-heading; everything else is kept.  The headings below are plain words for these things (invented
-list, to be made longer).
+heading; everything else is kept.
 """
 
 from __future__ import annotations
@@ -18,43 +17,15 @@ from pathlib import Path
 
 from robotsim import KitError
 
+from .headings import WITH_POINT, meaning, plain
 from .roster import is_id
 from .workbook import Row, book_rows, is_book, is_locked_or_old, refilled
 from .written import text_of
 
 __all__ = ["Export", "column_of", "filled", "read_export", "roster_text"]
 
-_HEADS = {
-    "id": "id, user name, username, login, student number, student id, benutzername, anmeldename, "
-          "matrikelnummer, identifiant, nom d'utilisateur, usuario, nombre de usuario, "
-          "nome utente, matricola, gebruikersnaam, studentnummer, nazwa użytkownika, "
-          "käyttäjätunnus",
-    "first_name": "first name, given name, vorname, prénom, nombre, nome, voornaam, imię, förnamn, "
-                  "fornavn, etunimi, имя, όνομα, 名",
-    "last_name": "last name, surname, family name, nachname, familienname, nom, nom de famille, "
-                 "apellidos, apellido, apellido(s), cognome, sobrenome, achternaam, nazwisko, "
-                 "efternamn, etternavn, sukunimi, фамилия, επώνυμο, 姓",
-    "name": "name, full name, student, student name, vollständiger name, nom complet, "
-            "nom et prénom, nombre completo, nome completo, volledige naam, naam, фио, 姓名, 氏名",
-    "email": "email, e-mail, mail, email address, e-mail address, e-mail-adresse, adresse e-mail, "
-             "adresse de courriel, courriel, dirección de correo, correo electrónico, correo, "
-             "indirizzo email, e-mailadres, adres e-mail, эл. почта, 邮箱",
-}  # fmt: skip
-"""What a column is, and what platforms call it: English, German, French, Spanish, Italian,
-Portuguese, Dutch, Polish, Swedish, Norwegian, Finnish, Russian, Greek, Chinese, Japanese."""
-_WITH_POINT = frozenset(
-    head.strip() for head in (
-        "id, user name, username, login, student number, student id, first name, given name, 名, "
-        "last name, surname, family name, 姓, name, full name, student, student name, 姓名, 氏名, "
-        "email, e-mail, mail, email address, e-mail address, 邮箱"
-    ).split(", ")
-)
-"""Headings that say nothing for a decimal comma: English, Chinese and Japanese write a point, and
-the others know some of these words too.  Source: Unicode CLDR, the decimal sign of each language's
-numbers; all others above have the comma there."""
 _COMMA = re.compile(r"[-+]?(\d+|\d{1,3}([. \u00a0\u202f]\d{3})+),\d+ ?%?")
 _POINT = re.compile(r"[-+]?\d+\.\d+ ?%?")
-_KNOWN = {head.strip(): what for what, heads in _HEADS.items() for head in heads.split(", ")}
 _BOM = "\ufeff"
 
 
@@ -106,7 +77,7 @@ def read_export(path: Path) -> Export:
     if not rows:
         raise KitError("The list is empty.", where=str(path))
     at = {what: k for k, head in reversed([*enumerate(rows[0])])
-          if (what := _KNOWN.get(_plain(head)))}  # fmt: skip
+          if (what := meaning(head))}  # fmt: skip
     if not ({"id", "email", "name"} & {*at} or {"first_name", "last_name"} <= {*at}):
         raise KitError(
             "No column of this list says who somebody is.", where=f"{path}, line 1",
@@ -116,20 +87,24 @@ def read_export(path: Path) -> Export:
     people: dict[str, tuple[str, str, str]] = {}
     doubtful: list[str] = []
     ids = [_person(row, at, people, f"row {k}", doubtful) for k, row in enumerate(rows[1:], 2)]
-    plain = first.strip().removeprefix(_BOM)
+    heading = first.strip().removeprefix(_BOM)
     return Export(
         mark, "\r\n" if "\r\n" in text else "\n", not _is_plain(data),
-        plain.startswith('"') and plain.count('"') >= 2 * len(rows[0]), tuple(rows), tuple(ids),
+        heading.startswith('"') and heading.count('"') >= 2 * len(rows[0]), tuple(rows), tuple(ids),
         people, _has_comma(rows, at, mark), tuple(doubtful), data if is_book(data) else None,
     )  # fmt: skip
 
 
 def roster_text(export: Export) -> str:
-    """Give the class of a list as a roster of ours, to which columns can be added."""
+    """Give the class of a list as a roster of ours, to which columns can be added.
+
+    Its cells are parted by the list's own sign, so that the same spreadsheet opens it.
+    """
     rows = [["id", "first_name", "last_name", "email", "serial"]]
     rows += [[id, *person, ""] for id, person in export.people.items()]
     out = io.StringIO()
-    csv.writer(out, lineterminator="\n").writerows(rows)
+    mark = ";" if export.book is not None and export.comma else export.mark
+    csv.writer(out, delimiter=mark, lineterminator="\n").writerows(rows)
     return _BOM + out.getvalue()
 
 
@@ -195,19 +170,15 @@ def _is_plain(data: bytes) -> bool:
         return False
 
 
-def _plain(head: str) -> str:
-    return re.sub(r"[\s_]+", " ", unicodedata.normalize("NFC", head).strip().lower())
-
-
 def _has_comma(rows: Sequence[Sequence[str]], at: Mapping[str, int], mark: str) -> bool:
     """Tell whether a list writes numbers with a decimal comma."""
     cells = [cell.strip() for row in rows[1:] for cell in row]
     for known, comma in ((_COMMA, True), (_POINT, False)):
         if any(map(known.fullmatch, cells)):
             return comma
-    heads = {_plain(rows[0][k]) for k in at.values()}
+    heads = {plain(rows[0][k]) for k in at.values()}
     # Where the comma is the decimal sign, spreadsheets part cells by semicolons (common practice).
-    return bool(heads - _WITH_POINT) or mark == ";"
+    return bool(heads - WITH_POINT) or mark == ";"
 
 
 def _person(

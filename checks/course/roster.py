@@ -21,6 +21,7 @@ from robotsim import KitError, UnknownNameError
 from robotsim.errors import nearest
 
 from ..shown import as_name
+from .headings import meaning
 from .lessons import ORDER
 from .written import LONG, csv_rows
 
@@ -29,7 +30,12 @@ __all__ = ["EVERYBODY", "Roster", "Student", "is_id", "read_roster", "unknown_le
 EVERYBODY = "*"
 _PLAIN = ("id", "name", "first_name", "last_name", "email", "serial", "variant", "joined",
           "left")  # fmt: skip
+_OURS = {"serial", "variant", "joined", "left"}
+"""Columns that no platform's list has."""
 _EXCUSED = "excused"
+_DOTTED = re.compile(r"(\d\d?)\.(\d\d?)\.(\d{4}|\d\d)(?:,? +(\d\d?)[:.](\d\d)(?:[:.]\d\d)?)?")
+"""A day as German spreadsheets turn ours into it; day first, since no date with dots begins with
+the month (Unicode CLDR, the short date of each language)."""
 _EMAIL = re.compile(r"[^@\s<>\"'&`\\,;:()\[\]]+@[\w.-]+")
 _MOST_TOLD = 50
 _YEARS = range(2000, 2200)
@@ -137,6 +143,11 @@ def read_roster(path: Path, lessons: Iterable[str] | None = ORDER) -> Roster:
         raise KitError(f"This is no roster: its first row is wrong: {LONG}.", where=str(path),
                        hint="give a CSV file that begins with a row: id,name")  # fmt: skip
     heads = [re.sub(r"[\s-]+", "_", head.strip().lower()) for head in rows[0]]
+    if not _OURS & {*heads} and any(head not in _PLAIN and meaning(head) for head in heads):
+        raise KitError(
+            "This looks like the list of a learning platform, and no roster yet.", where=str(path),
+            hint=f'first `python3 checks roster "{path.name}" class.csv`, then give class.csv.',
+        )  # fmt: skip
     lessons = tuple(set(heads) - set(_PLAIN) if lessons is None else lessons)
     found, bad = _read(rows[1:], first + 1, heads, lessons) if "id" in heads else (Roster(), [])
     bad = [f"line {first}: {told}" for told in _bad_heads(heads, lessons)] + bad
@@ -170,12 +181,11 @@ def _read(
             continue
         faults = _faults(cells, len(row) - len(heads), lessons)
         name = cells.get("id", "").lower()
-        if not faults and name in seen:
-            faults = [f"{cells['id']!r} is in line {seen[name]} already"]
+        if name and seen.setdefault(name, line) != line:
+            faults.append(f"{_quoted(cells['id'])} is in line {seen[name]} already")
         if faults:
             bad += [f"line {line}: {told}" for told in faults]
             continue
-        seen[name] = line
         days = {id: _day(cells[id]) for id in lessons
                 if cells.get(id) and not _is_excused(cells, id)}  # fmt: skip
         if name == EVERYBODY:
@@ -200,7 +210,7 @@ def _bad_heads(heads: list[str], lessons: tuple[str, ...]) -> list[str]:
     bad = []
     for head in heads:
         if head not in known:
-            near = nearest(head, known)
+            near = meaning(head) or nearest(head, known)
             told = f"; did you mean {near!r}?" if near else f"; known are {', '.join(known)}"
             bad.append(f"there is no column called {_quoted(head)}{told}")
     twice = {head for head in heads if heads.count(head) > 1}
@@ -234,9 +244,10 @@ def _faults(cells: Mapping[str, str], surplus: int, lessons: tuple[str, ...]) ->
             try:
                 _day(cells[column])
             except ValueError:
+                free = f"; or `{_EXCUSED}`" if column in lessons and name != EVERYBODY else ""
                 faults.append(
                     f"{_quoted(cells[column])} under {column!r} is no date: write 2026-03-31 or "
-                    "2026-03-31 18:00"
+                    f"31.3.2026, and 18:00 behind it if need be{free}"
                 )
     return faults
 
@@ -264,8 +275,12 @@ def _variant(cells: Mapping[str, str]) -> int | None:
 
 
 def _day(text: str) -> datetime:
-    """Read a date or a time as ISO 8601 writes it; a date lasts until its end, here."""
-    when = datetime.fromisoformat(text)
+    """Read a date or a time, ISO 8601's or one with dots; a date lasts until its end, here."""
+    if dotted := _DOTTED.fullmatch(text.strip()):
+        day, month, year, hour, minute = (int(number or 0) for number in dotted.groups())
+        when = datetime(year + 2000 if year < 100 else year, month, day, hour, minute)
+    else:
+        when = datetime.fromisoformat(text)
     if when.year not in _YEARS:
         raise ValueError(f"{when.year} is no year of a course")
     if len(text.strip()) <= len("2026-03-31"):

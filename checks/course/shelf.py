@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import functools
 import hashlib
+from collections.abc import Mapping
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -88,8 +89,17 @@ class Shelf:
                 self.target.parent.rmdir()
         return bool(own)
 
-    def settle(self) -> str:
-        """Put the file that counts where nbgrader reads it; say what a person should know of it."""
+    def is_late(self, name: str) -> bool:
+        """Tell whether a file came when one of a later time counted already."""
+        counts = _noted(self.target.with_name("timestamp.txt"))
+        return counts is not None and counts > _stamp(name)
+
+    def settle(self, came: Mapping[str, str] | None = None) -> str:
+        """Put the file that counts where nbgrader reads it; say what a person should know of it.
+
+        Args:
+            came: A file's mark to the path in the downloads by which a person knows it.
+        """
         names = self._names()
         chosen = self._chosen(names)
         works = [n for n in names if not self._lacks(n)] if len(names) > 1 else []
@@ -97,18 +107,19 @@ class Shelf:
         data = (self.place / best).read_bytes()
         if not self.target.is_file() or self.target.read_bytes() != data:
             write_whole(self.target, data)
-        when = datetime.strptime(best[:_LONG], _STAMP).replace(tzinfo=UTC)
         note = self.target.with_name("timestamp.txt")
-        write_whole(note, f"{when:%Y-%m-%d %H:%M:%S} UTC\n".encode())
+        write_whole(note, f"{_stamp(best):%Y-%m-%d %H:%M:%S} UTC\n".encode())
         if chosen:
             return ""
         if not works and (lacks := self._lacks(best)):
             return f"it counts, since nothing else has come, but {lacks}"
         if best != names[-1]:
             return f"the latest one is kept and does not count: {self._lacks(names[-1])}"
-        if [n[:_LONG] for n in works].count(best[:_LONG]) > 1:
-            return ("two came at the same second, and no time tells which is the later: look into "
-                    f"{self.place}, and say it by --assign")  # fmt: skip
+        if twins := [n for n in works if n != best and n[:_LONG] == best[:_LONG]]:
+            counts, *rest = ((came or {}).get(_mark_in(n)) or str(self.place / n)
+                             for n in (best, *twins))  # fmt: skip
+            return (f"two came at the same second, and no time tells which is the later: {counts} "
+                    f"counts, and {', '.join(rest)} not; --assign says it otherwise")  # fmt: skip
         return ""
 
     def _put(self, data: bytes, when: datetime, *, sure: bool) -> str:
@@ -142,6 +153,14 @@ def came_of(course: Path, lesson: str, learner: str) -> str:
     """Give the platform's folder of a learner's work; "" where it came in none."""
     path = course / COLLECTED / lesson / learner / _CAME
     return path.read_text(encoding="utf-8") if path.is_file() else ""
+
+
+def _stamp(name: str) -> datetime:
+    return datetime.strptime(name[:_LONG], _STAMP).replace(tzinfo=UTC)
+
+
+def _mark_in(name: str) -> str:
+    return name[_LONG + 1 :].removesuffix(".ipynb")
 
 
 def mark_of(data: bytes) -> str:

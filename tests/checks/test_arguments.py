@@ -33,6 +33,11 @@ def said(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str]:
      (("course",), "FOLDER"), (("room", "C", "--stuck", "soon"), "'soon' is no number"),
      (("appeal", "C", "a", "b", "--points", "2;5"), "'2;5' is no number"),
      (("report", "C", "drive"), "There is no place for: drive."),
+     (("C", "mark"), "did you mean `mark`?"), (("cours", "roster"), "did you mean `course`?"),
+     (("C", "mark", "drive"), "The command comes first"),
+     (("appeal", "C", "a", "lamps.side", "--why", "the", "lamp", "broke"), "quotation marks"),
+     (("collect", "C", "my", "downloads"), "quotation marks"),
+     (("mark", "C", "\u2013agin"), "did you mean `--again`?"),
      (("mark", "C", "--lerner", "a"), "did you mean `--learner`?")],
 )  # fmt: skip
 def test_a_slip_is_told_with_what_was_probably_meant(
@@ -74,6 +79,25 @@ def test_a_lesson_in_the_place_of_a_folder_makes_no_folder(
     assert not list(tmp_path.iterdir())
 
 
+@pytest.mark.parametrize(
+    "words",
+    [("mark", "C", "lamps", "drive", "--again", "--learner", "bo"),
+     ("mark", "C", "--again", "--learner", "bo", "lamps", "drive"),
+     ("mark", "C", "lamps", "--learner", "bo", "drive", "--again"),
+     ("mark", "C", "lamps", "\u2014again", "drive", "\u2013learner=bo")],
+)  # fmt: skip
+def test_lessons_and_options_stand_in_any_order(words: tuple[str, ...]) -> None:
+    found = parser().parse_args(words)
+    assert (found.lessons, found.again, found.learner) == (["lamps", "drive"], True, ["bo"])
+
+
+def test_what_is_decided_may_stand_behind_its_points() -> None:
+    found = parser().parse_args(["appeal", "C", "--points", "2", "bo", "lamps.side"])
+    assert (found.learner, found.task, found.points) == ("bo", "lamps.side", 2.0)
+    found = parser().parse_args(["second", "C", "--draw", "5", "filled.csv"])
+    assert found.points == Path("filled.csv").absolute()
+
+
 def test_a_decimal_comma_is_read() -> None:
     given = parser().parse_args(["appeal", "C", "anna", "lamps.side", "--points", "2,5"])
     assert given.points == 2.5
@@ -88,6 +112,14 @@ def test_a_folder_that_is_not_there_is_told_and_not_made(
     code, shown = said(capsys, command, str(tmp_path / "C"), *more)
     assert code == 1 and "There is no such folder." in shown and "Try: " in shown
     assert not list(tmp_path.iterdir())
+
+
+def test_a_folder_of_nearly_that_name_is_offered(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "autumn").mkdir()
+    shown = said(capsys, "report", str(tmp_path / "autum"))[1]
+    assert f"did you mean {tmp_path / 'autumn'}?" in shown
 
 
 def test_without_a_word_it_lists_what_it_can_do(

@@ -12,8 +12,9 @@ from pathlib import Path
 import pytest
 
 from checks.course import arrived, grader
+from checks.course.assign import assign
 from checks.course.classroom import PACKS, open_class
-from checks.course.collect import assign, collect
+from checks.course.collect import collect
 from checks.course.owner import file_time
 from robotsim import KitError
 
@@ -88,7 +89,10 @@ def test_whoever_has_a_tug_gets_a_pack_with_its_card(course: Path) -> None:
     with zipfile.ZipFile(course / PACKS / "each" / "anna.zip") as pack:
         assert json.loads(pack.read("tug.json")) == {"serial": 3}
         assert "pier.ipynb" in pack.namelist()
-        assert len(pack.read("START.txt").decode().splitlines()) == 2
+        words = pack.read("READ ME.txt").decode()
+        assert "quayside.zip" in words and "python3 lessons" in words
+        assert "number 3" in words and "Write it into" not in words, "its card is here already"
+        assert len(pack.namelist()) == len({*pack.namelist()})
     with zipfile.ZipFile(course / PACKS / "course.zip") as pack:
         assert "tug.json" not in pack.namelist()
 
@@ -97,13 +101,26 @@ def test_opening_a_class_again_makes_the_same_and_loses_nothing(school: Path, co
     before = (course / PACKS / "course.zip").read_bytes()
     put(course / "submitted", "anna/pier/pier.ipynb", "mine")
     rows = CLASS.replace("zoe,Zoë,Müller,zoe@example.org,,\n", "")
+    rows = rows.replace("ann,Ann,Cole,,4,\n", "").replace("li,小龙,李,,,", "li,小龙,李,,,excused")
     (school / "fewer.csv").write_text(rows, encoding="utf-8")
     said = list(open_class(course, school / "fewer.csv", school / "lessons"))
-    assert "No longer in the roster, kept with their scores: zoe" in said
+    assert "No longer in the roster, kept with their scores: ann, zoe" in said
+    assert [line for line in said if "Taken away" in line and line.endswith("ann.zip")]
+    assert {path.stem for path in (course / PACKS / "each").iterdir()} == {"anna"}
+    assert [line for line in said if line.startswith("bo-lee: pier until 2026-04-30 23:59")]
+    assert "li: pier excused" in said
     assert len(list((course / ".quayside" / "rosters").iterdir())) == 1
     list(open_class(course, school / "class.csv", school / "lessons"))
     assert (course / PACKS / "course.zip").read_bytes() == before
     assert handed_in(course, "anna") == "mine"
+
+
+def test_a_course_of_nearly_the_same_name_is_told(tmp_path: Path, built: Path) -> None:
+    (tmp_path / "class.csv").write_text("id\nanna\n", encoding="utf-8")
+    for name, told in (("autumn", False), ("autum", True), ("autum", False)):
+        said = list(open_class(tmp_path / name, tmp_path / "class.csv", built, []))
+        assert any("nearly the same name" in line and str(tmp_path / "autumn") in line
+                   for line in said) is told  # fmt: skip
 
 
 NAMES = {
@@ -125,6 +142,7 @@ NAMES = {
     "another alphabet's dots": ("Müller_Zoë_pier.ipynb", "zoe"),
     "without the dots": ("Zoe Muller/pier.ipynb", "zoe"),
     "nobody": ("carl_pier.ipynb", None),
+    "dots written out": ("Zoe Mueller_5_pier.ipynb", "zoe"),
     "a first name only": ("Bo_pier.ipynb", None),
     "no lesson": ("anna_homework.ipynb", None),
     "two learners": ("Anna Beek and Zoe Muller/pier.ipynb", None),
@@ -146,13 +164,25 @@ def test_a_file_finds_its_owner_or_is_left_with_a_reason(
         assert handed_in(course, owner) == "one"
 
 
+def test_a_single_notebook_of_nobody_is_no_class_and_may_be_of_whom_a_part_names(
+    course: Path, tmp_path: Path
+) -> None:
+    put(tmp_path, "Lee pier.ipynb")
+    put(tmp_path, "kim_pier.ipynb")
+    bo, kim = take(course, tmp_path)[:2]
+    assert bo.endswith("by id or whole name; a name in it is that of bo-lee")
+    assert kim.endswith("stands in 'kim_pier'")
+
+
 def test_later_ones_stand_beside_earlier_ones_with_their_times(
     course: Path, tmp_path: Path
 ) -> None:
     put(tmp_path, "anna_2026-03-02-10-00-00_pier.ipynb", "second")
     take(course, tmp_path)
     put(tmp_path, "anna_2026-03-01-10-00-00_pier.ipynb", "first")
-    assert take(course, tmp_path)[-1].startswith("1 taken, 1 were here already")
+    said = take(course, tmp_path)
+    assert said[0].endswith("10-00-00_pier.ipynb: kept; an older one than what counts")
+    assert said[-1].startswith("1 taken, 1 were here already")
     assert handed_in(course, "anna") == "second"
     put(tmp_path, "anna_2026-03-03-10-00-00_pier.ipynb", "third")
     take(course, tmp_path)
@@ -236,7 +266,7 @@ def test_what_a_person_has_assigned_is_asked_for_no_more(course: Path, tmp_path:
     put(tmp_path, "uma_pier.ipynb", "two")
     lessons = course.parent / "lessons"
     assert take(course, tmp_path)[-1].startswith("0 taken, 0 were here already, 2 left")
-    list(assign(course, tmp_path, "uma_pier.ipynb", "anna", "pier", lessons))
+    list(assign(course, tmp_path, [("uma_pier.ipynb", "anna", "pier")], lessons))
     said = take(course, tmp_path)
     assert [line for line in said if "uma" in line] == []
     assert said[-1].startswith("0 taken, 1 were here already, 1 left")

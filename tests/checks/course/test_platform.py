@@ -46,6 +46,7 @@ def test_a_list_in_any_language_makes_a_roster(kind: str, tmp_path: Path) -> Non
     file = tmp_path / "class.csv"
     file.write_text(roster_text(read_export(export(tmp_path, kind))), encoding="utf-8")
     found = read_roster(file).students
+    assert file.read_text(encoding="utf-8-sig")[2] == read_export(tmp_path / "list.csv").mark
     assert [one.id for one in found] == ["anna", "bo"]
     assert (found[0].first_name, found[0].last_name) == ("Anna", "Beek")
 

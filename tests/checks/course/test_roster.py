@@ -44,6 +44,28 @@ def test_a_day_lasts_until_its_end_here(tmp_path: Path) -> None:
     assert (local.day, local.hour, local.minute) == (31, 23, 59)
 
 
+@pytest.mark.parametrize(
+    ("written", "iso"),
+    [("04.12.2026", "2026-12-04"), ("4.12.26", "2026-12-04"),
+     ("04.12.2026 18:00", "2026-12-04 18:00"), ("4.12.2026, 9:05:00", "2026-12-04 09:05")],
+)  # fmt: skip
+def test_a_german_spreadsheets_days_are_read(written: str, iso: str, tmp_path: Path) -> None:
+    """Its short date is `dd.MM.yy` (Unicode CLDR, German); a cell's own is `TT.MM.JJJJ hh:mm`."""
+    rows = f"id;joined;lamps\n*;;2026-01-01\nanna;{written};{written}\n"
+    assert roster(tmp_path, rows) == roster(tmp_path, rows.replace(written, iso))
+
+
+def test_a_platforms_list_is_known_as_one(tmp_path: Path) -> None:
+    lists = ("Vorname;Nachname;Anmeldename\nAnna;Beek;anna\n", "ID;Student;Points\n7;Anna;\n",
+             "Given name,Last name,Email address\nAnna,Beek,anna@example.org\n")  # fmt: skip
+    for text in lists:
+        with pytest.raises(KitError, match="list of a learning platform") as caught:
+            roster(tmp_path, text)
+        assert 'python3 checks roster "class.csv"' in caught.value.hint
+    with pytest.raises(KitError, match="'vorname'; did you mean 'first_name'?"):
+        roster(tmp_path, "id,vorname,serial\nanna,Anna,3\n")
+
+
 def test_a_date_of_ones_own_needs_one_for_everybody(tmp_path: Path) -> None:
     """nbgrader reckons lateness from everybody's date: without one nobody would be late."""
     with pytest.raises(KitError, match=r"line 2: 'anna' has a date for 'lamps'.*row \*"):
@@ -82,6 +104,9 @@ BAD = {
     "a long serial": ("id,serial\nanna," + "9" * 5000 + "\n", "is no serial number"),
     "an address": ("id,email\nanna,at home\n", "line 2: 'at home' is no e-mail address"),
     "a date": ("id,lamps\nanna,31.3.\n", "line 2: '31.3.' under 'lamps' is no date"),
+    "a word for excused": ("id,lamps\nanna,entschuldigt\n", "; or `excused`"),
+    "an id twice, and more": ("id,serial\nanna,x\nanna,3\n", "line 3: 'anna' is in line 2"),
+    "a day with a month 13": ("id,lamps\nanna,04.13.2026\n", "is no date"),
     "a day that is none": ("id,lamps\nanna,2026-02-30\n", "is no date"),
     "a cell too many": ("id,serial\nanna,3,4\n", "line 2: it has 1 cells more"),
     "a column misspelt": ("id,seriel\nanna,3\n", "line 1: there is no column called 'seriel'"),

@@ -10,8 +10,9 @@ from pathlib import Path
 
 import pytest
 
+from checks.course.assign import assign
 from checks.course.classroom import open_class
-from checks.course.collect import assign, collect
+from checks.course.collect import collect
 from checks.course.desk import Desk
 from checks.course.exchange import sent, somebody_elses
 from checks.course.shelf import came_of
@@ -126,9 +127,13 @@ def test_two_of_one_second_are_told_and_a_persons_word_decides(
     for k, name in enumerate(names):
         put(downloads, name, work(course, f"work {k}"))
     said = taken(school, course, downloads)
-    assert [line for line in said if "two came at the same second" in line]
+    (look,) = [line for line in said if "two came at the same second" in line]
+    (counting,) = [k for k in range(3) if counts(course) == work(course, f"work {k}")]
+    assert f"{names.pop(counting)} counts, and " in look
+    assert all(name in look.partition(" counts, and ")[2] for name in names)
+    names.insert(counting, next(p.name for p in downloads.iterdir() if p.name not in names))
     for k, name in enumerate(names):
-        list(assign(course, downloads, name, "anna", "pier", school / "lessons"))
+        list(assign(course, downloads, [(name, "anna", "pier")], school / "lessons"))
         assert counts(course) == work(course, f"work {k}")
         taken(school, course, downloads)
         assert counts(course) == work(course, f"work {k}"), "collecting again forgets nothing"
@@ -145,7 +150,7 @@ def test_what_could_not_be_told_is_assigned_by_one_command_in_an_archive_too(
     said = taken(school, course, downloads)
     assert said[0].startswith("left: all.zip: ") and "--assign FILE LEARNER LESSON" in said[-1]
     file = "all.zip/my things/last try.ipynb"
-    told = list(assign(course, downloads, file, "bo", "pier", school / "lessons"))
+    told = list(assign(course, downloads, [(file, "bo", "pier")], school / "lessons"))
     assert told == [f"taken: bo, pier, from {file}, as you say"]
     assert counts(course, "bo") == work(course, "mine")
 
@@ -162,10 +167,11 @@ def test_what_is_assigned_elsewhere_stays_nowhere_else(
         book.update_or_create_submission("pier", "anna")
     marked = course / ".quayside" / "marked" / "anna" / "pier.json"
     put(marked.parent, marked.name, b"{}")
-    said = list(assign(course, downloads, "anna_pier.ipynb", "anna", "mole", lessons))
+    said = list(assign(course, downloads, [("anna_pier.ipynb", "anna", "mole")], lessons))
     assert said[0] == "taken: anna, mole, from anna_pier.ipynb, as you say"
     assert said[1:] == ["taken away: anna, pier: the same file",
-                        "anna, pier: nothing is handed in now"]  # fmt: skip
+                        "anna, pier: nothing is handed in now",
+                        "look: anna, mole: the cells of anna_pier.ipynb are of pier"]  # fmt: skip
     for _ in "ab":
         assert (course / "submitted" / "anna" / "mole" / "mole.ipynb").is_file()
         assert not (course / "submitted" / "anna" / "pier").exists() and not marked.exists()
@@ -174,9 +180,9 @@ def test_what_is_assigned_elsewhere_stays_nowhere_else(
         assert taken(school, course, downloads)[-1].startswith("0 taken, 2 were here already")
     with Desk(course).gradebook() as book:
         assert [one.student.id for one in book.assignment_submissions("pier")] == []
-    told = list(assign(course, downloads, "anna_pier.ipynb", "anna", "mole", lessons))
-    assert told == ["here already: anna, mole, from anna_pier.ipynb, as you say"]
-    list(assign(course, downloads, "anna_pier.ipynb", "anna", "pier", lessons))
+    told = list(assign(course, downloads, [("anna_pier.ipynb", "anna", "mole")], lessons))
+    assert told[0] == "here already: anna, mole, from anna_pier.ipynb, as you say"
+    list(assign(course, downloads, [("anna_pier.ipynb", "anna", "pier")], lessons))
     assert counts(course) == work(course, "mine")
     assert not (course / "submitted" / "anna" / "mole").exists()
 
@@ -188,7 +194,7 @@ def test_an_earlier_file_counts_again_when_the_later_one_goes(
     put(downloads, "anna_2026-03-02-10-00-00_pier.ipynb", work(course, "second"))
     taken(school, course, downloads)
     name = "anna_2026-03-02-10-00-00_pier.ipynb"
-    assert len(list(assign(course, downloads, name, "bo", "pier", school / "lessons"))) == 2
+    assert len(list(assign(course, downloads, [(name, "bo", "pier")], school / "lessons"))) == 2
     assert (counts(course), counts(course, "bo")) == (work(course, "first"), work(course, "second"))
 
 
@@ -199,7 +205,7 @@ def test_what_is_to_be_looked_at_is_told_until_it_is_so_no_more(
     for _ in "ab":
         said = taken(school, course, downloads)
         assert [line for line in said if line.startswith("look: anna, pier: it counts, since")]
-    list(assign(course, downloads, "anna_pier.ipynb", "anna", "pier", school / "lessons"))
+    list(assign(course, downloads, [("anna_pier.ipynb", "anna", "pier")], school / "lessons"))
     assert not any(line.startswith("look") for line in taken(school, course, downloads))
 
 
@@ -223,7 +229,60 @@ def test_an_assignment_that_cannot_be_is_an_error(
 ) -> None:
     put(downloads, "x.ipynb", work(course, "mine"))
     with pytest.raises(KitError, match=told):
-        list(assign(course, downloads, *asked, school / "lessons"))
+        list(assign(course, downloads, [asked], school / "lessons"))
+
+
+def test_a_notebook_that_a_browser_saved_as_text_is_one(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    put(downloads, "anna_1_pier.ipynb.txt", work(course, "mine"))
+    put(downloads, "who_pier.ipynb.json", work(course, "bo's"))
+    said = taken(school, course, downloads)
+    assert said[0] == "taken: anna, pier, from anna_1_pier.ipynb.txt"
+    orders = [("who_pier.ipynb.json", "bo", "pier")]
+    assert next(assign(course, downloads, orders, school / "lessons")).startswith("taken: bo")
+
+
+def test_of_several_assignments_all_are_done_or_none(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    """And nothing of somebody else is offered in the place of what cannot be assigned."""
+    put(downloads, "x.ipynb", work(course, "mine"))
+    put(downloads, "anna_pier.ipynb", work(course, "anna's"))
+    put(downloads, "any_pier.ipynb.docx", b"x")
+    for file, told in (("any_pier.ipynb.docx", "cannot be assigned: no notebook (.docx)"),
+                       ("nna_pier.ipynb", "no notebook 'nna_pier.ipynb'")):  # fmt: skip
+        orders = [("x.ipynb", "bo", "pier"), (file, "bo", "pier")]
+        with pytest.raises(KitError) as caught:
+            list(assign(course, downloads, orders, school / "lessons"))
+        assert told in str(caught.value) and "None of the 2 files was assigned" in str(caught.value)
+        assert "anna_pier.ipynb'?" not in str(caught.value)
+        assert not (course / "submitted" / "bo").exists()
+
+
+def test_the_last_line_counts_apart_what_cannot_be_assigned(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    put(downloads, "bo/photo.jpg", b"x")
+    assert taken(school, course, downloads)[-1] == (
+        "0 taken, 0 were here already, 1 left for you to look at, 1 of them no notebook")
+    put(downloads, "who_pier.ipynb", work(course, "mine"))
+    assert "2 left for you to look at, 1 of them no notebook; --assign" in taken(
+        school, course, downloads)[-1]  # fmt: skip
+
+
+def test_folders_in_the_wrong_order_are_told_and_the_course_that_is_near_is_named(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    for folder, other, told in (
+        (downloads, course, f"the course comes first: `{course}`, then `{downloads}`"),
+        (downloads, downloads, f"did you mean {course}?"),
+        (course.parent, downloads, f"did you mean {course}?"),
+        (course / "packs", downloads, f"did you mean {course}?"),
+    ):
+        with pytest.raises(KitError) as caught:
+            taken(school, folder, other)
+        assert told in caught.value.hint
 
 
 def test_the_platforms_folder_of_a_learner_is_noted(

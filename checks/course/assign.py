@@ -1,0 +1,140 @@
+"""Assign: what a person says of files that came, done all or not at all."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+
+from robotsim import KitError, UnknownNameError
+from robotsim.errors import nearest
+
+from .arrived import Arrival, Left, arrivals, beside
+from .collect import asked, placed
+from .content import lesson_inside
+from .lessons import LESSONS
+from .owner import Owners
+from .roster import Roster, unknown_learner
+from .said import Place, said_of, write_said
+from .shelf import SUBMITTED, Shelf, mark_of
+from .withdrawn import forget
+
+__all__ = ["Order", "assign"]
+
+Order = tuple[str, str, str]
+"""A file's path in the downloads, as a line of `collect` has it; whose it is; of which lesson."""
+
+
+def assign(
+    course: Path, downloads: Path, orders: Sequence[Order], lessons: Path = LESSONS
+) -> Iterator[str]:
+    """Take files as a person says; each counts, whatever it holds, and nowhere else.
+
+    Args:
+        course: The course folder.
+        downloads: Where they were collected from.
+        orders: What is said.
+        lessons: The folder of the lessons.
+
+    Yields:
+        A line for each, and others where a file was taken for something else or looks like it.
+
+    Raises:
+        KitError: There is no such file, learner or lesson; then nothing is done of any order.
+    """
+    roster, ids, place = asked(course, downloads, lessons)
+    owners = Owners(roster, ids, beside(place))
+    wanted = {_path_in(place, file) for file, _, _ in orders}
+    there: dict[str, Arrival | Left] = {}
+    said = said_of(course)
+    goes: dict[str, Place | None] = {}
+    lies: dict[str, Place | None] = {}
+    for one in arrivals(place, lambda parts, files: ""):
+        if one.name in wanted:
+            there[one.name] = one
+        if isinstance(one, Arrival):
+            told = placed(place, owners, ids, one)
+            here = None if isinstance(told, str) else (told[0].student.id, told[1])
+            goes[one.name], lies[one.name] = here, said.get((mark_of(one.data), here), here)
+    ready: list[tuple[Arrival, Place]] = []
+    for file, learner, lesson in orders:
+        try:
+            belongs = _belongs(roster, ids, learner, lesson)
+            found = there.get(_path_in(place, file))
+            if not isinstance(found, Arrival):
+                own = [name for name, now in lies.items() if now in (None, belongs)]
+                raise _no_notebook(file, found, own, downloads)
+        except KitError as fault:
+            if len(orders) == 1:
+                raise
+            raise KitError(f"{fault.what}\nNone of the {len(orders)} files was assigned.",
+                           where=fault.where, hint=fault.hint) from fault  # fmt: skip
+        ready.append((found, belongs))
+    for found, belongs in ready:
+        yield from _take(course, found, goes[found.name], belongs)
+        inside = lesson_inside(found.data, ids)
+        if inside not in (None, belongs[1]):
+            yield f"look: {', '.join(belongs)}: the cells of {found.name} are of {inside}"
+
+
+def _path_in(place: Path, file: str) -> str:
+    if Path(file).is_absolute() and Path(file).is_relative_to(place):
+        return Path(file).relative_to(place).as_posix()
+    return file
+
+
+def _belongs(roster: Roster, ids: Collection[str], learner: str, lesson: str) -> Place:
+    """Give where a file belongs.
+
+    Raises:
+        UnknownNameError: There is no such learner or lesson.
+    """
+    student = roster.find(learner)
+    if student is None:
+        raise unknown_learner(learner, {one.id for one in roster.students}, roster)
+    if lesson not in ids:
+        raise UnknownNameError("lesson", lesson, ids)
+    return student.id, lesson
+
+
+def _no_notebook(
+    file: str, found: Left | None, names: Collection[str], downloads: Path
+) -> KitError:
+    """Say why there is no notebook of this path; only what nobody else has may have been meant."""
+    if found is not None:
+        return KitError(f"{file!r} cannot be assigned: {found.why}.", where=str(downloads),
+                        hint="give a notebook; its name ends in .ipynb.")  # fmt: skip
+    guess = nearest(file, names)
+    return KitError(
+        f"There is no notebook {file!r} there.", where=str(downloads),
+        hint=f"did you mean {guess!r}?" if guess else
+             "give its path as the line of `collect` has it.",
+    )  # fmt: skip
+
+
+def _take(course: Path, found: Arrival, by_itself: Place | None, belongs: Place) -> Iterator[str]:
+    """Take one file to where it belongs, and away from where it went by itself."""
+    mark, said = mark_of(found.data), said_of(course)
+    before = said.get((mark, by_itself), by_itself)
+    shelf = Shelf(course, *belongs)
+    outer = next((when for when in found.times if when), None)
+    shelf.add(found.data, outer or datetime.now(UTC), sure=False)
+    again = shelf.choose(shelf.named(found.data)) and before == belongs
+    shelf.settle()
+    write_said(course, {**said, (mark, by_itself): belongs})
+    yield (f"{'here already' if again else 'taken'}: {', '.join(belongs)}, from {found.name}, "
+           "as you say")  # fmt: skip
+    if before is not None and before != belongs:
+        yield from _withdrawn(course, *before, found.data)
+
+
+def _withdrawn(course: Path, learner: str, lesson: str, data: bytes) -> Iterator[str]:
+    """Take a file away from where it does not belong, with what was made of it."""
+    if not Shelf(course, learner, lesson).withdraw(data):
+        return
+    yield f"taken away: {learner}, {lesson}: the same file"
+    if not (course / SUBMITTED / learner / lesson).exists():
+        given = forget(course, learner, lesson) if (course / "gradebook.db").is_file() else {}
+        points = ", ".join(f"{cell} {points:g}" for cell, points in given.items())
+        yield (f"{learner}, {lesson}: nothing is handed in now"
+               + (f"; points that were given by hand: {points}" if points else ""))  # fmt: skip
