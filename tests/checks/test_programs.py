@@ -10,8 +10,8 @@ and say in comments what must come of it:
 Slips (`slips.py`, see `slips.py` of this folder) are small edits applied to every right program in
 which they make sense; new mistakes are written so, not as files of their own.
 
-A new task is picked up by itself.  An ordinary run tries each on a tug, and one slip in four on one
-right program; `--long` tries all programs and slips on all of a few tugs, and writes a table beside
+A new task is picked up by itself.  An ordinary run tries right ones on one tug, every second wrong one, and
+one slip in four on one right program; `--long` tries all programs and slips on all of a few tugs, and writes a table beside
 a task's programs, `OUTCOMES.md`.
 """
 
@@ -86,12 +86,15 @@ def outcome(task: str, name: str, text: str, serial: int) -> Outcome:
 def outcomes(task: str, tugs: tuple[int, ...]) -> list[Outcome]:
     """Run all programs of a task: right ones on all tugs, wrong ones on those but the first.
 
-    Of two tugs a right program is tried on one, by turns.
+    Of two tugs a right program is tried on one, by turns; and of wrong ones every second.
     """
-    found = []
+    every, found = len(tugs) > 2, []
     for k, (name, text) in enumerate(programs(task).items()):
-        own = tugs if name.startswith("right") else tugs[1:]
-        for serial in own if len(tugs) > 2 else [own[k % len(own)]]:
+        right = name.startswith("right")
+        if not (every or right or name in ALWAYS_WRONG or k % 2):
+            continue
+        own = tugs if right else tugs[1:]
+        for serial in own if every else [own[k % len(own)]]:
             found.append(outcome(task, name, text, serial))
     return found
 
@@ -148,7 +151,8 @@ def test_the_named_mistake_is_the_real_one_nine_times_in_ten(
         for mistake in told(programs(task)[found.program], "mistake")
     }
     missed = sorted(place for place, hit in judged.items() if not hit)
-    assert len(missed) <= len(judged) / 10, f"named otherwise: {missed}"
+    # Of the few that an ordinary run tries one may be missed, where a tenth of them is less.
+    assert len(missed) <= max(1, len(judged) / 10), f"named otherwise: {missed}"
 
 
 SLIPPED = [task for task in TASKS if slips_of(task)]
