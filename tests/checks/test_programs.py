@@ -10,9 +10,9 @@ and say in comments what must come of it:
 Slips (`slips.py`, see `slips.py` of this folder) are small edits applied to every right program in
 which they make sense; new mistakes are written so, not as files of their own.
 
-A new task is picked up by itself.  An ordinary run tries right ones on one tug, every second wrong one, and
-one slip in four on one right program; `--long` tries all programs and slips on all of a few tugs, and writes a table beside
-a task's programs, `OUTCOMES.md`.
+A new task is picked up by itself.  An ordinary run tries right programs on one tug, every second
+wrong one, and one slip in four on one right program; `--long` tries all programs and slips on all
+of a few tugs, and writes a table beside a task's programs, `OUTCOMES.md`.
 """
 
 from __future__ import annotations
