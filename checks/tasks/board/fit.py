@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import math
 from functools import cached_property
-from typing import NamedTuple
 
 from robotsim import LAMPS, Recording
 from robotsim.onto import Advice, review
 
-from ...readings.colour import FAINT, Colour, colour_seen
+from ...readings.colour import FAINT, colour_seen
 from ...readings.light import flashing, held, history, lit
 from ...readings.motion import SIDES, still_braked, still_driven
 from ...readings.waking import first_drive, never_set_low
 from ...task import Facts, Finding, criterion, share
 from ...words import told_apart
+from .bows import PORT, STARBOARD, SideLights
 from .fleet import FLEET, REWIRED, SAILED, SECONDS, Sailing, alone, sail
 
 __all__ = [
@@ -48,31 +48,6 @@ RATES, NO_RATES = (1.5, 2.5), (0.7, 3.5)
 MOST_FLASHES = 3
 """Flashes in any second: WCAG 2.2, 2.3.1 (read)."""
 DECK = LAMPS.index("deck")
-PORT, STARBOARD = "red", "green"
-"""The colours of the side lamps (COLREGs rule 21)."""
-
-
-class SideLights(NamedTuple):
-    """What a tug's port and starboard bow show."""
-
-    one: Sailing
-    port: Colour
-    starboard: Colour
-
-    @property
-    def right(self) -> int:
-        """How many of the two are right."""
-        return (colour_seen(self.port) == PORT) + (colour_seen(self.starboard) == STARBOARD)
-
-    @property
-    def exchanged(self) -> bool:
-        """Whether each shows the other's colour."""
-        return (colour_seen(self.port), colour_seen(self.starboard)) == (STARBOARD, PORT)
-
-    @property
-    def words(self) -> str:
-        """The two colours, for the card."""
-        return f"{self.one.member.name}: port bow {self.port}, starboard bow {self.starboard}"
 
 
 class BoardFacts(Facts):
