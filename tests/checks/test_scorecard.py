@@ -85,3 +85,9 @@ def test_what_it_did_wrong_before_it_stopped_is_a_miss() -> None:
     told = marks(wrong)
     assert told["No lamp flashes too fast"] == "✗"
     assert told["The stern lamp blinks by itself"] == "○"
+
+
+def test_what_is_asked_has_no_signs_that_a_card_would_show_as_they_are() -> None:
+    """A card knows code between backticks; a lesson's table would take an asterisk for more."""
+    asked = [one.asks for task in TASKS.values() for one in task.criteria]
+    assert asked and not [words for words in asked if "*" in words]

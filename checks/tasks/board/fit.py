@@ -249,7 +249,9 @@ def stops(seen: BoardFacts) -> Finding:
 
 _DOES = (drives, straight, lights, wiring, without, stops)
 """What the program is for: without it, there is nothing whose fitness would count."""
-HALF = "less while the other rows but *hands off* have earned less than half of their points"
+HALF = (
+    "less while the other rows but the one on hands off have earned less than half of their points"
+)
 
 
 def _fit(seen: BoardFacts, words: str) -> Finding:
