@@ -23,7 +23,7 @@ def listed(words: list[str]) -> str:
 def alt_text(recording: Recording) -> str:
     """Tell in a few sentences what happened in a recording."""
     went = journey(recording)
-    told = [f"{recording.program} {ending(recording)}.", _in_callback(recording)]
+    told = [f"{recording.program} {ending(recording)}.", _on_the_way(recording)]
     if on := runs_on(recording):
         told.append(f"It left {on} driven.")
     told.append(_motion(recording, went))
@@ -32,12 +32,15 @@ def alt_text(recording: Recording) -> str:
     return " ".join(sentence for sentence in told if sentence)
 
 
-def _in_callback(recording: Recording) -> str:
+def _on_the_way(recording: Recording) -> str:
+    """Tell of a problem that did not end the program."""
     problem = recording.problem
     if problem is None or recording.ended in ("error", "stopped"):
         return ""
     place = f" in line {problem.line}" if problem.line else ""
-    return f"A callback failed with {problem.kind}{place}."
+    if next(recording.of("fault"), None):
+        return f"A callback failed with {problem.kind}{place}."
+    return f"It {problem.message}{place}."
 
 
 def headline(recording: Recording) -> str:
