@@ -28,13 +28,13 @@ __all__ = ["STORE", "build_site"]
 STORE = "Quayside"
 """Name of the browser's store in which the learner's files are."""
 _MARK = ".quayside-site"
-_EXTENSIONS = ("@jupyterlite/pyodide-kernel-extension", "@jupyter-widgets/jupyterlab-manager",
-               "anywidget")  # fmt: skip
+_KERNEL = "@jupyterlite/pyodide-kernel-extension"
+_EXTENSIONS = (_KERNEL, "@jupyter-widgets/jupyterlab-manager", "anywidget")
 _BROUGHT = ("micropip", "piplite", "ipykernel", "comm", "pyodide-kernel", "jedi", "ipython")
 """What the kernel would install by itself, and finds in our pack."""
 _SAVED_S = 5
 """Each so many s what was written is kept, so that a page that is closed loses next to nothing."""
-_MODULES = ("loader.mjs", "board.mjs", "pack.mjs", "runs.mjs", "wake.mjs")
+_MODULES = ("ahead.js", "loader.mjs", "board.mjs", "pack.mjs", "runs.mjs", "wake.mjs")
 
 
 def build_site(
@@ -66,6 +66,7 @@ def build_site(
         _lay_lessons(work, chosen)
         _jupyter(work, made.name)
         site = work / "site"
+        _call_ahead(site / "lab" / "index.html", made.name)
         shutil.move(made, site / made.name)
         shutil.move(work / READ, site / READ)
         write_pages(site, chosen, made.name, drawn=drawn, store=STORE)
@@ -99,6 +100,7 @@ def _engine_room(
         shutil.copyfile(path, folder / name)
     for name in _MODULES:
         shutil.copyfile(KIT / "tab" / name, folder / name)
+    (folder / "ahead.mjs").write_text(_ahead(), "utf-8")
     drawn = with_pictures(folder, pyodide)
     files = kernel_files()
     mark = hashlib.sha256(packed(files))  # from which the memory follows
@@ -108,6 +110,32 @@ def _engine_room(
     memory = b"" if drawn else freeze(folder, files, folder.parent)
     (folder / "kernel.pack").write_bytes(packed(files, memory))
     return folder.rename(folder.with_name(f"quayside-{mark.hexdigest()[:12]}")), drawn
+
+
+def _extensions() -> Path:
+    return Path(sys.prefix, "share", "jupyter", "labextensions")
+
+
+def _ahead() -> str:
+    """Give the module of a worker that wakes before JupyterLab asks for one, as its kernel."""
+    worker = f"{_KERNEL}/static/comlink.worker.*.js"
+    found = [path.relative_to(_extensions()) for path in _extensions().glob(worker)]
+    if len(found) != 1:
+        raise KitError("The kernel for browsers is not installed as it should be.",
+                       where=str(_extensions() / worker), hint="`pip install -e '.[site]'`",
+                       )  # fmt: skip
+    return f'import "./loader.mjs";\nimport "../extensions/{found[0].as_posix()}";\n'
+
+
+def _call_ahead(page: Path, room: str) -> None:
+    """Let JupyterLab's page begin with waking a kernel."""
+    text = page.read_text("utf-8")
+    made = text.replace("<head>", f'<head>\n    <script src="../{room}/ahead.js"></script>', 1)
+    if made == text:
+        raise KitError("JupyterLite's page is not as this kit knows it.", where=page.name,
+                       hint="`pip install -e '.[site]'` brings the version that it knows.",
+                       )  # fmt: skip
+    page.write_text(made, "utf-8")
 
 
 def _lay_lessons(work: Path, lessons: Sequence[Lesson]) -> None:
@@ -137,12 +165,11 @@ def _jupyter(work: Path, room: str) -> None:
             },
         },
     }  # fmt: skip
-    extensions = Path(sys.prefix, "share", "jupyter", "labextensions")
     settings = {"LiteBuildConfig": {
         "ignore_sys_prefix": True, "no_sourcemaps": True, "apps": ["lab"],
         "no_unused_shared_packages": True, "contents": [str(work / "files")],
         "output_dir": str(work / "site"),
-        "federated_extensions": [str(extensions / name) for name in _EXTENSIONS],
+        "federated_extensions": [str(_extensions() / name) for name in _EXTENSIONS],
     }}  # fmt: skip
     (work / "jupyter-lite.json").write_text(json.dumps(lite), "utf-8")
     (work / "jupyter_lite_config.json").write_text(json.dumps(settings), "utf-8")

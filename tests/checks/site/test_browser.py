@@ -117,6 +117,18 @@ def test_by_keys_alone_a_lesson_is_opened_run_and_its_slider_moved(
     assert "1510" in str(page.locator(PICTURE).get_attribute("alt"))
 
 
+def test_the_kernel_has_been_woken_with_the_page_and_can_be_restarted(
+    place: tuple[BrowserContext, str], tmp_path: Path
+) -> None:
+    page = opened(place, tmp_path, "6 * 7")
+    assert [worker.url.rpartition("/")[2] for worker in page.workers] == ["ahead.mjs"]
+    page.get_by_role("menuitem", name="Kernel", exact=True).click()
+    page.get_by_role("menuitem", name="Restart Kernel and Run All Cells").first.click()
+    page.get_by_role("button", name="Confirm").click()
+    page.wait_for_selector(f"{SEEN} .jp-OutputArea >> text=42", timeout=120_000)
+    assert [worker.url for worker in page.workers if "/comlink.worker." in worker.url]
+
+
 def test_an_endless_program_ends_with_its_line_and_the_kernel_lives(
     place: tuple[BrowserContext, str], tmp_path: Path
 ) -> None:
