@@ -35,7 +35,6 @@ _DIFFERS = (
     " Restart Kernel. What was saved is still there.",
     "A function may call itself some 150 times, not some 190.",
     "On a telephone lessons are for reading: take 'only to read' beside each.",
-    "The replay shows no running line of the program.",
     "live(), the class's screen, earlier() and back(), and a board at a cable need a computer with"
     " the kit. ready() and export() work here; the board's own compiler is not asked.",
 )
