@@ -225,7 +225,7 @@ def _fit(given: argparse.Namespace) -> int:
     with within(given.tug):
         runs = [*map(read_run, known_runs(data)), *runs]
         twin = fit(read_card(data), runs)
-    found = refined(data, twin, [str(run) for run in runs], straight(twin.quirks))
+    found = refined(data, twin, [str(run) for run in runs], straight(twin.quirks, twin.charge))
     keep(given.tug)
     given.tug.write_text(json.dumps(found, indent=2) + "\n", encoding="utf-8", newline="\n")
     print(twin)

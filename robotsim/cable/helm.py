@@ -17,8 +17,9 @@ from .register import plugged_in
 
 __all__ = ["TerminalPerson", "power_up"]
 
-_STOP = "q"
-_FILES = ("card.html", "settings.py", "tug.json")
+_STOP = ("q", "quit", "stop")
+_TUG = "tug.json"
+_FILES = ("card.html", "settings.py", _TUG)
 
 
 class TerminalPerson:
@@ -29,8 +30,9 @@ class TerminalPerson:
         print(text, flush=True)
 
     def key(self, text: str) -> None:
-        """Wait for the key."""
-        self._typed(f"{text} [Enter; q stops] ")
+        """Wait for Enter alone: whoever types a word may have meant no."""
+        while self._typed(f"{text} [Enter; q stops] "):
+            print("Nothing was done. Only Enter, without a word, goes on; q stops.")
 
     def choose(self, text: str, choices: Sequence[str]) -> str:
         """Ask until one of the answers is given, or its number."""
@@ -62,7 +64,7 @@ class TerminalPerson:
             typed = input(text).strip()
         except (EOFError, KeyboardInterrupt):
             raise Stopped from None
-        if typed.lower() == _STOP:
+        if typed.lower() in _STOP:
             raise Stopped
         return typed
 
@@ -74,12 +76,16 @@ def power_up(port: str, folder: Path, parts: Sequence[str], tug: Path | None = N
         port: The board's port.
         folder: Where to write; what is there already is kept under another name.
         parts: Which parts; all of them if there are none.
-        tug: The `tug.json` of a tug that is wired otherwise, or of which some is known already.
+        tug: The `tug.json` of a tug that is wired otherwise, or of which some is known already;
+            where only some parts are looked at, the one in `folder` is, unless another is given.
 
     Raises:
         KitError: The board or the folder cannot be used.
     """
     card = Card()
+    if tug is None and parts and (folder / _TUG).is_file():
+        tug = folder / _TUG
+        print(f"What {tug} says of the other parts stays as it is.")
     if tug:
         data = load(tug)
         with within(tug):
@@ -94,7 +100,8 @@ def power_up(port: str, folder: Path, parts: Sequence[str], tug: Path | None = N
             print(f"\n{card} No file was written.")
             return card
         for name, text in zip(_FILES, (card.page, card.settings, card.json), strict=True):
-            keep(folder / name)
+            if old := keep(folder / name):
+                print(f"{name} was there already: it is kept as {old.name}.")
             (folder / name).write_text(text, encoding="utf-8", newline="\n")
     except OSError as fault:
         raise KitError(f"The card cannot be written: {fault.strerror}.", where=folder.name,

@@ -54,7 +54,8 @@ def lead(
         person.key("Is the tug on its block, and is everybody away from wheels and arm?")
         while todo:
             person.tell(f"\n-- {todo[0]} --")
-            PARTS[todo[0]](bench, person, card)
+            with card.look_at(todo[0]):
+                PARTS[todo[0]](bench, person, card)
             todo.pop(0)
     except (Stopped, KeyboardInterrupt):
         card.left = todo

@@ -8,6 +8,7 @@ from ..live.air import LiveRadio
 from ..parts import Day, Quirks, seed_day
 from ..radio import Airwaves
 from ..table import make_table
+from ..twin.tug_file import Twin
 from ..units import MS, SECOND
 from .clock import Clock
 from .miswired import Fault, MiswiredWorld
@@ -42,18 +43,19 @@ class PluggedTug:
         seed: Seed of all noise and of what varies on the table.
         hold: Waits until the clock shows a time in ns.
         fault: What is wrong with its cables, if anything is.
-        quirks: What this tug is like, where it is not as its serial number says.
+        twin: What this tug is like, where it is not as its serial number says.
     """
 
     def __init__(
         self, serial: int, table: str, seed: int, hold: Callable[[int], None],
-        fault: Fault | None = None, quirks: Quirks | None = None,
+        fault: Fault | None = None, twin: Twin | None = None,
     ) -> None:  # fmt: skip
         self.serial, self.seed, self.clock = serial, seed, Clock()
         today = Day.of(seed_day(seed), serial)
         self.world = World(
-            make_table(table, seed), quirks or Quirks.of(serial), seed, None, day=today, fault=fault
-        )
+            make_table(table, seed), twin.quirks if twin else Quirks.of(serial), seed, None,
+            charge=twin.charge if twin else None, day=today, fault=fault,
+        )  # fmt: skip
         self.radio = LiveRadio(Airwaves(), seed, serial, hold, None)
         self.world.radio_draws = self.radio.draws
         self.look = self.world.look(0.0, "none")

@@ -17,7 +17,7 @@ STORIES = {"board", "parts", "table", "radio"}
 JOINERS = {"company", "living", "outcome", "session", "trial", "tug", "world"}
 TOP = {
     "board_files", "cable", "catalogue", "completion", "live", "locker", "notebook", "onto",
-    "playground", "shell", "show", "twin", "versions",
+    "own_tug", "playground", "shell", "show", "twin", "versions",
 }  # fmt: skip
 CHECKS = (
     {"words", "shown", "whole", "faults", "environment", "doctor", "core_trial", "compile"},

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import random
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from robotsim.__main__ import main
 from robotsim.onto import compiles
 from robotsim.onto.folder import settings_template
 from robotsim.parts import Quirks
+from robotsim.parts.battery import Battery
 from robotsim.twin import fit as module
 from robotsim.twin.fit import FloorRun, drive, fit, read_run, read_runs, straight
 from robotsim.twin.survey import USUAL, survey_program
@@ -61,6 +63,43 @@ def test_the_least_squares_are_those_of_a_general_library() -> None:
     assert spread == pytest.approx(
         np.sqrt(np.diag(np.linalg.inv(theirs.jac.T @ theirs.jac))), rel=1e-2
     )
+
+
+def test_a_weak_battery_that_was_read_is_not_taken_for_weak_motors() -> None:
+    own, legs = replace(Quirks.of(0), left_strength=0.97, right_strength=0.93), (SHORT, TURN)
+    weak = [FloorRun(*leg, volts=4.5) for leg in legs]
+    read = [replace(run, **dict(zip(("ahead", "aside", "turned"), drive(own, run), strict=True)))
+            for run in weak]  # fmt: skip
+    found = fit(read_tug(known(own)), read).quirks
+    assert found.left_strength == pytest.approx(0.97, abs=0.01)
+    unread = fit(read_tug(known(own)), [replace(run, volts=None) for run in read]).quirks
+    assert abs(unread.left_strength - 0.97) > 0.02
+    # What the card of the power-up has read holds for runs beside which it was not.
+    card = read_tug({**known(own), "battery_volts": [4.5, 4.2]})
+    again = fit(card, [replace(run, volts=None) for run in read]).quirks
+    assert again.left_strength == pytest.approx(0.97, abs=0.01)
+
+
+def test_what_stays_uncertain_of_a_metre_is_told_and_falls_with_runs() -> None:
+    own = Quirks.of(7)
+
+    def left(count: int) -> tuple[float, float]:
+        runs = [surveyed(7, k, SHORT, random.Random(k)) for k in range(count)]
+        told = re.search(r"known to (\d+) mm along and (\d+) mm across",
+                         str(fit(read_tug(known(own)), runs)))  # fmt: skip
+        assert told
+        return float(told[1]), float(told[2])
+
+    assert left(6)[0] < left(1)[0] and left(6)[1] < left(1)[1]
+
+
+def test_a_battery_that_cannot_be_is_refused() -> None:
+    for volts in ("2.4", "48", "nan"):
+        with pytest.raises(KitError, match="Four cells rest at|A run is"):
+            read_run(f"0.5,0.5,1.5,-,-,3.0,1,{volts}")
+    with pytest.raises(KitError, match="Four cells rest at 3.6 to 5.8 V, not '4.8'"):
+        run("a.py", files={"a.py": ""}, volts="4.8", picture=False)  # type: ignore[arg-type]
+    assert read_tug({"battery_volts": [0.1, 0.1]}).charge is None  # the pin reads nothing
 
 
 def test_more_runs_leave_less_uncertain() -> None:
@@ -153,6 +192,8 @@ def test_the_survey_runs_on_the_board_and_tells_its_turns() -> None:
     runs = read_runs("\n".join(f"{at:7.3f} s  {row}" for at, row in rows))
     assert [run.legs for run in runs] == [*dict.fromkeys(USUAL)]
     assert all(run.times == 4 for run in runs)
+    rests = 2 * Battery(done.charge).pin_volts(0.0)  # the board's own converter: within 15 mV
+    assert all(run.volts == pytest.approx(rests, abs=0.05) for run in runs)
 
 
 def test_what_no_survey_has_printed_is_refused() -> None:
@@ -175,6 +216,7 @@ def test_a_run_is_read_as_it_was_written() -> None:
     again = read_run(str(run))
     assert str(again) == str(run) == "-0.5,0.5,0.42,-,0.031,91.25,4"
     assert again.turned == pytest.approx(run.turned)
+    assert str(read_run("0.5,0.5,1,-,-,3,1,4.812")) == "0.5,0.5,1,-,-,3,1,4.812"
 
 
 def test_straight_is_straight() -> None:
@@ -195,6 +237,8 @@ def test_run_takes_the_twins_file(tmp_path: Path) -> None:
     )
     words = {"files": {"a.py": text}, "seconds": 1, "serial": 0, "picture": False}
     plain = run("a.py", whose=Whose.OWN, **words)  # type: ignore[arg-type]
+    weak = run("a.py", whose=Whose.OWN, volts=4.3, **words)  # type: ignore[arg-type]
+    assert weak.tracks["x"][-1] < plain.tracks["x"][-1] - 0.01
     twin = run("a.py", whose=Whose.OWN, tug=file, **words)  # type: ignore[arg-type]
     assert abs(plain.tracks["heading"][-1]) < 0.01 < abs(twin.tracks["heading"][-1])
     assert next(plain.of("lamps")).data != next(twin.of("lamps")).data
