@@ -136,6 +136,10 @@ def run(
         if name not in board:
             raise missing(name, board)
     _ask_runs(runs, replay)
+    if picture and not replay:
+        from .show.display import can_draw
+
+        replay = not can_draw()  # the browser draws it
     if files is None and (picture or replay) and (since := FLASH.note(program)):
         print(since)
     order: dict[str, Any] = {
@@ -155,12 +159,8 @@ def run(
     if runs == 1:
         _show(recordings[0], seed, targets, picture, replay)
         return recordings[0]
-    from .show.display import can_draw
-
     failed = next((made for made in recordings if made.problem), None)
-    if picture and not can_draw():
-        _show(failed or recordings[-1], seed, targets, picture, replay)
-    elif failed and picture:
+    if failed and picture:
         _show(failed, seed, targets, picture, replay)
     elif picture:
         from .show.repeats import show_repeats
@@ -228,10 +228,8 @@ def _ask_runs(runs: object, replay: bool) -> None:
 
 
 def _show(recording: Recording, seed: int, targets: Any, picture: bool, replay: bool) -> None:
-    """Show one run; where no picture can be drawn as a replay, which the browser draws."""
-    from .show.display import can_draw
-
-    if replay or picture and not can_draw():
+    """Show one run."""
+    if replay:
         from .show.console import console
         from .show.replay import show_replay
 
@@ -249,14 +247,14 @@ def replay(
     marks: Sequence[tuple[float, str]] = (), targets: Any = (), air: Airwaves | None = None,
     rerun: bool = False,
 ) -> None:  # fmt: skip
-    """Show a recording as a replay, or lay two of one table over each other.
+    """Show a recording as a replay, or lay several of one table over each other.
 
     The program's running line is shown where it is known.  Where it is not, a trial that was made
     in this notebook is run again to follow it; a recording that was loaded never is, unless you
     ask for it, and then its program is confined.
 
     Args:
-        recordings: One or two.
+        recordings: One, or up to six of one table.
         labels: A short name for each, such as ("mine", "worked").
         at: Where the replay begins, in s of simulated time.
         marks: Moments to point at: (s, a few words).
