@@ -136,10 +136,12 @@ def run(
         if name not in board:
             raise missing(name, board)
     _ask_runs(runs, replay)
+    at = 0.0
     if picture and not replay:
         from .show.display import can_draw
 
-        replay = not can_draw()  # the browser draws it
+        if not can_draw():  # the browser draws it, as a picture would be: at its end
+            replay, at = True, seconds
     if files is None and (picture or replay) and (since := FLASH.note(program)):
         print(since)
     order: dict[str, Any] = {
@@ -151,17 +153,17 @@ def run(
     if mate and twin:
         raise KitError("The twin of a real tug runs alone.", hint="leave out beside=, or tug=.")
     if mate:
-        return _run_both(board, mate, order, targets, picture)
+        return _run_both(board, mate, order, targets, picture, at)
     recordings = tuple(
         run_trial(board, **order, day=_day(seed, number), tug=twin.quirks if twin else None)
         for number in range(runs)
     )
     if runs == 1:
-        _show(recordings[0], seed, targets, picture, replay)
+        _show(recordings[0], seed, targets, picture, replay, at)
         return recordings[0]
     failed = next((made for made in recordings if made.problem), None)
     if failed and picture:
-        _show(failed, seed, targets, picture, replay)
+        _show(failed, seed, targets, picture, replay, at)
     elif picture:
         from .show.repeats import show_repeats
 
@@ -170,14 +172,15 @@ def run(
 
 
 def _run_both(
-    board: Mapping[str, str], mate: Mate, order: Mapping[str, Any], targets: Any, picture: bool
+    board: Mapping[str, str], mate: Mate, order: Mapping[str, Any], targets: Any, picture: bool,
+    at: float,
 ) -> tuple[Recording, Recording]:
     """Run two tugs on one table, and show them."""
     from .show.both import show_both
 
     made = run_beside(board, beside=mate, **order)
     if picture or order["lines"]:
-        show_both(made, targets, replay=order["lines"])
+        show_both(made, targets, replay=order["lines"], at=at)
     return made
 
 
@@ -227,7 +230,9 @@ def _ask_runs(runs: object, replay: bool) -> None:
         raise KitError("A replay shows one run.", hint="leave out replay=True, or runs=.")
 
 
-def _show(recording: Recording, seed: int, targets: Any, picture: bool, replay: bool) -> None:
+def _show(
+    recording: Recording, seed: int, targets: Any, picture: bool, replay: bool, at: float
+) -> None:
     """Show one run."""
     if replay:
         from .show.console import console
@@ -235,7 +240,7 @@ def _show(recording: Recording, seed: int, targets: Any, picture: bool, replay: 
 
         if text := console(recording):
             print(text)
-        show_replay(recording, targets=targets)
+        show_replay(recording, targets=targets, at=at)
     elif picture:
         from .show import show
 

@@ -63,7 +63,7 @@ def build_site(
         found = files_of(packages or fetch_packages(work / "npm"))
         made, drawn = _engine_room(work / "room", found, pyodide)
         yield f"Interpreters and kit: {_size(made)}{'' if drawn else ', without matplotlib'}."
-        _lay_lessons(work, chosen)
+        _lay_lessons(work, chosen, drawn)
         _jupyter(work, made.name)
         site = work / "site"
         _call_ahead(site / "lab" / "index.html", made.name)
@@ -138,9 +138,9 @@ def _call_ahead(page: Path, room: str) -> None:
     page.write_text(made, "utf-8")
 
 
-def _lay_lessons(work: Path, lessons: Sequence[Lesson]) -> None:
+def _lay_lessons(work: Path, lessons: Sequence[Lesson], drawn: bool) -> None:
     for lesson in lessons:
-        copy = copy_for_a_tab(lesson)
+        copy = copy_for_a_tab(lesson, drawn)
         write_whole(work / "files" / lesson.file, copy)
         page = (work / READ / lesson.file).with_suffix(".html")
         write_whole(page, page_to_read(lesson, copy).encode())

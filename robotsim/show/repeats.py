@@ -98,6 +98,6 @@ def show_repeats(
         from .replay import show_replay
 
         labels = [f"run {k}" for k in range(1, len(recordings) + 1)]
-        show_replay(*recordings, labels=labels, targets=targets)
+        show_replay(*recordings, labels=labels, targets=targets, at=recordings[0].seconds)
         return
     show_figure(repeats_figure(recordings, table, targets))

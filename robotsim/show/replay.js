@@ -98,11 +98,11 @@ class Replay {
   }
 
   legend() {
+    const { runs } = this.data;
+    if (runs.length === 1) return element("div", "ending", { textContent: runs[0].ending });
     const legend = element("div", "legend");
-    if (this.data.runs.length > 1) {
-      this.data.runs.forEach((run, k) => legend.append(
-        element("span", `run quay-run-${k}`, { textContent: `${DASH_NAMES[k]}: ${run.label}` })));
-    }
+    runs.forEach((run, k) => legend.append(
+      element("span", `run quay-run-${k}`, { textContent: `${DASH_NAMES[k]}: ${run.label}` })));
     return legend;
   }
 
