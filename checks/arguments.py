@@ -109,7 +109,7 @@ def parser() -> argparse.ArgumentParser:
                       help="a distribution of Pyodide, for pictures")  # fmt: skip
     site.add_argument("--serve", action="store_true", help="serve it on this computer; makes it"
                       " only if it is not there")  # fmt: skip
-    site.add_argument("--port", type=int, default=8080, metavar="N", help="the port to serve on")
+    site.add_argument("--port", type=_port, default=8080, metavar="N", help="the port to serve on")
     site.set_defaults(do="site")
 
     hub = commands.add_parser("hub", help="write what a class's JupyterHub is installed from")

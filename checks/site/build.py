@@ -15,6 +15,7 @@ from typing import Any
 from robotsim import KitError
 
 from ..course.lessons import LESSONS, Lesson, pick_lessons
+from ..home.deeds import PLAYGROUND, playground
 from ..whole import write_whole
 from .distribution import with_pictures
 from .lessons import READ, copy_for_a_tab, page_to_read
@@ -60,23 +61,25 @@ def build_site(
     _ask_room(folder)
     with tempfile.TemporaryDirectory(prefix="quayside-site-") as name:
         work = Path(name)
-        found = files_of(packages or fetch_packages(work / "npm"))
+        modules = packages or fetch_packages(work / "npm")
+        found = files_of(modules)
         made, drawn = _engine_room(work / "room", found, pyodide)
         yield f"Interpreters and kit: {_size(made)}{'' if drawn else ', without matplotlib'}."
-        _lay_lessons(work, chosen)
+        _lay_lessons(work, chosen, drawn)
         _jupyter(work, made.name)
         site = work / "site"
         _call_ahead(site / "lab" / "index.html", made.name)
         shutil.move(made, site / made.name)
         shutil.move(work / READ, site / READ)
-        write_pages(site, chosen, made.name, drawn=drawn, store=STORE)
+        write_pages(site, chosen, made.name, drawn=drawn, store=STORE, modules=modules)
         (site / _MARK).write_text("A site made by `python3 checks site`.\n", "utf-8")
         if folder.exists():
             shutil.rmtree(folder)
         shutil.move(site, folder)
     count = sum(path.is_file() for path in folder.rglob("*"))
     yield f"{len(chosen)} lessons, {count} files, {_size(folder)}: {folder}"
-    yield "Put the folder on any web space, or see it here: `python3 checks site FOLDER --serve`."
+    yield ("Put the folder on any web space with https, or see it here:"
+           f" `python3 checks site {folder} --serve`.")  # fmt: skip
 
 
 def _ask_room(folder: Path) -> None:
@@ -138,12 +141,13 @@ def _call_ahead(page: Path, room: str) -> None:
     page.write_text(made, "utf-8")
 
 
-def _lay_lessons(work: Path, lessons: Sequence[Lesson]) -> None:
+def _lay_lessons(work: Path, lessons: Sequence[Lesson], drawn: bool) -> None:
     for lesson in lessons:
-        copy = copy_for_a_tab(lesson)
+        copy = copy_for_a_tab(lesson, drawn)
         write_whole(work / "files" / lesson.file, copy)
         page = (work / READ / lesson.file).with_suffix(".html")
         write_whole(page, page_to_read(lesson, copy).encode())
+    write_whole(work / "files" / PLAYGROUND, playground("site's first page"))
 
 
 def _jupyter(work: Path, room: str) -> None:

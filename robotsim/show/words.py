@@ -12,7 +12,7 @@ from ..recording import Recording
 from .colours import lamp_words
 from .facts import SIDES, Journey, counts, drives, ending, glows, journey, runs_on, touches
 
-__all__ = ["alt_text", "headline", "listed"]
+__all__ = ["alt_text", "headline", "how_it_ended", "listed"]
 
 
 def listed(words: list[str]) -> str:
@@ -30,6 +30,12 @@ def alt_text(recording: Recording) -> str:
     told += [_lamps(recording), _arm(recording), _eyes(recording)]
     told += [_touched(recording), _float(recording), _printed(recording)]
     return " ".join(sentence for sentence in told if sentence)
+
+
+def how_it_ended(recording: Recording) -> str:
+    """Tell in a sentence how a program ended, and what it left driven."""
+    on = runs_on(recording)
+    return f"The program {ending(recording)}{f', with {on} still driven' if on else ''}."
 
 
 def _on_the_way(recording: Recording) -> str:
