@@ -172,4 +172,6 @@ def environment(desk: str) -> dict[str, str]:
         "PYTHONPATH": os.pathsep.join([f"{place}/lighter", *before]),
         "JUPYTER_CONFIG_PATH": place, "JUPYTER_PATH": place, "JUPYTER_PREFER_ENV_PATH": "1",
         "PYTHONNOUSERSITE": "1", "QUAYSIDE_DESK": desk,
+        # Numpy's library would start a thread for each core of the machine, in every kernel.
+        "OPENBLAS_NUM_THREADS": "1",
     }  # fmt: skip

@@ -11,6 +11,7 @@ import re
 import shutil
 import stat
 import subprocess
+import sys
 import tomllib
 import zipfile
 from pathlib import Path
@@ -122,8 +123,9 @@ def test_a_configuration_that_was_edited_stays(folder: Path) -> None:
 def test_the_kit_in_it_has_what_the_server_needs_and_no_answers(folder: Path) -> None:
     with zipfile.ZipFile(folder / "quayside.zip") as pack:
         names = {name.removeprefix("quayside/") for name in pack.namelist()}
-    wanted = {"checks/hub/spawning.py", "checks/hub/desk.py", "checks/hub/seat.py",
-              "checks/environment.py", "checks/home/handing.py", "pyproject.toml"}  # fmt: skip
+    hub = ("spawning", "serve", "desk", "seat")
+    wanted = {*(f"checks/hub/{name}.py" for name in hub), "checks/environment.py",
+              "checks/home/handing.py", "pyproject.toml"}  # fmt: skip
     assert wanted <= names
     kept_out = ("tests/", "checks/marking", "checks/demo", "checks/hub/write")
     assert not [name for name in names if name.startswith(kept_out)]
@@ -133,6 +135,18 @@ def test_the_configuration_is_short_and_can_be_read() -> None:
     text = (HERE / "machine" / "jupyterhub_config.txt").read_text(encoding="utf-8")
     ast.parse(text)
     assert len(text.splitlines()) < 110
+
+
+def test_a_seats_server_loads_nothing_of_the_hubs_own() -> None:
+    code = (
+        "from checks.hub.serve import leave_out_the_hub; leave_out_the_hub()\n"
+        "import sys, jupyterhub.singleuser.extension\n"
+        "kinds = ('sqlalchemy', 'alembic', 'jupyterhub.handlers', 'jupyterhub.orm')\n"
+        "print([name for name, one in sys.modules.items()"
+        " if name.startswith(kinds) and getattr(one, '__file__', None)])"
+    )
+    done = subprocess.run([sys.executable, "-P", "-c", code], capture_output=True, text=True)
+    assert (done.stdout, done.returncode) == ("[]\n", 0), done.stderr
 
 
 def test_the_installer_is_a_script_that_bash_can_read() -> None:
