@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import os
 from collections.abc import Awaitable, Callable
 from datetime import date
 from pathlib import Path
@@ -70,6 +71,8 @@ class _Page(JupyterHandler):
             look(self.folder), self.serial(), base=self.base_url, token=token, said=said,
             desk=desk_here() is not None, feedback=feedback_pages(self.folder),
             newer=sorted(path.name for path in self.folder.glob("*(new version*).ipynb")),
+            person=os.environ.get("JUPYTERHUB_USER", ""),
+            code_page=os.environ.get("QUAYSIDE_CODE_PAGE", ""),
         ))  # fmt: skip
 
 

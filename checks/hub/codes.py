@@ -111,12 +111,19 @@ def text_of_codes(passes: Sequence[Pass]) -> str:
     return out.getvalue()
 
 
-def slips(passes: Collection[Pass]) -> str:
-    """Give a page to print and cut: a slip for each learner."""
+def slips(passes: Collection[Pass], address: str = "") -> str:
+    """Give a page to print and cut: a slip for each learner, in the words of the page to log in.
+
+    Args:
+        passes: Everybody's.
+        address: Where learners reach the server; "" leaves a line to write it on.
+    """
+    where = f"<code>{escape(address)}</code>" if address else "_" * 24
     rows = "".join(
         f"<section class='box' style='break-inside: avoid'><strong>{escape(one.name)}</strong><br>"
-        f"user: <code>{escape(one.user)}</code><br>code: <code>{escape(one.code)}</code>"
-        f"{'' if one.tug is None else f'<br>tug {one.tug}'}</section>"
+        f"Open in a browser: {where}<br>Username: <code>{escape(one.user)}</code><br>Password, your"
+        f" code: <code>{escape(one.code)}</code><br>all in small letters"
+        f"{'' if one.tug is None else f'; your tug is number {one.tug}'}</section>"
         for one in passes if one.role == LEARNER
     )  # fmt: skip
     words = ("<p class='unprinted'>Print, cut, hand out; then delete this file. Whoever has a code"

@@ -6,6 +6,7 @@ Accounts begin with `seat-`, so that no name of a roster can be one of the syste
 from __future__ import annotations
 
 import asyncio
+import logging
 import os
 import pwd
 import resource
@@ -54,7 +55,11 @@ class Seats:
         Args:
             passwords: The authenticator's own file.
         """
-        keeper = FirstUseAuthenticator(dbm_path=str(passwords), check_passwords_on_startup=False)
+        quiet = logging.getLogger(__name__)  # else a line for each, which does not say who
+        quiet.setLevel(logging.WARNING)
+        keeper = FirstUseAuthenticator(
+            dbm_path=str(passwords), check_passwords_on_startup=False, log=quiet
+        )
         known = _known(passwords)
         for one in read_codes(self.codes):
             if one.user not in known:
@@ -160,16 +165,19 @@ def _known(passwords: Path) -> set[str]:
         return set()
 
 
-def environment(desk: str) -> dict[str, str]:
+def environment(desk: str, code_page: str = "") -> dict[str, str]:
     """Give what a seat's server finds in its environment: the kit's settings, the teacher's desk.
 
     Args:
         desk: The address of the desk; "" for none.
+        code_page: Where learners change their code; "" where they cannot.
     """
     place = str(ROOT / "checks" / "jupyter")
     before = [found] if (found := os.environ.get("PYTHONPATH")) else []
     return {
         "PYTHONPATH": os.pathsep.join([f"{place}/lighter", *before]),
         "JUPYTER_CONFIG_PATH": place, "JUPYTER_PATH": place, "JUPYTER_PREFER_ENV_PATH": "1",
-        "PYTHONNOUSERSITE": "1", "QUAYSIDE_DESK": desk,
+        "PYTHONNOUSERSITE": "1", "QUAYSIDE_DESK": desk, "QUAYSIDE_CODE_PAGE": code_page,
+        # Numpy's library would start a thread for each core of the machine, in every kernel.
+        "OPENBLAS_NUM_THREADS": "1",
     }  # fmt: skip

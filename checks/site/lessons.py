@@ -19,10 +19,11 @@ READ = "read"
 """The folder of the pages that are only read."""
 _FIRST_PAGE = "This site's first page, from which you came,"
 _OTHERWISE = (
-    (f"[Home]({HOME}), if `python3 lessons` has opened this page.",
+    (f"[Home]({HOME}), if you opened this page from there.",
      f"{_FIRST_PAGE} shows all lessons."),
     (f"[Home]({HOME}) shows", f"{_FIRST_PAGE} shows"),
-    ("close the notebook, go to the window in which you typed `python3 lessons`, and type"
+    ("tell your teacher if this is your class's server; else close the notebook, go to the window"
+     " in which you typed `python3 lessons`, and type"
      " `python3 lessons --doctor` there: it goes through your machine line by line and says what to"
      " do.",
      "open this site in another browser: a new Firefox, Chrome, Edge or Safari."),

@@ -158,6 +158,10 @@ def test_the_home_page_hands_in_to_a_desk_or_into_a_file(
     alone, at_desk = (home_page(look(folder), 7, desk=desk) for desk in (False, True))
     assert "<button>Get the file to hand in" in alone and "Feedback</h2>" not in alone
     assert "<button>Hand in to your teacher" in at_desk and "this computer" not in at_desk
+    assert "Log out" not in alone
+    page = home_page(look(folder), 7, base="/user/a/", person="a<b>", code_page="/hub/code")
+    assert "You are <strong>a&lt;b&gt;</strong>" in page and "'/hub/code'>Change your code" in page
+    assert "'/user/a/logout'>Log out" in page
     page = home_page(look(folder), 7, newer=["1-lamps (new version).ipynb"])
     assert "lab/tree/1-lamps%20%28new%20version%29.ipynb" in page
 

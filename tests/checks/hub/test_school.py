@@ -88,6 +88,22 @@ def test_what_was_handed_in_is_collected_and_feedback_comes_back_to_its_owner_al
     assert f"For {anna.name}" in hers and f"For {bo.name}" in his and "For" not in none
 
 
+def test_who_logs_out_is_out_and_the_next_one_at_that_computer_is_asked(school: School) -> None:
+    anna = school.learners[0]
+
+    async def come_and_go() -> tuple[str, list[int]]:
+        async with Browser(school.address, anna) as browser:
+            home = await browser.enter()
+            place = f"{browser.base}/api/contents"
+            before = await browser.status("GET", place)
+            await browser.page("/logout")
+            return home, [before, await browser.status("GET", place)]
+
+    ((home, (before, after)),) = at_once(come_and_go())
+    assert f"You are <strong>{anna.user}</strong>" in home and "/auth/change-password'" in home
+    assert before == 200 and after in (302, 403)
+
+
 LISTEN = """
 import json, time, zmq
 ports, heard = {ports}, []
