@@ -18,7 +18,7 @@ from ..table import Table
 from ..units import MS, SECOND
 from ..wiring import FLOATING, Signal
 from ..world import TugWorld
-from .tug_file import FITTED, START_SD, STRENGTH, Twin, at_rest
+from .tug_file import FITTED, START, STRENGTH, Twin, at_rest
 
 __all__ = ["OPEN", "FloorRun", "drive", "drive_legs", "fit", "read_run", "read_runs", "straight"]
 
@@ -165,7 +165,7 @@ def fit(twin: Twin, runs: Sequence[FloorRun]) -> Twin:
                        hint="give --run 0.5,0.5,5.0,0.98,0.03,- or --log day1.txt; `--survey` "
                        "prints the program for such runs.")  # fmt: skip
     before = np.array([STRENGTH[0], STRENGTH[0], twin.quirks.left_start, twin.quirks.right_start])
-    trust = np.array([STRENGTH[1], STRENGTH[1], START_SD, START_SD])
+    trust = np.array([twin.spread[name] for name in FITTED])
 
     def off(figures: Any) -> Any:
         own = _with(twin.quirks, figures)
@@ -189,8 +189,10 @@ def fit(twin: Twin, runs: Sequence[FloorRun]) -> Twin:
     ends = _slopes(lambda own: np.array(drive(_with(twin.quirks, own), metre, twin.charge)),
                    figures)  # fmt: skip
     along, across = 1000.0 * np.sqrt(np.diag(ends @ shared @ ends.T))[:2]
+    card = all(twin.spread[name] < START[1] for name in FITTED if "start" in name)
     rests = (
-        f"They rest on {count} runs with {measured} measurements, and on the power-up's card.\n"
+        f"They rest on {count} run{'s' * (count > 1)} with {measured} measurements, and on the "
+        f"start duties {'of the card' if card else 'that such tugs have: no card tells them'}.\n"
         f"Where a metre by time ends is known to {along:.0f} mm along and {across:.0f} mm across "
         f"(one standard deviation); each day adds {1000 * _AHEAD_READ:.0f} and "
         f"{1000 * _ASIDE:.0f} mm, and {1000 * _AHEAD:.0f} along where the battery is not read."

@@ -12,7 +12,6 @@ from typing import Any
 import pytest
 
 from robotsim import PINS, KitError
-from robotsim.__main__ import main
 from robotsim.cable import helm
 from robotsim.cable.bench import CableBench
 from robotsim.cable.card import Card
@@ -23,6 +22,7 @@ from robotsim.cable.miswired import FAULTS
 from robotsim.cable.person import Stopped
 from robotsim.cable.powerup import CAUTIONS, PARTS, lead
 from robotsim.cable.tug import World
+from robotsim.commands import main
 from robotsim.onto import compiles
 from robotsim.parts import Quirks
 from tests.robotsim.cable.benches import SimBench, SimPerson
@@ -296,6 +296,33 @@ def test_a_part_looked_at_once_more_leaves_the_others_as_they_were(
     assert "Nothing is to be mended" in capsys.readouterr().out
     assert third["arm_trim_us"] == second["arm_trim_us"]
     assert "at ground" not in (tmp_path / "card.html").read_text()
+
+
+def test_a_cable_that_is_pulled_leaves_what_was_found_until_then(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    bench = SimBench(5)
+    person = SimPerson(bench.world)
+
+    def gone(*_: object) -> None:
+        raise KitError("The board has gone.")
+
+    def typed(text: str) -> str:
+        question = text.split(" [")[0]
+        if "[Enter" in text:
+            person.key(question)
+            return ""
+        return person._answer(question)
+
+    monkeypatch.setattr(helm, "Client", At)
+    monkeypatch.setattr(helm, "CableBench", lambda _: bench)
+    monkeypatch.setattr("builtins.input", typed)
+    monkeypatch.setattr(bench, "sensor", gone)
+    words = [word for part in ("lamps", "sensor", "bumper") for word in ("--part", part)]
+    assert main(["powerup", "--port", "P", "--to", str(tmp_path), *words]) == 1
+    shown = capsys.readouterr().err
+    assert "motor power off" in shown and "--part sensor --part bumper" in shown
+    assert json.loads((tmp_path / "tug.json").read_text())["lamp_order"]
 
 
 def test_what_somebody_else_wrote_of_the_parts_is_refused() -> None:
