@@ -15,6 +15,8 @@ from .onto.files import program_files
 from .origin import Whose
 from .table import TABLES
 
+__all__ = ["in_a_terminal", "main"]
+
 _TYPED = {"run=False": "--only-copy"}
 """What a notebook says, and a terminal otherwise than by an option of that name."""
 _TUG = "the tug.json of the tug that it is for, which may be wired otherwise"
