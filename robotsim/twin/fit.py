@@ -27,11 +27,11 @@ Leg = tuple[float, float, float]
 OPEN = Table("open floor", 40.0, 40.0, (20.0, 20.0, 0.0), walls=False)
 _HZ = 1000.0
 _COAST_S, _METRE_S = 0.6, 5.6
-_AHEAD, _ASIDE, _TURN, _TODAY = 0.012, 0.018, math.radians(2.0), 0.012
+_AHEAD, _ASIDE, _TURN, _TODAY = 0.010, 0.015, math.radians(2.0), 0.012
 """By so much two runs of one tug differ (standard deviations): along and across for a metre, in
 heading for a quarter turn from place to place, and, as a share of any turn, from day to day:
 `parts/day.py`, where it is said what they rest on."""
-_AHEAD_READ = 0.008
+_AHEAD_READ = 0.007
 """Along, where the battery was read: then the cells are no part of it."""
 _JOSTLED = math.radians(10.0)
 """So far from the others a turn is no turn of its own accord: five deviations."""

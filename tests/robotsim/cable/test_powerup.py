@@ -16,6 +16,7 @@ from robotsim.cable import helm
 from robotsim.cable.bench import CableBench
 from robotsim.cable.card import Card
 from robotsim.cable.client import Client
+from robotsim.cable.eyes import Eyes
 from robotsim.cable.hands import Hands
 from robotsim.cable.led_drive import MOTORS
 from robotsim.cable.miswired import FAULTS
@@ -349,6 +350,22 @@ def test_answers_that_are_none_are_asked_again_and_q_stops(monkeypatch: pytest.M
 def test_without_a_port_the_command_prints_the_page(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["powerup"]) == 0
     assert "Cautions" in capsys.readouterr().out
+
+
+def test_eyes_remember_which_wheel_turned_which_way() -> None:
+    bench = SimBench(1)
+    eyes = Eyes(bench.world)
+    assert eyes.words(bench.now) == "Lamps: all dark. The arm stands straight ahead."
+    bench.lamps(PINS["lamps"], [(0, 40, 0), *[(0, 0, 0)] * 4])
+    for role in ("left_back", "right_ahead"):
+        for _ in range(20):
+            bench.pulse([PINS[role]], 0.6, 0.02, PINS["battery"])
+            eyes.watch(bench.now)
+    words = eyes.words(bench.now)
+    assert "The left wheel turned back," in words and "The right wheel turned ahead," in words
+    assert "port bow red" in words or "port bow green" in words
+    bench.arm(PINS["arm"], 1800)
+    assert "degrees to port" in eyes.words(bench.now)
 
 
 def test_hands_do_what_is_typed_and_nothing_else() -> None:
