@@ -12,7 +12,7 @@ from .card import Card, keep
 from .client import Client
 from .hands import WORDS
 from .person import Stopped
-from .powerup import lead
+from .powerup import PARTS, lead
 from .register import plugged_in
 
 __all__ = ["TerminalPerson", "power_up"]
@@ -92,10 +92,16 @@ def power_up(port: str, folder: Path, parts: Sequence[str], tug: Path | None = N
             card = Card.of(data)
     if any(one.port == port for one in plugged_in()):
         print(f"This is a plugged tug. {WORDS.replace('here', 'where it was plugged in')}")
+    cut: KitError | None = None
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        with Client(port) as client:
-            card = lead(CableBench(client), TerminalPerson(), parts, card)
+        try:
+            with Client(port) as client:
+                lead(CableBench(client), TerminalPerson(), parts, card)
+        except KitError as fault:
+            cut = fault
+        if cut and not card:
+            raise cut
         if not card:
             print(f"\n{card} No file was written.")
             return card
@@ -106,6 +112,11 @@ def power_up(port: str, folder: Path, parts: Sequence[str], tug: Path | None = N
     except OSError as fault:
         raise KitError(f"The card cannot be written: {fault.strerror}.", where=folder.name,
                        hint="choose another folder: --to FOLDER") from fault  # fmt: skip
-    print(f"\n{card}\n\nIn {folder}: {_FILES[0]} to print, {_FILES[1]} for the board "
+    print(f"\n{card}\n\nIn {folder.absolute()}: {_FILES[0]} to print, {_FILES[1]} for the board "
           f"(look through it first), {_FILES[2]} for the simulator.")  # fmt: skip
+    if cut:
+        again = " ".join(f"--part {part}" for part in card.left if part in PARTS)
+        raise KitError(f"{cut.what} What was found until then is written.", where=cut.where,
+                       hint="motor power off. Then cable and board, and go on with the parts that "
+                       f"are left: {again}")  # fmt: skip
     return card

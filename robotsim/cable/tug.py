@@ -11,6 +11,7 @@ from ..table import make_table
 from ..twin.tug_file import Twin
 from ..units import MS, SECOND
 from .clock import Clock
+from .eyes import Eyes
 from .miswired import Fault, MiswiredWorld
 
 __all__ = ["PluggedTug", "World"]
@@ -59,6 +60,7 @@ class PluggedTug:
         self.radio = LiveRadio(Airwaves(), seed, serial, hold, None)
         self.world.radio_draws = self.radio.draws
         self.look = self.world.look(0.0, "none")
+        self.eyes = Eyes(self.world)
         self._ticked_ns = self._forgot_ns = 0
 
     def tick(self) -> None:
@@ -77,6 +79,7 @@ class PluggedTug:
         self.radio.look(max(now_ns, self.radio.agenda.now_ns))
         self.clock.give_up(max(world.now_ns, now_ns))
         self.look = world.look(now_ns / SECOND, "none")
+        self.eyes.watch(now_ns)
         if now_ns > self._forgot_ns + SECOND:
             self._forgot_ns = now_ns
             world.forget()

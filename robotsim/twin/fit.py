@@ -18,7 +18,7 @@ from ..table import Table
 from ..units import MS, SECOND
 from ..wiring import FLOATING, Signal
 from ..world import TugWorld
-from .tug_file import FITTED, START_SD, STRENGTH, Twin, at_rest
+from .tug_file import FITTED, START, STRENGTH, Twin, at_rest
 
 __all__ = ["OPEN", "FloorRun", "drive", "drive_legs", "fit", "read_run", "read_runs", "straight"]
 
@@ -27,11 +27,11 @@ Leg = tuple[float, float, float]
 OPEN = Table("open floor", 40.0, 40.0, (20.0, 20.0, 0.0), walls=False)
 _HZ = 1000.0
 _COAST_S, _METRE_S = 0.6, 5.6
-_AHEAD, _ASIDE, _TURN, _TODAY = 0.012, 0.018, math.radians(2.0), 0.012
+_AHEAD, _ASIDE, _TURN, _TODAY = 0.010, 0.015, math.radians(2.0), 0.012
 """By so much two runs of one tug differ (standard deviations): along and across for a metre, in
 heading for a quarter turn from place to place, and, as a share of any turn, from day to day:
 `parts/day.py`, where it is said what they rest on."""
-_AHEAD_READ = 0.008
+_AHEAD_READ = 0.007
 """Along, where the battery was read: then the cells are no part of it."""
 _JOSTLED = math.radians(10.0)
 """So far from the others a turn is no turn of its own accord: five deviations."""
@@ -165,7 +165,7 @@ def fit(twin: Twin, runs: Sequence[FloorRun]) -> Twin:
                        hint="give --run 0.5,0.5,5.0,0.98,0.03,- or --log day1.txt; `--survey` "
                        "prints the program for such runs.")  # fmt: skip
     before = np.array([STRENGTH[0], STRENGTH[0], twin.quirks.left_start, twin.quirks.right_start])
-    trust = np.array([STRENGTH[1], STRENGTH[1], START_SD, START_SD])
+    trust = np.array([twin.spread[name] for name in FITTED])
 
     def off(figures: Any) -> Any:
         own = _with(twin.quirks, figures)
@@ -189,8 +189,10 @@ def fit(twin: Twin, runs: Sequence[FloorRun]) -> Twin:
     ends = _slopes(lambda own: np.array(drive(_with(twin.quirks, own), metre, twin.charge)),
                    figures)  # fmt: skip
     along, across = 1000.0 * np.sqrt(np.diag(ends @ shared @ ends.T))[:2]
+    card = all(twin.spread[name] < START[1] for name in FITTED if "start" in name)
     rests = (
-        f"They rest on {count} runs with {measured} measurements, and on the power-up's card.\n"
+        f"They rest on {count} run{'s' * (count > 1)} with {measured} measurements, and on the "
+        f"start duties {'of the card' if card else 'that such tugs have: no card tells them'}.\n"
         f"Where a metre by time ends is known to {along:.0f} mm along and {across:.0f} mm across "
         f"(one standard deviation); each day adds {1000 * _AHEAD_READ:.0f} and "
         f"{1000 * _ASIDE:.0f} mm, and {1000 * _AHEAD:.0f} along where the battery is not read."

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from ..errors import KitError
+from ..errors import KitError, UnknownNameError
 from ..parts import Quirks
 from ..parts.battery import charge_at
 from ..parts.reflectance import HEIGHT_MM, relative_light, room_and_drop
@@ -17,13 +17,13 @@ from .build import read_build
 from .figures import load, mapping, number, numbers, within
 
 __all__ = [
-    "FITTED", "SETTINGS", "START_SD", "STRENGTH", "TugFile", "Twin", "at_rest", "charge_of",
+    "FITTED", "SETTINGS", "STRENGTH", "TugFile", "Twin", "at_rest", "charge_of",
     "known_runs", "pins_of", "read_card", "read_tug", "refined", "settings_text", "with_settings",
 ]  # fmt: skip
 
-STRENGTH, START_SD = (0.95, 0.06), 0.02
-"""What is known of the motors before a run: mean and deviation of their strength; and how well
-the start duty was measured (the gears rest otherwise each time)."""
+STRENGTH, START, START_SEEN_SD = (0.95, 0.06), (0.18, 0.04), 0.02
+"""What is known of the motors before anything was measured: mean and deviation of their strength
+and of the start duty; and how well the power-up measures that (gears rest otherwise each time)."""
 FITTED = {"left_strength": "the left motor's strength", "right_strength": "the right motor's",
           "left_start": "the left start duty", "right_start": "the right start duty"}  # fmt: skip
 """What runs on the floor refine, each with its words."""
@@ -34,6 +34,13 @@ SETTINGS = "settings.py"
 _RESTS_V = (3.6, 5.8)
 """Volts at which four cells rest, spent and fresh from the charger (`parts/battery.py`)."""
 _WHITE, _BLACK = 0.9, 0.05
+_ENTRIES = (
+    "accel_bias", "arm_trim_us", "battery_volts", "black_volts", "efforts", "found", "gyro_bias",
+    "lamp_order", "lamps", "note", "pins", "rests", "runs", "serial", "spread", "start",
+    "start_on_block", "strength", "track_mm", "version", "what", "wheel_mm", "white_volts",
+)  # fmt: skip
+"""What a tug's file may hold; `note` is anybody's own words."""
+_SIDES = ("left", "right")
 
 
 @dataclass(frozen=True)
@@ -81,6 +88,8 @@ def read_tug(tug: TugFile, volts: float | None = None) -> Twin:
         data = load(file := Path(tug))
         with within(file):
             return read_tug(data, volts)
+    if unknown := [name for name in tug if name not in _ENTRIES]:
+        raise UnknownNameError("entry of a tug's file", unknown[0], _ENTRIES)
     data, build = tug, read_build(tug)
     order = data.get("lamp_order", "GRB")
     if order not in ("GRB", "RGB"):
@@ -92,14 +101,15 @@ def read_tug(tug: TugFile, volts: float | None = None) -> Twin:
     gyro = numbers(data, "gyro_bias", 3) or (0.0, 0.0, 0.0)
     quirks = Quirks(
         0, number(strength, "left", STRENGTH[0]), number(strength, "right", STRENGTH[0]),
-        number(start, "left", 0.18), number(start, "right", 0.18),
+        number(start, "left", START[0]), number(start, "right", START[0]),
         lamp_order=order, arm_trim_us=number(data, "arm_trim_us", 0.0),
         eye_gain=gains, eye_offset=offsets, gyro_bias=(gyro[0], gyro[1], gyro[2]),
         accel_bias=(GRAVITY * accel[0], GRAVITY * accel[1], GRAVITY * accel[2]), build=build,
     )  # fmt: skip
     if volts is None and (read := numbers(data, "battery_volts", 2)) and _rests(read[0]):
         volts = read[0]
-    spread = {name: STRENGTH[1] if "strength" in name else START_SD for name in FITTED}
+    spread = {f"{side}_strength": STRENGTH[1] for side in _SIDES}
+    spread |= {f"{side}_start": START_SEEN_SD if side in start else START[1] for side in _SIDES}
     return Twin(quirks, spread, "Nothing was measured on the floor yet: the motors' strengths are "
                 "guesses.", settings_text({**data, "pins": build.pins}),
                 charge_of(volts))  # fmt: skip

@@ -12,17 +12,18 @@ from typing import Any
 import pytest
 
 from robotsim import PINS, KitError
-from robotsim.__main__ import main
 from robotsim.cable import helm
 from robotsim.cable.bench import CableBench
 from robotsim.cable.card import Card
 from robotsim.cable.client import Client
+from robotsim.cable.eyes import Eyes
 from robotsim.cable.hands import Hands
 from robotsim.cable.led_drive import MOTORS
 from robotsim.cable.miswired import FAULTS
 from robotsim.cable.person import Stopped
 from robotsim.cable.powerup import CAUTIONS, PARTS, lead
 from robotsim.cable.tug import World
+from robotsim.commands import main
 from robotsim.onto import compiles
 from robotsim.parts import Quirks
 from tests.robotsim.cable.benches import SimBench, SimPerson
@@ -298,6 +299,33 @@ def test_a_part_looked_at_once_more_leaves_the_others_as_they_were(
     assert "at ground" not in (tmp_path / "card.html").read_text()
 
 
+def test_a_cable_that_is_pulled_leaves_what_was_found_until_then(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    bench = SimBench(5)
+    person = SimPerson(bench.world)
+
+    def gone(*_: object) -> None:
+        raise KitError("The board has gone.")
+
+    def typed(text: str) -> str:
+        question = text.split(" [")[0]
+        if "[Enter" in text:
+            person.key(question)
+            return ""
+        return person._answer(question)
+
+    monkeypatch.setattr(helm, "Client", At)
+    monkeypatch.setattr(helm, "CableBench", lambda _: bench)
+    monkeypatch.setattr("builtins.input", typed)
+    monkeypatch.setattr(bench, "sensor", gone)
+    words = [word for part in ("lamps", "sensor", "bumper") for word in ("--part", part)]
+    assert main(["powerup", "--port", "P", "--to", str(tmp_path), *words]) == 1
+    shown = capsys.readouterr().err
+    assert "motor power off" in shown and "--part sensor --part bumper" in shown
+    assert json.loads((tmp_path / "tug.json").read_text())["lamp_order"]
+
+
 def test_what_somebody_else_wrote_of_the_parts_is_refused() -> None:
     with pytest.raises(KitError, match="What was found of the parts"):
         Card.of({"found": {"lamps": [{"colour": "red"}]}})
@@ -322,6 +350,22 @@ def test_answers_that_are_none_are_asked_again_and_q_stops(monkeypatch: pytest.M
 def test_without_a_port_the_command_prints_the_page(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["powerup"]) == 0
     assert "Cautions" in capsys.readouterr().out
+
+
+def test_eyes_remember_which_wheel_turned_which_way() -> None:
+    bench = SimBench(1)
+    eyes = Eyes(bench.world)
+    assert eyes.words(bench.now) == "Lamps: all dark. The arm stands straight ahead."
+    bench.lamps(PINS["lamps"], [(0, 40, 0), *[(0, 0, 0)] * 4])
+    for role in ("left_back", "right_ahead"):
+        for _ in range(20):
+            bench.pulse([PINS[role]], 0.6, 0.02, PINS["battery"])
+            eyes.watch(bench.now)
+    words = eyes.words(bench.now)
+    assert "The left wheel turned back," in words and "The right wheel turned ahead," in words
+    assert "port bow red" in words or "port bow green" in words
+    bench.arm(PINS["arm"], 1800)
+    assert "degrees to port" in eyes.words(bench.now)
 
 
 def test_hands_do_what_is_typed_and_nothing_else() -> None:

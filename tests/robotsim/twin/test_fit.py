@@ -14,7 +14,7 @@ import pytest
 from scipy.optimize import least_squares
 
 from robotsim import KitError, Whose, run, run_trial
-from robotsim.__main__ import main
+from robotsim.commands import main
 from robotsim.onto import compiles
 from robotsim.onto.folder import settings_template
 from robotsim.parts import Quirks
@@ -102,6 +102,13 @@ def test_a_battery_that_cannot_be_is_refused() -> None:
     assert read_tug({"battery_volts": [0.1, 0.1]}).charge is None  # the pin reads nothing
 
 
+def test_without_a_card_the_start_duties_are_not_said_to_be_measured() -> None:
+    run = surveyed(7, 1, SHORT, random.Random(1))
+    told, card = fit(read_tug({}), [run]), fit(read_tug(known(Quirks.of(7))), [run])
+    assert "1 run with 3" in str(told) and "no card tells them" in str(told)
+    assert told.spread["left_start"] > card.spread["left_start"]
+
+
 def test_more_runs_leave_less_uncertain() -> None:
     own = Quirks.of(7)
     one = fit(read_tug(known(own)), [surveyed(7, 1, SHORT, random.Random(1))])
@@ -132,6 +139,7 @@ def test_eyes_order_trim_and_bias_come_from_the_card() -> None:
         ({"start": {"left": "much"}}, "left is a number"),
         ({"start": 3}, "table of names"),
         ({"pins": {"wings": 4}}, "wings"),
+        ({"lmps": 8}, "did you mean 'lamps'"),
     ],
 )
 def test_a_file_that_cannot_be_gets_one_clear_line(data: dict[str, object], words: str) -> None:
@@ -163,7 +171,8 @@ def test_the_command_refines_the_file_and_keeps_the_old_one(
     assert f"LEFT_EFFORT = {found['efforts']['left']:.3f}" in read_tug(file).settings
     (tmp_path / "day1.txt").write_text("  9.1 s  run -0.5,0.5,0.42,-,-,99.0\n")
     assert main(["fit", str(file), "--log", str(tmp_path / "day1.txt")]) == 0
-    assert "They rest on 2 runs with 4 measurements" in capsys.readouterr().out
+    told = capsys.readouterr().out
+    assert "They rest on 2 runs with 4 measurements" in told and "of the card" in told
     assert json.loads(file.read_text())["start_on_block"] == known(own)["start"]
     turn = ["--run", "-0.5,0.5,0.42,-,-,99.5"]
     assert main(["fit", str(file), *turn]) == 0
