@@ -137,7 +137,7 @@ def run_beside(
     if beside.serial == serial:
         raise KitError(
             f"Two tugs cannot both have the number {serial}: the radio would take them for one.",
-            hint="give the second one another number, such as 12.",
+            hint=f"give the second one another number, such as {12 if serial != 12 else 7}.",
         )
     common = {"table": table, "seed": seed, "seconds": seconds, **more}
     one = prepare(files, program=program, serial=serial, start=start, **common)

@@ -53,4 +53,6 @@ def _texts(modules: Path) -> Iterator[tuple[str, str]]:
         for path in found:
             yield name, path.read_text("utf-8", "replace")
         if not found:
-            yield name, f"{pin.licence}; its text comes not with the package: spdx.org/licenses"
+            yield name, (f"{pin.licence}; the package comes without its text: spdx.org/licenses."
+                         f" Its source: npm's package {name} {pin.version}, and the repository that"
+                         " is named in it.")  # fmt: skip

@@ -17,10 +17,9 @@ from typing import Any
 from ..errors import KitError
 from ..recording import Recording
 from ..table import Table, make_table
-from .overlay import target_points
 from .pack import heading_of, packed, run_data
 from .scene import ARM_PIVOT, BALL, HULL, LAMP_PLACES, PADDLE, TRACK, TYRE, WHEEL
-from .targets import Target
+from .targets import Target, points_along
 
 __all__ = [
     "MARK",
@@ -93,7 +92,7 @@ def replay_data(
         "title": heading_of(recordings), "at": at,
         **table_data(make_table(recordings[0].table, recordings[0].seed)),
         "targets": [
-            {"p": [[round(float(x), 4), round(float(y), 4)] for x, y in target_points(target)],
+            {"p": [[round(x, 4), round(y, 4)] for x, y in points_along(target)],
              "band": target.tolerance}
             for target in targets
         ],
