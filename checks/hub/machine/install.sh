@@ -67,10 +67,11 @@ if [ ! -f "$kit/.complete" ]; then
   python3 -m zipfile -e quayside.zip "$kit.part"
   mv "$kit.part/quayside" "$kit" && rmdir "$kit.part"
   (cd "$kit" && umask 022 && python3 -P -c '
-import runpy, sys
+import runpy, shutil, sys
 made = runpy.run_path("checks/environment.py")
 try:
-    made["Environment"](__import__("pathlib").Path.cwd()).ensure(["hub"], strict=True)
+    made["Environment"](__import__("pathlib").Path.cwd()).ensure(
+        ["hub", *(["compile"] if shutil.which("cc") else [])], strict=True)
 except made["SetupError"] as trouble:
     sys.exit(str(trouble))
 except KeyboardInterrupt:

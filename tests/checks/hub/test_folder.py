@@ -9,6 +9,7 @@ import json
 import pwd
 import re
 import shutil
+import signal
 import stat
 import subprocess
 import sys
@@ -279,6 +280,22 @@ def test_the_class_and_nobody_else_comes_in(folder: Path, tmp_path: Path) -> Non
     assert made.Authenticator.allowed_users == users == known(tmp_path / "passwords")
     assert made.Authenticator.admin_users == {"teacher"}
     assert made.Authenticator.allow_existing_users is False
+
+
+def test_no_service_keeps_the_hub_from_ending(folder: Path, tmp_path: Path) -> None:
+    """Whoever starts the hub in a shell's background has its children ignore SIGINT (sh(1p), 2.11),
+    with which the hub ends its services; it waits half a minute for each that does."""
+    code = "import signal; print(signal.getsignal(signal.SIGINT) is signal.default_int_handler)"
+    services = configured(folder, tmp_path, systemd=False).JupyterHub.services
+    assert len(services) == 3
+    for one in services:
+        words = one["command"]
+        own = words[: words.index(str(Path(sys.prefix).resolve() / "bin" / "python"))]
+        done = subprocess.run(
+            [*own, sys.executable, "-c", code], capture_output=True, text=True, check=False,
+            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_IGN),
+        )  # fmt: skip
+        assert done.stdout == "True\n", (one["name"], done)
 
 
 def known(passwords: Path) -> set[str]:
