@@ -116,8 +116,8 @@ def parser() -> argparse.ArgumentParser:
     hub.add_argument("folder", type=_place, metavar="FOLDER")
     hub.add_argument("--course", type=_place, metavar="FOLDER", help="the course of the class")
     hub.add_argument("--roster", type=_path, metavar="CSV", help="or its roster alone")
-    hub.add_argument("--teacher", default="teacher", metavar="NAME",
-                     help="with which name you log in at the hub; any but a learner's")  # fmt: skip
+    hub.add_argument("--teacher", default="", metavar="NAME",
+                     help="your name at the hub; else as before, or 'teacher'")  # fmt: skip
     hub.add_argument("--address", default="", metavar="URL",
                      help="where learners will reach the server, for the slips")  # fmt: skip
     hub.set_defaults(do="hub")

@@ -20,6 +20,7 @@ def home_page(
     lessons: Sequence[Progress], serial: int | str, *, base: str = "/", token: str = "",
     said: str = "", desk: bool = False, feedback: Mapping[str, str] | None = None,
     newer: Sequence[str] = (), person: str = "", code_page: str = "",
+    in_room: bool = False,
 ) -> str:  # fmt: skip
     """Give the home page.
 
@@ -33,13 +34,14 @@ def home_page(
         feedback: Title of a lesson to the path of its feedback.
         newer: Newer versions of lessons that were laid beside changed copies.
         person: Who has logged in, on a class's server.
+        in_room: Whether they are in the class's room today.
         code_page: Where they change the code with which they did; "" where they cannot.
     """
     first = go_on(lessons)
     told = f"<p class='box said' role='status'>{_rows(said)}</p>" if said else ""
     rows = "".join(_lesson(one, base, token) for one in lessons)
     where = "on your class's server" if desk else "on this computer only"
-    given = _feedback(base, token, feedback or {}) if desk else ""
+    given = _feedback(base, token, feedback or {}) + _room(base, token, in_room) if desk else ""
     body = (
         f"<h1>Quayside</h1>{_person(person, base, code_page)}{told}{_next(first, base)}"
         f"{_newer(newer, base)}<h2>Lessons</h2>{rows}"
@@ -124,6 +126,22 @@ def _hand_in(base: str, token: str, desk: bool) -> str:
         f"<form method='{method}' action='{escape(base)}quayside/hand-in'>{token}"
         f"<button>{button}</button></form> <span class='quiet'>All lessons that you have begun, as"
         f" you saved them (Ctrl + S). {words}</span>"
+    )
+
+
+def _room(base: str, token: str, inside: bool) -> str:
+    field = "<input type='hidden' name='leave' value='1'>" if inside else ""
+    button, words = (
+        ("Leave the room", "You are in the room until tonight. Leaving takes back what was told.")
+        if inside else
+        ("Let my teacher see how far I am",
+         "Told, until tonight: of each task that you check the best points, the number of tries,"
+         " the time since the first, and the likeliest cause that the card names. Not told: your"
+         " programs, your files, your answers. No mark rests on it.")
+    )  # fmt: skip
+    return (
+        f"<h2>The room</h2><form method='post' action='{escape(base)}quayside/room'>{token}{field}"
+        f"<button>{button}</button></form> <span class='quiet'>{words}</span>"
     )
 
 

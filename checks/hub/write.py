@@ -14,7 +14,17 @@ from ..course.edition import edition
 from ..course.lessons import ROOT
 from ..course.roster import Roster, read_roster
 from ..whole import write_whole
-from .codes import CODES, SLIPS, issue, read_codes, slips, text_of_codes, write_private
+from .codes import (
+    CODES,
+    SLIPS,
+    TEACHER,
+    changes,
+    issue,
+    read_codes,
+    slips,
+    text_of_codes,
+    write_private,
+)
 
 __all__ = ["CONFIG", "write_hub"]
 
@@ -26,7 +36,7 @@ _CLOUD = ("values.yaml", "Dockerfile")
 
 def write_hub(
     folder: Path, course: Path | None = None, *, roster: Path | None = None,
-    teacher: str = "teacher", address: str = "",
+    teacher: str = "", address: str = "",
 ) -> Iterator[str]:  # fmt: skip
     """Write everything that one machine needs, or bring such a folder up to date.
 
@@ -36,7 +46,7 @@ def write_hub(
         folder: Where it goes.
         course: The course folder, whose class it is for.
         roster: The roster of the class, in place of a course.
-        teacher: The teacher's user name at the hub.
+        teacher: The teacher's user name at the hub; "" for the one of before, or "teacher".
         address: Where learners will reach the server, for the slips.
 
     Yields:
@@ -52,12 +62,15 @@ def write_hub(
         for _ in edition(Path(name)):
             pass
         kit = (Path(name) / "quayside.zip").read_bytes()
-    passes = issue(known, teacher, read_codes(folder / CODES))
+    before = read_codes(folder / CODES)
+    kept = next((one.user for one in before if one.role == TEACHER), TEACHER)
+    passes = issue(known, teacher or kept, before)
     write_whole(folder / "quayside.zip", kit)
     yield f"quayside.zip: the kit for learners, without solutions, {len(kit) / 1e6:.1f} MB"
     write_private(folder / CODES, text_of_codes(passes))
     write_private(folder / SLIPS, slips(passes, address))
-    yield f"{CODES}, {SLIPS}: {len(passes)} codes, for your eyes only; the second one to print"
+    yield f"{course / ROSTER if course else roster}: {changes(before, passes)}"
+    yield f"{CODES}, {SLIPS}: their codes, for your eyes only; the second one to print"
     for file in (*(f"machine/{one}" for one in _MACHINE), *(f"cloud/{one}" for one in _CLOUD)):
         place = folder / file.removeprefix("machine/")
         write_whole(place, (HERE / file).read_bytes())

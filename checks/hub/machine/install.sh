@@ -40,7 +40,8 @@ getent group quayside-desk >/dev/null || groupadd --system quayside-desk
 id quayside-desk >/dev/null 2>&1 ||
   useradd --system --gid quayside-desk --home-dir /nonexistent --shell /usr/sbin/nologin quayside-desk
 usermod --append --groups quayside-desk "$TEACHER"
-install -d -m 755 "$OPT" "$SRV" "$SRV/homes"
+install -d -m 755 "$OPT" "$SRV"
+install -d -m 711 "$SRV/homes"  # whose names stand there is nobody's business
 install -d -m 700 "$ETC" "$STATE"
 install -d -m 2750 -o quayside-desk -g quayside-desk "$SRV/desk" "$SRV/desk/inbound"
 install -d -m 2750 -o "$TEACHER" -g quayside-desk "$SRV/desk/feedback"
@@ -66,10 +67,11 @@ if [ ! -f "$kit/.complete" ]; then
   python3 -m zipfile -e quayside.zip "$kit.part"
   mv "$kit.part/quayside" "$kit" && rmdir "$kit.part"
   (cd "$kit" && umask 022 && python3 -P -c '
-import runpy, sys
+import runpy, shutil, sys
 made = runpy.run_path("checks/environment.py")
 try:
-    made["Environment"](__import__("pathlib").Path.cwd()).ensure(["hub"], strict=True)
+    made["Environment"](__import__("pathlib").Path.cwd()).ensure(
+        ["hub", *(["compile"] if shutil.which("cc") else [])], strict=True)
 except made["SetupError"] as trouble:
     sys.exit(str(trouble))
 except KeyboardInterrupt:

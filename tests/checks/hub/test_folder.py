@@ -9,6 +9,7 @@ import json
 import pwd
 import re
 import shutil
+import signal
 import stat
 import subprocess
 import sys
@@ -28,7 +29,9 @@ from checks.commands import main
 from checks.course.lessons import ROOT
 from checks.course.roster import Roster, Student
 from checks.hub import write
-from checks.hub.codes import LEARNER, LONGEST, Pass, issue, read_codes, slips
+from checks.hub.codes import GONE, LEARNER, LONGEST, Pass, issue, read_codes, slips
+from checks.hub.leavers import see_off
+from checks.hub.spawning import Seats
 from checks.hub.write import CONFIG, write_hub
 from robotsim import KitError
 
@@ -61,6 +64,44 @@ def test_everybody_has_a_code_of_their_own_and_it_stays(folder: Path) -> None:
     again(folder, CLASS + "cy,Cy Lund,13\n")
     second = read_codes(folder / "codes.csv")
     assert second[:3] == first and second[3].user == "cy"
+
+
+def test_who_leaves_has_no_code_and_who_comes_back_the_one_of_before(tmp_path: Path) -> None:
+    (tmp_path / "class.csv").write_text(CLASS, encoding="utf-8")
+    place = tmp_path / "made"
+    list(write_hub(place, roster=tmp_path / "class.csv", teacher="Harlow"))
+    first = {one.user: one.code for one in read_codes(place / "codes.csv")}
+    told = "\n".join(again(place, "id\nAnna\nnils\n"))
+    assert "class.csv: 2 learners; new: nils; gone: bo.k. You log in as harlow." in told
+    seats = Seats(place / "codes.csv")
+    assert seats.admit(tmp_path / "passwords") == {"harlow", "anna", "nils"}
+    assert "bo.k" not in (place / "slips.html").read_text(encoding="utf-8")
+    again(place)
+    back = [one for one in read_codes(place / "codes.csv") if one.role != GONE]
+    assert {one.user: one.code for one in back} == first
+
+
+def seen_off(codes: Path, users: dict[str, bool]) -> tuple[list[str], list[str]]:
+    """Give what the hub is asked, and who is waited for, by whether each has a seat."""
+    asked = []
+
+    def hub(method: str, path: str) -> list[dict[str, object]]:
+        asked.append(f"{method} {path}")
+        return [{"name": name, "server": "/" if seat else None} for name, seat in users.items()]
+
+    waiting = see_off(codes, hub)
+    return [line for line in asked if not line.startswith("GET")], waiting
+
+
+def test_the_hub_forgets_who_has_left_and_nobody_else(folder: Path, tmp_path: Path) -> None:
+    here = {one.user: True for one in read_codes(folder / "codes.csv")}
+    assert seen_off(folder / "codes.csv", here) == ([], [])
+    asked, waiting = seen_off(folder / "codes.csv", {**here, "yara.p": True, "lea m": False})
+    assert asked == ["DELETE /users/yara.p/server", "DELETE /users/lea%20m"]
+    assert waiting == ["yara.p"]
+    (tmp_path / "codes.csv").write_text("user,name,role,tug,code\n", encoding="utf-8")
+    with pytest.raises(ValueError, match="nobody"):
+        seen_off(tmp_path / "codes.csv", here)
 
 
 def test_codes_are_for_the_teachers_eyes(folder: Path) -> None:
@@ -149,7 +190,7 @@ def test_a_configuration_that_was_edited_stays(folder: Path) -> None:
 def test_the_kit_in_it_has_what_the_server_needs_and_no_answers(folder: Path) -> None:
     with zipfile.ZipFile(folder / "quayside.zip") as pack:
         names = {name.removeprefix("quayside/") for name in pack.namelist()}
-    hub = ("spawning", "serve", "desk", "seat")
+    hub = "spawning serve desk seat leavers resting room exchange".split()
     wanted = {*(f"checks/hub/{name}.py" for name in hub), "checks/environment.py",
               "checks/home/handing.py", "pyproject.toml"}  # fmt: skip
     assert wanted <= names
@@ -235,10 +276,26 @@ def configured(folder: Path, state: Path, *, systemd: bool) -> Config:
 
 def test_the_class_and_nobody_else_comes_in(folder: Path, tmp_path: Path) -> None:
     made = configured(folder, tmp_path, systemd=False)
-    users = {one.user for one in read_codes(folder / "codes.csv")}
+    users = {one.user for one in read_codes(folder / "codes.csv") if one.role != GONE}
     assert made.Authenticator.allowed_users == users == known(tmp_path / "passwords")
     assert made.Authenticator.admin_users == {"teacher"}
     assert made.Authenticator.allow_existing_users is False
+
+
+def test_no_service_keeps_the_hub_from_ending(folder: Path, tmp_path: Path) -> None:
+    """Whoever starts the hub in a shell's background has its children ignore SIGINT (sh(1p), 2.11),
+    with which the hub ends its services; it waits half a minute for each that does."""
+    code = "import signal; print(signal.getsignal(signal.SIGINT) is signal.default_int_handler)"
+    services = configured(folder, tmp_path, systemd=False).JupyterHub.services
+    assert len(services) == 3
+    for one in services:
+        words = one["command"]
+        own = words[: words.index(str(Path(sys.prefix).resolve() / "bin" / "python"))]
+        done = subprocess.run(
+            [*own, sys.executable, "-c", code], capture_output=True, text=True, check=False,
+            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_IGN),
+        )  # fmt: skip
+        assert done.stdout == "True\n", (one["name"], done)
 
 
 def known(passwords: Path) -> set[str]:
