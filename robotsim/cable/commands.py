@@ -8,6 +8,7 @@ import secrets
 import subprocess
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from threading import Thread
 from typing import Any
@@ -85,6 +86,8 @@ def _add_cable(commands: Any) -> None:
                      help="copy this file as secrets.py, too")  # fmt: skip
     put.add_argument("--tug", type=Path, default=None, metavar="FILE",
                      help="the tug.json of this tug, which may be wired otherwise")  # fmt: skip
+    put.add_argument("--take", type=Path, default=None, metavar="FOLDER",
+                     help="put what the program has written on the board into this folder")
     put.add_argument("--anyway", action="store_true", help="even if it is not ready")
     put.add_argument("--programs-may-reach-this-computer", action="store_true",
                      help="you wrote it yourself: try it without keeping it in")  # fmt: skip
@@ -200,8 +203,27 @@ def _aboard(given: argparse.Namespace) -> int:
         whose=Whose.OWN if given.programs_may_reach_this_computer else Whose.STRANGER,
         tug=given.tug,
     )  # fmt: skip
-    print(done)
+    print(replace(done, wrote={}))
+    for name, text in done.wrote.items():
+        print(_taken(given.take, Path(name).name, text))
     return 1 if done.ended == "error" else 0
+
+
+def _taken(folder: Path | None, name: str, text: str) -> str:
+    """Put a file from the board into a folder; what is there already is kept."""
+    told = f"It wrote {name}, {len(text)} characters"
+    if folder is None:
+        return f"{told}: --take FOLDER brings that back, or mpremote."
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        old = keep(folder / name)
+        (folder / name).write_text(text, encoding="utf-8", newline="\n")
+    except OSError as fault:
+        raise KitError(f"What the board wrote cannot be put there: {fault.strerror}.",
+                       where=folder.name, hint="it is on the board still; choose another folder: "
+                       "--take FOLDER") from fault  # fmt: skip
+    before = f" What was there is kept as {old.name}." if old else ""
+    return f"{told}: it is in {folder}.{before}"
 
 
 def _powerup(given: argparse.Namespace) -> int:
@@ -245,7 +267,7 @@ def _printed(log: Path) -> str:
         return log.read_text(encoding="utf-8")
     except (OSError, ValueError) as fault:
         raise KitError(f"What the survey printed cannot be read: {fault}.", where=log.name,
-                       hint="`python3 robotsim aboard survey.py > day1.txt` keeps it."
+                       hint="`python3 robotsim aboard survey.py --take day1` keeps it."
                        ) from fault  # fmt: skip
 
 

@@ -274,7 +274,7 @@ def read_runs(printed: str) -> list[FloorRun]:
     told = [read_run(text) for text in re.findall(r"\brun ([-+.,0-9]+)$", printed, re.MULTILINE)]
     if not told:
         raise KitError("No run of a survey is printed there.",
-                       hint="its lines read `run -0.5,0.5,0.42,-,-,91.3`.")  # fmt: skip
+                       hint="its lines read `run -0.5,0.5,0.42,-,-,91.3,1,4.812`.")  # fmt: skip
     turns: dict[tuple[Leg, float | None], list[float]] = {}
     for run in told:
         turns.setdefault((run.legs, run.volts), []).append(run.turned or 0.0)

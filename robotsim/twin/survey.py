@@ -78,12 +78,16 @@ for k in range(200):
     time.sleep_ms(5)
 bias = sum(rests) / len(rests)
 battery = "%.3f" % volts if 3.6 <= volts <= 5.8 else "-"
+log = open("survey.txt", "w")  # for who drives it without the cable
 try:
     for left, right, seconds in LEGS:
         turned = drive(left, right, seconds)
-        print("run %s,%s,%s,-,-,%.1f,1,%s" % (left, right, seconds, turned, battery))
+        row = "run %s,%s,%s,-,-,%.1f,1,%s" % (left, right, seconds, turned, battery)
+        print(row)
+        log.write(row + "\\n")
 finally:
     off()
+    log.close()
 '''
 
 

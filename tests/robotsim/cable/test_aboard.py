@@ -260,6 +260,18 @@ def test_the_command_finds_the_plug_by_itself(
     words = ["aboard", str(tmp_path / "go.py"), "--seconds", "5"]
     assert main([*words, "--programs-may-reach-this-computer"]) == 0
     assert "by command" in capsys.readouterr().out
+    (tmp_path / "go.py").write_text("with open('log.txt', 'w') as log: log.write('ahoy')\n")
+    taken = tmp_path / "taken"
+    words += ["--programs-may-reach-this-computer"]
+    assert main(words) == 0
+    assert "log.txt, 4 characters: --take FOLDER" in capsys.readouterr().out
+    (bare.order.flash / "log.txt").unlink()
+    taken.mkdir()
+    (taken / "log.txt").write_text("yesterday's")
+    assert main([*words, "--take", str(taken)]) == 0
+    assert "kept as log.1.txt" in capsys.readouterr().out
+    assert (taken / "log.txt").read_text() == "ahoy"
+    assert (taken / "log.1.txt").read_text() == "yesterday's"
     assert main(["cable", "--doctor"]) == 0
     assert "tug-2, plugged in" in capsys.readouterr().out
 

@@ -199,6 +199,7 @@ def test_the_survey_runs_on_the_board_and_tells_its_turns() -> None:
         assert math.degrees(turned - (heading - before)) == pytest.approx(0, abs=1.0)
         before = heading
     runs = read_runs("\n".join(f"{at:7.3f} s  {row}" for at, row in rows))
+    assert read_runs(done.kept["survey.txt"]) == runs
     assert [run.legs for run in runs] == [*dict.fromkeys(USUAL)]
     assert all(run.times == 4 for run in runs)
     rests = 2 * Battery(done.charge).pin_volts(0.0)  # the board's own converter: within 15 mV
