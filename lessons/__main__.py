@@ -134,6 +134,34 @@ def run(kit: "Environment", *module_and_arguments: str) -> int:
     return subprocess.call(command, env=kit.variables())
 
 
+def move_in(module: str, arguments: Sequence[str], extras: Sequence[str] = ()) -> int:
+    """Do what a command line asks of one of the kit's modules in the kit's own environment.
+
+    Args:
+        module: The module, such as "checks".
+        arguments: What was typed behind its name.
+        extras: What it needs beyond what all need.
+
+    Returns:
+        The exit code.
+    """
+    kit = environment.Environment(ROOT)
+    try:
+        kit.ensure(extras)
+    except environment.SetupError as trouble:
+        print(f"\n{trouble}", file=sys.stderr)
+        return 1
+    except KeyboardInterrupt:
+        return 130
+    command = [str(kit.python), "-P", "-m", module, *arguments]
+    with subprocess.Popen(command, env=kit.variables()) as process:
+        while True:
+            try:
+                return process.wait()
+            except KeyboardInterrupt:
+                pass  # it hears of Ctrl-C itself, and has to clear up: motors off, files whole
+
+
 def open_lessons(kit: "Environment", options: argparse.Namespace) -> int:
     """Lay out the learner's copies, then serve them until stopped."""
     if options.port and not is_free(options.port):

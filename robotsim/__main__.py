@@ -1,73 +1,24 @@
-"""The command: `python -m robotsim ready main.py`, `python -m robotsim plug` ..."""
+"""`python3 robotsim ready main.py`, `python3 robotsim plug` ...: what a terminal offers.
 
-from __future__ import annotations
+It needs nothing but Python itself: started by one that lacks the kit's packages, it goes on in the
+same environment as `python3 lessons`, which it makes where there is none yet.
+"""
 
-import argparse
-import re
+# An older Python must be able to read this file as far as the launcher's message.
+import importlib.util
+import os
+import runpy
 import sys
-from collections.abc import Sequence
 from pathlib import Path
 
-from .cable.commands import COMMANDS, add_commands
-from .errors import KitError
-from .onto import export, ready
-from .onto.files import program_files
-from .origin import Whose
-from .table import TABLES
-
-_TUG = "the tug.json of the tug that it is for, which may be wired otherwise"
-
-
-def main(argv: Sequence[str] | None = None) -> int:
-    """Carry out a command; 1 means that the program is not ready or something was wrong."""
-    parser = argparse.ArgumentParser(prog="python -m robotsim", description=__doc__)
-    commands = parser.add_subparsers(dest="command", required=True)
-    looked = commands.add_parser("ready", help="say what would fail on a real board")
-    looked.add_argument("program", type=Path, help="the file that the board would start")
-    looked.add_argument("--table", default="basin", choices=sorted(TABLES))
-    looked.add_argument("--seconds", type=float, default=10.0, help="simulated time to run it for")
-    looked.add_argument("--serial", type=int, default=None, help="the tug's serial number")
-    looked.add_argument("--tug", type=Path, default=None, metavar="FILE", help=_TUG)
-    looked.add_argument("--programs-may-reach-this-computer", action="store_true",
-                        help="you wrote it yourself: run it without keeping it in")  # fmt: skip
-    written = commands.add_parser("export", help="write a folder that is copied to a board")
-    written.add_argument("program", type=Path, help="the file that the board is to start")
-    written.add_argument("folder", type=Path, help="where to write")
-    written.add_argument("--replace", action="store_true", help="replace programs that are there")
-    written.add_argument("--tug", type=Path, default=None, metavar="FILE", help=_TUG)
-    add_commands(commands)
-    given = parser.parse_args(_joined(sys.argv[1:] if argv is None else argv))
-    try:
-        if given.command in COMMANDS:
-            return COMMANDS[given.command](given)
-        files = program_files(given.program)
-        name = given.program.name
-        if given.command == "export":
-            print(export(name, given.folder, files=files, replace=given.replace,
-                         tug=given.tug))  # fmt: skip
-            return 0
-        whose = Whose.OWN if given.programs_may_reach_this_computer else Whose.STRANGER
-        report = ready(
-            name, files=files, table=given.table, seconds=given.seconds, serial=given.serial,
-            whose=whose, tug=given.tug,
-        )  # fmt: skip
-        print(report)
-        return 0 if report.ready else 1
-    except KitError as fault:
-        print(fault, file=sys.stderr)
-        return 1
-
-
-def _joined(words: Sequence[str]) -> list[str]:
-    """Join an option with figures that begin with a minus: else they are taken for an option."""
-    found: list[str] = []
-    for word in words:
-        if re.match(r"-[.\d].*,", word) and found and found[-1].startswith("--"):
-            found[-1] += f"={word}"
-        else:
-            found.append(word)
-    return found
-
+LAUNCHER = Path(__file__).resolve().parent.parent / "lessons" / "__main__.py"
+NEEDED = ("jupyter_core", "mpremote", "serial")
 
 if __name__ == "__main__":
+    if not __package__ or any(importlib.util.find_spec(name) is None for name in NEEDED):
+        sys.exit(runpy.run_path(str(LAUNCHER))["move_in"]("robotsim", sys.argv[1:]))
+    if not sys.flags.safe_path and sys.path[0] == os.getcwd():
+        del sys.path[0]  # a board's own secrets.py may lie there: it is not Python's
+    from robotsim.commands import main
+
     sys.exit(main())

@@ -5,10 +5,8 @@ Importing this module inside IPython registers the magic.
 
 from __future__ import annotations
 
-import json
 import sys
-from collections.abc import Iterator, Mapping, Sequence
-from pathlib import Path
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from .board.engines import USUAL
@@ -17,12 +15,13 @@ from .company import Mate, run_beside
 from .errors import KitError
 from .locker import own_locker
 from .origin import Whose
+from .own_tug import OWN_SERIAL, find_card, own_serial
 from .parts import seed_day
 from .radio import Airwaves
 from .recording import Recording
 from .table import make_table
 from .trial import run_trial, with_lines
-from .twin.tug_file import TugFile, Twin, read_tug, with_settings
+from .twin.tug_file import TugFile, Twin, charge_of, read_tug, with_settings
 
 __all__ = [
     "FLASH", "MAGIC", "OWN_SERIAL", "Flash", "find_card", "missing", "own_serial", "program_cell",
@@ -31,52 +30,6 @@ __all__ = [
 
 MOST_RUNS = 6
 """So many paths can be told apart on one picture."""
-OWN_SERIAL = 7
-"""The serial number of a learner's tug where no card says otherwise."""
-_CARD = "tug.json"
-_OF_A_REAL_TUG = {"pins", "lamps", "wheel_mm", "track_mm", "start", "strength"}
-
-
-def find_card(name: str, folder: Path | None = None) -> Path | None:
-    """Give a learner's card, a small file here or up to three folders above, None without one."""
-    return next(_cards(name, folder), None)
-
-
-def _cards(name: str, folder: Path | None) -> Iterator[Path]:
-    here = (folder or Path.cwd()).resolve()
-    return (card for place in (here, *here.parents[:3]) if (card := place / name).is_file())
-
-
-def own_serial(folder: Path | None = None) -> int:
-    """Give the learner's serial number: from the card `tug.json` here or above, or the usual one.
-
-    A file of that name that tells what a real tug is like, and no number, is passed over.
-
-    Raises:
-        KitError: The card is damaged.
-    """
-    for card in _cards(_CARD, folder):
-        if (serial := _serial_of(card)) is not None:
-            return serial
-    return OWN_SERIAL
-
-
-def _serial_of(card: Path) -> int | None:
-    """Give the number on a card, None where it is that of a real tug and has none."""
-    try:
-        told = json.loads(card.read_text(encoding="utf-8"))
-        if isinstance(told, dict) and "serial" not in told and told.keys() & _OF_A_REAL_TUG:
-            return None
-        serial = told["serial"]
-        if isinstance(serial, int) and serial >= 0:
-            return serial
-        raise ValueError(serial)
-    except (ValueError, KeyError, TypeError, OSError) as fault:
-        raise KitError(
-            f"The tug's card {_CARD} is damaged ({fault}).",
-            where=_CARD,
-            hint='it should read {"serial": 7}, with the number on your tug.',
-        ) from fault
 
 
 def run(
@@ -97,6 +50,7 @@ def run(
     air: Airwaves | None = None,
     whose: Whose = Whose.STRANGER,
     tug: TugFile | None = None,
+    volts: float | None = None,
 ) -> Recording | tuple[Recording, ...]:
     """Run a program that is on the board, and show what came of it.
 
@@ -119,6 +73,8 @@ def run(
         whose: Whose the files are, if some are given; those on this notebook's board are its own.
         tug: The `tug.json` of a real one, whose twin runs, wired and built as that one is.  A
             board without `settings.py` gets that tug's.
+        volts: What the battery rests at, in V, as a board reads it; None for what `tug` says of
+            it, or as the day has it.
 
     Returns:
         The recording; of several runs, or of two tugs, a tuple of them.
@@ -127,7 +83,8 @@ def run(
         UnknownNameError: No such program is on the board.
         KitError: So many runs cannot be shown, or other arguments are bad.
     """
-    twin = None if tug is None else read_tug(tug)
+    twin = None if tug is None else read_tug(tug, volts)
+    charge = charge_of(volts) if twin is None else twin.charge
     board = with_settings(FLASH if files is None else files, twin)
     if twin:
         _say_other_pins(board, twin)
@@ -136,6 +93,12 @@ def run(
         if name not in board:
             raise missing(name, board)
     _ask_runs(runs, replay)
+    at = 0.0
+    if picture and not replay:
+        from .show.display import can_draw
+
+        if not can_draw():  # the browser draws it, as a picture would be: at its end
+            replay, at = True, seconds
     if files is None and (picture or replay) and (since := FLASH.note(program)):
         print(since)
     order: dict[str, Any] = {
@@ -144,24 +107,22 @@ def run(
         "serial": own_serial() if serial is None else serial,
         "whose": FLASH.whose if files is None else whose,
     }  # fmt: skip
-    if mate and twin:
-        raise KitError("The twin of a real tug runs alone.", hint="leave out beside=, or tug=.")
+    if mate and (twin or volts):
+        raise KitError("The twin of a real tug, and one with another battery, runs alone.",
+                       hint="leave out beside=, or tug= and volts=.")  # fmt: skip
     if mate:
-        return _run_both(board, mate, order, targets, picture)
+        return _run_both(board, mate, order, targets, picture, at)
     recordings = tuple(
-        run_trial(board, **order, day=_day(seed, number), tug=twin.quirks if twin else None)
+        run_trial(board, **order, charge=charge, day=_day(seed, number),
+                  tug=twin.quirks if twin else None)  # fmt: skip
         for number in range(runs)
     )
     if runs == 1:
-        _show(recordings[0], seed, targets, picture, replay)
+        _show(recordings[0], seed, targets, picture, replay, at)
         return recordings[0]
-    from .show.display import can_draw
-
     failed = next((made for made in recordings if made.problem), None)
-    if picture and not can_draw():
-        _show(failed or recordings[-1], seed, targets, picture, replay)
-    elif failed and picture:
-        _show(failed, seed, targets, picture, replay)
+    if failed and picture:
+        _show(failed, seed, targets, picture, replay, at)
     elif picture:
         from .show.repeats import show_repeats
 
@@ -170,14 +131,15 @@ def run(
 
 
 def _run_both(
-    board: Mapping[str, str], mate: Mate, order: Mapping[str, Any], targets: Any, picture: bool
+    board: Mapping[str, str], mate: Mate, order: Mapping[str, Any], targets: Any, picture: bool,
+    at: float,
 ) -> tuple[Recording, Recording]:
     """Run two tugs on one table, and show them."""
     from .show.both import show_both
 
     made = run_beside(board, beside=mate, **order)
     if picture or order["lines"]:
-        show_both(made, targets, replay=order["lines"])
+        show_both(made, targets, replay=order["lines"], at=at)
     return made
 
 
@@ -227,17 +189,17 @@ def _ask_runs(runs: object, replay: bool) -> None:
         raise KitError("A replay shows one run.", hint="leave out replay=True, or runs=.")
 
 
-def _show(recording: Recording, seed: int, targets: Any, picture: bool, replay: bool) -> None:
-    """Show one run; where no picture can be drawn as a replay, which the browser draws."""
-    from .show.display import can_draw
-
-    if replay or picture and not can_draw():
+def _show(
+    recording: Recording, seed: int, targets: Any, picture: bool, replay: bool, at: float
+) -> None:
+    """Show one run."""
+    if replay:
         from .show.console import console
         from .show.replay import show_replay
 
         if text := console(recording):
             print(text)
-        show_replay(recording, targets=targets)
+        show_replay(recording, targets=targets, at=at)
     elif picture:
         from .show import show
 
@@ -249,14 +211,14 @@ def replay(
     marks: Sequence[tuple[float, str]] = (), targets: Any = (), air: Airwaves | None = None,
     rerun: bool = False,
 ) -> None:  # fmt: skip
-    """Show a recording as a replay, or lay two of one table over each other.
+    """Show a recording as a replay, or lay several of one table over each other.
 
     The program's running line is shown where it is known.  Where it is not, a trial that was made
     in this notebook is run again to follow it; a recording that was loaded never is, unless you
     ask for it, and then its program is confined.
 
     Args:
-        recordings: One or two.
+        recordings: One, or up to six of one table.
         labels: A short name for each, such as ("mine", "worked").
         at: Where the replay begins, in s of simulated time.
         marks: Moments to point at: (s, a few words).

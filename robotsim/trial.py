@@ -189,9 +189,9 @@ def with_lines(
 ) -> Recording:
     """Give a recording with the lines that were running, by running its trial again.
 
-    The same trial does the same again, so only the lines are new.  Where it does not, or the
-    engine cannot tell its lines, or two tugs were on the table, the recording comes back as it
-    was; and so does one that was not made here, unless that is asked for.
+    The same trial does the same again, so only the lines are new.  Where it does not, or two
+    tugs were on the table, the recording comes back as it was; and so does one that was not made
+    here, unless that is asked for.
 
     Args:
         recording: What is to be followed.
@@ -203,7 +203,7 @@ def with_lines(
     """
     whose = recording.whose or (Whose.STRANGER if rerun else None)
     alone = recording.beside is None
-    if recording.lines or recording.engine != "cpython" or whose is None or not alone:
+    if recording.lines or whose is None or not alone:
         return recording
     start = tuple(recording.tracks[name][0] for name in ("x", "y", "heading"))
     again = run_trial(

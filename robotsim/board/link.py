@@ -28,6 +28,9 @@ from .ports import Hear
 __all__ = ["Link"]
 
 _GRACE_S = 1.0
+_STARTING = 6.0
+"""So many times the silence is borne before a process's first word: on a busy computer it takes
+long to start, which is no doing of the program's."""
 _MAX_LINE = 64 * 1024
 
 
@@ -69,7 +72,7 @@ class Link:
         self._at_door = False
         self._done = threading.Event()
         argv = command(engine)
-        order = make_order(files, program, seed, lines, flash, cause, pace)
+        order = make_order(files, program, seed, lines, flash, cause, pace, engine)
         if engine == "micropython":
             order["folder"] = self._unpack(order["files"])
             order["shims"] = shim_names()
@@ -169,12 +172,13 @@ class Link:
                 continue
             waited += 0.25
             self.patience.left_s -= 0.25
-            if waited >= self.silence_s + _GRACE_S:
+            borne = self.silence_s * (1.0 if self._heard else _STARTING)
+            if waited >= borne + _GRACE_S:
                 self._kill()
                 return
-            if (waited >= self.silence_s or self.patience.left_s <= 0) and not self.silenced:
+            if (waited >= borne or self.patience.left_s <= 0) and not self.silenced:
                 self.silenced = True
-                waited = max(waited, self.silence_s)
+                waited = max(waited, borne)
                 ask = getattr(signal, "CTRL_BREAK_EVENT", signal.SIGINT)
                 self._process.send_signal(ask)
 

@@ -11,6 +11,8 @@ from pathlib import Path
 from ..errors import KitError
 from ..notebook import FLASH, missing
 from ..onto import ready
+from ..onto.files import needed
+from ..onto.fits import pin_table
 from ..onto.folder import MAIN, contents, settings_template
 from ..onto.habits import SECRETS, SETTINGS
 from ..origin import Whose
@@ -65,6 +67,8 @@ class Aboard:
             rows.append(self.fault)
         if self.ended != "not run":
             rows.append(f"It ended: {self.ended}. All pins are let go: the motors are off.")
+        rows.append(f"It is {MAIN} on the board now: with the next power-on or reset it starts by "
+                    "itself, so wheels off the table then, too.")  # fmt: skip
         rows += [f"It wrote {name}, {len(text)} characters: .wrote[{name!r}]"
                  for name, text in self.wrote.items()]  # fmt: skip
         return "\n".join(rows)
@@ -121,11 +125,42 @@ def aboard(
               if name != SECRETS and not name.startswith(".")}  # fmt: skip
     if secrets is not None:
         wanted[SECRETS] = _read(Path(secrets))
+    elif SECRETS in needed(program, board):
+        print(f"{program} imports {SECRETS}, which stays here: secrets={SECRETS!r} copies it.")
     place = choose(port)
     print(WHEELS)
     with Client(place) as client:
-        done = copy(client, wanted, templates=() if SETTINGS in board else (SETTINGS,))
+        if not anyway:
+            _ask_same_wiring(client, wanted.get(SETTINGS, b"") if SETTINGS in board else b"")
+        try:
+            done = copy(client, wanted, templates=() if SETTINGS in board else (SETTINGS,))
+        except KeyboardInterrupt as fault:
+            client.let_go()
+            client.sweep(wanted)
+            raise KitError("It was stopped while it copied.", where=place,
+                           hint="each file on the board is the old one or the new one, and none is "
+                           "half; the same words once more copy what is missing.") from fault
         return _run(client, done, seconds) if run else done
+
+
+def _ask_same_wiring(client: Client, data: bytes) -> None:
+    """Refuse settings whose pins are not those of the settings on the board.
+
+    Raises:
+        KitError: They are those of a tug that is wired otherwise.
+    """
+    if SETTINGS not in (there := client.files()) or there[SETTINGS] == digest(data):
+        return
+    text = client.read(SETTINGS).decode("utf-8", "replace")
+    old = {role: pin for role, pin, _ in pin_table(text)}
+    for role, pin, line in pin_table(data.decode("utf-8", "replace")):
+        if old.get(role, pin) != pin:
+            raise KitError(
+                f"The settings on this board have {role} on pin {old[role]!r}; those to be copied "
+                f"have it on pin {pin!r}.", where=f"{SETTINGS}, line {line}",
+                hint="are they those of this tug? Its own come along with tug='tug.json' where no "
+                f"{SETTINGS} lies beside the program; anyway=True puts these there.",
+            )  # fmt: skip
 
 
 def _read(path: Path) -> bytes:
@@ -146,6 +181,7 @@ def copy(client: Client, wanted: Mapping[str, bytes], templates: tuple[str, ...]
         wanted: Name to content.
         templates: Of these only those that are not there at all.
     """
+    client.sweep(wanted)
     there = client.files()
     ours = _ours(client, there)
     copied, same, kept = [], [], {}

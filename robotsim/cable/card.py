@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import html
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from ..errors import KitError
 from ..twin.build import read_build
+from ..twin.figures import mapping
 from ..twin.tug_file import settings_text
 from ..wiring import PINS, Build
 
@@ -42,8 +45,10 @@ class Card:
     Attributes:
         pins: Role to pin, as this tug is wired.
         known: What its tug.json holds already; what is measured anew takes its place.
-        good: What was as it should be, a line each.
-        mends: What was not.
+        found: Part to what was found there: a line for what is as it should be, and what is to be
+            mended.  Parts that are not looked at this time keep what was found before.
+        part: The part that is being looked at.
+        noted: Whether anything was found this time.
         left: Parts that were left out.
         lamp_order: "GRB" or "RGB"; "" if it was not seen.
         start: Side to the duty at which its wheel begins to turn, 0 to 1.
@@ -56,8 +61,9 @@ class Card:
 
     pins: dict[str, int] = field(default_factory=lambda: dict(PINS))
     known: Mapping[str, Any] = field(default_factory=dict)
-    good: list[str] = field(default_factory=list)
-    mends: list[Mend] = field(default_factory=list)
+    found: dict[str, list[str | Mend]] = field(default_factory=dict)
+    part: str = ""
+    noted: bool = False
     left: list[str] = field(default_factory=list)
     lamp_order: str = ""
     start: dict[str, float] = field(default_factory=dict)
@@ -76,7 +82,7 @@ class Card:
         Raises:
             KitError: Something in it cannot be.
         """
-        return cls(pins=dict(read_build(data).pins), known=data)
+        return cls(pins=dict(read_build(data).pins), known=data, found=_found(data))
 
     @property
     def build(self) -> Build:
@@ -85,11 +91,42 @@ class Card:
 
     def __bool__(self) -> bool:
         """Whether anything was looked at."""
-        return bool(self.good or self.mends)
+        return self.noted
+
+    @contextmanager
+    def look_at(self, part: str) -> Iterator[None]:
+        """Note what is found of a part in place of what was found there before.
+
+        Who stops before anything was found leaves that as it was.
+        """
+        before, self.part, self.found[part] = self.found.get(part), part, []
+        try:
+            yield
+        finally:
+            if not self.found[part] and before:
+                self.found[part] = before
+
+    def well(self, row: str) -> None:
+        """Note what is as it should be."""
+        self._note(row)
 
     def mend(self, part: str, what: str, cure: str) -> None:
         """Note what is not as it should be."""
-        self.mends.append(Mend(part, what, cure))
+        self._note(Mend(part, what, cure))
+
+    def _note(self, row: str | Mend) -> None:
+        self.noted = True
+        self.found.setdefault(self.part, []).append(row)
+
+    @property
+    def good(self) -> list[str]:
+        """What is as it should be, a line each."""
+        return [row for rows in self.found.values() for row in rows if isinstance(row, str)]
+
+    @property
+    def mends(self) -> list[Mend]:
+        """What is not."""
+        return [row for rows in self.found.values() for row in rows if isinstance(row, Mend)]
 
     @property
     def settings(self) -> str:
@@ -109,7 +146,9 @@ class Card:
         known = {name: value for name, value in self.known.items()
                  if name != "start_on_block" or not self.start}  # fmt: skip
         return {"what": "one tug, as the led power-up has measured it", "version": 1,
-                **known, "pins": self.pins, **found}  # fmt: skip
+                **known, "pins": self.pins, **found,
+                "found": {part: [row if isinstance(row, str) else vars(row) for row in rows]
+                          for part, rows in self.found.items()}}  # fmt: skip
 
     @property
     def json(self) -> str:
@@ -152,11 +191,26 @@ class Card:
         )
 
 
-def keep(path: Path) -> None:
-    """Give what is there already the first free name."""
+def _found(data: Mapping[str, Any]) -> dict[str, list[str | Mend]]:
+    """Give what a tug.json says of its parts; it was written from `found`.
+
+    Raises:
+        KitError: It was written by something else.
+    """
+    try:
+        return {part: [row if isinstance(row, str) else Mend(**row) for row in rows]
+                for part, rows in mapping(data, "found").items()}  # fmt: skip
+    except TypeError as fault:
+        raise KitError("What was found of the parts cannot be read.", where="found",
+                       hint="take it out of the file: the led power-up writes it anew."
+                       ) from fault  # fmt: skip
+
+
+def keep(path: Path) -> Path | None:
+    """Give what is there already the first free name, and say which; None if nothing is there."""
     if not path.exists():
-        return
+        return None
     number = 1
     while (old := path.with_name(f"{path.stem}.{number}{path.suffix}")).exists():
         number += 1
-    path.rename(old)
+    return path.rename(old)

@@ -12,7 +12,7 @@ import hashlib
 import io
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 from ..errors import KitError
@@ -24,6 +24,8 @@ __all__ = ["BoardFault", "Client", "digest"]
 _PATIENCE_S = 10.0
 _CHUNK = 512
 _PART = ".part"
+_GONE = "The board has gone while its program ran."
+_CELLS = "motor power off first: with cells in it the board goes on driving. "
 _TOOLS = """
 def _digest(name):
     import hashlib
@@ -104,8 +106,8 @@ class Client:
                         raise
 
     @contextlib.contextmanager
-    def _told(self, what: str) -> Iterator[None]:
-        """Say in words what went wrong on the way.
+    def _told(self, what: str, first: str = "") -> Iterator[None]:
+        """Say in words what went wrong on the way, and what to do first.
 
         Raises:
             KitError: What was found.
@@ -119,8 +121,8 @@ class Client:
         except (*self._lost, IndexError, ValueError, SyntaxError) as fault:
             raise KitError(
                 what, where=self.port,
-                hint="is the cable in, is it a board with MicroPython, and is no other program "
-                "speaking with it? Press its reset button and try again.",
+                hint=f"{first}is the cable in, is it a board with MicroPython, and is no other "
+                "program speaking with it? Press its reset button and try again.",
             ) from fault  # fmt: skip
 
     # -- doing things ----------------------------------------------------------------
@@ -161,13 +163,13 @@ class Client:
             BoardFault: It has ended with an exception.
             KitError: The cable has been pulled.
         """
-        with self._told("The board has gone while its program ran."):
+        with self._told(_GONE, _CELLS):
             self._wire.exec_raw_no_follow(text)
         began = time.monotonic()
         lines = Lines(line, began)
         ended = "finished"
         while True:
-            with self._told("The board has gone while its program ran."):
+            with self._told(_GONE, _CELLS):
                 waiting = self._wire.serial.inWaiting()
                 data = self._wire.serial.read(waiting) if waiting else b""
             if lines.take(data):
@@ -232,6 +234,11 @@ class Client:
     def rename(self, old: str, new: str) -> None:
         """Give a file another name; one that has it is replaced."""
         self.do(f"_rename({old!r}, {new!r})")
+
+    def sweep(self, names: Iterable[str]) -> None:
+        """Take away what is left of files that were broken off half-way."""
+        parts = {name + _PART for name in names} & self.files().keys()
+        self.do("".join(f"__import__('os').remove({part!r})\n" for part in sorted(parts)))
 
     # -- the end -----------------------------------------------------------------------
 

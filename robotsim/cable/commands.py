@@ -1,4 +1,4 @@
-"""Commands: what `python -m robotsim` offers for the cable."""
+"""Commands: what `python3 robotsim` offers for the cable."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ import secrets
 import subprocess
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from threading import Thread
 from typing import Any
@@ -27,7 +28,7 @@ __all__ = ["COMMANDS", "add_commands"]
 _CAUTION = (
     "Nothing moves on a table while you practise here. On a real tug: wheels off the table,\n"
     "fingers out of wheels and arm, motor power off while you copy. Local rules come first:\n"
-    "`python -m robotsim powerup`."
+    "`python3 robotsim powerup`."
 )
 
 
@@ -57,14 +58,14 @@ def _add_cable(commands: Any) -> None:
     looked.add_argument("--firmware", action="store_true", help="say which file belongs where")
     looked.add_argument("--flash", default=None, metavar="FILE", help="write this firmware")
     looked.add_argument("--address", default="0x1000", help="where it goes")
-    led = commands.add_parser("powerup", help="the page on first power-up; with --port, led")
+    led = commands.add_parser("powerup", help="the page on first power-up; with any option, led")
     led.add_argument("--port", default=None, help="lead through it with the board at this port")
     led.add_argument("--part", action="append", default=[], choices=list(PARTS),
                      help="this part only; may be given again")  # fmt: skip
     led.add_argument("--tug", type=Path, default=None, metavar="FILE",
                      help="a tug that is wired otherwise: its tug.json")  # fmt: skip
-    led.add_argument("--to", type=Path, default=Path("powerup-card"), metavar="FOLDER",
-                     help="where to write card, settings.py and tug.json")  # fmt: skip
+    led.add_argument("--to", type=Path, default=None, metavar="FOLDER",
+                     help="where to write what comes of it, if not powerup-card")  # fmt: skip
     fitted = commands.add_parser("fit", help="refine tug.json by runs on the floor")
     fitted.add_argument("tug", type=Path, help="the file of the led power-up")
     fitted.add_argument("--run", action="append", default=[],
@@ -85,6 +86,8 @@ def _add_cable(commands: Any) -> None:
                      help="copy this file as secrets.py, too")  # fmt: skip
     put.add_argument("--tug", type=Path, default=None, metavar="FILE",
                      help="the tug.json of this tug, which may be wired otherwise")  # fmt: skip
+    put.add_argument("--take", type=Path, default=None, metavar="FOLDER",
+                     help="put what the program has written on the board into this folder")
     put.add_argument("--anyway", action="store_true", help="even if it is not ready")
     put.add_argument("--programs-may-reach-this-computer", action="store_true",
                      help="you wrote it yourself: try it without keeping it in")  # fmt: skip
@@ -108,7 +111,7 @@ def _plug(given: argparse.Namespace) -> int:
         given.anyone, fault=_fault(given.miswired),
         twin=read_tug(given.tug) if given.tug else None,
     )).start()  # fmt: skip
-    print(f"{plug}.\nIts flash is the folder {flash}.")
+    print(f"{plug}.\nIts flash is the folder {flash.absolute()}.")
     for port in plug.ports:
         print(f"  mpremote connect {port} repl")
     page = None if given.no_page else Page(plug)
@@ -148,7 +151,7 @@ def elsewhere() -> KitError:
     """Say what there is where the real interpreter is not to be had."""
     return KitError(
         "The interpreter behind the plug is packaged for Linux alone: here is no tug to plug in.",
-        hint="in WSL 2 or a Linux container: `python -m robotsim plug --listen 127.0.0.1:8266 "
+        hint="in WSL 2 or a Linux container: `python3 robotsim plug --listen 127.0.0.1:8266 "
         "--anyone`; then from here `mpremote connect socket://127.0.0.1:8266`. Without either, "
         "ready() and run() try a program without a cable, and a real board works everywhere.",
     )
@@ -172,9 +175,13 @@ def _cable(given: argparse.Namespace) -> int:
         return 0
     if given.flash:
         port = choose(given.port)
+        commands = flash_firmware(port, given.flash, given.address)
         print(f"{firmware_words()}\n\n{given.flash} will be written to {port}, and everything on "
               "it erased.\nMotor power off? Then type the word erase: ", end="", flush=True)
-        for command in flash_firmware(port, given.flash, given.address, sys.stdin.readline()):
+        if sys.stdin.readline().strip().lower() != "erase":
+            raise KitError("Nothing was written: it was not confirmed.",
+                           hint="type the word erase.")  # fmt: skip
+        for command in commands:
             if subprocess.run(command).returncode:
                 raise KitError("The chip maker's tool could not do it.",
                                hint="see above; hold the button BOOT while it begins.")
@@ -196,17 +203,37 @@ def _aboard(given: argparse.Namespace) -> int:
         whose=Whose.OWN if given.programs_may_reach_this_computer else Whose.STRANGER,
         tug=given.tug,
     )  # fmt: skip
-    print(done)
+    print(replace(done, wrote={}))
+    for name, text in done.wrote.items():
+        print(_taken(given.take, Path(name).name, text))
     return 1 if done.ended == "error" else 0
 
 
+def _taken(folder: Path | None, name: str, text: str) -> str:
+    """Put a file from the board into a folder; what is there already is kept."""
+    told = f"It wrote {name}, {len(text)} characters"
+    if folder is None:
+        return f"{told}: --take FOLDER brings that back, or mpremote."
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        old = keep(folder / name)
+        (folder / name).write_text(text, encoding="utf-8", newline="\n")
+    except OSError as fault:
+        raise KitError(f"What the board wrote cannot be put there: {fault.strerror}.",
+                       where=folder.name, hint="it is on the board still; choose another folder: "
+                       "--take FOLDER") from fault  # fmt: skip
+    before = f" What was there is kept as {old.name}." if old else ""
+    return f"{told}: it is in {folder}.{before}"
+
+
 def _powerup(given: argparse.Namespace) -> int:
-    if given.port is None and not given.part:
+    if not any((given.port, given.part, given.tug, given.to)):
         print(PAGE.read_text(encoding="utf-8"))
         return 0
     from .helm import power_up
 
-    return 1 if power_up(choose(given.port), given.to, given.part, given.tug).mends else 0
+    folder = given.to or Path("powerup-card")
+    return 1 if power_up(choose(given.port), folder, given.part, given.tug).mends else 0
 
 
 def _fit(given: argparse.Namespace) -> int:
@@ -215,17 +242,20 @@ def _fit(given: argparse.Namespace) -> int:
     from ..twin.survey import USUAL, survey_program
     from ..twin.tug_file import known_runs, read_card, refined
 
+    if given.leg and not given.survey:
+        raise KitError("A leg is for the survey to drive.", where="--leg",
+                       hint="add --survey; a run that was measured is --run.")  # fmt: skip
+    data = load(given.tug)
     if given.survey:
         legs = [read_run(f"{text},-,-,-").legs for text in given.leg]
         print(survey_program(legs or USUAL))
         return 0
-    data = load(given.tug)
     runs = [read_run(text) for text in given.run]
     runs += [run for log in given.log for run in read_runs(_printed(log))]
     with within(given.tug):
         runs = [*map(read_run, known_runs(data)), *runs]
         twin = fit(read_card(data), runs)
-    found = refined(data, twin, [str(run) for run in runs], straight(twin.quirks))
+    found = refined(data, twin, [str(run) for run in runs], straight(twin.quirks, twin.charge))
     keep(given.tug)
     given.tug.write_text(json.dumps(found, indent=2) + "\n", encoding="utf-8", newline="\n")
     print(twin)
@@ -237,7 +267,7 @@ def _printed(log: Path) -> str:
         return log.read_text(encoding="utf-8")
     except (OSError, ValueError) as fault:
         raise KitError(f"What the survey printed cannot be read: {fault}.", where=log.name,
-                       hint="`python -m robotsim aboard survey.py > day1.txt` keeps it."
+                       hint="`python3 robotsim aboard survey.py --take day1` keeps it."
                        ) from fault  # fmt: skip
 
 

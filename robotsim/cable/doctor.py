@@ -18,6 +18,10 @@ _ROOM = 64 * 1024
 _OLD = (1, 20)
 """Before that version some modules of the lessons were called otherwise (from memory)."""
 _FAR_S = 300
+_IMAGE = b"\xe9"
+"""With it every image for these chips begins (maker's documentation of its tool, from memory)."""
+_PYTHON = sys.executable
+_ESPTOOL = f"`{_PYTHON} -m pip install esptool` fetches it"
 _ABOUT = (
     "(lambda s, o, t: (s.implementation.name, tuple(s.implementation.version)[:3], "
     "getattr(s.implementation, '_machine', s.platform), o.statvfs('/'), t.localtime()[:6]))"
@@ -74,7 +78,9 @@ def examine(port: str | None = None) -> Iterator[Finding]:
         yield from _board(one)
     if not any(one.likely for one in found):
         cable = "try another cable first: many only charge, they have no data wires. "
-        yield Finding(False, "no board was found", cable + _CURES.get(platform.system(), ""))
+        without = " Without a board: `python3 robotsim plug` plugs in the simulated tug."
+        cure = cable + _CURES.get(platform.system(), "") + without
+        yield Finding(False, "no board was found", cure)
 
 
 def _board(port: Port) -> Iterator[Finding]:
@@ -113,7 +119,7 @@ def _clock(clock: tuple[int, ...]) -> Finding:
 def firmware_words(*, short: bool = False) -> str:
     """Say which firmware belongs on which board, and how the chip maker's tool writes it."""
     if short:
-        return "`python -m robotsim cable --firmware` says how MicroPython comes onto a board."
+        return "`python3 robotsim cable --firmware` says how MicroPython comes onto a board."
     return (
         "Firmware. MicroPython's download page has a list of boards, and for each its file. Read "
         "the chip's name on its metal lid, not the shop's:\n"
@@ -123,45 +129,52 @@ def firmware_words(*, short: bool = False) -> str:
         "  ESP32-C3                      ESP32_GENERIC_C3-....bin    address 0\n"
         "(from memory: the page of your very board has the last word). The tug's pins are those of "
         "the first row.\n"
-        "Motor power off. Then either the chip maker's tool by hand,\n"
-        "  python -m esptool --port PORT erase-flash\n"
-        "  python -m esptool --port PORT write-flash ADDRESS FILE\n"
+        f"The chip maker's tool is not part of the kit: {_ESPTOOL}.\n"
+        "Motor power off. Then either with it by hand,\n"
+        f"  {_PYTHON} -m esptool --port PORT erase-flash\n"
+        f"  {_PYTHON} -m esptool --port PORT write-flash ADDRESS FILE\n"
         "or, with the file that you have fetched,\n"
-        "  python -m robotsim cable --flash FILE --address ADDRESS --port PORT\n"
+        "  python3 robotsim cable --flash FILE --address ADDRESS --port PORT\n"
         "which asks before it begins. Everything on the board is erased by it: take back what you "
         "want to keep."
     )
 
 
-def flash_firmware(port: str, file: str, address: str, answer: str) -> list[list[str]]:
-    """Give the commands that write a firmware, if the person has confirmed it.
+def flash_firmware(port: str, file: str, address: str) -> list[list[str]]:
+    """Give the commands that write a firmware, if that can be done; nothing is done yet.
 
     Args:
         port: The board's port.
         file: The file, which the person has fetched.
         address: Where it goes.
-        answer: What the person has typed.
 
     Raises:
-        KitError: It is not confirmed, or what is given is wrong.
+        KitError: What is given is wrong, or the tool is not there.
     """
     from importlib.util import find_spec
     from pathlib import Path
 
-    if answer.strip().lower() != "erase":
-        raise KitError("Nothing was written: it was not confirmed.", hint="type the word erase.")
-    if not Path(file).is_file() or Path(file).suffix != ".bin":
-        raise KitError("The firmware is a file whose name ends with .bin.", where=Path(file).name,
+    if any(one.name == port and one.plugged for one in ports()):
+        raise KitError("There is the plugged tug: no firmware is written to it.", where=port,
+                       hint="its interpreter is this computer's own; --port names a real board.")
+    try:
+        first = Path(file).read_bytes()[:1]
+    except OSError as fault:
+        raise KitError(f"The firmware cannot be read: {fault.strerror}.", where=Path(file).name,
+                       hint="fetch it from MicroPython's page for your board.") from fault
+    if first != _IMAGE or Path(file).suffix != ".bin":
+        raise KitError("That is no firmware of such a chip: its file ends with .bin and begins "
+                       "with the byte 0xE9.", where=Path(file).name,
                        hint="fetch it from MicroPython's page for your board.")  # fmt: skip
     try:
         int(address, 0)
     except ValueError as fault:
         raise KitError(
             f"An address is a number such as 0x1000, not {address!r}.",
-            hint="`python -m robotsim cable --firmware` lists them.",
+            hint="`python3 robotsim cable --firmware` lists them.",
         ) from fault
     if find_spec("esptool") is None:
         raise KitError("The chip maker's tool is not installed here.",
-                       hint="pip install esptool")  # fmt: skip
+                       hint=f"{_ESPTOOL}; then once more.")  # fmt: skip
     tool = [sys.executable, "-m", "esptool", "--port", port]
     return [[*tool, "erase-flash"], [*tool, "write-flash", address, file]]

@@ -142,7 +142,8 @@ class SocketEnd(End):
         except OSError as fault:
             raise KitError(
                 f"The tug cannot listen at {host}:{port}: {fault.strerror or fault}.",
-                hint="leave --listen out: then it is a free port of this computer alone.",
+                hint=f"--listen {host}:0 takes a port that is free; without --listen the tug has "
+                "no socket, only its terminal.",
             ) from fault
         self._door.setblocking(False)
         self.name = f"socket://{host}:{self._door.getsockname()[1]}"

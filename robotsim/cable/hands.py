@@ -20,7 +20,7 @@ _EDGES = (1.0, 0.012, 0.0, -0.012, -1.0)
 """Where the black begins, in m to port of the middle, by how many eyes it covers from port."""
 WORDS = (
     "Your hands, typed here: `paper 0` to `paper 4` (so many eyes over black, from port), "
-    "`paper away`, `press`, `let go`, `home` (back to the start)."
+    "`paper away`, `press`, `let go`, `home` (back to the start: on no block here, it rolls)."
 )
 
 

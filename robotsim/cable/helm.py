@@ -12,13 +12,14 @@ from .card import Card, keep
 from .client import Client
 from .hands import WORDS
 from .person import Stopped
-from .powerup import lead
+from .powerup import PARTS, lead
 from .register import plugged_in
 
 __all__ = ["TerminalPerson", "power_up"]
 
-_STOP = "q"
-_FILES = ("card.html", "settings.py", "tug.json")
+_STOP = ("q", "quit", "stop")
+_TUG = "tug.json"
+_FILES = ("card.html", "settings.py", _TUG)
 
 
 class TerminalPerson:
@@ -29,8 +30,9 @@ class TerminalPerson:
         print(text, flush=True)
 
     def key(self, text: str) -> None:
-        """Wait for the key."""
-        self._typed(f"{text} [Enter; q stops] ")
+        """Wait for Enter alone: whoever types a word may have meant no."""
+        while self._typed(f"{text} [Enter; q stops] "):
+            print("Nothing was done. Only Enter, without a word, goes on; q stops.")
 
     def choose(self, text: str, choices: Sequence[str]) -> str:
         """Ask until one of the answers is given, or its number."""
@@ -62,7 +64,7 @@ class TerminalPerson:
             typed = input(text).strip()
         except (EOFError, KeyboardInterrupt):
             raise Stopped from None
-        if typed.lower() == _STOP:
+        if typed.lower() in _STOP:
             raise Stopped
         return typed
 
@@ -74,31 +76,47 @@ def power_up(port: str, folder: Path, parts: Sequence[str], tug: Path | None = N
         port: The board's port.
         folder: Where to write; what is there already is kept under another name.
         parts: Which parts; all of them if there are none.
-        tug: The `tug.json` of a tug that is wired otherwise, or of which some is known already.
+        tug: The `tug.json` of a tug that is wired otherwise, or of which some is known already;
+            where only some parts are looked at, the one in `folder` is, unless another is given.
 
     Raises:
         KitError: The board or the folder cannot be used.
     """
     card = Card()
+    if tug is None and parts and (folder / _TUG).is_file():
+        tug = folder / _TUG
+        print(f"What {tug} says of the other parts stays as it is.")
     if tug:
         data = load(tug)
         with within(tug):
             card = Card.of(data)
     if any(one.port == port for one in plugged_in()):
         print(f"This is a plugged tug. {WORDS.replace('here', 'where it was plugged in')}")
+    cut: KitError | None = None
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        with Client(port) as client:
-            card = lead(CableBench(client), TerminalPerson(), parts, card)
+        try:
+            with Client(port) as client:
+                lead(CableBench(client), TerminalPerson(), parts, card)
+        except KitError as fault:
+            cut = fault
+        if cut and not card:
+            raise cut
         if not card:
             print(f"\n{card} No file was written.")
             return card
         for name, text in zip(_FILES, (card.page, card.settings, card.json), strict=True):
-            keep(folder / name)
+            if old := keep(folder / name):
+                print(f"{name} was there already: it is kept as {old.name}.")
             (folder / name).write_text(text, encoding="utf-8", newline="\n")
     except OSError as fault:
         raise KitError(f"The card cannot be written: {fault.strerror}.", where=folder.name,
                        hint="choose another folder: --to FOLDER") from fault  # fmt: skip
-    print(f"\n{card}\n\nIn {folder}: {_FILES[0]} to print, {_FILES[1]} for the board "
+    print(f"\n{card}\n\nIn {folder.absolute()}: {_FILES[0]} to print, {_FILES[1]} for the board "
           f"(look through it first), {_FILES[2]} for the simulator.")  # fmt: skip
+    if cut:
+        again = " ".join(f"--part {part}" for part in card.left if part in PARTS)
+        raise KitError(f"{cut.what} What was found until then is written.", where=cut.where,
+                       hint="motor power off. Then cable and board, and go on with the parts that "
+                       f"are left: {again}")  # fmt: skip
     return card

@@ -34,7 +34,7 @@ def lead_lamps(bench: Bench, person: Person, card: Card) -> None:
     where = person.choose("Which lamp is it?", tuple(dict.fromkeys(ends)))
     bench.lamps(pin, [dark] * len(names))
     card.lamp_order = "GRB" if seen == "red" else "RGB"
-    card.good.append(f"lamps: they take the colours as {card.lamp_order}")
+    card.well(f"lamps: they take the colours as {card.lamp_order}")
     if where != first:
         card.mend("lamps", f"the first lamp of the chain is at {where}, not at {first}",
                   "turn the chain round")  # fmt: skip
@@ -46,13 +46,24 @@ def lead_lamps(bench: Bench, person: Person, card: Card) -> None:
 def lead_motors(bench: Bench, person: Person, card: Card) -> None:
     """Drive each pin for a moment: which wheel, which way?"""
     seen: dict[str, str] = {}
+    twice = False
     choices = ("left ahead", "left back", "right ahead", "right back", "none")
-    for role in MOTORS:
+    todo = list(MOTORS)
+    while todo:
+        role = todo.pop(0)
         pin = card.pins[role]
-        person.key(f"Press a key, and one wheel turns for a moment (pin {pin}).")
+        person.key(f"Press Enter, and one wheel turns for a moment (pin {pin}).")
         bench.pulse([pin], _TEST_DUTY, _TEST_S, card.pins["battery"])
-        seen[role] = person.choose("Which wheel turned, and which way?", choices)
-    _judge_motors(card, seen)
+        answer = person.choose("Which wheel turned, and which way?", choices)
+        same = [other for other, told in seen.items() if told == answer != "none"]
+        if same and not twice:
+            person.tell(f"You said that of pin {card.pins[same[0]]}, too, and no two pins do the "
+                        "same: both once more.")  # fmt: skip
+            todo[:0], twice = [same[0], role], True
+            del seen[same[0]]
+        else:
+            seen[role] = answer
+    _judge_motors(card, {role: seen[role] for role in MOTORS})
 
 
 def _judge_motors(card: Card, seen: dict[str, str]) -> None:
@@ -93,7 +104,7 @@ def _judge_motors(card: Card, seen: dict[str, str]) -> None:
     if sorted(found[role] for role in MOTORS) == sorted(pins[role] for role in MOTORS):
         card.pins = found
     if not any(mend.part == "motors" for mend in card.mends):
-        card.good.append("motors: each pin turns its wheel, its way")
+        card.well("motors: each pin turns its wheel, its way")
 
 
 def lead_start(bench: Bench, person: Person, card: Card) -> None:
@@ -106,12 +117,12 @@ def lead_start(bench: Bench, person: Person, card: Card) -> None:
         pin = card.pins[f"{side}_ahead"]
         for _ in range(_STEPS):
             duty = 0.5 * (low + high)
-            person.key(f"Press a key: the {side} wheel gets {100 * duty:.0f} % for a moment.")
+            person.key(f"Press Enter: the {side} wheel gets {100 * duty:.1f} % for a moment.")
             bench.pulse([pin], duty, _TEST_S, card.pins["battery"], [card.pins[f"{side}_back"]])
             turned = person.choose("Did it turn?", ("yes", "no")) == "yes"
             low, high = (low, duty) if turned else (duty, high)
         card.start[side] = round(high, 4)
-        card.good.append(f"start duty, {side}: {100 * high:.1f} %")
+        card.well(f"start duty, {side}: {100 * high:.1f} %")
 
 
 # -- arm -----------------------------------------------------------------------
@@ -120,9 +131,9 @@ def lead_start(bench: Bench, person: Person, card: Card) -> None:
 def lead_arm(bench: Bench, person: Person, card: Card) -> None:
     """Let the arm swing: does it move, and how far off does it stand?"""
     pin = card.pins["arm"]
-    person.key("Press a key, and the arm goes straight ahead.")
+    person.key("Press Enter, and the arm goes straight ahead.")
     bench.arm(pin, 1500)
-    person.key("Press a key, and it swings to port and back.")
+    person.key("Press Enter, and it swings to port and back.")
     bench.arm(pin, 1800)
     moved = person.choose("Did it move?", ("yes", "no"))
     if moved == "no":
@@ -139,4 +150,4 @@ def lead_arm(bench: Bench, person: Person, card: Card) -> None:
     if abs(off) > _TOOTH_DEG:
         card.mend("arm", f"at 1.5 ms it stands {abs(off):.0f} degrees off",
                   "its screw out, the horn off and on again, straight ahead")  # fmt: skip
-    card.good.append(f"arm: trim {card.arm_trim_us:.0f} us")
+    card.well(f"arm: trim {card.arm_trim_us:.0f} us")

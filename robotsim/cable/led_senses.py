@@ -33,8 +33,11 @@ def lead_eyes(bench: Bench, person: Person, card: Card) -> None:
         words = ("white paper under all four eyes", "the black edge under the port eye alone",
                  "the black edge under the two port eyes", "the black edge under three eyes",
                  "black under all four eyes")  # fmt: skip
-        person.key(f"Put {words[covered]}, then press a key.")
+        person.key(f"Put {words[covered]}, then press Enter.")
         rows.append(bench.volts(pins))
+        if rows[1:] and not _changed(rows[-2], rows[-1]):
+            person.key(f"No eye has seen a change. Put {words[covered]}, then press Enter.")
+            rows[-1] = bench.volts(pins)
     card.white, card.black = tuple(rows[0]), tuple(rows[4])
     half = [0.5 * (w + b) for w, b in zip(rows[0], rows[4], strict=True)]
     blind = [k for k in range(4) if rows[4][k] - rows[0][k] < _SEES_V]
@@ -53,11 +56,16 @@ def lead_eyes(bench: Bench, person: Person, card: Card) -> None:
     _judge_order(card, place, pins)
 
 
+def _changed(before: Sequence[float], now: Sequence[float]) -> bool:
+    """Tell whether any eye has seen something else than before."""
+    return any(abs(a - b) >= _SEES_V for a, b in zip(before, now, strict=True))
+
+
 def _judge_order(card: Card, place: dict[int, int], pins: Sequence[int]) -> None:
     wrong = {k: there for k, there in place.items() if k != there}
     if not wrong:
         if len(place) == 4:
-            card.good.append("eyes: all four see, in their order from port to starboard")
+            card.well("eyes: all four see, in their order from port to starboard")
         return
     if len(place) == 4 and all(there == 3 - k for k, there in place.items()):
         swap = f"swap pins {pins[0]} with {pins[3]} and {pins[1]} with {pins[2]} in settings.py"
@@ -75,7 +83,7 @@ def _judge_order(card: Card, place: dict[int, int], pins: Sequence[int]) -> None
 
 def lead_sensor(bench: Bench, person: Person, card: Card) -> None:
     """Listen to the motion sensor at rest."""
-    person.key("Leave the tug level and still, then press a key.")
+    person.key("Leave the tug level and still, then press Enter.")
     sda, scl = card.pins["sda"], card.pins["scl"]
     found = bench.sensor(sda, scl)
     if found is None:
@@ -97,18 +105,21 @@ def lead_sensor(bench: Bench, person: Person, card: Card) -> None:
     level = (0.0, 0.0, -1.0 if down else 1.0)
     card.accel_bias = tuple(round(a - b, 5) for a, b in zip(found.accel, level, strict=True))
     bias = ", ".join(f"{value:+.4f}" for value in found.gyro)
-    card.good.append(f"motion sensor: it calls itself 0x{found.identity:02x}, bias {bias} rad/s")
+    card.well(f"motion sensor: it calls itself 0x{found.identity:02x}, bias {bias} rad/s")
 
 
 def lead_bumper(bench: Bench, person: Person, card: Card) -> None:
     """Read the bumper, free and pressed."""
     pin = card.pins["bumper"]
-    person.key("Hands off the bumper, then press a key.")
+    person.key("Hands off the bumper, then press Enter.")
     free = bench.level(pin)
-    person.key("Press the bumper and hold it, then press a key.")
+    person.key("Press the bumper and hold it, then press Enter.")
     held = bench.level(pin)
+    if free == held:
+        person.key("Nothing has changed. Press the bumper and hold it, then press Enter.")
+        held = bench.level(pin)
     if (free, held) == (1, 0):
-        card.good.append("bumper: open at rest, closed when it is pressed")
+        card.well("bumper: open at rest, closed when it is pressed")
     elif free == held == 0:
         card.mend("bumper", f"pin {pin} is at ground all the time", "the cable is on the contact "
                   "that is closed at rest, or a bridge of solder")  # fmt: skip
@@ -123,7 +134,7 @@ def lead_battery(bench: Bench, person: Person, card: Card) -> None:
     """Read the battery at rest and under load."""
     pin = card.pins["battery"]
     (rest,) = (2 * volts for volts in bench.volts([pin]))
-    person.key("Press a key, and both wheels turn for a moment.")
+    person.key("Press Enter, and both wheels turn for a moment.")
     ahead = [card.pins["left_ahead"], card.pins["right_ahead"]]
     load = 2 * bench.pulse(ahead, 0.9, 0.6, pin)
     card.battery = (round(rest, 3), round(load, 3))
@@ -137,14 +148,14 @@ def lead_battery(bench: Bench, person: Person, card: Card) -> None:
         card.mend("battery", f"{rest:.2f} V at rest fall to {load:.2f} V under load", "a cell that "
                   "is old, a bad contact, thin cables")  # fmt: skip
     else:
-        card.good.append(f"battery: {rest:.2f} V at rest, {load:.2f} V under load")
+        card.well(f"battery: {rest:.2f} V at rest, {load:.2f} V under load")
 
 
 def lead_networks(bench: Bench, person: Person, card: Card) -> None:
     """Listen for networks."""
     card.networks = tuple(dict.fromkeys(name for name in bench.networks() if name))
     if card.networks:
-        card.good.append(f"networks heard: {', '.join(card.networks)}")
+        card.well(f"networks heard: {', '.join(card.networks)}")
     else:
         card.mend("radio", "no network is heard", "nearer to one; some boards need their aerial "
                   "plugged in; only 2.4 GHz is heard")  # fmt: skip

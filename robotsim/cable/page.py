@@ -21,7 +21,7 @@ _HEAD = """<!doctype html><html lang="en"><meta charset="utf-8">
 body {{ margin: 16px; font-family: sans-serif }}
 .quay-live :is(.quay-pad, .quay-live-fast, .quay-live-order, .quay-stop) {{ display: none }}
 .quay-live :is(.quay-link, .quay-live-log) {{ display: none }}
-</style><main id="place"></main><script type="module">
+</style><main id="place"></main><p id="seen"></p><script type="module">
 {script}
 const told = {{ scene: {scene}, look: {look}, lines: [], running: true }}, heard = {{}};
 const model = {{
@@ -35,7 +35,9 @@ const change = (name, value) => {{
 render({{ model, el: document.getElementById("place") }});
 setInterval(async () => {{
   try {{
-    change("look", await (await fetch("look")).json());
+    const look = await (await fetch("look")).json();
+    change("look", look);
+    document.getElementById("seen").textContent = look.seen;
     if (!told.running) change("running", true);
   }} catch {{
     if (told.running) change("running", false);
@@ -60,7 +62,7 @@ class Page:
                 if self.path == f"/{key}/":
                     body, kind = _text(plug).encode(), "text/html; charset=utf-8"
                 elif self.path == f"/{key}/look":
-                    body, kind = json.dumps(look_now(plug.look)).encode(), "application/json"
+                    body, kind = json.dumps(_look(plug)).encode(), "application/json"
                 self.send_response(200 if body else 404)
                 self.send_header("Content-Type", kind)
                 self.send_header("Cache-Control", "no-store")
@@ -80,6 +82,11 @@ class Page:
         self._server.server_close()
 
 
+def _look(plug: Plug) -> dict[str, Any]:
+    """Give how the tug stands, and what somebody would say who watches it."""
+    return {**look_now(plug.look), "seen": plug.tug.eyes.words(plug.tug.clock.now_ns)}
+
+
 def _text(plug: Plug) -> str:
     scene = {
         **table_data(plug.tug.world.table),
@@ -87,6 +94,6 @@ def _text(plug: Plug) -> str:
         "words": "What its board does is shown here; it is steered over the cable.",
     }  # fmt: skip
     # A closing tag within the data would end the script.
-    data, look = (json.dumps(x).replace("</", "<\\/") for x in (scene, look_now(plug.look)))
+    data, look = (json.dumps(x).replace("</", "<\\/") for x in (scene, _look(plug)))
     parts = {"title": plug.name, "style": pad_style(), "script": pad_script()}
     return _HEAD.format(**parts, scene=data, look=look)

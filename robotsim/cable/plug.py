@@ -62,8 +62,7 @@ class Plug:
         self._fault: BaseException | None = None
         self._board: Board | None = None
         self.tug = PluggedTug(order.serial, order.table, order.seed, self._hold,
-                              FAULTS.get(order.fault),
-                              order.twin.quirks if order.twin else None)  # fmt: skip
+                              FAULTS.get(order.fault), order.twin)  # fmt: skip
         self._thread = threading.Thread(target=self._run, name="plug", daemon=True)
 
     # -- for whoever plugs it in -----------------------------------------------------

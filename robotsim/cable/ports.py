@@ -64,12 +64,13 @@ def choose(asked: str | None) -> str:
     if not likely:
         raise KitError(
             "No board is to be found on this computer.",
-            hint="`python -m robotsim cable --doctor` says what may stand in the way; without a "
-            "board, `python -m robotsim plug` plugs in the simulated tug.",
+            hint="`python3 robotsim cable --doctor` says what may stand in the way; without a "
+            "board, `python3 robotsim plug` plugs in the simulated tug.",
         )
     if len(likely) > 1:
         names = "; ".join(f"{port.name} ({port.what})" for port in likely)
-        raise KitError(f"There is more than one board: {names}.", hint="say which: port=...")
+        raise KitError(f"There is more than one board: {names}.",
+                       hint=f"say which: port={likely[0].name!r}")  # fmt: skip
     return likely[0].name
 
 
@@ -81,7 +82,7 @@ def refused(port: str, fault: BaseException) -> KitError:
         return KitError(
             "There is no such port on this computer.", where=port,
             hint="is the cable in? Many cables only charge: try another. "
-            "`python -m robotsim cable --doctor` lists the ports.",
+            "`python3 robotsim cable --doctor` lists the ports.",
         )  # fmt: skip
     if number == errno.EACCES or "PermissionError" in text and not busy(text):
         return KitError("This port may not be used by you.", where=port, hint=_permission(port))

@@ -38,7 +38,8 @@ def lead(
         card: What is known of this tug already, such as its pins; None for a tug as drawn.
 
     Returns:
-        The card; where the person has stopped, what was found until then.
+        The card; where the person has stopped, what was found until then.  A card that was given
+        holds that also where the cable was pulled.
 
     Raises:
         KitError: There is no such part, or the cable has been pulled.
@@ -54,15 +55,15 @@ def lead(
         person.key("Is the tug on its block, and is everybody away from wheels and arm?")
         while todo:
             person.tell(f"\n-- {todo[0]} --")
-            PARTS[todo[0]](bench, person, card)
+            with card.look_at(todo[0]):
+                PARTS[todo[0]](bench, person, card)
             todo.pop(0)
     except (Stopped, KeyboardInterrupt):
-        card.left = todo
+        person.tell("Stopped: all motors are off.")
     finally:
+        card.left += todo
         with contextlib.suppress(KitError):  # with the cable out nothing can be said any more
             bench.off(motors)
-    if card.left == todo and todo:
-        person.tell("Stopped: all motors are off.")
     return card
 
 

@@ -8,8 +8,10 @@ from ..live.air import LiveRadio
 from ..parts import Day, Quirks, seed_day
 from ..radio import Airwaves
 from ..table import make_table
+from ..twin.tug_file import Twin
 from ..units import MS, SECOND
 from .clock import Clock
+from .eyes import Eyes
 from .miswired import Fault, MiswiredWorld
 
 __all__ = ["PluggedTug", "World"]
@@ -42,21 +44,23 @@ class PluggedTug:
         seed: Seed of all noise and of what varies on the table.
         hold: Waits until the clock shows a time in ns.
         fault: What is wrong with its cables, if anything is.
-        quirks: What this tug is like, where it is not as its serial number says.
+        twin: What this tug is like, where it is not as its serial number says.
     """
 
     def __init__(
         self, serial: int, table: str, seed: int, hold: Callable[[int], None],
-        fault: Fault | None = None, quirks: Quirks | None = None,
+        fault: Fault | None = None, twin: Twin | None = None,
     ) -> None:  # fmt: skip
         self.serial, self.seed, self.clock = serial, seed, Clock()
         today = Day.of(seed_day(seed), serial)
         self.world = World(
-            make_table(table, seed), quirks or Quirks.of(serial), seed, None, day=today, fault=fault
-        )
+            make_table(table, seed), twin.quirks if twin else Quirks.of(serial), seed, None,
+            charge=twin.charge if twin else None, day=today, fault=fault,
+        )  # fmt: skip
         self.radio = LiveRadio(Airwaves(), seed, serial, hold, None)
         self.world.radio_draws = self.radio.draws
         self.look = self.world.look(0.0, "none")
+        self.eyes = Eyes(self.world)
         self._ticked_ns = self._forgot_ns = 0
 
     def tick(self) -> None:
@@ -75,6 +79,7 @@ class PluggedTug:
         self.radio.look(max(now_ns, self.radio.agenda.now_ns))
         self.clock.give_up(max(world.now_ns, now_ns))
         self.look = world.look(now_ns / SECOND, "none")
+        self.eyes.watch(now_ns)
         if now_ns > self._forgot_ns + SECOND:
             self._forgot_ns = now_ns
             world.forget()

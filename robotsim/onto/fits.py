@@ -11,13 +11,11 @@ from .advice import Advice, source_line
 from .files import parsed
 from .habits import SETTINGS
 
-__all__ = ["look_at_pins", "look_at_settings"]
+__all__ = ["look_at_pins", "look_at_settings", "pin_table"]
 
 
-def look_at_settings(files: Mapping[str, str], own: Build | None) -> Iterator[Advice]:
-    """Hold the table `PINS` of the settings against a tug's own, or against the tug as drawn."""
-    build = own or DRAWN
-    text = files.get(SETTINGS, "")
+def pin_table(text: str) -> Iterator[tuple[str, object, int]]:
+    """Give of the table `PINS` of a settings.py each role, its pin and the line."""
     for node in ast.walk(parsed(text) or ast.Module([], [])):
         named = isinstance(node, ast.Assign) and any(
             isinstance(target, ast.Name) and target.id == "PINS" for target in node.targets
@@ -25,19 +23,24 @@ def look_at_settings(files: Mapping[str, str], own: Build | None) -> Iterator[Ad
         if not named or not isinstance(table := node.value, ast.Dict):  # type: ignore[attr-defined]
             continue
         for key, pin in zip(table.keys, table.values, strict=True):
-            if not isinstance(key, ast.Constant) or not isinstance(pin, ast.Constant):
-                continue
-            role = str(key.value)
-            there = build.pins.get(role)
-            if there is not None and pin.value != there:
-                cure = f'write "{role}": {there}.' if own else (
-                    "if your tug is wired so, say which it is: ready(..., tug=\"tug.json\")."
-                )  # fmt: skip
-                yield Advice(
-                    SETTINGS, pin.lineno, f"it says that {role} is on pin {pin.value!r}; the "
-                    f"tug on which it was tried has it on pin {there}.", cure, own is not None,
-                    source_line(text, pin.lineno),
-                )  # fmt: skip
+            if isinstance(key, ast.Constant) and isinstance(pin, ast.Constant):
+                yield str(key.value), pin.value, pin.lineno
+
+
+def look_at_settings(files: Mapping[str, str], own: Build | None) -> Iterator[Advice]:
+    """Hold the table `PINS` of the settings against a tug's own, or against the tug as drawn."""
+    build = own or DRAWN
+    text = files.get(SETTINGS, "")
+    for role, pin, line in pin_table(text):
+        there = build.pins.get(role)
+        if there is not None and pin != there:
+            cure = f'write "{role}": {there}.' if own else (
+                "if your tug is wired so, say which it is: ready(..., tug=\"tug.json\")."
+            )  # fmt: skip
+            yield Advice(
+                SETTINGS, line, f"it says that {role} is on pin {pin!r}; the tug on which it was "
+                f"tried has it on pin {there}.", cure, own is not None, source_line(text, line),
+            )  # fmt: skip
 
 
 def look_at_pins(recording: Recording) -> Iterator[Advice]:

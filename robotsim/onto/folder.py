@@ -58,7 +58,7 @@ class Exported:
         rows.append(
             f"Before you copy it: fill in {SECRETS}, and put what you measured on your real tug "
             f"into {SETTINGS}. Then read the page on first power-up, which "
-            "`python -m robotsim powerup` prints."
+            "`python3 robotsim powerup` prints."
         )
         return "\n".join(rows)
 

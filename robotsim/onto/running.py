@@ -62,11 +62,13 @@ def look_at_run(recording: Recording) -> Iterator[Advice]:
     program = recording.program
     problem = recording.problem
     if problem is not None:
-        told = f"{problem.kind}: {problem.message}" if problem.message else problem.kind
         when = f"{recording.ended_ns / 1e9:.2f} s after its start"
+        told = f"{problem.kind}: {problem.message}" if problem.message else problem.kind
+        cause = f"it stopped {when} with {told}."
+        if problem.kind == "stopped":
+            cause = f"it was stopped {when}: {problem.message.rstrip('.')}."
         cure = problem.hint or "mend this line; run(...) shows the way to it."
-        yield Advice(problem.file or program, problem.line, f"it stopped {when} with {told}.",
-                     cure, True, problem.source)  # fmt: skip
+        yield Advice(problem.file or program, problem.line, cause, cure, True, problem.source)
     for event in recording.of("reset"):
         yield Advice(
             program, 0, f"the board started anew at {event.seconds:.2f} s ({event.data[0]}).",

@@ -6,7 +6,9 @@ from typing import ClassVar
 
 from ..errors import KitError
 
-__all__ = ["BROWN_OUT_VOLTS", "CAPACITY_AH", "RESISTANCE", "START_CHARGE", "Battery"]
+__all__ = [
+    "BROWN_OUT_VOLTS", "CAPACITY_AH", "RESISTANCE", "START_CHARGE", "Battery", "charge_at",
+]  # fmt: skip
 
 CELLS = 4
 RESISTANCE = 0.18
@@ -22,6 +24,17 @@ _CURVE = (
     (0.0, 0.90), (0.05, 1.05), (0.20, 1.15), (0.90, 1.25), (0.97, 1.32), (1.0, 1.40),
 )  # fmt: skip
 """Share of the charge that is left, voltage of a resting cell."""
+
+
+def charge_at(volts: float) -> float:
+    """Give the share of the charge, 0 to 1, at which the battery rests at a voltage in V."""
+    cell, before = min(max(volts / CELLS, _CURVE[0][1]), _CURVE[-1][1]), _CURVE[0]
+    for point in _CURVE[1:]:
+        if cell <= point[1]:
+            break
+        before = point
+    share = (cell - before[1]) / (point[1] - before[1])
+    return before[0] + share * (point[0] - before[0])
 
 
 class Battery:

@@ -13,7 +13,7 @@ from ..errors import KitError
 
 __all__ = ["load", "mapping", "number", "numbers", "within"]
 
-_HOW = ("`python -m robotsim powerup --port ...` writes one; by hand it reads "
+_HOW = ("`python3 robotsim powerup --port ...` writes one; by hand it reads "
         '{"pins": {"arm": 4}}.')  # fmt: skip
 
 

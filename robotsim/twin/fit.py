@@ -13,21 +13,26 @@ import numpy as np
 
 from ..errors import KitError
 from ..parts import IDEAL, Quirks
+from ..parts.battery import charge_at
 from ..table import Table
 from ..units import MS, SECOND
 from ..wiring import FLOATING, Signal
 from ..world import TugWorld
-from .tug_file import FITTED, START_SD, STRENGTH, Twin
+from .tug_file import FITTED, START, STRENGTH, Twin, at_rest
 
 __all__ = ["OPEN", "FloorRun", "drive", "drive_legs", "fit", "read_run", "read_runs", "straight"]
 
+Leg = tuple[float, float, float]
+"""Efforts of left and right, -1 to 1, and s."""
 OPEN = Table("open floor", 40.0, 40.0, (20.0, 20.0, 0.0), walls=False)
 _HZ = 1000.0
-_COAST_S = 0.6
-_AHEAD, _ASIDE, _TURN, _TODAY = 0.012, 0.018, math.radians(2.0), 0.012
+_COAST_S, _METRE_S = 0.6, 5.6
+_AHEAD, _ASIDE, _TURN, _TODAY = 0.010, 0.015, math.radians(2.0), 0.012
 """By so much two runs of one tug differ (standard deviations): along and across for a metre, in
 heading for a quarter turn from place to place, and, as a share of any turn, from day to day:
 `parts/day.py`, where it is said what they rest on."""
+_AHEAD_READ = 0.007
+"""Along, where the battery was read: then the cells are no part of it."""
 _JOSTLED = math.radians(10.0)
 """So far from the others a turn is no turn of its own accord: five deviations."""
 _ROUNDS = 12
@@ -49,6 +54,7 @@ class FloorRun:
             to port of it; None if it was not measured.
         turned: By how much its heading changed, in rad, to port positive; None likewise.
         times: Of so many runs, one after the other on one day, what was measured is the mean.
+        volts: What the board read of its battery at rest, in V; None if it was not read.
     """
 
     left: float
@@ -58,6 +64,7 @@ class FloorRun:
     aside: float | None = None
     turned: float | None = None
     times: int = 1
+    volts: float | None = None
 
     @property
     def measured(self) -> list[tuple[int, float, float]]:
@@ -66,30 +73,41 @@ class FloorRun:
         quarters, often = abs(self.turned or 0.0) / (0.5 * math.pi), math.sqrt(self.times)
         place = math.radians(0.5) + _TURN * quarters + math.radians(2.0) * span
         turn = math.hypot(place / often, 0.5 * math.pi * _TODAY * quarters)
-        spreads = (_AHEAD * span, _ASIDE * span, turn)
+        ahead = _AHEAD if self.volts is None else _AHEAD_READ
+        spreads = (ahead * span, _ASIDE * span, turn)
         values = (self.ahead, self.aside, self.turned)
         return [(k, v, spreads[k]) for k, v in enumerate(values) if v is not None]
 
     @property
-    def legs(self) -> tuple[float, float, float]:
+    def legs(self) -> Leg:
         """What is driven: efforts of left and right, and s."""
         return self.left, self.right, self.seconds
 
     def __str__(self) -> str:
         """Say it as `read_run` reads it."""
         turned = None if self.turned is None else round(math.degrees(self.turned), 2)
-        told = (self.left, self.right, self.seconds, self.ahead, self.aside, turned, self.times)
+        told = [self.left, self.right, self.seconds, self.ahead, self.aside, turned, self.times]
+        told += [] if self.volts is None else [round(self.volts, 3)]
         return ",".join("-" if value is None else f"{value:g}" for value in told)
 
 
-def drive(quirks: Quirks, run: FloorRun) -> tuple[float, float, float]:
-    """Let a twin do a run on an open, even floor: ahead and aside in m, and the turn in rad."""
-    (end,) = drive_legs(TugWorld(OPEN, quirks, 0, None, None, IDEAL), [run.legs])
+def drive(
+    quirks: Quirks, run: FloorRun, charge: float | None = None
+) -> tuple[float, float, float]:
+    """Let a twin do a run on an open, even floor: ahead and aside in m, and the turn in rad.
+
+    Args:
+        quirks: The twin's.
+        run: What is driven.
+        charge: How full the battery is where the run does not say; None for as drawn.
+    """
+    charge = charge if run.volts is None else charge_at(run.volts)
+    (end,) = drive_legs(TugWorld(OPEN, quirks, 0, None, charge, IDEAL), [run.legs])
     return end
 
 
 def drive_legs(
-    world: TugWorld, legs: Sequence[tuple[float, float, float]]
+    world: TugWorld, legs: Sequence[Leg]
 ) -> list[tuple[float, float, float]]:
     """Let a tug on the open floor drive some legs, each from rest to rest.
 
@@ -116,12 +134,14 @@ def drive_legs(
     return ends
 
 
-def straight(quirks: Quirks, effort: float = 0.5) -> tuple[float, float]:
+def straight(
+    quirks: Quirks, charge: float | None = None, effort: float = 0.5
+) -> tuple[float, float]:
     """Give the efforts of left and right with which a twin runs straight, about one, 0 to 1."""
     low, high = -_TRIM, _TRIM
     for _ in range(13):
         trim = 0.5 * (low + high)
-        turned = drive(quirks, FloorRun(effort + trim, effort - trim, 3.0))[2]
+        turned = drive(quirks, FloorRun(effort + trim, effort - trim, 3.0), charge)[2]
         low, high = (trim, high) if turned > 0 else (low, trim)
     return effort + trim, effort - trim
 
@@ -145,16 +165,17 @@ def fit(twin: Twin, runs: Sequence[FloorRun]) -> Twin:
                        hint="give --run 0.5,0.5,5.0,0.98,0.03,- or --log day1.txt; `--survey` "
                        "prints the program for such runs.")  # fmt: skip
     before = np.array([STRENGTH[0], STRENGTH[0], twin.quirks.left_start, twin.quirks.right_start])
-    trust = np.array([STRENGTH[1], STRENGTH[1], START_SD, START_SD])
+    trust = np.array([twin.spread[name] for name in FITTED])
 
     def off(figures: Any) -> Any:
         own = _with(twin.quirks, figures)
-        done = {run.legs: drive(own, run) for run in runs}
-        rows = [(done[run.legs][k] - v) / sd for run in runs for k, v, sd in run.measured]
+        done = {(run.legs, run.volts): drive(own, run, twin.charge) for run in runs}
+        rows = [(done[run.legs, run.volts][k] - v) / sd
+                for run in runs for k, v, sd in run.measured]  # fmt: skip
         return np.array([*rows, *((figures - before) / trust)])
 
     figures, slopes = _least_squares(off, before)
-    spread = np.sqrt(np.diag(np.linalg.inv(slopes.T @ slopes)))
+    shared = np.linalg.inv(slopes.T @ slopes)
     worst = float(np.max(np.abs(off(figures))))
     if worst > 6.0:
         raise KitError(
@@ -164,9 +185,20 @@ def fit(twin: Twin, runs: Sequence[FloorRun]) -> Twin:
         )  # fmt: skip
     count = sum(run.times for run in runs)
     measured = sum(len(run.measured) * run.times for run in runs)
-    rests = f"They rest on {count} runs with {measured} measurements, and on the power-up's card."
-    spreads = dict(zip(FITTED, map(float, spread), strict=True))
-    return Twin(_with(twin.quirks, figures), spreads, rests, twin.settings)
+    metre = FloorRun(*straight(_with(twin.quirks, figures), twin.charge), _METRE_S)
+    ends = _slopes(lambda own: np.array(drive(_with(twin.quirks, own), metre, twin.charge)),
+                   figures)  # fmt: skip
+    along, across = 1000.0 * np.sqrt(np.diag(ends @ shared @ ends.T))[:2]
+    card = all(twin.spread[name] < START[1] for name in FITTED if "start" in name)
+    rests = (
+        f"They rest on {count} run{'s' * (count > 1)} with {measured} measurements, and on the "
+        f"start duties {'of the card' if card else 'that such tugs have: no card tells them'}.\n"
+        f"Where a metre by time ends is known to {along:.0f} mm along and {across:.0f} mm across "
+        f"(one standard deviation); each day adds {1000 * _AHEAD_READ:.0f} and "
+        f"{1000 * _ASIDE:.0f} mm, and {1000 * _AHEAD:.0f} along where the battery is not read."
+    )
+    spreads = dict(zip(FITTED, map(float, np.sqrt(np.diag(shared))), strict=True))
+    return replace(twin, quirks=_with(twin.quirks, figures), spread=spreads, rests=rests)
 
 
 def _with(quirks: Quirks, figures: Any) -> Quirks:
@@ -179,9 +211,7 @@ def _least_squares(off: Callable[[Any], Any], figures: Any) -> tuple[Any, Any]:
     """Give the figures at which the squares are least, and the slopes there."""
     here = off(figures)
     for _ in range(_ROUNDS):
-        slopes = np.array([
-            (off(figures + width) - here) / _WIDTH for width in _WIDTH * np.eye(len(figures))
-        ]).T  # fmt: skip
+        slopes = _slopes(off, figures)
         step = np.linalg.lstsq(slopes, -here, rcond=None)[0]
         there = off(figures + step)
         while np.sum(there**2) > np.sum(here**2) and np.max(np.abs(step)) > _NEAR:
@@ -193,10 +223,19 @@ def _least_squares(off: Callable[[Any], Any], figures: Any) -> tuple[Any, Any]:
     return figures, slopes
 
 
+def _slopes(values: Callable[[Any], Any], figures: Any) -> Any:
+    """Give by how much each value grows with each figure."""
+    here = values(figures)
+    return np.array([
+        (values(figures + width) - here) / _WIDTH for width in _WIDTH * np.eye(len(figures))
+    ]).T  # fmt: skip
+
+
 def read_run(text: str) -> FloorRun:
     """Read a run: left, right, seconds, ahead in m, aside in m, turned in degrees; - for unknown.
 
-    A seventh number says of how many runs these are the mean.
+    A seventh number says of how many runs these are the mean, an eighth what the board read of
+    its battery at rest, in V.
 
     Raises:
         KitError: It is none.
@@ -204,8 +243,9 @@ def read_run(text: str) -> FloorRun:
     words = [word.strip() for word in text.split(",")]
     try:
         found = [None if word == "-" else float(word) for word in words]
-        left, right, seconds, ahead, aside, turned, times = (*found, 1.0)[:7]
-        if len(found) > 7 or not all(value is None or math.isfinite(value) for value in found):
+        found += [1.0, None][len(found) - 6 :] if 6 <= len(found) < 8 else []
+        left, right, seconds, ahead, aside, turned, times, volts = found
+        if not all(value is None or math.isfinite(value) for value in found):
             raise ValueError
         if left is None or right is None or seconds is None or times is None:
             raise ValueError
@@ -215,10 +255,12 @@ def read_run(text: str) -> FloorRun:
         raise KitError(
             f"A run is left, right, seconds, ahead, aside, turned, not {text!r}.",
             hint="0.5,0.5,5.6,0.98,0.03,4.5: efforts -1 to 1, s, m, m to port, degrees to port; - "
-            "for what was not measured.",
+            "for what was not measured; then, if you like, of how many runs, and the battery's V.",
         ) from fault
-    return FloorRun(left, right, seconds, ahead, aside,
-                    None if turned is None else math.radians(turned), int(times))  # fmt: skip
+    return FloorRun(
+        left, right, seconds, ahead, aside, None if turned is None else math.radians(turned),
+        int(times), None if volts is None else at_rest(volts),
+    )  # fmt: skip
 
 
 def read_runs(printed: str) -> list[FloorRun]:
@@ -232,10 +274,11 @@ def read_runs(printed: str) -> list[FloorRun]:
     told = [read_run(text) for text in re.findall(r"\brun ([-+.,0-9]+)$", printed, re.MULTILINE)]
     if not told:
         raise KitError("No run of a survey is printed there.",
-                       hint="its lines read `run -0.5,0.5,0.42,-,-,91.3`.")  # fmt: skip
-    turns: dict[tuple[float, float, float], list[float]] = {}
+                       hint="its lines read `run -0.5,0.5,0.42,-,-,91.3,1,4.812`.")  # fmt: skip
+    turns: dict[tuple[Leg, float | None], list[float]] = {}
     for run in told:
-        turns.setdefault(run.legs, []).append(run.turned or 0.0)
-    kept = {legs: [turned for turned in every if abs(turned - median_low(every)) < _JOSTLED]
-            for legs, every in turns.items()}  # fmt: skip
-    return [FloorRun(*legs, turned=mean(some), times=len(some)) for legs, some in kept.items()]
+        turns.setdefault((run.legs, run.volts), []).append(run.turned or 0.0)
+    kept = {same: [turned for turned in every if abs(turned - median_low(every)) < _JOSTLED]
+            for same, every in turns.items()}  # fmt: skip
+    return [FloorRun(*legs, turned=mean(some), times=len(some), volts=volts)
+            for (legs, volts), some in kept.items()]  # fmt: skip

@@ -1,4 +1,7 @@
-"""Survey: the program with which a tug measures turns on the floor by its own gyro."""
+"""Survey: the program with which a tug measures turns on the floor by its own gyro.
+
+Each line tells what its battery rested at, too.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +18,7 @@ floor and the tug stays in its pen: efforts of left and right, and s."""
 _TEXT = '''# Legs on the floor, for the twin: put the tug into a pen, 0.5 m free all round it.
 # It waits for the bumper, stands still for a second, drives them, and says by how much it turned.
 import time
-from machine import I2C, PWM, Pin
+from machine import ADC, I2C, PWM, Pin
 from settings import PINS
 
 LEGS = (
@@ -67,17 +70,24 @@ print("press the bumper")
 while bumper.value():
     time.sleep_ms(10)
 time.sleep(1)
-rests = []
+cells = ADC(Pin(PINS["battery"]), atten=ADC.ATTN_11DB)
+rests, volts = [], 0
 for k in range(200):
     rests.append(rate())
+    volts += cells.read_uv() / 100000000  # the pin has half of them: mean times 2
     time.sleep_ms(5)
 bias = sum(rests) / len(rests)
+battery = "%.3f" % volts if 3.6 <= volts <= 5.8 else "-"
+log = open("survey.txt", "w")  # for who drives it without the cable
 try:
     for left, right, seconds in LEGS:
         turned = drive(left, right, seconds)
-        print("run %s,%s,%s,-,-,%.1f" % (left, right, seconds, turned))
+        row = "run %s,%s,%s,-,-,%.1f,1,%s" % (left, right, seconds, turned, battery)
+        print(row)
+        log.write(row + "\\n")
 finally:
     off()
+    log.close()
 '''
 
 

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from ..errors import KitError
+from ..errors import KitError, UnknownNameError
 from ..parts import Quirks
+from ..parts.battery import charge_at
 from ..parts.reflectance import HEIGHT_MM, relative_light, room_and_drop
 from ..units import GRAVITY
 from ..wiring import Build
@@ -16,13 +17,13 @@ from .build import read_build
 from .figures import load, mapping, number, numbers, within
 
 __all__ = [
-    "FITTED", "SETTINGS", "START_SD", "STRENGTH", "TugFile", "Twin", "known_runs", "pins_of",
-    "read_card", "read_tug", "refined", "settings_text", "with_settings",
+    "FITTED", "SETTINGS", "STRENGTH", "TugFile", "Twin", "at_rest", "charge_of",
+    "known_runs", "pins_of", "read_card", "read_tug", "refined", "settings_text", "with_settings",
 ]  # fmt: skip
 
-STRENGTH, START_SD = (0.95, 0.06), 0.02
-"""What is known of the motors before a run: mean and deviation of their strength; and how well
-the start duty was measured (the gears rest otherwise each time)."""
+STRENGTH, START, START_SEEN_SD = (0.95, 0.06), (0.18, 0.04), 0.02
+"""What is known of the motors before anything was measured: mean and deviation of their strength
+and of the start duty; and how well the power-up measures that (gears rest otherwise each time)."""
 FITTED = {"left_strength": "the left motor's strength", "right_strength": "the right motor's",
           "left_start": "the left start duty", "right_start": "the right start duty"}  # fmt: skip
 """What runs on the floor refine, each with its words."""
@@ -30,7 +31,16 @@ TugFile = str | Path | Mapping[str, Any]
 """A `tug.json`, or what it holds."""
 SETTINGS = "settings.py"
 """The file on a board that holds what differs from tug to tug."""
+_RESTS_V = (3.6, 5.8)
+"""Volts at which four cells rest, spent and fresh from the charger (`parts/battery.py`)."""
 _WHITE, _BLACK = 0.9, 0.05
+_ENTRIES = (
+    "accel_bias", "arm_trim_us", "battery_volts", "black_volts", "efforts", "found", "gyro_bias",
+    "lamp_order", "lamps", "note", "pins", "rests", "runs", "serial", "spread", "start",
+    "start_on_block", "strength", "track_mm", "version", "what", "wheel_mm", "white_volts",
+)  # fmt: skip
+"""What a tug's file may hold; `note` is anybody's own words."""
+_SIDES = ("left", "right")
 
 
 @dataclass(frozen=True)
@@ -42,12 +52,14 @@ class Twin:
         spread: Name of a figure to its standard deviation.
         rests: What they rest on, in words.
         settings: The text of its settings.py.
+        charge: How full its battery was when it was read, 0 to 1; None if it was not.
     """
 
     quirks: Quirks
     spread: Mapping[str, float]
     rests: str
     settings: str = ""
+    charge: float | None = None
 
     @property
     def build(self) -> Build:
@@ -61,11 +73,13 @@ class Twin:
         return "\n".join([*rows, self.rests])
 
 
-def read_tug(tug: TugFile) -> Twin:
+def read_tug(tug: TugFile, volts: float | None = None) -> Twin:
     """Read `tug.json`.
 
     Args:
         tug: The file, or what it holds.
+        volts: What the board has read today of its battery at rest, in V; None for what the
+            power-up has read.
 
     Raises:
         KitError: It cannot be read, or something in it cannot be.
@@ -73,7 +87,9 @@ def read_tug(tug: TugFile) -> Twin:
     if not isinstance(tug, Mapping):
         data = load(file := Path(tug))
         with within(file):
-            return read_tug(data)
+            return read_tug(data, volts)
+    if unknown := [name for name in tug if name not in _ENTRIES]:
+        raise UnknownNameError("entry of a tug's file", unknown[0], _ENTRIES)
     data, build = tug, read_build(tug)
     order = data.get("lamp_order", "GRB")
     if order not in ("GRB", "RGB"):
@@ -85,14 +101,45 @@ def read_tug(tug: TugFile) -> Twin:
     gyro = numbers(data, "gyro_bias", 3) or (0.0, 0.0, 0.0)
     quirks = Quirks(
         0, number(strength, "left", STRENGTH[0]), number(strength, "right", STRENGTH[0]),
-        number(start, "left", 0.18), number(start, "right", 0.18),
+        number(start, "left", START[0]), number(start, "right", START[0]),
         lamp_order=order, arm_trim_us=number(data, "arm_trim_us", 0.0),
         eye_gain=gains, eye_offset=offsets, gyro_bias=(gyro[0], gyro[1], gyro[2]),
         accel_bias=(GRAVITY * accel[0], GRAVITY * accel[1], GRAVITY * accel[2]), build=build,
     )  # fmt: skip
-    spread = {name: STRENGTH[1] if "strength" in name else START_SD for name in FITTED}
+    if volts is None and (read := numbers(data, "battery_volts", 2)) and _rests(read[0]):
+        volts = read[0]
+    spread = {f"{side}_strength": STRENGTH[1] for side in _SIDES}
+    spread |= {f"{side}_start": START_SEEN_SD if side in start else START[1] for side in _SIDES}
     return Twin(quirks, spread, "Nothing was measured on the floor yet: the motors' strengths are "
-                "guesses.", settings_text({**data, "pins": build.pins}))  # fmt: skip
+                "guesses.", settings_text({**data, "pins": build.pins}),
+                charge_of(volts))  # fmt: skip
+
+
+def at_rest(volts: float) -> float:
+    """Give what a board has read of its battery at rest, in V.
+
+    Raises:
+        KitError: Four cells cannot rest at that.
+    """
+    if isinstance(volts, bool) or not isinstance(volts, int | float) or not _rests(volts):
+        low, high = _RESTS_V
+        raise KitError(f"Four cells rest at {low:g} to {high:g} V, not {volts!r}.", where="volts",
+                       hint="twice what the board reads at its battery pin, the motor power on and "
+                       "nothing driven; leave it out if it was not read.")  # fmt: skip
+    return float(volts)
+
+
+def charge_of(volts: float | None) -> float | None:
+    """Give how full the battery is that rests at so many volts, 0 to 1; None for None.
+
+    Raises:
+        KitError: Four cells cannot rest at that.
+    """
+    return None if volts is None else charge_at(at_rest(volts))
+
+
+def _rests(volts: float) -> bool:
+    return _RESTS_V[0] <= volts <= _RESTS_V[1]
 
 
 def pins_of(tug: TugFile) -> dict[str, int]:

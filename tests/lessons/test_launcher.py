@@ -150,6 +150,47 @@ def test_the_demo_installs_and_marks_and_opens_nothing(
     assert recorder.steps == [("ensure",), ("checks", "demo")]
 
 
+@pytest.mark.parametrize("module", ["checks", "robotsim"])
+def test_each_command_goes_into_the_kits_environment_by_itself(
+    launcher: types.ModuleType, recorder: Recorder, module: str
+) -> None:
+    """Started by a Python that lacks the kit's packages, as a new terminal's does."""
+    text = (ROOT / module / "__main__.py").read_text(encoding="utf-8")
+    ast.parse(text, feature_version=(3, 6))
+    space = {"__name__": "__main__", "__package__": "", "__file__": f"{ROOT / module}/__main__.py"}
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(sys, "argv", [module, "--doctor"])
+        patch.setattr("runpy.run_path", lambda path: {"move_in": launcher.move_in})
+        with pytest.raises(SystemExit) as ended:
+            exec(compile(text, module, "exec"), space)
+    assert ended.value.code == 0
+    assert recorder.steps == [("ensure",), (module, "--doctor")]
+
+
+def test_ctrl_c_leaves_a_command_the_time_to_clear_up(
+    launcher: types.ModuleType, recorder: Recorder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    presses = iter([KeyboardInterrupt, KeyboardInterrupt])
+
+    def wait() -> int:
+        if press := next(presses, None):
+            raise press
+        return 130
+
+    process = types.SimpleNamespace(wait=wait)
+    monkeypatch.setattr(launcher.subprocess, "Popen",
+                        lambda *_, **__: contextlib.nullcontext(process))  # fmt: skip
+    assert launcher.move_in("robotsim", ["powerup"]) == 130
+
+
+def test_what_lies_in_the_folder_is_not_taken_for_pythons_own(tmp_path: Path) -> None:
+    """An exported folder holds the board's secrets.py."""
+    (tmp_path / "secrets.py").write_text("raise SystemExit('the wrong secrets')\n")
+    done = subprocess.run([sys.executable, "-m", "robotsim", "powerup"], cwd=tmp_path,
+                          capture_output=True, text=True, check=False)  # fmt: skip
+    assert done.returncode == 0 and "First power-up" in done.stdout, done.stderr
+
+
 def test_compiling_and_undoing_it_open_nothing(
     launcher: types.ModuleType, recorder: Recorder
 ) -> None:

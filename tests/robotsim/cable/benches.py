@@ -126,7 +126,7 @@ class SimPerson:
             raise Stopped
         for words, covered in (("white", 0), ("port eye alone", 1), ("two port", 2),
                                ("three", 3), ("black under all", 4)):  # fmt: skip
-            if text.startswith("Put") and words in text:
+            if "Put " in text and words in text:
                 self.hands.paper(covered)
         if "bumper" in text:
             self.hands.press("hold it" in text)

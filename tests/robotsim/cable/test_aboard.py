@@ -11,13 +11,13 @@ from pathlib import Path
 import pytest
 
 from robotsim import KitError, Whose
-from robotsim.__main__ import main
 from robotsim.cable import aboard as module
 from robotsim.cable import ports, register
 from robotsim.cable.aboard import LIST, WHEELS, aboard, copy
 from robotsim.cable.client import BoardFault, Client, digest
 from robotsim.cable.doctor import examine, flash_firmware
 from robotsim.cable.plug import Plug
+from robotsim.commands import main
 from tests.robotsim.cable.plugs import plugged
 
 pytestmark = pytest.mark.skipif(
@@ -100,10 +100,13 @@ def test_only_what_has_changed_is_copied_and_what_is_not_the_kits_is_kept(bare: 
 
 
 @pytest.mark.usefixtures("ready_already")
-def test_secrets_go_only_from_a_file_that_was_named(bare: Plug, tmp_path: Path) -> None:
+def test_secrets_go_only_from_a_file_that_was_named(
+    bare: Plug, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     files = {"main.py": "import secrets\n", "secrets.py": "NETWORKS = [('simulated', 'x')]\n"}
     aboard(port=bare.port, files=files, run=False)
     assert not (bare.order.flash / "secrets.py").exists()
+    assert "main.py imports secrets.py, which stays here" in capsys.readouterr().out
     (tmp_path / "mine.py").write_text("NETWORKS = [('real', 'y')]\n")
     aboard(port=bare.port, files=files, run=False, secrets=tmp_path / "mine.py")
     assert "real" in (bare.order.flash / "secrets.py").read_text()
@@ -123,6 +126,7 @@ def test_time_is_up_an_error_and_a_stop_leave_the_motors_off(bare: Plug) -> None
     endless = DRIVES.replace("range(3)", "range(10**6)").replace("    left.duty_u16(0)", "    pass")
     late = aboard(port=bare.port, files={"main.py": endless}, seconds=0.5)
     assert late.ended == "time is up" and late.printed and not late.fault
+    assert "with the next power-on or reset it starts by itself" in str(late)
     wrong = aboard(port=bare.port, files={"main.py": "print('x')\n1 / 0\n"})
     assert wrong.ended == "error" and 'File "main.py", line 2' in wrong.fault
     assert "<stdin>" not in wrong.fault
@@ -161,6 +165,75 @@ def test_a_cable_that_is_pulled_while_it_copies_leaves_whole_files(
     assert json.loads((bare.order.flash / LIST).read_text())["main.py"] == digest(new)
 
 
+@pytest.mark.usefixtures("ready_already")
+def test_ctrl_c_while_it_copies_leaves_whole_files_and_no_half_ones(
+    bare: Plug, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    aboard(port=bare.port, files={"main.py": "old = 1\n"}, run=False)
+    real = Client.write
+
+    def pressed(client: Client, name: str, data: bytes) -> None:
+        client._wire.fs_writefile(f"{name}.part", data[: len(data) // 2], chunk_size=64)
+        monkeypatch.setattr(Client, "write", real)
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(Client, "write", pressed)
+    new = {"main.py": "new = 2\n" * 100}
+    with pytest.raises(KitError, match="stopped while it copied"):
+        aboard(port=bare.port, files=new, run=False)
+    assert (bare.order.flash / "main.py").read_text() == "old = 1\n"
+    assert not list(bare.order.flash.glob("*.part"))
+    (bare.order.flash / "main.py.part").write_text("half")  # the cable was pulled, say
+    assert aboard(port=bare.port, files=new, run=False).copied == ("main.py",)
+    assert not list(bare.order.flash.glob("*.part"))
+
+
+@pytest.mark.usefixtures("ready_already")
+def test_settings_of_a_tug_that_is_wired_otherwise_are_not_replaced_in_silence(bare: Plug) -> None:
+    other = {"main.py": "", "settings.py": 'PINS = {"left_ahead": 32, "arm": 18}\n'}
+    drawn = {"main.py": "", "settings.py": 'PINS = {"left_ahead": 25, "arm": 18}\n'}
+    aboard(port=bare.port, files=other, run=False)
+    with pytest.raises(KitError, match="have left_ahead on pin 32; .* on pin 25"):
+        aboard(port=bare.port, files=drawn, run=False)
+    assert "32" in (bare.order.flash / "settings.py").read_text()
+    aboard(port=bare.port, files=drawn, run=False, anyway=True)
+    assert "25" in (bare.order.flash / "settings.py").read_text()
+    same = {"main.py": "", "settings.py": 'PINS = {"left_ahead": 25}\nLEFT_EFFORT = 0.4\n'}
+    assert "settings.py" in aboard(port=bare.port, files=same, run=False).copied
+
+
+def test_the_plugged_tug_gets_no_firmware(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    tug = register.Plugged("P", 2, "flash")
+    monkeypatch.setattr(ports, "plugged_in", lambda: [tug])
+    (tmp_path / "board.bin").write_bytes(b"\xe9\x03")
+    with pytest.raises(KitError, match="plugged tug: no firmware"):
+        flash_firmware("P", str(tmp_path / "board.bin"), "0x1000")
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["cable", "--flash", "none.bin", "--port", "P"], "cannot be read: No such file"),
+        (["fit", "tug.json", "--leg", "0.5,0.5,1"], "add --survey"),
+        (["fit", "none.json", "--survey"], "cannot be read"),
+        (["aboard", "a.py", "--port", "P"], "--anyway copies it all the same"),
+        (["aboard", "a.py", "--port", "P", "--seconds", "0"], "--seconds 10; --only-copy only"),
+        (["export", "a.py", "there"], "or say --replace"),
+    ],
+)
+def test_a_terminal_is_told_in_a_terminals_words(
+    words: list[str], told: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:  # fmt: skip
+    monkeypatch.chdir(tmp_path)
+    Path("a.py").write_text("import numpy\n" if words[0] == "aboard" else "x = 1\n")
+    Path("there").mkdir()
+    Path("there", "main.py").write_text("mine")
+    assert main(words) == 1
+    shown = capsys.readouterr().err
+    assert told in shown and "=" not in shown.replace("==", ""), shown
+
+
 def test_a_list_that_is_rubbish_counts_for_nothing(bare: Plug) -> None:
     (bare.order.flash / LIST).write_text("[1, 2")
     (bare.order.flash / "main.py").write_text("theirs\n")
@@ -187,6 +260,18 @@ def test_the_command_finds_the_plug_by_itself(
     words = ["aboard", str(tmp_path / "go.py"), "--seconds", "5"]
     assert main([*words, "--programs-may-reach-this-computer"]) == 0
     assert "by command" in capsys.readouterr().out
+    (tmp_path / "go.py").write_text("with open('log.txt', 'w') as log: log.write('ahoy')\n")
+    taken = tmp_path / "taken"
+    words += ["--programs-may-reach-this-computer"]
+    assert main(words) == 0
+    assert "log.txt, 4 characters: --take FOLDER" in capsys.readouterr().out
+    (bare.order.flash / "log.txt").unlink()
+    taken.mkdir()
+    (taken / "log.txt").write_text("yesterday's")
+    assert main([*words, "--take", str(taken)]) == 0
+    assert "kept as log.1.txt" in capsys.readouterr().out
+    assert (taken / "log.txt").read_text() == "ahoy"
+    assert (taken / "log.1.txt").read_text() == "yesterday's"
     assert main(["cable", "--doctor"]) == 0
     assert "tug-2, plugged in" in capsys.readouterr().out
 
@@ -234,10 +319,11 @@ def test_what_the_board_raises_is_told_in_its_words(plug: Plug) -> None:
 
 def test_firmware_is_written_only_where_a_file_is_given_and_confirmed(tmp_path: Path) -> None:
     file = tmp_path / "board.bin"
-    with pytest.raises(KitError, match="not confirmed"):
-        flash_firmware("P", str(file), "0x1000", "yes")
-    with pytest.raises(KitError, match="ends with .bin"):
-        flash_firmware("P", str(file), "0x1000", "erase")
-    file.write_bytes(b"x")
+    with pytest.raises(KitError, match="cannot be read: No such file"):
+        flash_firmware("P", str(file), "0x1000")
+    file.write_bytes(b"# read me")
+    with pytest.raises(KitError, match="no firmware .* begins with the byte 0xE9"):
+        flash_firmware("P", str(file), "0x1000")
+    file.write_bytes(b"\xe9\x03\x02")
     with pytest.raises(KitError, match="not 'here'"):
-        flash_firmware("P", str(file), "here", "erase")
+        flash_firmware("P", str(file), "here")

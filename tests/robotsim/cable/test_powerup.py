@@ -7,20 +7,23 @@ import json
 import sys
 import time
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from robotsim import PINS, KitError
-from robotsim.__main__ import main
 from robotsim.cable import helm
 from robotsim.cable.bench import CableBench
 from robotsim.cable.card import Card
 from robotsim.cable.client import Client
+from robotsim.cable.eyes import Eyes
 from robotsim.cable.hands import Hands
 from robotsim.cable.led_drive import MOTORS
 from robotsim.cable.miswired import FAULTS
 from robotsim.cable.person import Stopped
 from robotsim.cable.powerup import CAUTIONS, PARTS, lead
+from robotsim.cable.tug import World
+from robotsim.commands import main
 from robotsim.onto import compiles
 from robotsim.parts import Quirks
 from tests.robotsim.cable.benches import SimBench, SimPerson
@@ -108,6 +111,43 @@ def test_a_stop_at_any_key_leaves_the_motors_off_and_says_what_is_left() -> None
         assert not bench.driven & {PINS[role] for role in MOTORS}
 
 
+class Careless(SimPerson):
+    """Gives a wrong answer, or forgets what they were to do, the first time."""
+
+    def __init__(self, world: World, slip: str) -> None:
+        super().__init__(world)
+        self.slip = slip
+
+    def key(self, text: str) -> None:
+        if self.slip and self.slip in text:
+            self.slip = ""
+            text = "as it is"
+        super().key(text)
+
+    def _answer(self, text: str) -> str:
+        if self.slip == "left ahead" and text.startswith("Which wheel") and self.keys == 3:
+            self.slip = ""
+            return "left ahead"
+        return super()._answer(text)
+
+
+@pytest.mark.parametrize(
+    ("part", "slip", "words"),
+    [
+        ("motors", "left ahead", "You said that of pin 25, too"),
+        ("eyes", "two port eyes", ""),
+        ("eyes", "black under all", ""),
+        ("bumper", "hold it", ""),
+    ],
+)
+def test_a_slip_of_the_person_is_asked_about_at_once(part: str, slip: str, words: str) -> None:
+    bench = SimBench(2)
+    person = Careless(bench.world, slip)
+    card = lead(bench, person, [part])
+    assert not person.slip and not card.mends, card
+    assert words in "\n".join(person.told)
+
+
 def test_nothing_is_driven_before_a_key_and_cautions_come_first() -> None:
     bench = SimBench(2)
     person = SimPerson(bench.world, stops_at=0)
@@ -125,7 +165,7 @@ def test_the_card_prints_without_colour_and_says_who_goes_first() -> None:
     page = led(4, "bumper-stuck").page
     assert "at ground all the time" in page and "http" not in page and "lang='en'" in page
     assert "Local rules and licensed practice come first" in page
-    assert "<script" not in Card(good=["<script>"]).page
+    assert "<script" not in Card(found={"lamps": ["<script>"]}).page
 
 
 def test_the_boards_side_is_a_program_that_the_real_compiler_takes() -> None:
@@ -223,15 +263,85 @@ def test_the_command_leads_by_the_keyboard_and_writes_its_files(
     assert "feels nothing" in (tmp_path / "card.html").read_text()
 
 
+def test_a_part_looked_at_once_more_leaves_the_others_as_they_were(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Mended, one part is looked at again: what was measured of the others, and what is to be
+    mended there, stays on the card and in the files."""
+    person = SimPerson(SimBench(5).world)
+
+    def typed(text: str) -> str:
+        question = text.split(" [")[0]
+        if "[Enter" in text:
+            person.key(question)
+            return ""
+        return f"{person.number(question)}" if "a number" in text else person._answer(question)
+
+    def led_by(fault: str, *parts: str) -> dict[str, Any]:
+        bench = SimBench(5, fault)
+        person.world, person.hands = bench.world, Hands(bench.world)
+        monkeypatch.setattr(helm, "CableBench", lambda _: bench)
+        words = [word for part in parts for word in ("--part", part)]
+        main(["powerup", "--port", "P", "--to", str(tmp_path), *words])
+        return dict(json.loads((tmp_path / "tug.json").read_text()))
+
+    monkeypatch.setattr(helm, "Client", At)
+    monkeypatch.setattr("builtins.input", typed)
+    first = led_by("bumper-stuck", "lamps", "sensor", "bumper")
+    capsys.readouterr()
+    second = led_by("", "arm")
+    shown = capsys.readouterr().out
+    assert "bumper: pin 19 is at ground" in shown and "kept as tug.1.json" in shown
+    assert second["gyro_bias"] == first["gyro_bias"] and "arm_trim_us" in second
+    third = led_by("", "bumper")
+    assert "Nothing is to be mended" in capsys.readouterr().out
+    assert third["arm_trim_us"] == second["arm_trim_us"]
+    assert "at ground" not in (tmp_path / "card.html").read_text()
+
+
+def test_a_cable_that_is_pulled_leaves_what_was_found_until_then(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    bench = SimBench(5)
+    person = SimPerson(bench.world)
+
+    def gone(*_: object) -> None:
+        raise KitError("The board has gone.")
+
+    def typed(text: str) -> str:
+        question = text.split(" [")[0]
+        if "[Enter" in text:
+            person.key(question)
+            return ""
+        return person._answer(question)
+
+    monkeypatch.setattr(helm, "Client", At)
+    monkeypatch.setattr(helm, "CableBench", lambda _: bench)
+    monkeypatch.setattr("builtins.input", typed)
+    monkeypatch.setattr(bench, "sensor", gone)
+    words = [word for part in ("lamps", "sensor", "bumper") for word in ("--part", part)]
+    assert main(["powerup", "--port", "P", "--to", str(tmp_path), *words]) == 1
+    shown = capsys.readouterr().err
+    assert "motor power off" in shown and "--part sensor --part bumper" in shown
+    assert json.loads((tmp_path / "tug.json").read_text())["lamp_order"]
+
+
+def test_what_somebody_else_wrote_of_the_parts_is_refused() -> None:
+    with pytest.raises(KitError, match="What was found of the parts"):
+        Card.of({"found": {"lamps": [{"colour": "red"}]}})
+
+
 def test_answers_that_are_none_are_asked_again_and_q_stops(monkeypatch: pytest.MonkeyPatch) -> None:
-    typed = iter(["9", "perhaps", "2", "far", "1e9", "-3,5", "", " Q "])
+    typed = iter(["9", "perhaps", "2", "far", "1e9", "-3,5", "", "no", "wait", " Q ", "stop"])
     monkeypatch.setattr("builtins.input", lambda text: next(typed))
     person = helm.TerminalPerson()
     assert person.choose("Which?", ("yes", "no")) == "no"
     assert person.number("How far?") == -3.5
     assert person.number("How far?") is None
-    with pytest.raises(Stopped):
-        person.key("Now?")
+    for _ in range(2):  # a word that is none is asked about; q and stop do stop
+        with pytest.raises(Stopped):
+            person.key("Now?")
+    assert not list(typed)
     monkeypatch.setattr("builtins.input", lambda text: (_ for _ in ()).throw(EOFError))
     with pytest.raises(Stopped):
         person.key("Now?")
@@ -240,6 +350,22 @@ def test_answers_that_are_none_are_asked_again_and_q_stops(monkeypatch: pytest.M
 def test_without_a_port_the_command_prints_the_page(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["powerup"]) == 0
     assert "Cautions" in capsys.readouterr().out
+
+
+def test_eyes_remember_which_wheel_turned_which_way() -> None:
+    bench = SimBench(1)
+    eyes = Eyes(bench.world)
+    assert eyes.words(bench.now) == "Lamps: all dark. The arm stands straight ahead."
+    bench.lamps(PINS["lamps"], [(0, 40, 0), *[(0, 0, 0)] * 4])
+    for role in ("left_back", "right_ahead"):
+        for _ in range(20):
+            bench.pulse([PINS[role]], 0.6, 0.02, PINS["battery"])
+            eyes.watch(bench.now)
+    words = eyes.words(bench.now)
+    assert "The left wheel turned back," in words and "The right wheel turned ahead," in words
+    assert "port bow red" in words or "port bow green" in words
+    bench.arm(PINS["arm"], 1800)
+    assert "degrees to port" in eyes.words(bench.now)
 
 
 def test_hands_do_what_is_typed_and_nothing_else() -> None:

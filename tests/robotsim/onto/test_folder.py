@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from robotsim import PINS, KitError, UnknownNameError, export, run_trial
-from robotsim.__main__ import main
+from robotsim.commands import main
 from robotsim.onto import compiles
 from robotsim.onto.folder import secrets_template, settings_template
 

@@ -124,6 +124,12 @@ def test_a_loop_that_drives_is_told_of_finally() -> None:
     assert not found.fails and "Ctrl-C" in found.cause
 
 
+def test_a_program_that_was_stopped_is_said_to_have_been() -> None:
+    words = [one.cause for one in looked("n = 0\nwhile True:\n    n += 1\n").failing]
+    assert any(cause.startswith("it was stopped") and "without touching" in cause
+               for cause in words), words  # fmt: skip
+
+
 def test_modules_of_ones_own_are_looked_at_too() -> None:
     report = looked("import tug\ntug.go()\n", tug="def go():\n    return 'a'.zfill(3)\n")
     assert report.files == ("main.py", "tug.py")

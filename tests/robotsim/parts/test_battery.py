@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from robotsim.errors import KitError
-from robotsim.parts.battery import Battery
+from robotsim.parts.battery import Battery, charge_at
 
 
 def test_a_trial_begins_at_the_nominal_voltage():
@@ -74,3 +74,10 @@ def test_brown_out_comes_with_a_heavy_load_on_empty_cells_only():
 def test_a_charge_that_is_no_share_is_refused(charge):
     with pytest.raises(KitError, match="from 0 .empty. to 1 .full."):
         Battery(charge)
+
+
+def test_a_resting_voltage_tells_the_charge() -> None:
+    for hundredths in range(101):
+        charge = hundredths / 100
+        assert charge_at(Battery(charge).emf) == pytest.approx(charge)
+    assert charge_at(3.0) == 0.0 and charge_at(6.0) == 1.0

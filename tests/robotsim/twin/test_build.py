@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 
 from robotsim import PINS, KitError, Recording, Whose, export, pins_of, ready, run, run_trial
-from robotsim.__main__ import main
 from robotsim.cable.card import Card
 from robotsim.cable.powerup import lead
+from robotsim.commands import main
 from robotsim.notebook import OWN_SERIAL, own_serial
 from robotsim.onto import compiles
 from robotsim.parts import Quirks

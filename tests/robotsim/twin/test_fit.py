@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import random
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,10 +14,11 @@ import pytest
 from scipy.optimize import least_squares
 
 from robotsim import KitError, Whose, run, run_trial
-from robotsim.__main__ import main
+from robotsim.commands import main
 from robotsim.onto import compiles
 from robotsim.onto.folder import settings_template
 from robotsim.parts import Quirks
+from robotsim.parts.battery import Battery
 from robotsim.twin import fit as module
 from robotsim.twin.fit import FloorRun, drive, fit, read_run, read_runs, straight
 from robotsim.twin.survey import USUAL, survey_program
@@ -63,6 +65,50 @@ def test_the_least_squares_are_those_of_a_general_library() -> None:
     )
 
 
+def test_a_weak_battery_that_was_read_is_not_taken_for_weak_motors() -> None:
+    own, legs = replace(Quirks.of(0), left_strength=0.97, right_strength=0.93), (SHORT, TURN)
+    weak = [FloorRun(*leg, volts=4.5) for leg in legs]
+    read = [replace(run, **dict(zip(("ahead", "aside", "turned"), drive(own, run), strict=True)))
+            for run in weak]  # fmt: skip
+    found = fit(read_tug(known(own)), read).quirks
+    assert found.left_strength == pytest.approx(0.97, abs=0.01)
+    unread = fit(read_tug(known(own)), [replace(run, volts=None) for run in read]).quirks
+    assert abs(unread.left_strength - 0.97) > 0.02
+    # What the card of the power-up has read holds for runs beside which it was not.
+    card = read_tug({**known(own), "battery_volts": [4.5, 4.2]})
+    again = fit(card, [replace(run, volts=None) for run in read]).quirks
+    assert again.left_strength == pytest.approx(0.97, abs=0.01)
+
+
+def test_what_stays_uncertain_of_a_metre_is_told_and_falls_with_runs() -> None:
+    own = Quirks.of(7)
+
+    def left(count: int) -> tuple[float, float]:
+        runs = [surveyed(7, k, SHORT, random.Random(k)) for k in range(count)]
+        told = re.search(r"known to (\d+) mm along and (\d+) mm across",
+                         str(fit(read_tug(known(own)), runs)))  # fmt: skip
+        assert told
+        return float(told[1]), float(told[2])
+
+    assert left(6)[0] < left(1)[0] and left(6)[1] < left(1)[1]
+
+
+def test_a_battery_that_cannot_be_is_refused() -> None:
+    for volts in ("2.4", "48", "nan"):
+        with pytest.raises(KitError, match="Four cells rest at|A run is"):
+            read_run(f"0.5,0.5,1.5,-,-,3.0,1,{volts}")
+    with pytest.raises(KitError, match="Four cells rest at 3.6 to 5.8 V, not '4.8'"):
+        run("a.py", files={"a.py": ""}, volts="4.8", picture=False)  # type: ignore[arg-type]
+    assert read_tug({"battery_volts": [0.1, 0.1]}).charge is None  # the pin reads nothing
+
+
+def test_without_a_card_the_start_duties_are_not_said_to_be_measured() -> None:
+    run = surveyed(7, 1, SHORT, random.Random(1))
+    told, card = fit(read_tug({}), [run]), fit(read_tug(known(Quirks.of(7))), [run])
+    assert "1 run with 3" in str(told) and "no card tells them" in str(told)
+    assert told.spread["left_start"] > card.spread["left_start"]
+
+
 def test_more_runs_leave_less_uncertain() -> None:
     own = Quirks.of(7)
     one = fit(read_tug(known(own)), [surveyed(7, 1, SHORT, random.Random(1))])
@@ -93,6 +139,7 @@ def test_eyes_order_trim_and_bias_come_from_the_card() -> None:
         ({"start": {"left": "much"}}, "left is a number"),
         ({"start": 3}, "table of names"),
         ({"pins": {"wings": 4}}, "wings"),
+        ({"lmps": 8}, "did you mean 'lamps'"),
     ],
 )
 def test_a_file_that_cannot_be_gets_one_clear_line(data: dict[str, object], words: str) -> None:
@@ -124,7 +171,8 @@ def test_the_command_refines_the_file_and_keeps_the_old_one(
     assert f"LEFT_EFFORT = {found['efforts']['left']:.3f}" in read_tug(file).settings
     (tmp_path / "day1.txt").write_text("  9.1 s  run -0.5,0.5,0.42,-,-,99.0\n")
     assert main(["fit", str(file), "--log", str(tmp_path / "day1.txt")]) == 0
-    assert "They rest on 2 runs with 4 measurements" in capsys.readouterr().out
+    told = capsys.readouterr().out
+    assert "They rest on 2 runs with 4 measurements" in told and "of the card" in told
     assert json.loads(file.read_text())["start_on_block"] == known(own)["start"]
     turn = ["--run", "-0.5,0.5,0.42,-,-,99.5"]
     assert main(["fit", str(file), *turn]) == 0
@@ -151,8 +199,11 @@ def test_the_survey_runs_on_the_board_and_tells_its_turns() -> None:
         assert math.degrees(turned - (heading - before)) == pytest.approx(0, abs=1.0)
         before = heading
     runs = read_runs("\n".join(f"{at:7.3f} s  {row}" for at, row in rows))
+    assert read_runs(done.kept["survey.txt"]) == runs
     assert [run.legs for run in runs] == [*dict.fromkeys(USUAL)]
     assert all(run.times == 4 for run in runs)
+    rests = 2 * Battery(done.charge).pin_volts(0.0)  # the board's own converter: within 15 mV
+    assert all(run.volts == pytest.approx(rests, abs=0.05) for run in runs)
 
 
 def test_what_no_survey_has_printed_is_refused() -> None:
@@ -175,6 +226,7 @@ def test_a_run_is_read_as_it_was_written() -> None:
     again = read_run(str(run))
     assert str(again) == str(run) == "-0.5,0.5,0.42,-,0.031,91.25,4"
     assert again.turned == pytest.approx(run.turned)
+    assert str(read_run("0.5,0.5,1,-,-,3,1,4.812")) == "0.5,0.5,1,-,-,3,1,4.812"
 
 
 def test_straight_is_straight() -> None:
@@ -195,6 +247,8 @@ def test_run_takes_the_twins_file(tmp_path: Path) -> None:
     )
     words = {"files": {"a.py": text}, "seconds": 1, "serial": 0, "picture": False}
     plain = run("a.py", whose=Whose.OWN, **words)  # type: ignore[arg-type]
+    weak = run("a.py", whose=Whose.OWN, volts=4.3, **words)  # type: ignore[arg-type]
+    assert weak.tracks["x"][-1] < plain.tracks["x"][-1] - 0.01
     twin = run("a.py", whose=Whose.OWN, tug=file, **words)  # type: ignore[arg-type]
     assert abs(plain.tracks["heading"][-1]) < 0.01 < abs(twin.tracks["heading"][-1])
     assert next(plain.of("lamps")).data != next(twin.of("lamps")).data
