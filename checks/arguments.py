@@ -109,14 +109,17 @@ def parser() -> argparse.ArgumentParser:
                       help="a distribution of Pyodide, for pictures")  # fmt: skip
     site.add_argument("--serve", action="store_true", help="serve it on this computer; makes it"
                       " only if it is not there")  # fmt: skip
-    site.add_argument("--port", type=int, default=8080, metavar="N", help="the port to serve on")
+    site.add_argument("--port", type=_port, default=8080, metavar="N", help="the port to serve on")
     site.set_defaults(do="site")
 
     hub = commands.add_parser("hub", help="write what a class's JupyterHub is installed from")
     hub.add_argument("folder", type=_place, metavar="FOLDER")
     hub.add_argument("--course", type=_place, metavar="FOLDER", help="the course of the class")
     hub.add_argument("--roster", type=_path, metavar="CSV", help="or its roster alone")
-    hub.add_argument("--teacher", default="teacher", metavar="NAME", help="your name at the hub")
+    hub.add_argument("--teacher", default="", metavar="NAME",
+                     help="your name at the hub; else as before, or 'teacher'")  # fmt: skip
+    hub.add_argument("--address", default="", metavar="URL",
+                     help="where learners will reach the server, for the slips")  # fmt: skip
     hub.set_defaults(do="hub")
 
     paper = commands.add_parser("paper", help="write print-outs of lessons, and answer keys")

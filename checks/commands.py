@@ -83,7 +83,7 @@ def _hub(options: argparse.Namespace) -> int:
     from .hub.write import write_hub
 
     for line in write_hub(options.folder, options.course, roster=options.roster,
-                          teacher=options.teacher):  # fmt: skip
+                          teacher=options.teacher, address=options.address):  # fmt: skip
         say(line)
     return 0
 

@@ -194,7 +194,8 @@ def main(arguments: Sequence[str]) -> int:
     except KitError as trouble:
         print(f"\n{trouble}", file=sys.stderr)
         return 1
-    print("Trials run on it from the next start on. To undo this: `python3 lessons --plain`.")
+    print("Trials run on it from the next start on.")
+    print(f"To undo this, in {ROOT}: `python3 lessons --plain`.")
     return 0
 
 

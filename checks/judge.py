@@ -8,11 +8,12 @@ import hashlib
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from robotsim import KitError, Recording, UnknownNameError, Whose, run_trial
+from robotsim import KitError, Recording, UnknownNameError, Whose
 from robotsim.board.engines import USUAL
 from robotsim.board.order import Patience
 from robotsim.notebook import FLASH, find_card, own_serial
 from robotsim.table import held_out
+from robotsim.trial import run_trials
 
 from .mistakes import likeliest, lost_points
 from .scorecard import Scorecard
@@ -99,18 +100,17 @@ def _trials(
     asked: Task, board: Mapping[str, str], own: int, variant: int, engine: str, whose: Whose
 ) -> Iterator[Recording]:
     """Run the task's trials; after one in which the program fell silent the others wait less."""
-    done: list[Recording] = []
     waited = Patience(CHECK_PATIENCE_S)
-    for number, run in enumerate(asked.runs):
-        run = _held_out(run, variant)
+    trials = []
+    for number, run in enumerate(_held_out(run, variant) for run in asked.runs):
         serial = own if run.serial is None else run.serial
-        made = run_trial(
-            board, program=asked.program, table=run.table, seed=run.seed, seconds=run.seconds,
-            start=run.start, serial=serial, engine=engine, air=run.air, silence_s=patience(done),
-            whose=whose, patience=waited, day=check_day(asked.id, number, variant, serial),
-        )  # fmt: skip
-        done.append(made)
-        yield made
+        trials.append({
+            "program": asked.program, "table": run.table, "seed": run.seed, "seconds": run.seconds,
+            "start": run.start, "serial": serial, "engine": engine, "air": run.air,
+            "whose": whose, "patience": waited,
+            "day": check_day(asked.id, number, variant, serial),
+        })  # fmt: skip
+    return run_trials(board, trials, silence_s=patience)
 
 
 def check_day(task: str, number: int, variant: int, serial: int) -> str:

@@ -13,6 +13,7 @@ import threading
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
+from .board.direct import plugged_in
 from .errors import KitError
 from .parts.wheels import HULL_RADIUS
 from .recording import Recording
@@ -126,12 +127,17 @@ def run_beside(
         What the first one did, and the second; the same every time.
 
     Raises:
-        KitError: Bad arguments, or the two have one number, or no room.
+        KitError: Bad arguments, or the two have one number, or no room; or this is a page.
     """
+    if plugged_in():
+        raise KitError(
+            "Two tugs at once cannot run in a page: each needs a thread, and it has only one.",
+            hint="run one after the other, or do this on a computer on which the kit is installed.",
+        )
     if beside.serial == serial:
         raise KitError(
             f"Two tugs cannot both have the number {serial}: the radio would take them for one.",
-            hint="give the second one another number, such as 12.",
+            hint=f"give the second one another number, such as {12 if serial != 12 else 7}.",
         )
     common = {"table": table, "seed": seed, "seconds": seconds, **more}
     one = prepare(files, program=program, serial=serial, start=start, **common)

@@ -93,6 +93,12 @@ def run(
         if name not in board:
             raise missing(name, board)
     _ask_runs(runs, replay)
+    at = 0.0
+    if picture and not replay:
+        from .show.display import can_draw
+
+        if not can_draw():  # the browser draws it, as a picture would be: at its end
+            replay, at = True, seconds
     if files is None and (picture or replay) and (since := FLASH.note(program)):
         print(since)
     order: dict[str, Any] = {
@@ -105,22 +111,18 @@ def run(
         raise KitError("The twin of a real tug, and one with another battery, runs alone.",
                        hint="leave out beside=, or tug= and volts=.")  # fmt: skip
     if mate:
-        return _run_both(board, mate, order, targets, picture)
+        return _run_both(board, mate, order, targets, picture, at)
     recordings = tuple(
         run_trial(board, **order, charge=charge, day=_day(seed, number),
                   tug=twin.quirks if twin else None)  # fmt: skip
         for number in range(runs)
     )
     if runs == 1:
-        _show(recordings[0], seed, targets, picture, replay)
+        _show(recordings[0], seed, targets, picture, replay, at)
         return recordings[0]
-    from .show.display import can_draw
-
     failed = next((made for made in recordings if made.problem), None)
-    if picture and not can_draw():
-        _show(failed or recordings[-1], seed, targets, picture, replay)
-    elif failed and picture:
-        _show(failed, seed, targets, picture, replay)
+    if failed and picture:
+        _show(failed, seed, targets, picture, replay, at)
     elif picture:
         from .show.repeats import show_repeats
 
@@ -129,14 +131,15 @@ def run(
 
 
 def _run_both(
-    board: Mapping[str, str], mate: Mate, order: Mapping[str, Any], targets: Any, picture: bool
+    board: Mapping[str, str], mate: Mate, order: Mapping[str, Any], targets: Any, picture: bool,
+    at: float,
 ) -> tuple[Recording, Recording]:
     """Run two tugs on one table, and show them."""
     from .show.both import show_both
 
     made = run_beside(board, beside=mate, **order)
     if picture or order["lines"]:
-        show_both(made, targets, replay=order["lines"])
+        show_both(made, targets, replay=order["lines"], at=at)
     return made
 
 
@@ -186,17 +189,17 @@ def _ask_runs(runs: object, replay: bool) -> None:
         raise KitError("A replay shows one run.", hint="leave out replay=True, or runs=.")
 
 
-def _show(recording: Recording, seed: int, targets: Any, picture: bool, replay: bool) -> None:
-    """Show one run; where no picture can be drawn as a replay, which the browser draws."""
-    from .show.display import can_draw
-
-    if replay or picture and not can_draw():
+def _show(
+    recording: Recording, seed: int, targets: Any, picture: bool, replay: bool, at: float
+) -> None:
+    """Show one run."""
+    if replay:
         from .show.console import console
         from .show.replay import show_replay
 
         if text := console(recording):
             print(text)
-        show_replay(recording, targets=targets)
+        show_replay(recording, targets=targets, at=at)
     elif picture:
         from .show import show
 
@@ -208,14 +211,14 @@ def replay(
     marks: Sequence[tuple[float, str]] = (), targets: Any = (), air: Airwaves | None = None,
     rerun: bool = False,
 ) -> None:  # fmt: skip
-    """Show a recording as a replay, or lay two of one table over each other.
+    """Show a recording as a replay, or lay several of one table over each other.
 
     The program's running line is shown where it is known.  Where it is not, a trial that was made
     in this notebook is run again to follow it; a recording that was loaded never is, unless you
     ask for it, and then its program is confined.
 
     Args:
-        recordings: One or two.
+        recordings: One, or up to six of one table.
         labels: A short name for each, such as ("mine", "worked").
         at: Where the replay begins, in s of simulated time.
         marks: Moments to point at: (s, a few words).

@@ -11,7 +11,7 @@ from . import core
 from .board.board import Board
 from .board.diary import Stretch, busy_shares
 from .board.faults import Restart
-from .board.links import open_link
+from .board.links import AnyLink, open_link
 from .board.order import Patience
 from .origin import Whose
 from .outcome import problem_of, serve
@@ -80,6 +80,18 @@ class Session:
         self.flash = {
             name: text.encode("utf-8", "backslashreplace") for name, text in self.files.items()
         }
+        self._ahead: AnyLink | None = None
+
+    def start_ahead(self) -> None:
+        """Start the program before its time: it comes as far as its board's first answer."""
+        self._ahead = self._open()
+
+    def drop(self) -> None:
+        """End a program that was started ahead, if it has not been needed."""
+        ahead, self._ahead = self._ahead, None
+        if ahead is not None:
+            with ahead:
+                pass
 
     def run(self) -> None:
         """Start the board, and again as often as it needs, until the time is over."""
@@ -134,11 +146,8 @@ class Session:
             self.world, self.limit, self.serial, start_ns, self.flash, self.radio,
             self.world.converter,
         )  # fmt: skip
-        with open_link(
-            self.files, self.program, self.engine, self.silence_s,
-            board_seed(self.seed, self.serial), self.follow, whose=self.whose, flash=self.flash,
-            cause=self.cause, patience=self.patience,
-        ) as link:  # fmt: skip
+        with self._ahead or self._open() as link:
+            self._ahead, link.silence_s = None, self.silence_s
             try:
                 ended, self.problem = serve(board, link, self.hear, self.files)
                 if self.problem is None and board.faults:
@@ -154,6 +163,13 @@ class Session:
                 self._keep_lines(board.lines)
         self._end(ended, board.now_ns, events)
         return None
+
+    def _open(self) -> AnyLink:
+        return open_link(
+            self.files, self.program, self.engine, self.silence_s,
+            board_seed(self.seed, self.serial), self.follow, whose=self.whose, flash=self.flash,
+            cause=self.cause, patience=self.patience,
+        )  # fmt: skip
 
     def _keep_lines(self, told: list[tuple[int, int, int]]) -> None:
         """Keep the lines that are there: the program's process said so, and it may say anything."""

@@ -26,6 +26,7 @@ _FETCHED = (
 )  # fmt: skip
 """What lessons fetch besides what the packages offer for pictures, radio and playground."""
 _SLIDERS = ("slide_", "show_")
+_NEARLY = re.compile(r"^\s*%+[ ]*program", re.IGNORECASE | re.MULTILINE)
 _TIME = re.compile(r"module 'time' has no attribute '(\w+)'")
 
 
@@ -48,6 +49,16 @@ def explain_to(shell: Any, magic: str) -> None:
             shell._showtraceback(kind, fault, told)
         return told or []
 
+    def look_at(info: Any) -> None:
+        cell = str(info.raw_cell).lstrip()
+        if _NEARLY.search(cell) and not cell.startswith(f"{magic} "):
+            print(KitError(
+                "This cell does not put a program on the board.", where="its first line",
+                hint=f"`{magic} my_program.py` has to be the very first line, written just so;"
+                " comments come below it.",
+            ))  # fmt: skip
+
+    shell.events.register("pre_run_cell", look_at)
     shell.set_custom_exc((ImportError, NameError, AttributeError, KeyboardInterrupt), explain)
 
 
@@ -64,6 +75,11 @@ def _words(fault: BaseException, trace: TracebackType, magic: str) -> list[str] 
             " fetched, or it never was.",
             where="an ordinary cell",
             hint="run the first code cell of this notebook, then this one again.",
+        )).splitlines()  # fmt: skip
+    if (word := _offered(fault)) is not None:
+        return str(KitError(
+            f"{word} has not been fetched in this notebook.", where="an ordinary cell",
+            hint=f"`from robotsim import {word}` first.",
         )).splitlines()  # fmt: skip
     name = of_the_board(fault)
     if name is None:
@@ -86,6 +102,14 @@ def of_the_kit(fault: BaseException) -> str | None:
     known = {*playground.__all__, *radio.__all__, *show.__all__, *_FETCHED}
     name = fault.name or ""
     return name if name in known or name.startswith(_SLIDERS) else None
+
+
+def _offered(fault: BaseException) -> str | None:
+    """Give the name that an exception missed and that the kit offers to whoever asks, or None."""
+    import robotsim
+
+    name = fault.name if isinstance(fault, NameError) else None
+    return name if name in robotsim.__all__ else None
 
 
 def of_the_board(fault: BaseException) -> str | None:

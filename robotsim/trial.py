@@ -5,9 +5,11 @@ from __future__ import annotations
 import dataclasses
 import gc
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from typing import Any
 
+from .board.direct import plugged_in
 from .board.engines import USUAL
 from .board.order import SILENCE_S, Patience
 from .errors import KitError, UnknownNameError
@@ -21,7 +23,7 @@ from .table import make_table
 from .units import ns
 from .world import TugWorld
 
-__all__ = ["MAX_SECONDS", "prepare", "run_trial", "with_lines"]
+__all__ = ["MAX_SECONDS", "prepare", "run_trial", "run_trials", "with_lines"]
 
 MAX_SECONDS = 600.0
 
@@ -82,6 +84,49 @@ def run_trial(
         start=start, charge=charge, day=day, engine=engine, silence_s=silence_s, lines=lines,
         air=air, whose=whose, patience=patience, tug=tug,
     )  # fmt: skip
+    return _recorded(session, table, seconds)
+
+
+def run_trials(
+    files: Mapping[str, str],
+    trials: Sequence[Mapping[str, Any]],
+    silence_s: Callable[[Sequence[Recording]], float],
+) -> Iterator[Recording]:
+    """Run trials in turn; while one runs, the next one's program is started.
+
+    A program waits at its board's first answer, so the recordings are those of `run_trial`.
+
+    Args:
+        files: The files on the board, name to text.
+        trials: For each trial the arguments of `prepare`.
+        silence_s: Gives a trial's `silence_s` from the recordings before it.
+
+    Yields:
+        A recording each.
+
+    Raises:
+        KitError: As `run_trial`.
+    """
+    done: list[Recording] = []
+    ready: list[Session] = []
+    try:
+        for number, asked in enumerate(trials):
+            for later in trials[number + len(ready) : number + 2]:
+                ready.append(prepare(files, **later))
+                if plugged_in() is None:  # else there is one interpreter, and it is taken
+                    ready[-1].start_ahead()
+            session = ready[0]
+            session.silence_s = silence_s(done)
+            done.append(_recorded(session, asked["table"], asked["seconds"]))
+            del ready[0]
+            yield done[-1]
+    finally:
+        for session in ready:
+            session.drop()
+
+
+def _recorded(session: Session, table: str, seconds: float) -> Recording:
+    """Run a trial that is prepared to its end."""
     with _collector_at_rest():
         session.run()
         return session.recording(table, float(seconds))
@@ -144,9 +189,9 @@ def with_lines(
 ) -> Recording:
     """Give a recording with the lines that were running, by running its trial again.
 
-    The same trial does the same again, so only the lines are new.  Where it does not, or the
-    engine cannot tell its lines, or two tugs were on the table, the recording comes back as it
-    was; and so does one that was not made here, unless that is asked for.
+    The same trial does the same again, so only the lines are new.  Where it does not, or two
+    tugs were on the table, the recording comes back as it was; and so does one that was not made
+    here, unless that is asked for.
 
     Args:
         recording: What is to be followed.
@@ -158,7 +203,7 @@ def with_lines(
     """
     whose = recording.whose or (Whose.STRANGER if rerun else None)
     alone = recording.beside is None
-    if recording.lines or recording.engine != "cpython" or whose is None or not alone:
+    if recording.lines or whose is None or not alone:
         return recording
     start = tuple(recording.tracks[name][0] for name in ("x", "y", "heading"))
     again = run_trial(

@@ -5,6 +5,7 @@ It needs nothing but Python itself, and uses the same environment as `python3 le
 """
 
 # An older Python must be able to read this file as far as the launcher's message.
+import os
 import runpy
 import subprocess
 import sys
@@ -14,8 +15,10 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 load = runpy.run_path(str(ROOT / "lessons" / "__main__.py"))["load"]
 
-# A whole notebook, or the tests of one module, stay on one worker.
-WORKERS = ["-n", "2", "--dist", "loadscope"]
+# A whole notebook, or the tests of one module, stay on one worker.  One worker more than cores: a
+# test often waits, for a program or a page.
+WORKERS = ["-n", str(min(os.cpu_count() or 1, 4) + 1), "--dist", "loadscope"]
+DEAREST = ["--durations", "15"]
 NBVAL = ["--nbval", "--nbval-sanitize-with", "tests/nbval_sanitize.cfg"]
 NBVAL += ["--nbval-cell-timeout", "120"]
 
@@ -29,7 +32,7 @@ def stages(arguments: list[str]) -> dict[str, list[str]]:
         "ruff": ["ruff", "check", "."],
         "mypy": ["mypy"],
         # A benchmark runs once here, as a test; two workers would spoil its timing.
-        "unit tests and published values": ["pytest", *WORKERS, "--benchmark-disable"],
+        "unit tests and published values": ["pytest", *WORKERS, *DEAREST, "--benchmark-disable"],
         # Without notebooks there would be nothing to compare: pytest then fails, as it should.
         "notebooks": ["pytest", *WORKERS, *NBVAL, *(notebooks or ["lessons/*/*.ipynb"])],
     }

@@ -8,9 +8,12 @@ CI skips protects nothing.
 from __future__ import annotations
 
 import faulthandler
+import gc
 import os
 import re
 import shutil
+from collections.abc import Iterator
+from pathlib import PurePosixPath
 from typing import Any
 
 import pytest
@@ -78,6 +81,17 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--long", action="store_true", help="also the tests that take minutes")
 
 
+@pytest.hookimpl(wrapper=True)
+def pytest_collection() -> Iterator[None]:
+    """Keep the collector of garbage from what collecting makes: none of it ever goes."""
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.freeze()
+        gc.enable()
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Mark the users of each fixture, so that `-m "not chromium"` leaves them out."""
@@ -91,13 +105,18 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
                 item.add_marker(name)
 
 
+TOGETHER = {"test_grader_page.py": "test_hostile.py", "test_given_back.py": "test_deciding.py"}
+"""Modules that use the same class, marked once for a worker."""
+
+
 def unit_of(nodeid: str) -> str:
     """Give what a test shares its worker with: its module, or in it the tests of one task.
 
     A module that goes through all tasks (`test_programs.py`) is a large part of a whole run; kept
     on one worker it would leave the other without work.
     """
-    module = nodeid.rsplit("::", 1)[0]
+    path = PurePosixPath(nodeid.partition("::")[0])
+    module = str(path.with_name(TOGETHER.get(path.name, path.name)))
     task = re.search(r"[\[-]([a-z]+\.[a-z]+)[-\]]", nodeid)
     return f"{module} {task[1]}" if task else module
 

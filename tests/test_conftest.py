@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.conftest import unit_of
+from tests.conftest import TOGETHER, unit_of
 
 CONFTEST = Path(__file__).with_name("conftest.py")
 PROGRAM = """
@@ -60,6 +60,13 @@ def test_users_of_the_fixture_can_be_left_out_by_its_marker(tmp_path: Path) -> N
 def test_the_fixtures_give_programs_that_are_there(request: pytest.FixtureRequest) -> None:
     for name in ("chromium", "mosquitto"):
         assert Path(request.getfixturevalue(name)).exists()
+
+
+def test_modules_that_use_one_class_share_a_worker() -> None:
+    folder = Path(__file__).parent / "checks" / "marking"
+    for name, other in TOGETHER.items():
+        assert (folder / name).exists() and (folder / other).exists()
+        assert unit_of(f"tests/checks/marking/{name}::test_it") == f"tests/checks/marking/{other}"
 
 
 def test_the_tests_of_one_task_share_a_worker_and_those_of_a_module_without_tasks_too() -> None:

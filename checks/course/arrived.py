@@ -33,7 +33,7 @@ _ROOM, _TIMES = 64 * 1024 * 1024, 40
 with their pictures, are packed to a third to a tenth."""
 _DEEPEST = 3
 _SYSTEM = ("__MACOSX", ".DS_Store", "Thumbs.db", "desktop.ini", ".ipynb_checkpoints",
-           "timestamp.txt", "submission_secret.txt")  # fmt: skip
+           "timestamp.txt", "submission_secret.txt", "tug.json")  # fmt: skip
 _BINS = ("$recycle.bin", "trash", "lost+found", "system volume information", "__pycache__",
          "node_modules")  # fmt: skip
 """Folders in which nobody works; so are all whose names begin with a dot."""

@@ -170,6 +170,8 @@ def settings(c: Config, root: Path, lessons: Path = LESSONS, *, stock: bool = Fa
         ours = [_RUN_CHECKS if kind is Execute else kind for kind in chain]
         c.Autograde.autograde_preprocessors = ours
         c.Autograde.exporter_class = _READER
+        # nbconvert would hold the notebook against its schema after each of twelve steps.
+        c.NotebookExporter.optimistic_validation = True
         c.HTMLExporter.filters = {"markdown2html": _MARKDOWN}
     c.FileNameCollectorPlugin.named_regexp = COLLECT
 

@@ -89,7 +89,7 @@ def _link_on(notebook: NotebookNode, lesson: Lesson) -> None:
     cell = markdown_cell("---\n\n" + " ".join(words))
     cell["id"] = f"{lesson.id}-goes-on"
     notebook.cells.append(cell)
-    back = markdown_cell(f"[Home]({HOME}), if `python3 lessons` has opened this page.")
+    back = markdown_cell(f"[Home]({HOME}), if you opened this page from there.")
     back["id"] = f"{lesson.id}-home"
     notebook.cells.insert(1, back)
 

@@ -228,7 +228,8 @@ def _faults(cells: Mapping[str, str], surplus: int, lessons: tuple[str, ...]) ->
         faults.append(f"it has {surplus} cells more than the heading")
     if name != EVERYBODY and not _ID.fullmatch(name):
         faults.append(
-            f"{_quoted(name)} is no id: letters a to z, digits, dots, _ and -" if name else "no id"
+            f"{_quoted(name)} is no id: letters a to z, digits, then also dots, _ and -"
+            if name else "no id"
         )
     if name.lower().split(".")[0] in _NO_FOLDERS or name.endswith("."):
         faults.append(f"{_quoted(name)} cannot be a folder's name everywhere")

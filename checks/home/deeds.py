@@ -21,13 +21,15 @@ from ..whole import write_whole
 from .progress import look
 
 __all__ = [
-    "KEPT", "MOST_SERIAL", "PLAYGROUND", "begin_anew", "hand_in", "make_playground", "set_serial",
+    "KEPT", "MOST_SERIAL", "PLAYGROUND", "begin_anew", "hand_in", "make_playground",
+    "playground", "set_serial",
 ]  # fmt: skip
 
 KEPT = "earlier-work"
 """The folder that a lesson's old work goes to when it is begun anew."""
 MOST_SERIAL = 9999
 PLAYGROUND = "playground.ipynb"
+_WAY_HOME = "[home page](/quayside)"
 
 
 def begin_anew(folder: Path, lesson_id: str, lessons: Path = LESSONS) -> Path | None:
@@ -66,6 +68,14 @@ def begin_anew(folder: Path, lesson_id: str, lessons: Path = LESSONS) -> Path | 
     return kept
 
 
+def playground(home: str = "") -> bytes:
+    """Give a fresh playground; `home` says what to write in place of its way to the home page."""
+    text = Path(__file__).with_name("playground.md").read_text(encoding="utf-8")
+    if home:
+        text = text.replace(_WAY_HOME, home)
+    return as_bytes(plain_notebook(text))
+
+
 def make_playground(folder: Path) -> str:
     """See to it that there is a playground; give its file's name. One that is there is left alone.
 
@@ -74,9 +84,8 @@ def make_playground(folder: Path) -> str:
     """
     place = folder / PLAYGROUND
     if not place.exists():
-        text = Path(__file__).with_name("playground.md").read_text(encoding="utf-8")
         try:
-            write_whole(place, as_bytes(plain_notebook(text)))
+            write_whole(place, playground())
         except OSError as fault:
             raise KitError(
                 f"The playground could not be made: {fault.strerror or fault}.", where=str(place),

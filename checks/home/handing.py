@@ -6,55 +6,38 @@ Only where a hub has started this server is there a desk; elsewhere work is hand
 from __future__ import annotations
 
 import io
-import os
 import zipfile
-from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path, PurePosixPath
-
-from tornado.httpclient import AsyncHTTPClient, HTTPClientError, HTTPRequest
 
 from robotsim import KitError
 
 from ..course.lessons import LESSONS
+from ..desk import Desk
 from ..whole import write_whole
 from .progress import look
 
-__all__ = ["FEEDBACK", "Desk", "desk_here", "feedback_pages", "fetch_feedback", "hand_over"]
+__all__ = ["FEEDBACK", "feedback_pages", "fetch_feedback", "hand_over"]
 
 FEEDBACK = "feedback"
 """The folder in a learner's own that feedback is laid into."""
 _KINDS = (".html", ".recording")
-_MOST = 512 * 1024 * 1024
-_PATIENCE_S = 60.0
 
 
-@dataclass(frozen=True)
-class Desk:
-    """The teacher's desk.
-
-    Attributes:
-        url: Its address.
-        token: What says to it who one is.
-    """
-
-    url: str
-    token: str = field(repr=False)
-
-
-def desk_here() -> Desk | None:
-    """Give the desk of the hub that has started this server, or None."""
-    url, token = os.environ.get("QUAYSIDE_DESK"), os.environ.get("JUPYTERHUB_API_TOKEN")
-    return Desk(url.rstrip("/"), token) if url and token else None
-
-
-async def hand_over(desk: Desk, folder: Path, lessons: Path = LESSONS) -> str:
+def hand_over(desk: Desk, folder: Path, lessons: Path = LESSONS, *, only: str = "") -> str:
     """Hand in all notebooks that were worked at; give words on it.
+
+    Args:
+        desk: The teacher's desk.
+        folder: The learner's folder.
+        lessons: The folder of the lessons.
+        only: One lesson alone.
 
     Raises:
         KitError: No lesson has been begun, or the desk did not take one.
     """
-    begun = [one.lesson for one in look(folder, lessons) if one.begun]
+    begun = [one.lesson for one in look(folder, lessons)
+             if one.begun and only in ("", one.lesson.id)]  # fmt: skip
     if not begun:
         raise KitError(
             "There is nothing to hand in yet: no cell of any lesson has run.",
@@ -63,18 +46,18 @@ async def hand_over(desk: Desk, folder: Path, lessons: Path = LESSONS) -> str:
     told = []
     for lesson in begun:
         data = (folder / lesson.file).read_bytes()
-        when = (await _ask(desk, f"work/{lesson.id}", data)).decode("ascii", "replace")
+        when = desk.ask(f"work/{lesson.id}", data).decode("ascii", "replace")
         told.append(f"{lesson.title}: with your teacher since {_here(when)}")
     return "Handed in. Your own copy stays here, and you may hand in again.\n" + "\n".join(told)
 
 
-async def fetch_feedback(desk: Desk, folder: Path) -> str:
+def fetch_feedback(desk: Desk, folder: Path) -> str:
     """Lay the feedback that the desk has into the learner's folder; give words on it.
 
     Raises:
         KitError: The desk cannot be reached, or the folder cannot be written to.
     """
-    pack = zipfile.ZipFile(io.BytesIO(await _ask(desk, "feedback")))
+    pack = zipfile.ZipFile(io.BytesIO(desk.ask("feedback")))
     count = 0
     try:
         for entry in pack.infolist():
@@ -99,25 +82,6 @@ def feedback_pages(folder: Path, lessons: Path = LESSONS) -> dict[str, str]:
     pages = {one.lesson.title: f"{FEEDBACK}/{one.lesson.id}/{one.lesson.id}.html"
              for one in look(folder, lessons)}  # fmt: skip
     return {title: path for title, path in pages.items() if (folder / path).is_file()}
-
-
-async def _ask(desk: Desk, what: str, data: bytes | None = None) -> bytes:
-    request = HTTPRequest(
-        f"{desk.url}/{what}", method="GET" if data is None else "PUT", body=data,
-        headers={"Authorization": f"token {desk.token}"}, request_timeout=_PATIENCE_S,
-    )  # fmt: skip
-    try:
-        answer = await AsyncHTTPClient(force_instance=True, max_body_size=_MOST).fetch(request)
-    except HTTPClientError as fault:
-        words = fault.response.body.decode("utf-8", "replace") if fault.response else str(fault)
-        raise KitError(f"Your teacher's desk did not take it: {words[:300]}",
-                       hint="try again; your work is safe in your folder.") from fault  # fmt: skip
-    except OSError as fault:
-        raise KitError(
-            f"Your teacher's desk cannot be reached: {fault.strerror or fault}.",
-            hint="try again in a minute; your work is safe in your folder. Tell your teacher.",
-        ) from fault
-    return bytes(answer.body)
 
 
 def _here(when: str) -> str:

@@ -19,7 +19,8 @@ __all__ = ["home_page", "summary_page"]
 def home_page(
     lessons: Sequence[Progress], serial: int | str, *, base: str = "/", token: str = "",
     said: str = "", desk: bool = False, feedback: Mapping[str, str] | None = None,
-    newer: Sequence[str] = (),
+    newer: Sequence[str] = (), person: str = "", code_page: str = "",
+    in_room: bool = False,
 ) -> str:  # fmt: skip
     """Give the home page.
 
@@ -32,20 +33,34 @@ def home_page(
         desk: Whether work goes to a teacher's desk, on a class's server, and not into a file.
         feedback: Title of a lesson to the path of its feedback.
         newer: Newer versions of lessons that were laid beside changed copies.
+        person: Who has logged in, on a class's server.
+        in_room: Whether they are in the class's room today.
+        code_page: Where they change the code with which they did; "" where they cannot.
     """
     first = go_on(lessons)
     told = f"<p class='box said' role='status'>{_rows(said)}</p>" if said else ""
     rows = "".join(_lesson(one, base, token) for one in lessons)
     where = "on your class's server" if desk else "on this computer only"
-    given = _feedback(base, token, feedback or {}) if desk else ""
+    given = _feedback(base, token, feedback or {}) + _room(base, token, in_room) if desk else ""
     body = (
-        f"<h1>Quayside</h1>{told}{_next(first, base)}{_newer(newer, base)}<h2>Lessons</h2>{rows}"
+        f"<h1>Quayside</h1>{_person(person, base, code_page)}{told}{_next(first, base)}"
+        f"{_newer(newer, base)}<h2>Lessons</h2>{rows}"
         f"<h2>Hand in</h2>{_hand_in(base, token, desk)}{given}"
         f"<h2>Your tug</h2>{_tug(serial, base, token)}<h2>More</h2>{_more(base)}"
         "<p class='quiet'>The points are what your saved notebooks show, no marks: marking runs"
         f" your programs again. All this is kept {where}, in your own folder.</p>"
     )
     return document("Home", body)
+
+
+def _person(name: str, base: str, code_page: str) -> str:
+    if not name:
+        return ""
+    change = f"<a href='{escape(code_page)}'>Change your code</a> · " if code_page else ""
+    return (
+        f"<p class='quiet'>You are <strong>{escape(name)}</strong> · {change}"
+        f"<a href='{escape(base)}logout'>Log out</a>, before somebody else sits down here</p>"
+    )
 
 
 def _next(first: Progress | None, base: str) -> str:
@@ -111,6 +126,22 @@ def _hand_in(base: str, token: str, desk: bool) -> str:
         f"<form method='{method}' action='{escape(base)}quayside/hand-in'>{token}"
         f"<button>{button}</button></form> <span class='quiet'>All lessons that you have begun, as"
         f" you saved them (Ctrl + S). {words}</span>"
+    )
+
+
+def _room(base: str, token: str, inside: bool) -> str:
+    field = "<input type='hidden' name='leave' value='1'>" if inside else ""
+    button, words = (
+        ("Leave the room", "You are in the room until tonight. Leaving takes back what was told.")
+        if inside else
+        ("Let my teacher see how far I am",
+         "Told, until tonight: of each task that you check the best points, the number of tries,"
+         " the time since the first, and the likeliest cause that the card names. Not told: your"
+         " programs, your files, your answers. No mark rests on it.")
+    )  # fmt: skip
+    return (
+        f"<h2>The room</h2><form method='post' action='{escape(base)}quayside/room'>{token}{field}"
+        f"<button>{button}</button></form> <span class='quiet'>{words}</span>"
     )
 
 

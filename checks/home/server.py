@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Awaitable, Callable
+import os
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -15,8 +16,11 @@ from robotsim import KitError
 from robotsim.notebook import own_serial
 
 from ..course.lessons import pick_lessons
+from ..desk import Desk, desk_here
+from ..room.card import read_card
+from ..room.join import enter_at_hub, leave_room
 from .deeds import begin_anew, hand_in, make_playground, set_serial
-from .handing import Desk, desk_here, feedback_pages, fetch_feedback, hand_over
+from .handing import feedback_pages, fetch_feedback, hand_over
 from .pages import home_page, summary_page
 from .progress import look
 from .reference import board_page, tug_page
@@ -50,6 +54,14 @@ class _Page(JupyterHandler):
         except KitError as trouble:
             return str(trouble)
 
+    def in_room(self) -> bool:
+        """Tell whether the learner is in the room today."""
+        try:
+            card = read_card(self.folder)
+        except KitError:
+            return False
+        return card is not None and card.holds
+
     def show(self, html: str) -> None:
         """Send a page, which no browser keeps: it is another one after every check."""
         self.set_header("Content-Type", "text/html; charset=utf-8")
@@ -70,17 +82,20 @@ class _Page(JupyterHandler):
             look(self.folder), self.serial(), base=self.base_url, token=token, said=said,
             desk=desk_here() is not None, feedback=feedback_pages(self.folder),
             newer=sorted(path.name for path in self.folder.glob("*(new version*).ipynb")),
+            person=os.environ.get("JUPYTERHUB_USER", ""),
+            in_room=self.in_room(),
+            code_page=os.environ.get("QUAYSIDE_CODE_PAGE", ""),
         ))  # fmt: skip
 
 
-    async def at_the_desk(self, do: Callable[[Desk, Path], Awaitable[str]]) -> None:
+    async def at_the_desk(self, do: Callable[[Desk, Path], str]) -> None:
         """Do something at the teacher's desk, and show what came of it."""
         try:
             desk = desk_here()
             if desk is None:
                 raise KitError("There is no teacher's desk here.",
                                hint="get the file to hand in, and give it to them.")  # fmt: skip
-            self.home(await do(desk, self.folder))
+            self.home(await asyncio.to_thread(do, desk, self.folder))
         except KitError as trouble:
             self.set_status(400)
             self.home(str(trouble))
@@ -165,6 +180,25 @@ class Feedback(_Page):
         await self.at_the_desk(fetch_feedback)
 
 
+class Room(_Page):
+    """Lets the learner into the room of their class's server, and out again."""
+
+    @web.authenticated
+    async def post(self) -> None:
+        """Do it, and show what was done."""
+        try:
+            if self.get_body_argument("leave", ""):
+                await asyncio.to_thread(leave_room, self.folder)
+                self.home("You have left the room. What was told is taken back.")
+            else:
+                user = os.environ.get("JUPYTERHUB_USER", "")
+                await asyncio.to_thread(enter_at_hub, user, self.folder)
+                self.home("You are in the room until tonight.")
+        except KitError as trouble:
+            self.set_status(400)
+            self.home(str(trouble))
+
+
 class Playground(_Page):
     """Opens the playground, which is made when it is first asked for."""
 
@@ -206,7 +240,7 @@ def _load_jupyter_server_extension(app: Any) -> None:
     base = app.web_app.settings["base_url"].rstrip("/") + "/quayside"
     places = {
         "": Home, "/anew": Anew, "/tug": Tug, "/hand-in": HandIn, "/feedback": Feedback,
-        "/summary": Summary, "/playground": Playground,
+        "/room": Room, "/summary": Summary, "/playground": Playground,
         "/reference/(tug|board)": Reference,
     }  # fmt: skip
     app.web_app.add_handlers(".*$", [(base + place, page) for place, page in places.items()])

@@ -9,8 +9,8 @@ from __future__ import annotations
 import csv
 import io
 import os
-from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, field, replace
 from html import escape
 from pathlib import Path
 
@@ -22,12 +22,12 @@ from ..home.layout import document
 from ..whole import whole_file
 
 __all__ = [
-    "CODES", "LEARNER", "LONGEST", "SLIPS", "TEACHER", "Pass", "issue", "read_codes", "slips",
-    "text_of_codes", "write_private",
+    "CODES", "GONE", "LEARNER", "LONGEST", "SLIPS", "TEACHER", "Pass", "changes", "issue",
+    "read_codes", "slips", "text_of_codes", "write_private",
 ]  # fmt: skip
 
 CODES, SLIPS = "codes.csv", "slips.html"
-LEARNER, TEACHER = "learner", "teacher"
+LEARNER, TEACHER, GONE = "learner", "teacher", "gone"
 LONGEST = 27
 """Letters of a user name: an account of Linux has 32 (useradd(8)), and ours begin with `seat-`."""
 _HEAD = ("user", "name", "role", "tug", "code")
@@ -42,7 +42,8 @@ class Pass:
     Attributes:
         user: The user name, in small letters as the hub has it.
         name: The person's name.
-        role: `LEARNER` or `TEACHER`.
+        role: `LEARNER` or `TEACHER`; `GONE` who is in the class no more: whoever comes back has the
+            code of before.
         tug: The number of the learner's own tug; None for the kit's usual one.
         code: The code that is handed out.
     """
@@ -54,7 +55,7 @@ class Pass:
     code: str = field(repr=False)
 
 
-def issue(roster: Roster, teacher: str, known: Iterable[Pass] = ()) -> tuple[Pass, ...]:
+def issue(roster: Roster, teacher: str, known: Collection[Pass] = ()) -> tuple[Pass, ...]:
     """Give everybody of a class a code; who has one keeps it.
 
     Args:
@@ -80,8 +81,21 @@ def issue(roster: Roster, teacher: str, known: Iterable[Pass] = ()) -> tuple[Pas
     if roster.find(teacher):
         raise KitError(f"The teacher and a learner are both called {teacher!r}.",
                        hint="name another for the teacher: --teacher NAME")  # fmt: skip
-    return tuple(Pass(user, name, role, tug, kept.get(user) or make_password(_LETTERS))
-                 for user, name, role, tug in people)  # fmt: skip
+    now = tuple(Pass(user, name, role, tug, kept.get(user) or make_password(_LETTERS))
+                for user, name, role, tug in people)  # fmt: skip
+    here = {user for user, *_ in people}
+    return (*now, *(replace(one, role=GONE) for one in known if one.user not in here))
+
+
+def changes(before: Collection[Pass], after: Collection[Pass]) -> str:
+    """Say in a line who has come and who has gone."""
+    were, are = ({one.user for one in some if one.role != GONE} for some in (before, after))
+    teachers = ", ".join(one.user for one in after if one.role == TEACHER)
+    parts = [f"{sum(one.role == LEARNER for one in after)} learners"]
+    for words, names in (("new", are - were), ("gone", were - are)):
+        if names and before:
+            parts.append(f"{words}: {', '.join(sorted(names))}")
+    return f"{'; '.join(parts)}. You log in as {teachers}."
 
 
 def read_codes(path: Path) -> tuple[Pass, ...]:
@@ -111,12 +125,19 @@ def text_of_codes(passes: Sequence[Pass]) -> str:
     return out.getvalue()
 
 
-def slips(passes: Collection[Pass]) -> str:
-    """Give a page to print and cut: a slip for each learner."""
+def slips(passes: Collection[Pass], address: str = "") -> str:
+    """Give a page to print and cut: a slip for each learner, in the words of the page to log in.
+
+    Args:
+        passes: Everybody's.
+        address: Where learners reach the server; "" leaves a line to write it on.
+    """
+    where = f"<code>{escape(address)}</code>" if address else "_" * 24
     rows = "".join(
         f"<section class='box' style='break-inside: avoid'><strong>{escape(one.name)}</strong><br>"
-        f"user: <code>{escape(one.user)}</code><br>code: <code>{escape(one.code)}</code>"
-        f"{'' if one.tug is None else f'<br>tug {one.tug}'}</section>"
+        f"Open in a browser: {where}<br>Username: <code>{escape(one.user)}</code><br>Password, your"
+        f" code: <code>{escape(one.code)}</code><br>all in small letters"
+        f"{'' if one.tug is None else f'; your tug is number {one.tug}'}</section>"
         for one in passes if one.role == LEARNER
     )  # fmt: skip
     words = ("<p class='unprinted'>Print, cut, hand out; then delete this file. Whoever has a code"

@@ -5,6 +5,7 @@ the desk's own: what lies there no learner can read, change or date back.
 
 - `inbound/` has a folder for each notebook that was handed in, named as nbgrader's own exchange
   names it (0.9.6, ExchangeSubmit), so that `collect` takes it as it is.
+- `room/` has the journals of what seats have told; its pages are for teachers.
 - `feedback/ID/LESSON/` has what `python3 checks feedback COURSE --to DESK` has laid there.
 """
 
@@ -13,25 +14,30 @@ from __future__ import annotations
 import argparse
 import asyncio
 import io
+import json
 import os
 import pwd
 import re
 import sys
+import time
 import zipfile
 from collections.abc import Sequence
+from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
-from jupyterhub.services.auth import HubAuthenticated
+from jupyterhub.services.auth import HubOAuthCallbackHandler, HubOAuthenticated
 from tornado import httpserver, web
 
 from robotsim import KitError
 
 from ..course.lessons import find_lessons
 from ..course.shelf import mark_of
+from ..room.message import BadMessage
 from ..whole import write_whole
+from .room import PAGES, HubRoom
 
 __all__ = ["FEEDBACK", "INBOUND", "MOST", "MOST_BYTES", "ROOM", "main", "make_app", "store"]
 
@@ -40,6 +46,8 @@ MOST_BYTES = 64 * 1024 * 1024
 """Of one notebook; `collect` takes no larger one."""
 MOST, ROOM = 1000, 2 * 1024**3
 """Notebooks, and bytes of them, that the desk keeps of one learner."""
+TEACHES = "custom:quayside:teach"
+"""What a teacher may, by the hub's configuration, and nobody else."""
 _USER = re.compile(r"[a-z0-9][a-z0-9._-]{0,63}")
 _STAMP = "%Y-%m-%d %H:%M:%S.%f UTC"
 
@@ -87,7 +95,7 @@ def given_back(place: Path, user: str) -> bytes:
     return data.getvalue()
 
 
-class _Desk(HubAuthenticated, web.RequestHandler):  # type: ignore[misc]
+class _Desk(HubOAuthenticated, web.RequestHandler):  # type: ignore[misc]
     """What both doors have in common: only whom the hub knows comes in."""
 
     def initialize(self, place: Path) -> None:
@@ -126,6 +134,16 @@ class Work(_Desk):
             self.write_error(400, exc_info=sys.exc_info())
 
 
+class Sent(_Desk):
+    """Says what was handed in, without the work itself."""
+
+    async def get(self) -> None:
+        """List one's own: lesson and time."""
+        user = await self.user()
+        names = sorted(path.name for path in (self.place / INBOUND).glob(f"{user}+*"))
+        self.finish(json.dumps([name.split("+")[1:3] for name in names]))
+
+
 class Feedback(_Desk):
     """Gives feedback."""
 
@@ -134,6 +152,31 @@ class Feedback(_Desk):
         user = await self.user()
         self.set_header("Content-Type", "application/zip")
         self.finish(await asyncio.to_thread(given_back, self.place, user))
+
+
+class Told(_Desk):
+    """Takes what a seat tells the room."""
+
+    async def put(self, what: str) -> None:
+        """Take it in."""
+        user = await self.user()
+        try:
+            self.settings["room"].tell(user, what, self.request.body, time.time())
+        except BadMessage as fault:
+            raise web.HTTPError(400, str(fault)) from fault
+        self.set_status(204)
+
+
+class RoomPage(HubOAuthenticated, web.RequestHandler):  # type: ignore[misc]
+    """Shows the room to teachers, in their browser."""
+
+    hub_scopes = frozenset({TEACHES})
+
+    @web.authenticated
+    async def get(self, which: str) -> None:
+        """Show one of its pages."""
+        self.set_header("Cache-Control", "no-store")
+        self.finish(self.settings["room"].page(which, time.time()))
 
 
 class Home(web.RequestHandler):
@@ -154,9 +197,13 @@ def make_app(place: Path, prefix: str) -> web.Application:
     given = {"place": place}
     return web.Application([
         (rf"{prefix}work/([a-z]+)", Work, given),
+        (rf"{prefix}work", Sent, given),
         (rf"{prefix}feedback", Feedback, given),
+        (rf"{prefix}room({'|'.join(PAGES)})", RoomPage),
+        (rf"{prefix}room/([a-z.]+)", Told, given),
+        (rf"{prefix}oauth_callback", HubOAuthCallbackHandler),
         (r"/quayside/?", Home),
-    ])  # fmt: skip
+    ], room=HubRoom(place / "room"), cookie_secret=os.urandom(32))  # fmt: skip
 
 
 def become(name: str) -> None:
@@ -198,7 +245,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("place", type=Path, metavar="FOLDER")
     parser.add_argument("--account", default="", metavar="NAME")
     options = parser.parse_args(arguments)
-    asyncio.run(serve(options.place, options.account))
+    with suppress(KeyboardInterrupt):  # so the hub ends it
+        asyncio.run(serve(options.place, options.account))
     return 0
 
 

@@ -6,6 +6,7 @@ Accounts begin with `seat-`, so that no name of a roster can be one of the syste
 from __future__ import annotations
 
 import asyncio
+import logging
 import os
 import pwd
 import resource
@@ -19,7 +20,7 @@ from jupyterhub.spawner import LocalProcessSpawner
 from traitlets import Integer
 
 from ..course.lessons import ROOT
-from .codes import TEACHER, read_codes
+from .codes import GONE, TEACHER, Pass, read_codes
 
 __all__ = ["ACCOUNT", "LocalSeat", "SeatError", "Seats", "environment"]
 
@@ -54,12 +55,19 @@ class Seats:
         Args:
             passwords: The authenticator's own file.
         """
-        keeper = FirstUseAuthenticator(dbm_path=str(passwords), check_passwords_on_startup=False)
+        quiet = logging.getLogger(__name__)  # else a line for each, which does not say who
+        quiet.setLevel(logging.WARNING)
+        keeper = FirstUseAuthenticator(
+            dbm_path=str(passwords), check_passwords_on_startup=False, log=quiet
+        )
         known = _known(passwords)
-        for one in read_codes(self.codes):
+        for one in self._class():
             if one.user not in known:
                 keeper.reset_password(one.user, one.code)
-        return {one.user for one in read_codes(self.codes)}
+        return {one.user for one in self._class()}
+
+    def _class(self) -> list[Pass]:
+        return [one for one in read_codes(self.codes) if one.role != GONE]
 
     def teachers(self) -> set[str]:
         """Give the names of the teachers, who may use the hub's own page of administration."""
@@ -78,9 +86,11 @@ class Seats:
             raise SeatError(f"There is no account for {name} on this server yet. Tell your teacher:"
                             " the installer makes it.") from fault  # fmt: skip
         _close(Path(owner.pw_dir))
-        tug = next((one.tug for one in read_codes(self.codes) if one.user == name), None)
+        mine = [one for one in self._class() if one.user == name]
+        if not mine:
+            raise SeatError(f"{name} is in this class no more. Is that wrong? Tell your teacher.")
         async with self._turn:
-            said, code = await _lay_out(owner, tug)
+            said, code = await _lay_out(owner, mine[0].tug)
         if code:
             words = said.strip()[-600:]
             spawner.log.error("The lessons of %s: %s", name, words)
@@ -160,16 +170,20 @@ def _known(passwords: Path) -> set[str]:
         return set()
 
 
-def environment(desk: str) -> dict[str, str]:
+def environment(desk: str, code_page: str = "") -> dict[str, str]:
     """Give what a seat's server finds in its environment: the kit's settings, the teacher's desk.
 
     Args:
         desk: The address of the desk; "" for none.
+        code_page: Where learners change their code; "" where they cannot.
     """
     place = str(ROOT / "checks" / "jupyter")
     before = [found] if (found := os.environ.get("PYTHONPATH")) else []
     return {
         "PYTHONPATH": os.pathsep.join([f"{place}/lighter", *before]),
-        "JUPYTER_CONFIG_PATH": place, "JUPYTER_PATH": place, "JUPYTER_PREFER_ENV_PATH": "1",
-        "PYTHONNOUSERSITE": "1", "QUAYSIDE_DESK": desk,
+        "JUPYTER_CONFIG_PATH": os.pathsep.join([place, str(ROOT / "checks" / "hub" / "nbgrader")]),
+        "JUPYTER_PATH": place, "JUPYTER_PREFER_ENV_PATH": "1",
+        "PYTHONNOUSERSITE": "1", "QUAYSIDE_DESK": desk, "QUAYSIDE_CODE_PAGE": code_page,
+        # Numpy's library would start a thread for each core of the machine, in every kernel.
+        "OPENBLAS_NUM_THREADS": "1",
     }  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -10,9 +11,20 @@ from robotsim import KitError
 
 from ..course.classroom import ROSTER, roster_of
 from ..course.edition import edition
+from ..course.lessons import ROOT
 from ..course.roster import Roster, read_roster
 from ..whole import write_whole
-from .codes import CODES, SLIPS, issue, read_codes, slips, text_of_codes, write_private
+from .codes import (
+    CODES,
+    SLIPS,
+    TEACHER,
+    changes,
+    issue,
+    read_codes,
+    slips,
+    text_of_codes,
+    write_private,
+)
 
 __all__ = ["CONFIG", "write_hub"]
 
@@ -24,7 +36,7 @@ _CLOUD = ("values.yaml", "Dockerfile")
 
 def write_hub(
     folder: Path, course: Path | None = None, *, roster: Path | None = None,
-    teacher: str = "teacher",
+    teacher: str = "", address: str = "",
 ) -> Iterator[str]:  # fmt: skip
     """Write everything that one machine needs, or bring such a folder up to date.
 
@@ -34,7 +46,8 @@ def write_hub(
         folder: Where it goes.
         course: The course folder, whose class it is for.
         roster: The roster of the class, in place of a course.
-        teacher: The teacher's user name at the hub.
+        teacher: The teacher's user name at the hub; "" for the one of before, or "teacher".
+        address: Where learners will reach the server, for the slips.
 
     Yields:
         A plain line for each thing done.
@@ -42,18 +55,22 @@ def write_hub(
     Raises:
         KitError: There is no class, or the folder cannot be used.
     """
+    _see_folder(folder)
     known = _class_of(course, roster)
     # An edition is made first: it says best if this is no whole kit.
     with tempfile.TemporaryDirectory(prefix="quayside-hub-") as name:
         for _ in edition(Path(name)):
             pass
         kit = (Path(name) / "quayside.zip").read_bytes()
-    passes = issue(known, teacher, read_codes(folder / CODES))
+    before = read_codes(folder / CODES)
+    kept = next((one.user for one in before if one.role == TEACHER), TEACHER)
+    passes = issue(known, teacher or kept, before)
     write_whole(folder / "quayside.zip", kit)
     yield f"quayside.zip: the kit for learners, without solutions, {len(kit) / 1e6:.1f} MB"
     write_private(folder / CODES, text_of_codes(passes))
-    write_private(folder / SLIPS, slips(passes))
-    yield f"{CODES}, {SLIPS}: {len(passes)} codes, for your eyes only; the second one to print"
+    write_private(folder / SLIPS, slips(passes, address))
+    yield f"{course / ROSTER if course else roster}: {changes(before, passes)}"
+    yield f"{CODES}, {SLIPS}: their codes, for your eyes only; the second one to print"
     for file in (*(f"machine/{one}" for one in _MACHINE), *(f"cloud/{one}" for one in _CLOUD)):
         place = folder / file.removeprefix("machine/")
         write_whole(place, (HERE / file).read_bytes())
@@ -61,8 +78,27 @@ def write_hub(
             place.chmod(0o755)
     yield f"{', '.join(_MACHINE[:2])}: for Debian and Ubuntu; cloud/: for many machines"
     yield from _config(folder)
-    write_whole(folder / "HUB.md", (HERE / "HUB.md").read_bytes())
+    write_whole(folder / "HUB.md", _by_itself((HERE / "HUB.md").read_text("utf-8")).encode())
     yield f"Read {folder / 'HUB.md'}: six steps, cautions, how to go back."
+
+
+def _see_folder(folder: Path) -> None:
+    """See that the folder is a new one or such a one, and not within the kit."""
+    if folder.resolve().is_relative_to(ROOT):
+        raise KitError(
+            "That folder lies within the kit, and a class's codes do not belong there.",
+            where=str(folder), hint=f"one beside the kit: ../{folder.name or 'my-hub'}",
+        )  # fmt: skip
+    if folder.is_dir() and any(folder.iterdir()) and not (folder / CODES).is_file():
+        raise KitError(
+            "There is something else in that folder.", where=str(folder),
+            hint="name a new folder, or one that this command has written before.",
+        )  # fmt: skip
+
+
+def _by_itself(page: str) -> str:
+    """Give a page of the kit for a place where the pages beside it are not."""
+    return re.sub(r"\[([^\]]+)\]\(\.\./([^)\s]+)\)", r"\1 (in the kit: `checks/\2`)", page)
 
 
 def _class_of(course: Path | None, roster: Path | None) -> Roster:

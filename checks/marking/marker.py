@@ -238,12 +238,13 @@ def _enter(
     try:
         mark = one.mark(desk.course)
         found = future.result()
-        _extend(desk, roster, one)
-        before = looked_at(desk, one)
-        desk.autograde(one.lesson, one.learner)
-        gone = keep_looked_at(desk, one, before)
-        if found.faults:
-            leave_to_person(desk, one, found.faults)
+        with desk.entry():
+            _extend(desk, roster, one)
+            before = looked_at(desk, one)
+            desk.autograde(one.lesson, one.learner)
+            gone = keep_looked_at(desk, one, before)
+            if found.faults:
+                leave_to_person(desk, one, found.faults)
     except Exception as fault:
         if halt := halting(fault, one.file.parent):
             raise halt from fault

@@ -18,12 +18,15 @@ import signal
 import sys
 import threading
 from pathlib import Path
-from typing import IO, Any
+from typing import IO, TYPE_CHECKING, Any
 
 from robotsim import KitError, core
 from robotsim.notebook import OWN_SERIAL, program_cell
 
 from .frames import Frame, read_frame, write_frame
+
+if TYPE_CHECKING:
+    from robotsim.show.stage import Stage
 
 __all__ = ["main"]
 
@@ -178,17 +181,23 @@ def _programs(data: bytes) -> dict[str, str]:
     return dict(filter(None, map(program_cell, texts)))
 
 
+_stages: list[Stage] = []
+"""What pictures are drawn on, one after the other."""
+
+
 def _draw(head: dict[str, Any], parts: list[bytes]) -> tuple[dict[str, Any], list[bytes]]:
     """Draw a recording as the learner saw one drawn."""
     from checks import TASKS
     from robotsim import Recording
     from robotsim.show import bundle, figure
+    from robotsim.show.stage import on_stage
     from robotsim.table import make_table
 
     recording = Recording.from_bytes(parts[0])
     table = make_table(recording.table, recording.seed)
-    drawn = figure(recording, table=table, targets=TASKS[head["task"]].targets)
-    return {}, [bundle(drawn)["text/html"].encode("utf-8")]
+    with on_stage(_stages):
+        drawn = figure(recording, table=table, targets=TASKS[head["task"]].targets)
+        return {}, [bundle(drawn)["text/html"].encode("utf-8")]
 
 
 _ORDERS = {"read": _read, "check": _check, "draw": _draw, "harbour": _harbour}

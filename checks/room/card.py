@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import secrets
 import time
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -18,7 +19,9 @@ from robotsim.live.address import Address, read_address
 from robotsim.notebook import find_card
 
 from ..whole import write_whole
+from .at_hub import AT_HUB, post_at_hub
 from .message import check_alias, today
+from .post import PATIENCE_S, post
 
 __all__ = ["CARD", "RoomCard", "make_card", "read_card", "write_card"]
 
@@ -31,7 +34,7 @@ class RoomCard:
 
     Attributes:
         alias: What they want to be called.
-        broker: The broker's address, as it was given.
+        broker: The broker's address, as it was given; `AT_HUB` on a class's server.
         password: The guest's password; "" where none is asked for.
         key: A random name of this laptop, which stays when the rest changes.
         day: The day on which it holds; "" after leaving.
@@ -53,6 +56,17 @@ class RoomCard:
         """Whether its learner is in the room today."""
         return self.day == today(time.time())
 
+    def tell(self, messages: Mapping[str, bytes], patience_s: float = PATIENCE_S) -> None:
+        """Tell the room, wherever it is; see `post`.
+
+        Raises:
+            KitError: It does not take it.
+        """
+        if self.broker == AT_HUB:
+            post_at_hub(messages, patience_s)
+        else:
+            post(self.address, messages, patience_s)
+
 
 def make_card(alias: str, broker: str, password: str, folder: Path | None = None) -> RoomCard:
     """Make a card for today; a laptop that has had one keeps its key.
@@ -60,13 +74,18 @@ def make_card(alias: str, broker: str, password: str, folder: Path | None = None
     Raises:
         KitError: The alias or the address is none.
     """
-    read_address(broker)
+    _see_broker(broker)
     try:
         known = read_card(folder)
     except KitError:  # a damaged one is written anew
         known = None
     key = known.key if known else secrets.token_hex(8)
     return RoomCard(check_alias(alias), broker, password, key, today(time.time()))
+
+
+def _see_broker(broker: str) -> None:
+    if broker != AT_HUB:
+        read_address(broker)
 
 
 def read_card(folder: Path | None = None) -> RoomCard | None:
@@ -82,7 +101,7 @@ def read_card(folder: Path | None = None) -> RoomCard | None:
         card = RoomCard(**json.loads(path.read_text(encoding="utf-8")))
         if not all(isinstance(value, str) for value in vars(card).values()):
             raise ValueError("not text")
-        read_address(card.broker)
+        _see_broker(card.broker)
         return card
     except (ValueError, TypeError, OSError, KitError) as fault:
         raise KitError(f"The card {CARD} is damaged.", where=str(path),

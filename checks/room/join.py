@@ -14,11 +14,11 @@ from robotsim.notebook import find_card
 
 from ..shown import say
 from ..tasks import TASKS
+from .at_hub import AT_HUB
 from .card import CARD, RoomCard, make_card, read_card, write_card
 from .message import READY, Ready, topic, write
-from .post import post
 
-__all__ = ["join_room", "leave_room", "tell_findings"]
+__all__ = ["enter_at_hub", "join_room", "leave_room", "tell_findings"]
 
 _TOLD = (
     "{alias} is in the room until tonight. Told to your teacher's screen: this alias; whether this "
@@ -51,23 +51,41 @@ def join_room(alias: str, address: str, *, password: str = "") -> None:
     _start_quietly(command)
 
 
-def leave_room() -> None:
+def enter_at_hub(user: str, folder: Path) -> None:
+    """Let a learner on a class's server into its room until tonight, by their name at the hub.
+
+    Args:
+        user: That name.
+        folder: The learner's folder.
+
+    Raises:
+        KitError: The desk does not take it, or the folder cannot be written to.
+    """
+    card = make_card(user[:20], AT_HUB, "", folder)
+    _post_ready(card, ())
+    write_card(card, folder)
+
+
+def leave_room(folder: Path | None = None) -> None:
     """Leave the room, and take back what was told.
+
+    Args:
+        folder: The learner's folder; None for the one in which this notebook lies.
 
     Raises:
         KitError: The broker does not answer; then nothing more is told, but what was stays.
     """
     from .teller import forget
 
-    card, path = read_card(), find_card(CARD)
+    card, path = read_card(folder), find_card(CARD, folder)
     if card is None or path is None:
         say("You are not in the room.")
         return
     # From here on no notebook tells anything; the key is kept until all is taken back.
-    write_card(replace(card, day=""))
+    write_card(replace(card, day=""), folder)
     forget()
     try:
-        post(card.address, {topic(card.key, what): b"" for what in (READY, *TASKS)})
+        card.tell({topic(card.key, what): b"" for what in (READY, *TASKS)})
     except KitError as fault:
         raise KitError(
             f"You have left the room and nothing more is told, but what was could not be taken "
@@ -117,7 +135,7 @@ def tell_findings(
 
 
 def _post_ready(card: RoomCard, lacking: tuple[str, ...] | None) -> None:
-    post(card.address, {topic(card.key, READY): write(Ready(card.alias, card.day, lacking))})
+    card.tell({topic(card.key, READY): write(Ready(card.alias, card.day, lacking))})
 
 
 def _start_quietly(command: list[str]) -> None:

@@ -17,7 +17,6 @@ from pathlib import Path
 from ..scorecard import Scorecard
 from .card import read_card
 from .message import MOST_SECONDS, Tried, topic, write
-from .post import post
 
 __all__ = ["Teller", "forget", "tell"]
 
@@ -97,7 +96,7 @@ class Teller:
             # Read again each time: whoever has left meanwhile is not told of.
             card = read_card(folder)
             if card is not None and card.holds:
-                post(card.address, {
+                card.tell({
                     topic(card.key, task): write(Tried(
                         card.alias, card.day, task, tally.points, tally.tries,
                         min(round(time.monotonic() - tally.first), MOST_SECONDS), tally.cause,

@@ -15,6 +15,7 @@ from typing import Any
 from robotsim import KitError
 
 from ..course.lessons import LESSONS, Lesson, pick_lessons
+from ..home.deeds import PLAYGROUND, playground
 from ..whole import write_whole
 from .distribution import with_pictures
 from .lessons import READ, copy_for_a_tab, page_to_read
@@ -28,13 +29,13 @@ __all__ = ["STORE", "build_site"]
 STORE = "Quayside"
 """Name of the browser's store in which the learner's files are."""
 _MARK = ".quayside-site"
-_EXTENSIONS = ("@jupyterlite/pyodide-kernel-extension", "@jupyter-widgets/jupyterlab-manager",
-               "anywidget")  # fmt: skip
+_KERNEL = "@jupyterlite/pyodide-kernel-extension"
+_EXTENSIONS = (_KERNEL, "@jupyter-widgets/jupyterlab-manager", "anywidget")
 _BROUGHT = ("micropip", "piplite", "ipykernel", "comm", "pyodide-kernel", "jedi", "ipython")
 """What the kernel would install by itself, and finds in our pack."""
 _SAVED_S = 5
 """Each so many s what was written is kept, so that a page that is closed loses next to nothing."""
-_MODULES = ("loader.mjs", "board.mjs", "pack.mjs", "runs.mjs", "wake.mjs")
+_MODULES = ("ahead.js", "loader.mjs", "board.mjs", "pack.mjs", "runs.mjs", "wake.mjs")
 
 
 def build_site(
@@ -60,22 +61,25 @@ def build_site(
     _ask_room(folder)
     with tempfile.TemporaryDirectory(prefix="quayside-site-") as name:
         work = Path(name)
-        found = files_of(packages or fetch_packages(work / "npm"))
+        modules = packages or fetch_packages(work / "npm")
+        found = files_of(modules)
         made, drawn = _engine_room(work / "room", found, pyodide)
         yield f"Interpreters and kit: {_size(made)}{'' if drawn else ', without matplotlib'}."
-        _lay_lessons(work, chosen)
+        _lay_lessons(work, chosen, drawn)
         _jupyter(work, made.name)
         site = work / "site"
+        _quicken(site, made.name)
         shutil.move(made, site / made.name)
         shutil.move(work / READ, site / READ)
-        write_pages(site, chosen, made.name, drawn=drawn, store=STORE)
+        write_pages(site, chosen, made.name, drawn=drawn, store=STORE, modules=modules)
         (site / _MARK).write_text("A site made by `python3 checks site`.\n", "utf-8")
         if folder.exists():
             shutil.rmtree(folder)
         shutil.move(site, folder)
     count = sum(path.is_file() for path in folder.rglob("*"))
     yield f"{len(chosen)} lessons, {count} files, {_size(folder)}: {folder}"
-    yield "Put the folder on any web space, or see it here: `python3 checks site FOLDER --serve`."
+    yield ("Put the folder on any web space with https, or see it here:"
+           f" `python3 checks site {folder} --serve`.")  # fmt: skip
 
 
 def _ask_room(folder: Path) -> None:
@@ -99,6 +103,7 @@ def _engine_room(
         shutil.copyfile(path, folder / name)
     for name in _MODULES:
         shutil.copyfile(KIT / "tab" / name, folder / name)
+    (folder / "ahead.mjs").write_text(_ahead(), "utf-8")
     drawn = with_pictures(folder, pyodide)
     files = kernel_files()
     mark = hashlib.sha256(packed(files))  # from which the memory follows
@@ -110,12 +115,49 @@ def _engine_room(
     return folder.rename(folder.with_name(f"quayside-{mark.hexdigest()[:12]}")), drawn
 
 
-def _lay_lessons(work: Path, lessons: Sequence[Lesson]) -> None:
+def _extensions() -> Path:
+    return Path(sys.prefix, "share", "jupyter", "labextensions")
+
+
+def _ahead() -> str:
+    """Give the module of a worker that wakes before JupyterLab asks for one, as its kernel."""
+    worker = f"{_KERNEL}/static/comlink.worker.*.js"
+    found = [path.relative_to(_extensions()) for path in _extensions().glob(worker)]
+    if len(found) != 1:
+        raise KitError("The kernel for browsers is not installed as it should be.",
+                       where=str(_extensions() / worker), hint="`pip install -e '.[site]'`",
+                       )  # fmt: skip
+    return f'import "./loader.mjs";\nimport "../extensions/{found[0].as_posix()}";\n'
+
+
+def _quicken(site: Path, room: str) -> None:
+    """Change two of JupyterLite's files, so that a start takes less.
+
+    Its page wakes a kernel first of all. Its service worker, which hands each file on unchanged, no
+    longer takes part in that: what a browser has compiled of a file it keeps only where it got the
+    file itself.
+    """
+    ahead = f'<head>\n    <script src="../{room}/ahead.js"></script>'
+    _change(site / "lab" / "index.html", "<head>", ahead)
+    _change(site / "service-worker.js", "shouldDrop(t,a)||", "!enableCache||shouldDrop(t,a)||")
+
+
+def _change(file: Path, was: str, now: str) -> None:
+    text = file.read_text("utf-8")
+    if text.count(was) != 1:
+        raise KitError("JupyterLite is not as this kit knows it.", where=file.name,
+                       hint="`pip install -e '.[site]'` brings the version that it knows.",
+                       )  # fmt: skip
+    file.write_text(text.replace(was, now), "utf-8")
+
+
+def _lay_lessons(work: Path, lessons: Sequence[Lesson], drawn: bool) -> None:
     for lesson in lessons:
-        copy = copy_for_a_tab(lesson)
+        copy = copy_for_a_tab(lesson, drawn)
         write_whole(work / "files" / lesson.file, copy)
         page = (work / READ / lesson.file).with_suffix(".html")
         write_whole(page, page_to_read(lesson, copy).encode())
+    write_whole(work / "files" / PLAYGROUND, playground("site's first page"))
 
 
 def _jupyter(work: Path, room: str) -> None:
@@ -137,12 +179,11 @@ def _jupyter(work: Path, room: str) -> None:
             },
         },
     }  # fmt: skip
-    extensions = Path(sys.prefix, "share", "jupyter", "labextensions")
     settings = {"LiteBuildConfig": {
         "ignore_sys_prefix": True, "no_sourcemaps": True, "apps": ["lab"],
         "no_unused_shared_packages": True, "contents": [str(work / "files")],
         "output_dir": str(work / "site"),
-        "federated_extensions": [str(extensions / name) for name in _EXTENSIONS],
+        "federated_extensions": [str(_extensions() / name) for name in _EXTENSIONS],
     }}  # fmt: skip
     (work / "jupyter-lite.json").write_text(json.dumps(lite), "utf-8")
     (work / "jupyter_lite_config.json").write_text(json.dumps(settings), "utf-8")

@@ -17,23 +17,38 @@ __all__ = ["READ", "copy_for_a_tab", "page_to_read"]
 
 READ = "read"
 """The folder of the pages that are only read."""
-_FIRST_PAGE = "This site's first page"
+_FIRST_PAGE = "This site's first page, from which you came,"
 _OTHERWISE = (
-    (f"[Home]({HOME}), if `python3 lessons` has opened this page.",
+    (f"[Home]({HOME}), if you opened this page from there.",
      f"{_FIRST_PAGE} shows all lessons."),
     (f"[Home]({HOME}) shows", f"{_FIRST_PAGE} shows"),
-    ("close the notebook, go to the window in which you typed `python3 lessons`, and type"
+    ("tell your teacher if this is your class's server; else close the notebook, go to the window"
+     " in which you typed `python3 lessons`, and type"
      " `python3 lessons --doctor` there: it goes through your machine line by line and says what to"
      " do.",
      "open this site in another browser: a new Firefox, Chrome, Edge or Safari."),
     ("your set-up works", "this browser does all that the lessons need"),
 )  # fmt: skip
 """What a lesson says that is otherwise in a tab, and how it is there."""
+_REPLAYS = (
+    ("The grey line below the picture's title tells which program ran, on which tug, and how it"
+     " ended.", "The replay's title tells which program ran, on which tug, and the grey line below"
+     " it how it ended. It stands at its end; *Play* shows it from the beginning."),
+    ("yours stands in the grey line of the picture", "yours stands in the replay's title"),
+    ("A picture stands still. With `replay=True` the same run can be watched:",
+     "Here in a tab each run is a replay. On a computer it is a picture that stands still, and"
+     " `replay=True` asks for the replay; here it lets it begin at the beginning:"),
+)  # fmt: skip
+"""What is otherwise where no pictures are drawn."""
 _ABSENT = ("python3 lessons", HOME)
 
 
-def copy_for_a_tab(lesson: Lesson) -> bytes:
+def copy_for_a_tab(lesson: Lesson, drawn: bool) -> bytes:
     """Give a learner's copy of a lesson, which says what is true in a tab.
+
+    Args:
+        lesson: The lesson.
+        drawn: Whether the site has what draws pictures.
 
     Raises:
         KitError: The lesson is not built, or speaks of what is not there in a tab.
@@ -45,7 +60,7 @@ def copy_for_a_tab(lesson: Lesson) -> bytes:
     for cell in copy.cells:
         if cell.cell_type != "markdown":
             continue
-        for plain, here in _OTHERWISE:
+        for plain, here in (*_OTHERWISE, *(() if drawn else _REPLAYS)):
             cell.source = cell.source.replace(plain, here)
         if any(word in cell.source for word in _ABSENT):
             raise KitError("A lesson speaks of what a tab has not.", where=lesson.file,

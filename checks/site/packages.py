@@ -19,7 +19,7 @@ from robotsim import KitError
 from ..course.edition import kit_files
 from .letters import letters
 
-__all__ = ["KIT", "kernel_files", "kernel_packages", "licences"]
+__all__ = ["KIT", "kernel_files", "kernel_packages"]
 
 KIT = Path(__file__).parent
 _WANTED = ("ipython", "jedi", "comm", "ipywidgets", "anywidget", "paho-mqtt")
@@ -107,14 +107,3 @@ def _everything() -> Iterator[tuple[str, bytes]]:
     yield "checks/site/__init__.py", (KIT / "__init__.py").read_bytes()
     yield "piplite/__init__.py", (KIT / "tab" / "nothing_to_install.py").read_bytes()
     yield "piplite/piplite.py", b""
-
-
-def licences() -> list[tuple[str, str, str]]:
-    """Give name, version and licence of each package."""
-    rows = []
-    for name, package in kernel_packages().items():
-        told = package.metadata.json
-        named = [c.rpartition(" :: ")[2] for c in told.get("classifier", ()) if "Licen" in c]
-        words = told.get("license_expression") or ", ".join(named) or told.get("license") or ""
-        rows.append((name, package.version, str(words).split("\n")[0][:60]))
-    return rows

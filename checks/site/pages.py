@@ -11,13 +11,14 @@ from urllib.parse import quote
 
 from ..course.lessons import Lesson
 from ..course.regions import ANSWER
-from ..home.deeds import KEPT
+from ..home.deeds import KEPT, PLAYGROUND
 from ..home.layout import document
 from ..home.progress import look
+from ..home.reference import board_page, tug_page
 from ..tasks import TASKS
 from .lessons import READ
-from .npm import PINS
-from .packages import KIT, licences
+from .licences import licence_rows, licence_texts
+from .packages import KIT
 
 __all__ = ["write_pages"]
 
@@ -35,14 +36,17 @@ _DIFFERS = (
     " Restart Kernel. What was saved is still there.",
     "A function may call itself some 150 times, not some 190.",
     "On a telephone lessons are for reading: take 'only to read' beside each.",
-    "The replay shows no running line of the program.",
+    "Two tugs on one table (beside=) need a computer: here there is room for one at a time. So do"
+    " a summary to print, and your programs as files of their own.",
     "live(), the class's screen, earlier() and back(), and a board at a cable need a computer with"
     " the kit. ready() and export() work here; the board's own compiler is not asked.",
 )
 _NO_PICTURES = (
-    "This site was made without matplotlib: a run is shown as a replay, and the few other pictures"
-    " (scope, several runs on one plan) say so where they would be. All sliders are there."
+    "This site was made without matplotlib: a run, or several on one plan, is shown as a replay."
+    " All sliders are there, and the scope. The few other pictures, and keep(), say so where they"
+    " would be."
 )
+_TERMS = "licences.txt"
 _LITE = (
     "<script id='jupyter-config-data' type='application/json' data-jupyter-lite-root='.'>{}"
     "</script>"
@@ -51,7 +55,7 @@ _LITE = (
 
 
 def write_pages(
-    site: Path, lessons: Sequence[Lesson], room: str, *, drawn: bool, store: str
+    site: Path, lessons: Sequence[Lesson], room: str, *, drawn: bool, store: str, modules: Path
 ) -> None:  # fmt: skip
     """Write the pages into a site.
 
@@ -61,11 +65,15 @@ def write_pages(
         room: The folder in it with what the kernel loads.
         drawn: Whether it has what draws pictures.
         store: Name of the browser's store with the learner's files.
+        modules: The folder with npm's packages.
     """
     for name in ("home.js",):
         shutil.copyfile(KIT / "page" / name, site / room / name)
     (site / "index.html").write_text(_home(lessons, room, store), "utf-8")
     (site / "about.html").write_text(_about(drawn), "utf-8")
+    (site / _TERMS).write_text(licence_texts(modules), "utf-8")
+    (site / "tug.html").write_text(tug_page("index.html"), "utf-8")
+    (site / "board.html").write_text(board_page("index.html"), "utf-8")
 
 
 def _home(lessons: Sequence[Lesson], room: str, store: str) -> str:
@@ -84,13 +92,21 @@ def _home(lessons: Sequence[Lesson], room: str, store: str) -> str:
         "<h1>Quayside</h1><p id='said' role='status' class='box said'>Everything here runs in your"
         " browser. Nothing that you write is sent anywhere.</p>"
         f"<h2>Lessons</h2>{rows}<h2>Your work</h2><p>{_KEPT}</p>"
-        "<p><button id='hand-in'>Take my work as one file, to hand in</button></p>"
-        "<p><label>Put work back: <input id='back' type='file' multiple accept='.zip,.ipynb'"
-        " style='width: auto'></label></p>"
-        "<h2>Your tug</h2><form id='tug'><label>Its number:"
-        " <input id='serial' inputmode='numeric' value='7'></label> <button>Change it</button>"
-        "</form>"
-        "<h2>More</h2><ul><li><a href='about.html'>What is different here, what is promised, and"
+        "<p><label>Your name, for the file's: <input id='name' autocomplete='username'"
+        " placeholder='as your teacher has it'></label>"
+        " <button id='hand-in'>Take my work as one file, to hand in</button></p>"
+        "<p><label>Put work back (close its lessons first): <input id='back' type='file' multiple"
+        " accept='.zip,.ipynb' style='width: auto'></label></p>"
+        "<h2>Your tug</h2><p class='quiet'>If your teacher has given you a number, set it before"
+        " you begin. It goes into the file with your work, and comes back with it.</p>"
+        "<form id='tug'><label>Its number: <input id='serial' inputmode='numeric' value='7'>"
+        "</label> <button>Change it</button>"
+        " <span id='card' role='status'></span></form>"
+        f"<h2>More</h2><ul><li><a href='lab/index.html?path={PLAYGROUND}' target='quayside-lab'>"
+        "Playground: tables, tasks and races of your own; nothing is marked</a></li>"
+        "<li><a href='tug.html'>Reference: the tug, its pins and figures</a></li>"
+        "<li><a href='board.html'>Reference: the board's calls, with examples</a></li>"
+        "<li><a href='about.html'>What is different here, what is promised, and"
         " whose work is in it</a></li></ul>"
         f"{_LITE}<script type='application/json' id='course'>{told}</script>"
         f"<script type='module' src='{room}/home.js'></script>"
@@ -115,18 +131,17 @@ def _lesson(lesson: Lesson, minutes: str, aims: Sequence[str]) -> str:
 
 def _about(drawn: bool) -> str:
     differs = "".join(f"<li>{escape(row)}</li>" for row in (*_DIFFERS, *[_NO_PICTURES][drawn:]))
-    theirs = [("jupyterlite-core", "", "BSD-3-Clause"), *licences()]
-    theirs += [(name, pin.version, f"{pin.licence}: {pin.what}") for name, pin in PINS.items()]
     rows = "".join(
         f"<tr><td>{escape(name)}</td><td>{escape(version)}</td><td>{escape(licence)}</td></tr>"
-        for name, version, licence in theirs
+        for name, version, licence in licence_rows()
     )
     body = (
         f"<h1>This site</h1><h2>What is different here</h2><ul>{differs}</ul>"
         "<h2>What is promised</h2><p>This site is a folder of files. There is no account, nothing"
         " is counted, and nothing that you write leaves your browser until you hand it in"
         f" yourself.</p><p>{_KEPT}</p>"
-        "<h2>Whose work is in it</h2><p>Each under its own licence:</p>"
+        "<h2>Whose work is in it</h2><p>Each under its own licence"
+        f" (<a href='{_TERMS}'>their texts</a>):</p>"
         "<table><thead><tr><th scope='col'>Package</th><th scope='col'>Version</th>"
         f"<th scope='col'>Licence</th></tr></thead><tbody>{rows}</tbody></table>"
     )

@@ -52,7 +52,7 @@ def open_server(folder: Path, port: int = 0) -> http.server.ThreadingHTTPServer:
     """
     if not (folder / "index.html").is_file():
         raise KitError("There is no site.", where=str(folder),
-                       hint="`python3 checks site FOLDER` makes one.")  # fmt: skip
+                       hint=f"`python3 checks site {folder}` makes one.")  # fmt: skip
     handler = functools.partial(_Quiet, directory=str(folder))
     try:
         return _Server(("127.0.0.1", port), handler)

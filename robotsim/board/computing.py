@@ -18,14 +18,17 @@ from __future__ import annotations
 import ast
 import functools
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-__all__ = ["COUNTER", "FREE", "counting", "counting_files", "place"]
+__all__ = ["COUNTER", "FREE", "LINE", "counting", "counting_files", "place"]
 
 COUNTER = "__spent__"
 """Name of the built-in that counts; its arguments are microseconds, bytes and the place: which
 file it is, and which line (see `place`)."""
+LINE = "__line__"
+"""Name of the built-in that is told the line, where an interpreter does not know it by itself; what
+it is given besides, it gives back."""
 FREE = "_kit_"
 """What the kit itself puts into a program has names that begin so, and is not counted."""
 _FILE = 1_000_000
@@ -75,6 +78,11 @@ _HEADS = ("test", "iter", "subject")
 _IDLE = {ast.Load, ast.Store, ast.Del, ast.Add, ast.Sub, ast.Mult, ast.Div}
 _REACHING = {ast.Call, ast.Await, ast.Yield, ast.YieldFrom}
 """What may reach the board: the statements behind it are counted when it has come back."""
+_APART = {
+    "abs", "bool", "bytearray", "bytes", "dict", "enumerate", "float", "int", "len", "list", "max",
+    "min", "range", "round", "sorted", "str", "sum", "tuple", "zip",
+}  # fmt: skip
+"""Built-ins that only compute."""
 
 
 @dataclass
@@ -96,14 +104,29 @@ def _makes_float(node: ast.BinOp) -> bool:
 class _Counted:
     """Goes through a program and gathers where a counting call belongs, and what it counts."""
 
-    def __init__(self, scale: float, file: int) -> None:
-        self.scale, self.file = scale, file
-        self.calls: list[tuple[int, int, str]] = []
+    def __init__(self, scale: float, file: int, lines: bool) -> None:
+        self.scale, self.file, self.lines = scale, file, lines
+        self.calls: list[tuple[int, int, int, str]] = []  # line, column, rank there, text
 
     def _put(self, node: ast.stmt | ast.expr, cost: _Cost, joint: str) -> None:
         us = max(1, round(cost.us * self.scale))
-        call = f"{COUNTER}({us},{cost.size},{self.file * _FILE + node.lineno}){joint}"
-        self.calls.append((node.lineno, node.col_offset, call))
+        self._call(node, f"{COUNTER}({us},{cost.size},{self._place(node)}){joint}", 1)
+
+    def _call(self, node: ast.stmt | ast.expr, call: str, rank: int) -> None:
+        self.calls.append((node.lineno, node.col_offset, rank, call))
+
+    def _place(self, node: ast.stmt | ast.expr) -> int:
+        return self.file * _FILE + node.lineno
+
+    def _tell(self, node: ast.stmt | ast.expr, joint: str) -> None:
+        """Have a statement or a condition tell its line, if it is asked, and after a call again."""
+        if not self.lines:
+            return
+        self._call(node, f"{LINE}({self._place(node)}){joint}", 0)
+        for inner in _reaching(node):
+            if inner is not node and inner is not getattr(node, "value", None):
+                self._call(inner, f"{LINE}({self._place(node)},", 2)
+                self.calls.append((inner.end_lineno or 0, inner.end_col_offset or 0, 0, ")"))
 
     def block(self, body: list[ast.stmt], cost: _Cost, *, text: bool = False) -> None:
         """Count a block of statements.
@@ -124,6 +147,7 @@ class _Counted:
                 first = first or statement
                 cost.us += _STATEMENT_US
                 self._reckon(statement, cost)
+                self._tell(statement, ";")
             if first is not None and (cost.calls or not simple):
                 self._put(first, cost, ";")
                 first, cost = None, _Cost()
@@ -147,6 +171,7 @@ class _Counted:
             # What is always true is counted by the first statement of each round.
             if not (_loose(head) or isinstance(head, ast.Constant)):
                 self._put(head, cost, " or ")
+                self._tell(head, " or ")
                 cost = _Cost()
         if isinstance(statement, (ast.For, ast.AsyncFor, ast.While)):
             cost.us += _ROUND_US
@@ -190,6 +215,21 @@ class _Counted:
             self._reckon(one, each)
         if not _loose(node):
             self._put(node, each, " or ")
+            self._tell(node, " or ")
+
+
+def _reaching(top: ast.AST) -> Iterator[ast.expr]:
+    """Go through the calls that may reach the board; not into texts, whose parts have no place."""
+    waiting = [top]
+    while waiting:
+        node = waiting.pop()
+        if isinstance(node, ast.JoinedStr):
+            continue
+        waiting.extend(ast.iter_child_nodes(node))
+        if isinstance(node, ast.Await) or (
+            isinstance(node, ast.Call) and getattr(node.func, "id", "") not in _APART
+        ):
+            yield node
 
 
 def _loose(node: ast.expr) -> bool:
@@ -217,34 +257,37 @@ def _must_be_first(statement: ast.stmt) -> bool:
 
 
 @functools.lru_cache(maxsize=512)
-def counting(text: str, scale: float = 1.0, file: int = 0) -> str:
+def counting(text: str, scale: float = 1.0, file: int = 0, lines: bool = False) -> str:
     """Give a program's text with its counting calls.
 
     Args:
         text: The program.  One that is no Python comes back as it is: the board will say so.
         scale: How many times as long everything takes as on the board of the tug as drawn.
         file: Its place among the board's files.
+        lines: Whether it is also to tell its lines.
     """
     try:
         tree = ast.parse(text)
     except (SyntaxError, ValueError, RecursionError, MemoryError):
         return text
-    counted = _Counted(scale, file)
+    counted = _Counted(scale, file, lines)
     try:
         counted.block(tree.body, _Cost(), text=True)
     except RecursionError:
         return text
     rows = [line.encode("utf-8", "surrogatepass") for line in _LINE.findall(text)]
-    for line, column, call in sorted(counted.calls, reverse=True):
+    for line, column, _, call in sorted(counted.calls, reverse=True):
         row = rows[line - 1]
         rows[line - 1] = row[:column] + call.encode("ascii") + row[column:]
     return b"".join(rows).decode("utf-8", "surrogatepass")
 
 
-def counting_files(files: Mapping[str, str], scale: float = 1.0) -> dict[str, str]:
+def counting_files(
+    files: Mapping[str, str], scale: float = 1.0, lines: bool = False
+) -> dict[str, str]:
     """Give the programs among a board's files with their counting calls, name to text."""
     texts = enumerate(files.items())
-    return {n: counting(text, scale, k) for k, (n, text) in texts if n.endswith(".py")}
+    return {n: counting(text, scale, k, lines) for k, (n, text) in texts if n.endswith(".py")}
 
 
 def place(files: Mapping[str, str], number: int) -> tuple[str, int]:

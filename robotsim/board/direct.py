@@ -44,6 +44,7 @@ class DirectLink:
         files: The board's files, name to text.
         program: The file to run.
         seed: Seed of the board's random numbers.
+        lines: Whether the program is to tell which of its lines is running.
         flash: What the board's flash holds, where that is more than the files.
         cause: Why the board has started.
         pace: How many times as long its computing takes as on the board of the tug as drawn.
@@ -54,11 +55,12 @@ class DirectLink:
     patience = Patience()
 
     def __init__(
-        self, interpreter: Interpreter, files: Mapping[str, str], program: str, seed: int = 0, *,
-        flash: Mapping[str, bytes] | None = None, cause: str = "power", pace: float = 1.0,
+        self, interpreter: Interpreter, files: Mapping[str, str], program: str, seed: int = 0,
+        lines: bool = False, *, flash: Mapping[str, bytes] | None = None, cause: str = "power",
+        pace: float = 1.0,
     ) -> None:  # fmt: skip
         self._interpreter = interpreter
-        order = make_order(files, program, seed, False, flash, cause, pace)
+        order = make_order(files, program, seed, lines, flash, cause, pace, "micropython")
         self._order = json.dumps({**order, "shims": shim_names()})
 
     def talk(self, hear: Hear) -> None:

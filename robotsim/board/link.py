@@ -72,7 +72,7 @@ class Link:
         self._at_door = False
         self._done = threading.Event()
         argv = command(engine)
-        order = make_order(files, program, seed, lines, flash, cause, pace)
+        order = make_order(files, program, seed, lines, flash, cause, pace, engine)
         if engine == "micropython":
             order["folder"] = self._unpack(order["files"])
             order["shims"] = shim_names()

@@ -49,7 +49,7 @@ def open_link(
     if interpreter := plugged_in():
         if engine != USUAL:
             raise UnknownNameError("engine in a browser", engine, [USUAL])
-        return DirectLink(interpreter, files, program, seed, flash=flash, cause=cause)
+        return DirectLink(interpreter, files, program, seed, lines, flash=flash, cause=cause)
     from .link import Link
 
     return Link(

@@ -27,13 +27,13 @@ class Patience:
 
 def make_order(
     files: Mapping[str, str], program: str, seed: int, lines: bool,
-    flash: Mapping[str, bytes] | None, cause: str, pace: float,
+    flash: Mapping[str, bytes] | None, cause: str, pace: float, engine: str,
 ) -> dict[str, Any]:  # fmt: skip
     """Give the order that starts a program; the arguments are those of `Link`."""
     texts, rest = _split(files, flash)
     order: dict[str, Any] = {
         "files": texts, "flash": rest, "program": program, "folder": "", "seed": seed,
-        "cause": cause, "counted": counting_files(texts, pace),
+        "cause": cause, "counted": counting_files(texts, pace, lines and engine == "micropython"),
     }  # fmt: skip
     return {**order, "lines": True} if lines else order
 

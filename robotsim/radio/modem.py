@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from bisect import insort
 from typing import NamedTuple
 
 from ..units import MS
@@ -60,7 +61,7 @@ class Modem:
         self.saving = PM_PERFORMANCE
         self._phase = int(chance.random() * BEACON_NS)
         self._spans = [_Span(0, -1)]
-        self._sends: list[tuple[int, int]] = []
+        self._sends: list[tuple[int, int]] = []  # in order
         self._on = self._joined = False
 
     # -- what it is told -------------------------------------------------------
@@ -68,7 +69,7 @@ class Modem:
     def switch(self, on: bool, now_ns: int) -> None:
         """Switch the radio on or off."""
         if on and not self._on:
-            self._sends.append((now_ns, now_ns + _SWITCHED_ON_NS))
+            insort(self._sends, (now_ns, now_ns + _SWITCHED_ON_NS))
         self._on = on
         self._joined = self._joined and on
         self._from(now_ns)
@@ -86,7 +87,7 @@ class Modem:
 
     def send(self, now_ns: int) -> None:
         """Send a frame."""
-        self._sends.append((now_ns, now_ns + _SENDS_NS))
+        insort(self._sends, (now_ns, now_ns + _SENDS_NS))
         self._stir(now_ns)
 
     def hear(self, at_ns: int) -> int:
@@ -130,20 +131,22 @@ class Modem:
 
         They are asked for in the order of time; what lies before is forgotten.
         """
-        spans = self._spans
+        spans, sends = self._spans, self._sends
         while len(spans) > 1 and spans[1].since <= begin:
             spans.pop(0)
-        if len(spans) == 1 and not self._sends:
-            naps = spans[0].naps
-            if naps < 0 or naps and self._beacon(begin - _HEARS_NS + 1, naps) >= end:
-                return 0.0, 0.0
-        hearing = 0
+        while sends and sends[0][1] <= begin:
+            sends.pop(0)
+        # The world may be far behind: of all that the radio has noted since, little counts here.
+        hearing = sending = 0
         for k, span in enumerate(spans):
+            if span.since >= end:
+                break
             until = min(spans[k + 1].since if k + 1 < len(spans) else end, end)
             hearing += self._hearing(span.naps, max(span.since, begin), until)
-        while self._sends and self._sends[0][1] <= begin:
-            self._sends.pop(0)
-        sending = sum(max(0, min(b, end) - max(a, begin)) for a, b in self._sends)
+        for since, until in sends:
+            if since >= end:
+                break
+            sending += max(0, min(until, end) - max(since, begin))
         charge = hearing * HEARING_A + sending * SENDING_A
         highest = SENDING_A if sending else HEARING_A if hearing else 0.0
         return min(charge / (end - begin), highest), highest

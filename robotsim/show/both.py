@@ -13,14 +13,16 @@ __all__ = ["meetings", "show_both"]
 
 
 def show_both(
-    recordings: Sequence[Recording], targets: Sequence[Target] = (), *, replay: bool = False
-) -> None:
+    recordings: Sequence[Recording], targets: Sequence[Target] = (), *, replay: bool = False,
+    at: float = 0.0,
+) -> None:  # fmt: skip
     """Show what two tugs on one table printed and did.
 
     Args:
         recordings: Of the two.
         targets: Where they should have gone.
         replay: Whether to show a replay in place of a picture.
+        at: Where it begins, in s.
     """
     labels = [f"tug {recording.serial}" for recording in recordings]
     for recording, label in zip(recordings, labels, strict=True):
@@ -30,7 +32,7 @@ def show_both(
     if replay:
         from .replay import show_replay
 
-        show_replay(*recordings, labels=labels, targets=targets)
+        show_replay(*recordings, labels=labels, targets=targets, at=at)
     else:
         from .display import show_figure
         from .several import compare

@@ -9,14 +9,14 @@ from matplotlib.figure import Figure
 from ..recording import Recording
 from .colours import INK, QUIET
 from .detail import draw_detail
-from .facts import SIDES, drives, ending, float_rolled, glows, journey, runs_on
+from .facts import SIDES, drives, float_rolled, glows, journey
 from .numbers import draw_numbers
 from .scene import Table
 from .strips import FOOT, GAP, HEAD, Strip, draw_strips, strips_of
 from .style import SIZE, TITLE, fitted, new_figure, styled, text_inches
 from .targets import Target
 from .top import draw_top, extent_of, plan_axes
-from .words import alt_text, headline
+from .words import alt_text, headline, how_it_ended
 
 __all__ = ["figure", "head"]
 
@@ -124,12 +124,8 @@ def _note(recording: Recording, anything: bool) -> list[str]:
 
 
 def _head(drawn: Figure, recording: Recording) -> None:
-    told = (
-        f"{recording.program} on the {recording.table}, tug {recording.serial}. "
-        f"The program {ending(recording)}"
-        f"{f', with {on} still driven' if (on := runs_on(recording)) else ''}."
-    )
-    head(drawn, headline(recording), told)
+    told = f"{recording.program} on the {recording.table}, tug {recording.serial}."
+    head(drawn, headline(recording), f"{told} {how_it_ended(recording)}")
 
 
 def head(drawn: Figure, title: str, subtitle: str) -> None:

@@ -85,15 +85,23 @@ def show(
 ) -> None:  # fmt: skip
     """Show a recording in the notebook: what was printed as text, the rest as one picture.
 
+    Where none can be drawn, it is a replay that stands at its end.
+
     Args:
         recording: What to show.
         table: The table it happened on.
         targets: Where the tug should have gone.
         lines: Whether to print the console's lines with their times.
     """
-    from .compose import figure
     from .console import console
 
     if lines and (text := console(recording)):
         print(text)
+    if not can_draw():
+        from .replay import show_replay
+
+        show_replay(recording, targets=targets, at=recording.seconds)
+        return
+    from .compose import figure
+
     show_figure(figure(recording, table=table, targets=targets))

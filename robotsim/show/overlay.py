@@ -9,11 +9,10 @@ from typing import Any
 import numpy as np
 from matplotlib.patches import Circle, Polygon, Rectangle
 
-from ..errors import KitError
 from .colours import INK, OKABE_ITO, PAPER, readable
 from .labels import Plan
 from .style import SMALL
-from .targets import ArcTarget, BoxTarget, LineTarget, PointTarget, Target
+from .targets import ArcTarget, LineTarget, PointTarget, Target, points_along
 
 __all__ = ["draw_targets", "label_targets", "target_points"]
 
@@ -30,23 +29,7 @@ _EDGE: dict[str, Any] = {
 
 def target_points(target: Target) -> np.ndarray[Any, Any]:
     """Give points along a target's line or edge, (n, 2) in m."""
-    if isinstance(target, LineTarget):
-        return np.linspace(target.start, target.end, 60)
-    if isinstance(target, ArcTarget):
-        angle = np.linspace(target.begin, target.finish, 120)
-        round_ = np.column_stack([np.cos(angle), np.sin(angle)])
-        return np.asarray(target.centre) + target.radius * round_
-    if isinstance(target, PointTarget):
-        return np.array([[target.x, target.y]])
-    if isinstance(target, BoxTarget):
-        x, y, w, h = target.x, target.y, target.width, target.height
-        corners = np.array([[x, y], [x + w, y], [x + w, y + h], [x, y + h], [x, y]])
-        sides = zip(corners, corners[1:], strict=False)
-        return np.vstack([np.linspace(a, b, 20) for a, b in sides])
-    raise KitError(
-        f"A {type(target).__name__} is no target.",
-        hint="use LineTarget, ArcTarget, PointTarget or BoxTarget of robotsim.show.",
-    )
+    return np.array(points_along(target))
 
 
 def draw_targets(plan: Plan, targets: Iterable[Target]) -> None:

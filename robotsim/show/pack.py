@@ -17,9 +17,9 @@ from typing import Any
 from ..recording import Event, Recording
 from ..units import seconds
 from ..wiring import Build, duty_share
-from .facts import SIDES, counts, drives, ending, glows, touches
+from .facts import SIDES, counts, drives, glows, touches
 from .strips import nice_limit
-from .words import alt_text
+from .words import alt_text, how_it_ended
 
 __all__ = ["MODES", "STEPS", "differences", "packed", "run_data"]
 
@@ -57,7 +57,7 @@ def run_data(recording: Recording, label: str) -> dict[str, Any]:
     tracks = recording.tracks
     return {
         "label": label, "program": recording.program, "serial": recording.serial,
-        "words": alt_text(recording), "ending": ending(recording),
+        "words": alt_text(recording), "ending": how_it_ended(recording),
         "seconds": recording.seconds, "ended": seconds(recording.ended_ns),
         "step": tracks["t"][1] - tracks["t"][0] if len(tracks["t"]) > 1 else 0.01,
         "tracks": {

@@ -17,10 +17,9 @@ from typing import Any
 from ..errors import KitError
 from ..recording import Recording
 from ..table import Table, make_table
-from .overlay import target_points
 from .pack import heading_of, packed, run_data
 from .scene import ARM_PIVOT, BALL, HULL, LAMP_PLACES, PADDLE, TRACK, TYRE, WHEEL
-from .targets import Target
+from .targets import Target, points_along
 
 __all__ = [
     "MARK",
@@ -38,6 +37,8 @@ Mark = tuple[float, str]
 MARK = "quay-player"
 """The class by which a page's replay is found."""
 _HERE = Path(__file__).parent
+_MOST = 6
+"""So many looks of lines there are."""
 _PARTS = ("replay_data.js", "replay_plan.js", "replay_strips.js", "replay_text.js", "replay.js")
 _EXPORT = "export default { render };"
 _EYES = ((0.044, 0.018), (0.044, 0.006), (0.044, -0.006), (0.044, -0.018))
@@ -76,7 +77,7 @@ def replay_data(
     """Give all that the player shows.
 
     Args:
-        recordings: One, or two of one table to lay over each other.
+        recordings: One, or up to six of one table to lay over each other.
         labels: A short name for each.
         at: Where the replay begins, in s of simulated time.
         marks: Moments to point at.
@@ -91,7 +92,7 @@ def replay_data(
         "title": heading_of(recordings), "at": at,
         **table_data(make_table(recordings[0].table, recordings[0].seed)),
         "targets": [
-            {"p": [[round(float(x), 4), round(float(y), 4)] for x, y in target_points(target)],
+            {"p": [[round(x, 4), round(y, 4)] for x, y in points_along(target)],
              "band": target.tolerance}
             for target in targets
         ],
@@ -101,9 +102,10 @@ def replay_data(
 
 
 def _ask(recordings: Sequence[Recording], labels: Sequence[str]) -> None:
-    if not 1 <= len(recordings) <= 2:
+    if not 1 <= len(recordings) <= _MOST:
         raise KitError(
-            f"A replay shows one recording, or lays two over each other, not {len(recordings)}.",
+            f"A replay shows one recording, or lays up to {_MOST} over each other, not"
+            f" {len(recordings)}.",
             hint="replay(mine) or replay(mine, worked).",
         )
     if labels and len(labels) != len(recordings):
@@ -113,7 +115,7 @@ def _ask(recordings: Sequence[Recording], labels: Sequence[str]) -> None:
         )
     if len({(r.table, r.seed) for r in recordings}) > 1:
         raise KitError(
-            "The two recordings are of different tables.", hint="lay over runs of one table."
+            "The recordings are of different tables.", hint="lay over runs of one table."
         )
 
 

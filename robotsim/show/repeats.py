@@ -87,8 +87,17 @@ def repeats_figure(
 def show_repeats(
     recordings: Sequence[Recording], *, table: Table | None = None, targets: Sequence[Target] = ()
 ) -> None:
-    """Show several runs of a program in the notebook: their spread in words, and one picture."""
-    from .display import show_figure
+    """Show several runs of a program in the notebook: their spread in words, and one picture.
+
+    Where none can be drawn, it is one replay.
+    """
+    from .display import can_draw, show_figure
 
     print(spread_text(recordings))
+    if not can_draw():
+        from .replay import show_replay
+
+        labels = [f"run {k}" for k in range(1, len(recordings) + 1)]
+        show_replay(*recordings, labels=labels, targets=targets, at=recordings[0].seconds)
+        return
     show_figure(repeats_figure(recordings, table, targets))

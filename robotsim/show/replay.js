@@ -98,11 +98,11 @@ class Replay {
   }
 
   legend() {
+    const { runs } = this.data;
+    if (runs.length === 1) return element("div", "ending", { textContent: runs[0].ending });
     const legend = element("div", "legend");
-    if (this.data.runs.length > 1) {
-      this.data.runs.forEach((run, k) => legend.append(
-        element("span", `run quay-run-${k}`, { textContent: `${k ? "dashed" : "solid"}: ${run.label}` })));
-    }
+    runs.forEach((run, k) => legend.append(
+      element("span", `run quay-run-${k}`, { textContent: `${DASH_NAMES[k]}: ${run.label}` })));
     return legend;
   }
 
@@ -160,7 +160,8 @@ class Replay {
   texts() {
     const texts = element("div", "texts");
     const many = this.data.runs.length > 1;
-    this.pages = this.data.runs.map((run, number) => makePage(run, number, many));
+    const told = this.data.runs.slice(0, this.data.runs.length > 2 ? 1 : 2); // of more, the first one's
+    this.pages = told.map((run, number) => makePage(run, number, many));
     for (const page of this.pages) texts.append(page.box);
     return texts;
   }
@@ -230,7 +231,8 @@ class Replay {
     const plan = Math.min(left * (this.box.high / this.box.wide), 0.62 * left, 460);
     sized(this.plan, left, Math.max(plan, 120));
     const many = data.runs.length;
-    sized(this.close, 132 * many, 150);
+    const each = Math.min(132, Math.floor(left / many));
+    sized(this.close, each * many, (150 / 132) * each);
     this.wide = this.right.clientWidth;
     this.laid = null;
     this.layOut();
@@ -271,9 +273,10 @@ class Replay {
     const inks = {};
     for (const name of ["ink", "quiet", "paper", "ground", "rule", "floor", "wall", "water", "deck",
       "outline", "tread", "night", "eye", "cursor", "bad", "target", "ghost"]) inks[name] = ink(name);
-    inks.runs = [ink("first"), ink("second")];
-    inks.paths = [ink("path-first"), ink("path-second")];
-    inks.texts = [ink("first-text"), ink("second-text")];
+    const six = (a, b, c, d) => [a, b, c, d, a, b].map(ink); // each with dashes of its own
+    inks.runs = six("first", "second", "third", "ink");
+    inks.paths = six("path-first", "path-second", "target", "outline");
+    inks.texts = six("first-text", "second-text", "third-text", "ink");
     inks.eyes = [ink("first"), ink("second"), ink("third"), ink("ink")];
     return inks;
   }

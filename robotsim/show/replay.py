@@ -26,7 +26,7 @@ class Replay(anywidget.AnyWidget):
     """A recording that plays in the notebook, led from Python: set `at`, `playing`, `speed`.
 
     Args:
-        recordings: One, or two of one table to lay over each other.
+        recordings: One, or up to six of one table to lay over each other.
         labels: A short name for each.
         at: Where it begins, in s of simulated time.
         marks: Moments to point at: (s, words).

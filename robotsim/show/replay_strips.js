@@ -1,7 +1,8 @@
 // The strips: what each part did over time, one below the other on one axis of time.
 
 const SIDE = 92; // pixels at the right, for the numbers at the cursor
-const DASHES = [[], [6, 4]];
+const DASHES = [[], [6, 4], [9, 2, 2, 2], [2, 2], [11, 3, 2, 3, 2, 3], [3, 2]];
+const DASH_NAMES = ["solid", "dashed", "dash, dot", "dotted", "dash, dot, dot", "short dashes"];
 const PORT_STARBOARD = ["left", "right"];
 const LAMP_NAMES = ["port bow", "starboard bow", "mast", "stern", "deck"];
 
@@ -19,7 +20,7 @@ function makeStrips(data) {
     add("radio messages", 14 * runs.length, ticks("radio"), countUntil("radio"));
   }
   if (some((run) => run.lamps.t.length)) {
-    add("lamps, port bow first", 40 * runs.length, drawLampRows, () => []);
+    add("lamps, port bow first", (runs.length > 2 ? 18 : 40) * runs.length, drawLampRows, () => []);
   }
   for (const side of PORT_STARBOARD) {
     if (!some((run) => run.duty[side])) continue;
@@ -289,9 +290,10 @@ function drawCursor(context, data, { places, high, span }, t, wide, inks) {
   context.font = FONT;
   context.textBaseline = "middle";
   for (const { top, strip } of places) {
-    const rows = data.runs.flatMap((run, number) =>
+    const all = data.runs.flatMap((run, number) =>
       strip.read(run, Math.min(t, run.seconds)).map((text, k) =>
         ({ text, ink: strip.sides ? k : number })));
+    const rows = data.runs.length > 2 && 11 * all.length > strip.high ? [] : all; // no room for them
     const each = Math.min(15, strip.high / rows.length);
     rows.forEach(({ text, ink }, k) => {
       context.fillStyle = data.runs.length > 1 || strip.sides ? inks.texts[ink] : inks.ink;

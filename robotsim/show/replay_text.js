@@ -46,7 +46,7 @@ function makePage(run, number, many) {
     box.append(element("div", "problem", { textContent: run.problem.words }));
   }
   if (!run.lines.t.length) {
-    program.append(element("div", "note", { textContent: "The running line is not known: this engine, or this trial, did not tell it." }));
+    program.append(element("div", "note", { textContent: "Which line was running is not known of this run." }));
   }
   if (told.length) addPart(box, `${name}printed${run.radio.t.length ? " and radio" : ""}`, console_, `quay-run-${number}`);
   return { box, rows, program, console: console_, lines, shown: -1, lit: [] };

@@ -1,4 +1,4 @@
-"""Stage: one figure that is drawn on again and again while a slider moves.
+"""Stage: one figure that is drawn on again and again, while a slider moves or a class is marked.
 
 Most of the time that a picture takes goes into making its axes and measuring its texts, which are
 the same the next time.  Within `on_stage` a drawing gets the figure and the axes of the last one,
@@ -21,12 +21,19 @@ __all__ = ["Stage", "on_stage", "stage_figure"]
 
 
 class Stage(Figure):
-    """A figure whose axes are used again, by their label and place."""
+    """A figure whose axes are used again, by their label and place.
+
+    Attributes:
+        kept: The axes that may be used again; no more than `most`, as places differ with what is
+            drawn.  A picture has about five.
+    """
+
+    most = 100
 
     def __init__(self, width: float, height: float) -> None:
         super().__init__(figsize=(width, height), dpi=100)
         FigureCanvasAgg(self)
-        self._known: dict[Any, Axes] = {}
+        self.kept: dict[Any, Axes] = {}
 
     def clear_for(self, width: float, height: float) -> None:
         """Empty it for the next drawing, of a size in inches."""
@@ -40,13 +47,15 @@ class Stage(Figure):
         """Give emptied axes where there were some of this label and place; else new ones."""
         place = tuple(round(float(n), 9) for n in args[0])
         key = (place, named.get("label", ""))
-        known = self._known.pop(key, None)
+        known = self.kept.pop(key, None)
+        if len(self.kept) >= self.most:
+            self.kept.clear()
         if known is None or len(named) > 1:
             known = super().add_axes(*args, **named)
         else:
             _empty(known)
             super().add_axes(known)
-        self._known[key] = known
+        self.kept[key] = known
         return known
 
 

@@ -7,9 +7,15 @@ of the band that is drawn.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-__all__ = ["ArcTarget", "BoxTarget", "LineTarget", "PointTarget", "Target"]
+from ..errors import KitError
+
+__all__ = ["ArcTarget", "BoxTarget", "LineTarget", "PointTarget", "Target", "points_along"]
+
+Point = tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -57,3 +63,35 @@ class BoxTarget:
 
 
 Target = LineTarget | ArcTarget | PointTarget | BoxTarget
+
+
+def points_along(target: Target) -> list[Point]:
+    """Give points along a target's line or edge, in m.
+
+    Raises:
+        KitError: It is no target.
+    """
+    if isinstance(target, LineTarget):
+        return _even(target.start, target.end, 60)
+    if isinstance(target, ArcTarget):
+        (x, y), r, a, b = target.centre, target.radius, target.begin, target.finish
+        angles = (a + (b - a) * k / 119 for k in range(120))
+        return [(x + r * math.cos(angle), y + r * math.sin(angle)) for angle in angles]
+    if isinstance(target, PointTarget):
+        return [(target.x, target.y)]
+    if isinstance(target, BoxTarget):
+        x, y, w, h = target.x, target.y, target.width, target.height
+        corners = ((x, y), (x + w, y), (x + w, y + h), (x, y + h), (x, y))
+        sides = zip(corners, corners[1:], strict=False)
+        return [point for a, b in sides for point in _even(a, b, 20)]
+    raise KitError(
+        f"A {type(target).__name__} is no target.",
+        hint="use LineTarget, ArcTarget, PointTarget or BoxTarget of robotsim.show.",
+    )
+
+
+def _even(start: Sequence[float], end: Sequence[float], many: int) -> list[Point]:
+    """Give points from one place to another, evenly apart."""
+    steps = [k / (many - 1) for k in range(many)]
+    (x, y), (u, v) = start, end
+    return [(x + (u - x) * step, y + (v - y) * step) for step in steps]

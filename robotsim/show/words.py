@@ -12,7 +12,7 @@ from ..recording import Recording
 from .colours import lamp_words
 from .facts import SIDES, Journey, counts, drives, ending, glows, journey, runs_on, touches
 
-__all__ = ["alt_text", "headline", "listed"]
+__all__ = ["alt_text", "headline", "how_it_ended", "listed"]
 
 
 def listed(words: list[str]) -> str:
@@ -23,7 +23,7 @@ def listed(words: list[str]) -> str:
 def alt_text(recording: Recording) -> str:
     """Tell in a few sentences what happened in a recording."""
     went = journey(recording)
-    told = [f"{recording.program} {ending(recording)}.", _in_callback(recording)]
+    told = [f"{recording.program} {ending(recording)}.", _on_the_way(recording)]
     if on := runs_on(recording):
         told.append(f"It left {on} driven.")
     told.append(_motion(recording, went))
@@ -32,12 +32,21 @@ def alt_text(recording: Recording) -> str:
     return " ".join(sentence for sentence in told if sentence)
 
 
-def _in_callback(recording: Recording) -> str:
+def how_it_ended(recording: Recording) -> str:
+    """Tell in a sentence how a program ended, and what it left driven."""
+    on = runs_on(recording)
+    return f"The program {ending(recording)}{f', with {on} still driven' if on else ''}."
+
+
+def _on_the_way(recording: Recording) -> str:
+    """Tell of a problem that did not end the program."""
     problem = recording.problem
     if problem is None or recording.ended in ("error", "stopped"):
         return ""
     place = f" in line {problem.line}" if problem.line else ""
-    return f"A callback failed with {problem.kind}{place}."
+    if next(recording.of("fault"), None):
+        return f"A callback failed with {problem.kind}{place}."
+    return f"It {problem.message}{place}."
 
 
 def headline(recording: Recording) -> str:

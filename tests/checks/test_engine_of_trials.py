@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ import checks.judge
 import checks.task
 from checks import TASKS, check
 from robotsim import Recording, Whose, run_trial
+from robotsim.trial import run_trials
 from tests.checks.test_programs import beside
 
 TASK_FILES = Path(checks.task.__file__).parent / "tasks"
@@ -34,7 +36,12 @@ def test_a_check_runs_every_trial_under_the_engine_that_was_asked_for(
         ran.append(made.engine)
         return made
 
-    monkeypatch.setattr(checks.judge, "run_trial", watched)
+    def all_watched(*given: Any, **options: Any) -> Iterator[Recording]:
+        for made in run_trials(*given, **options):
+            ran.append(made.engine)
+            yield made
+
+    monkeypatch.setattr(checks.judge, "run_trials", all_watched)
     monkeypatch.setattr(checks.task, "run_trial", watched)
     right = sorted((PROGRAMS / task.replace(".", "/")).glob("right_*.py"))[0]
     files = {**beside(task), TASKS[task].program: right.read_text(encoding="utf-8")}

@@ -10,8 +10,8 @@ and say in comments what must come of it:
 Slips (`slips.py`, see `slips.py` of this folder) are small edits applied to every right program in
 which they make sense; new mistakes are written so, not as files of their own.
 
-A new task is picked up by itself.  An ordinary run tries right programs on one tug, every second
-wrong one, and one slip in four on one right program; `--long` tries all programs and slips on all
+A new task is picked up by itself.  An ordinary run tries right programs on one tug, every third
+wrong one, and one slip in six on one right program; `--long` tries all programs and slips on all
 of a few tugs, and writes a table beside a task's programs, `OUTCOMES.md`.
 """
 
@@ -86,12 +86,12 @@ def outcome(task: str, name: str, text: str, serial: int) -> Outcome:
 def outcomes(task: str, tugs: tuple[int, ...]) -> list[Outcome]:
     """Run all programs of a task: right ones on all tugs, wrong ones on those but the first.
 
-    Of two tugs a right program is tried on one, by turns; and of wrong ones every second.
+    Of two tugs a right program is tried on one, by turns; and of wrong ones every third.
     """
     every, found = len(tugs) > 2, []
     for k, (name, text) in enumerate(programs(task).items()):
         right = name.startswith("right")
-        if not (every or right or name in ALWAYS_WRONG or k % 2):
+        if not (every or right or name in ALWAYS_WRONG or k % 3 == 1):
             continue
         own = tugs if right else tugs[1:]
         for serial in own if every else [own[k % len(own)]]:
@@ -158,7 +158,7 @@ def test_the_named_mistake_is_the_real_one_nine_times_in_ten(
 SLIPPED = [task for task in TASKS if slips_of(task)]
 
 
-ONE_IN = 4
+ONE_IN = 6
 """An ordinary run tries one slip of so many: six hundred would take half of its time."""
 
 

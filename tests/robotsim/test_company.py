@@ -229,7 +229,7 @@ def test_an_interrupt_ends_both_and_leaves_nothing_behind() -> None:
         time.sleep(1.0)
         while not heard.is_set():
             _thread.interrupt_main()
-            heard.wait(20.0)
+            heard.wait(5.0)
 
     # Whatever a shell starts in its background ignores interrupts unless it says otherwise.
     before = signal.signal(signal.SIGINT, signal.default_int_handler)

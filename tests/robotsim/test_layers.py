@@ -20,7 +20,8 @@ TOP = {
     "own_tug", "playground", "shell", "show", "twin", "versions",
 }  # fmt: skip
 CHECKS = (
-    {"words", "shown", "whole", "faults", "environment", "doctor", "core_trial", "compile"},
+    {"words", "shown", "whole", "faults", "environment", "doctor", "core_trial", "compile",
+     "desk"},
     {"readings"},
     {"task"},
     {"mistakes"},

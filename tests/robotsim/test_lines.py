@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import dataclasses
 
+import pytest
+
 from robotsim.recording import Recording
 from robotsim.trial import run_trial, with_lines
 
@@ -19,6 +21,30 @@ while True:
     helper.rest()
 """
 FILES = {"main.py": ROUND, "helper.py": "import time\ndef rest():\n    time.sleep(0.2)\n"}
+
+
+NESTED = """\
+from machine import ADC, Pin
+import asyncio, time
+eye, led = ADC(Pin(36)), Pin(4, Pin.OUT)
+def read():
+    n = 0
+    for k in range(2):
+        n += eye.read()
+    return n
+async def blink():
+    led.value(len([1 for k in range(3) if k < read()]) > 3)
+    return read()
+async def main():
+    print(f"{read()}", await blink(), *sorted([read(), 2]), (lambda: read())())
+while read() < 9000 and time.ticks_ms() < 300:
+    print(
+        round(read() / 2),
+    )
+    time.sleep(0.1)
+asyncio.run(main())
+"""
+"""Calls within calls: after each one the line is that of the statement again."""
 
 
 def line_at(recording: Recording, seconds: float) -> tuple[str, int]:
@@ -55,8 +81,6 @@ def test_a_trial_that_does_not_do_the_same_again_stays_as_it_was() -> None:
     assert with_lines(weak).lines
     moved = dataclasses.replace(weak, events=weak.events[1:])
     assert with_lines(moved) is moved
-    elsewhere = dataclasses.replace(weak, engine="micropython")
-    assert with_lines(elsewhere) is elsewhere
 
 
 def test_a_program_that_fails_is_told_to_its_last_line_and_a_restart_goes_on() -> None:
@@ -72,3 +96,15 @@ def test_a_program_that_fails_is_told_to_its_last_line_and_a_restart_goes_on() -
 def test_lines_that_a_program_makes_up_are_left_out() -> None:
     faked = "import sys\nlink = sys.modules['_link']\nlink._waiting.append('l 99 7')\nprint(1)\n"
     assert all(file == "main.py" for _, file, _ in run_trial(faked, seconds=0.2, lines=True).lines)
+
+
+@pytest.mark.parametrize("engine", ["micropython"])
+@pytest.mark.parametrize("files", [FILES, {"main.py": NESTED}])
+def test_the_real_interpreter_which_does_not_know_its_lines_is_followed_alike(
+    files: dict[str, str], engine: str, need_engine: None
+) -> None:
+    usual, real = (run_trial(files, seconds=1.0, lines=True, engine=each)
+                   for each in ("cpython", engine))  # fmt: skip
+    assert real.lines == usual.lines and len(usual.lines) > 15
+    plain = run_trial(files, seconds=1.0, engine=engine)
+    assert plain.events == real.events and with_lines(plain).lines == usual.lines

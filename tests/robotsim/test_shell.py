@@ -84,6 +84,17 @@ def test_a_program_outlives_its_kernel_and_card_and_run_say_since_when(folder: P
         second.end()
 
 
+def test_a_cell_that_is_nearly_a_program_is_told_and_so_is_a_word_that_was_not_fetched(
+    notebook: Notebook,
+) -> None:
+    notebook.cell(FIRST)
+    for cell in ("# mine\n%%program side.py\nx = 1", "%%Program side.py\nx", "%program side.py"):
+        told = notebook.cell(cell)
+        assert "does not put a program on the board" in told and "very first line" in told
+    assert "does not put" not in notebook.cell("\n%%program side.py\n# %%program\nx = 1")
+    assert "`from robotsim import back` first" in notebook.cell("back('side.py')")
+
+
 def test_a_line_of_the_board_in_an_ordinary_cell_is_told_where_it_belongs(
     notebook: Notebook,
 ) -> None:

@@ -1,18 +1,25 @@
 #!/usr/bin/env bash
-# Installs the class's hub on this machine, or brings it up to date: `sudo ./install.sh [TEACHER]`.
+# Installs the class's hub on this machine, or brings it up to date: `sudo ./install.sh [NAME]`, with your account.
 # For Debian 13, Ubuntu 25.04 and later; HUB.md tells what it does, and how to go back. It may be run again
 # at any time: accounts, homes, what was handed in and your configuration stay.
 set -euo pipefail
 cd "$(dirname "$(readlink -f "$0")")"
 ETC=/etc/quayside STATE=/var/lib/quayside OPT=/opt/quayside SRV=/srv/quayside
-TEACHER=${1:-${SUDO_USER:-}}
 
 say() { printf '%s\n' "$*"; }
 stop() { say "$1" >&2; say "  Try: $2" >&2; exit 1; }
+usage="sudo ./install.sh [NAME], where NAME is your own account on this machine (id -un says it), which may then read the desk"
+trap 'say "Stopped. Run it again: it goes on where it was." >&2; exit 130' INT
 
+case ${1:-} in
+  -h | --help) say "$usage"; exit 0 ;;
+  -*) stop "There is no option $1." "$usage" ;;
+esac
+[ $# -le 1 ] || stop "One name at most is meant here, and these are $#." "$usage"
+TEACHER=${1:-${SUDO_USER:-}}
 [ "$(id -u)" -eq 0 ] || stop "This needs the rights of root." "sudo ./install.sh"
-[ -n "$TEACHER" ] && id "$TEACHER" >/dev/null 2>&1 ||
-  stop "There is no account '$TEACHER' for the teacher on this machine." "sudo ./install.sh NAME"
+[ -n "$TEACHER" ] || stop "Whose account on this machine is the teacher's?" "$usage"
+getent passwd -- "$TEACHER" >/dev/null || stop "This machine has no account '$TEACHER'." "$usage"
 for file in codes.csv quayside.zip jupyterhub_config.py quayside-hub.service proxy/package-lock.json; do
   [ -f "$file" ] || stop "$file is missing here." "python3 checks hub FOLDER"
 done
@@ -33,7 +40,8 @@ getent group quayside-desk >/dev/null || groupadd --system quayside-desk
 id quayside-desk >/dev/null 2>&1 ||
   useradd --system --gid quayside-desk --home-dir /nonexistent --shell /usr/sbin/nologin quayside-desk
 usermod --append --groups quayside-desk "$TEACHER"
-install -d -m 755 "$OPT" "$SRV" "$SRV/homes"
+install -d -m 755 "$OPT" "$SRV"
+install -d -m 711 "$SRV/homes"  # whose names stand there is nobody's business
 install -d -m 700 "$ETC" "$STATE"
 install -d -m 2750 -o quayside-desk -g quayside-desk "$SRV/desk" "$SRV/desk/inbound"
 install -d -m 2750 -o "$TEACHER" -g quayside-desk "$SRV/desk/feedback"
@@ -59,12 +67,15 @@ if [ ! -f "$kit/.complete" ]; then
   python3 -m zipfile -e quayside.zip "$kit.part"
   mv "$kit.part/quayside" "$kit" && rmdir "$kit.part"
   (cd "$kit" && umask 022 && python3 -P -c '
-import runpy, sys
+import runpy, shutil, sys
 made = runpy.run_path("checks/environment.py")
 try:
-    made["Environment"](__import__("pathlib").Path.cwd()).ensure(["hub"], strict=True)
+    made["Environment"](__import__("pathlib").Path.cwd()).ensure(
+        ["hub", *(["compile"] if shutil.which("cc") else [])], strict=True)
 except made["SetupError"] as trouble:
-    sys.exit(str(trouble))')
+    sys.exit(str(trouble))
+except KeyboardInterrupt:
+    sys.exit(130)')
   # Quicker trials, where there is a C compiler; nothing needs it.
   if command -v cc >/dev/null && ! (cd "$kit" && umask 022 && python3 -P lessons --compile); then
     say "   The simulator's core was not compiled: trials run from the sources, only slower."
@@ -80,9 +91,13 @@ done
 
 say "4 of 6: the proxy"
 if ! cmp -s proxy/package-lock.json "$OPT/proxy/package-lock.json" || [ ! -d "$OPT/proxy/node_modules" ]; then
-  install -d -m 755 "$OPT/proxy"
-  install -m 644 proxy/package.json proxy/package-lock.json "$OPT/proxy"
-  (cd "$OPT/proxy" && umask 022 && npm ci --ignore-scripts --no-audit --no-fund)
+  # Whole or not at all: what was broken off must not look like what is done.
+  rm -rf "$OPT/proxy.part"
+  install -d -m 755 "$OPT/proxy.part"
+  install -m 644 proxy/package.json proxy/package-lock.json "$OPT/proxy.part"
+  (cd "$OPT/proxy.part" && umask 022 && npm ci --ignore-scripts --no-audit --no-fund)
+  rm -rf "$OPT/proxy"
+  mv "$OPT/proxy.part" "$OPT/proxy"
 fi
 
 say "5 of 6: the configuration"

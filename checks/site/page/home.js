@@ -5,6 +5,8 @@ import { strFromU8, strToU8, unzipSync, zipSync } from "./fflate.js";
 
 const { store, lessons, answer, kept } = JSON.parse(document.getElementById("course").textContent);
 const FILES = "files"; // where JupyterLite keeps a learner's files: path to contents model
+const CARD = "tug.json"; // of the learner's own tug
+const NAME = "quayside-name"; // how the page remembers what is to stand before the file's name
 
 const done = (request) =>
   new Promise((resolve, reject) => {
@@ -48,11 +50,12 @@ async function write(models) {
     Promise.all(models.map((each) => done(files.put(each, each.path)))));
 }
 
-/** Put what a lesson's notebook is now aside, before another takes its place: nothing is lost. */
+/** Put what a file is now aside, before another takes its place: nothing is lost. */
 async function layBy(path, old) {
   if (!old) return "";
   const stamp = new Date().toISOString().slice(0, 19).replace("T", " ").replaceAll(":", ".");
-  const aside = `${kept}/${path.replace(".ipynb", "")} ${stamp}.ipynb`;
+  const [stem, ending] = path.split(".");
+  const aside = `${kept}/${stem} ${stamp}.${ending}`;
   await write([
     model(kept, null, "directory", "json"), { ...old, name: aside.split("/").pop(), path: aside },
   ]);
@@ -94,19 +97,26 @@ const say = (words) => {
   document.getElementById("said").textContent = words;
 };
 
+/** Give what a card says; null where it cannot be read. */
+function cardOf(file) {
+  try {
+    const told = typeof file.content === "string" ? JSON.parse(file.content) : file.content;
+    return told && typeof told === "object" && !Array.isArray(told) ? told : null;
+  } catch {
+    return null;
+  }
+}
+
 async function show() {
   const files = await readAll().catch(() => new Map());
   for (const lesson of lessons) {
     document.getElementById(`far-${lesson.id}`).textContent =
       progress(lesson, files.get(lesson.file)).words;
   }
-  const card = files.get("tug.json");
+  const card = files.has(CARD) ? cardOf(files.get(CARD)) : {};
   const number = document.getElementById("serial");
-  if (card && document.activeElement !== number) {
-    try {
-      number.value = JSON.parse(card.content).serial;
-    } catch { /* a damaged card is told of by the first run */ }
-  }
+  if (card && document.activeElement !== number) number.value = card.serial ?? number.value;
+  document.getElementById("card").textContent = card ? "" : `${CARD} cannot be read: set the number anew.`;
 }
 
 async function handIn() {
@@ -118,36 +128,60 @@ async function handIn() {
   }
   const packed = Object.fromEntries(begun.map(({ file }) =>
     [file, strToU8(JSON.stringify(files.get(file).content, null, 1))]));
+  const card = files.has(CARD) && cardOf(files.get(CARD));
+  if (card) packed[CARD] = strToU8(JSON.stringify(card));
+  const name = document.getElementById("name").value.trim().replace(/[^\p{L}\p{N}_-]+/gu, "_");
+  localStorage.setItem(NAME, name);
   const link = document.createElement("a");
   link.href = URL.createObjectURL(new Blob([zipSync(packed)], { type: "application/zip" }));
-  link.download = `quayside-work-${new Date().toISOString().slice(0, 10)}.zip`;
+  link.download = `${name && `${name}-`}quayside-work-${new Date().toISOString().slice(0, 10)}.zip`;
   link.click();
   say(`${begun.length} lesson${begun.length > 1 ? "s" : ""} in ${link.download}.`);
 }
 
-/** Take work back that was taken along: a file of `handIn`, or single notebooks. */
-async function takeBack(chosen) {
-  const found = [];
-  for (const file of chosen) {
-    const bytes = new Uint8Array(await file.arrayBuffer());
-    const each = file.name.endsWith(".zip") ? unzipSync(bytes) : { [file.name]: bytes };
-    for (const [name, data] of Object.entries(each)) {
-      const lesson = lessons.find((one) => one.file === name.split("/").pop());
-      if (lesson) found.push([lesson.file, JSON.parse(strFromU8(data))]);
+/** Give the lessons, and the card, that are in a file which somebody has chosen. */
+async function opened(file) {
+  const bytes = new Uint8Array(await file.arrayBuffer());
+  let each = { [file.name]: bytes };
+  if (file.name.endsWith(".zip")) {
+    try {
+      each = unzipSync(bytes);
+    } catch {
+      throw new Error(`${file.name} is no zip file, or is damaged. Try: the file that this page gave you.`);
     }
   }
-  if (!found.length) throw new Error("No lesson of this site is in that file.");
+  const known = Object.entries(each).map(([name, data]) => [name.split("/").pop(), data])
+    .filter(([name]) => name === CARD || lessons.some((one) => one.file === name));
+  if (!known.length) throw new Error(`No lesson of this site is in ${file.name}.`);
+  return known.map(([name, data]) => {
+    try {
+      return [name, JSON.parse(strFromU8(data))];
+    } catch {
+      throw new Error(`${name} in ${file.name} is damaged: it cannot be read. Nothing was changed.`);
+    }
+  });
+}
+
+/** Take work back that was taken along: a file of `handIn`, or single notebooks. */
+async function takeBack(chosen) {
+  const all = (await Promise.all(chosen.map(opened))).flat();
+  const found = all.filter(([name]) => name !== CARD);
+  for (const [path, notebook] of found) {
+    if (!Array.isArray(notebook?.cells)) throw new Error(`${path} is no notebook. Nothing was changed.`);
+  }
   const files = await readAll();
   const aside = [];
   for (const [path, notebook] of found) {
-    if (!Array.isArray(notebook.cells)) throw new Error(`${path} is no notebook.`);
     const old = files.get(path);
     const same = old && JSON.stringify(old.content) === JSON.stringify(notebook);
     if (!same) aside.push(await layBy(path, old));
     await write([model(path, notebook, "notebook", "json")]);
   }
+  const card = all.filter(([name]) => name === CARD).map(([, told]) => told).pop();
+  if (card) aside.push(await writeCard(card, files.get(CARD)));
   const where = aside.filter(Boolean).length ? ` What was here before is in ${kept}.` : "";
-  say(`Taken back: ${found.map(([path]) => path).join(", ")}.${where} Open the lesson anew.`);
+  const tug = card ? [`your tug, number ${card.serial}`] : [];
+  say(`Taken back: ${[...found.map(([path]) => path), ...tug].join(", ")}.${where} Open the lesson anew.`);
 }
 
 async function beginAnew(lesson) {
@@ -156,14 +190,22 @@ async function beginAnew(lesson) {
   say(`${lesson.title} is as it was handed out.${aside ? ` Your work so far is ${aside}.` : ""}`);
 }
 
+/** Write a card in place of one that says something else, and give where that one is now. */
+async function writeCard(card, old) {
+  const text = JSON.stringify(card);
+  const aside = old && JSON.stringify(cardOf(old)) !== text ? await layBy(CARD, old) : "";
+  await write([model(CARD, text, "file", "text")]);
+  return aside;
+}
+
 async function setSerial(text) {
   if (!/^\d{1,4}$/.test(text.trim())) throw new Error("A tug's number is a whole number from 0 to 9999.");
-  const old = (await readAll()).get("tug.json")?.content; // a tug of one's own keeps its wiring
-  const known = typeof old === "string" && old ? JSON.parse(old) : (old ?? {});
-  await write([
-    model("tug.json", JSON.stringify({ ...known, serial: Number(text) }), "file", "text"),
-  ]);
-  say(`Your tug is number ${Number(text)} from the next start of a lesson on.`);
+  const old = (await readAll()).get(CARD);
+  const known = old && cardOf(old); // a tug of one's own keeps its wiring
+  const card = { ...known, serial: Number(text) };
+  const aside = await (known ? write([model(CARD, JSON.stringify(card), "file", "text")]) : writeCard(card, old));
+  const where = aside ? ` What ${CARD} was before could not be read; it is ${aside} now.` : "";
+  say(`Your tug is number ${card.serial} from the next start of a lesson on.${where}`);
 }
 
 /** Let a button do something; what goes wrong is said, and nothing is half done. */
@@ -192,5 +234,6 @@ if (matchMedia("(pointer: fine)").matches && !navigator.connection?.saveData) {
     Object.assign(link, { rel: "prefetch", href: new URL(name, import.meta.url) });
   }
 }
+document.getElementById("name").value = localStorage.getItem(NAME) ?? "";
 navigator.storage?.persist?.(); // asks the browser not to clear the store by itself
 show();

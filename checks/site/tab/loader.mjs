@@ -1,5 +1,6 @@
 // What the kernel loads in place of Pyodide's own module: a kernel that has been started before, with
-// the board's interpreter plugged in before the first cell can run.
+// the board's interpreter plugged in before the first cell can run. It wakes as soon as this module is
+// there, which may be before anybody asks for it (ahead.js).
 
 import { loadPyodide as load } from "./pyodide.mjs";
 import make from "./pyodide.asm.mjs";
@@ -17,16 +18,26 @@ async function get(name) {
   return answer;
 }
 
-export async function loadPyodide({ packages, ...options }) {
-  // `packages` are those that the pack brings: the kernel is told of them so that it installs none.
-  const where = { indexURL: place("./"), lockFileURL: place("pyodide-lock.json") };
-  const { packages: theirs } = await (await get("pyodide-lock.json")).json();
+const heard = { stdout: (row) => console.log(row), stderr: (row) => console.error(row) };
+
+async function waking() {
   const pack = get("kernel.pack").then((answer) => readPack(answer.body));
-  const [pyodide, board, runs] = await Promise.all([
-    wake(load, make, { ...options, ...where }, pack, !theirs.matplotlib),
-    makeBoard(loadMicroPython, place("micropython.wasm")),
-    openRuns(),
-  ]);
-  start(pyodide, board, runs);
+  const board = makeBoard(loadMicroPython, place("micropython.wasm"));
+  const { packages } = await (await get("pyodide-lock.json")).json();
+  const options = {
+    indexURL: place("./"), lockFileURL: place("pyodide-lock.json"),
+    stdout: (row) => heard.stdout(row), stderr: (row) => heard.stderr(row),
+  };
+  return Promise.all([wake(load, make, options, pack, !packages.matplotlib), board]);
+}
+
+const awake = waking();
+awake.catch(() => {}); // told to whoever asks
+
+/** Give the kernel, to the one who is to have it; the packages that the pack brings are not asked for. */
+export async function loadPyodide({ stdout, stderr }) {
+  const [pyodide, board] = await awake;
+  Object.assign(heard, { stdout, stderr });
+  start(pyodide, board, await openRuns());
   return pyodide;
 }

@@ -251,7 +251,7 @@ for _name in dir(builtins):
         setattr(_Errors, _name, _value)
 builtins.print = _print
 builtins.input = _nobody
-builtins.__spent__ = _link.spent
+builtins.__spent__, builtins.__line__ = _link.spent, _link.line
 builtins.open = board_flash.open
 _id = builtins.id
 builtins.id = lambda value: _address(_id(value))

@@ -30,6 +30,7 @@ _SOON_MOST = 8
 _inside = False  # a callback is running
 _held = False  # callbacks are held back
 _later = []  # those that came meanwhile
+_place = _noted = -1  # the line where the program is, and the one that was told last (computing.py)
 
 
 class Gone(BaseException):
@@ -46,8 +47,11 @@ def flush():
 
 def put(message):
     """Have a message wait to be sent, after what was spent and the looks that came before it."""
-    global _left, _looks, _spent
+    global _left, _looks, _noted, _spent
     _left = 0
+    if _place != _noted:
+        _noted = _place
+        _waiting.append("l %d %d" % divmod(_place, 1000000))
     if _looks:
         _waiting.append("c %d" % _looks)
         _looks = 0
@@ -55,6 +59,13 @@ def put(message):
         message = "+%d %s" % (_spent, message)
         _spent = 0
     _waiting.append(message)
+
+
+def line(place, given=None):
+    """Note the line where the program is, where the host has put that into its text."""
+    global _place
+    _place = place
+    return given
 
 
 def spent(us, size, place):
@@ -133,13 +144,13 @@ def _call(place):
 
 def _guarded(handler, *arguments):
     """Run a callback, and what it has asked to be run after it; an exception is told."""
-    global _inside
-    _inside = True
+    global _inside, _place
+    _inside, before = True, _place
     try:
         handler(*arguments)
     except Exception as fault:  # as on the board: told, and the program goes on
         put("w " + on_fault(fault))
-    _inside = False
+    _inside, _place = False, before
     if _soon:
         _run_soon()
 

@@ -107,10 +107,10 @@ class Browser:
             await answer.read()
             return answer.status
 
-    async def press(self, path: str) -> str:
+    async def press(self, path: str, **fields: str) -> str:
         """Press the button of a form on the home page; give the words that it answers with."""
         await self.page("/quayside")
-        form = {"_xsrf": self._xsrf(f"/user/{self.who.user}/")}
+        form = {"_xsrf": self._xsrf(f"/user/{self.who.user}/"), **fields}
         async with self._web.post(f"{self.base}{path}", data=form, headers=NAVIGATES) as answer:
             text = await answer.text()
         found = re.search(r"role='status'>(.*?)</p>", text)

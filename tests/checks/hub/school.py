@@ -81,7 +81,7 @@ class School:
 
     def _lay_out(self, proxy: Path, more: str) -> None:
         """Do what install.sh does, in the school's own folder."""
-        for name, mode in (("etc", 0o700), ("state", 0o700), ("homes", 0o755), ("desk", 0o755)):
+        for name, mode in (("etc", 0o700), ("state", 0o700), ("homes", 0o711), ("desk", 0o755)):
             (self.root / name).mkdir(mode=mode)
         self.add_account(self.desk_account, self.root / "desk")
         for name in ("inbound", "feedback"):
@@ -152,14 +152,15 @@ class School:
         self._hub = None
 
     def helpers(self) -> list[int]:
-        """Give the processes that the hub has started for itself, seats aside: desk and culler."""
+        """Give the processes that the hub has started for itself, seats aside."""
         found = []
         for place in Path("/proc").glob("[0-9]*"):
             with suppress(OSError):
                 command = (place / "cmdline").read_bytes().decode().split("\0")
                 around = (place / "environ").read_bytes()
                 mine = f"JUPYTERHUB_API_URL={self.hub_url}".encode() in around
-                if mine and {"checks.hub.desk", "jupyterhub_idle_culler"} & {*command}:
+                own = {"checks.hub.desk", "checks.hub.leavers", "jupyterhub_idle_culler"}
+                if mine and own & {*command}:
                     found.append(int(place.name))
         return found
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import io
 import json
 import os
@@ -17,8 +16,9 @@ import pytest
 
 from checks import doctor
 from checks.course.exchange import sent
-from checks.home import handing
-from checks.home.handing import Desk, desk_here, feedback_pages, fetch_feedback, hand_over
+from checks.course.lessons import LESSONS
+from checks.desk import Desk, desk_here
+from checks.home.handing import feedback_pages, fetch_feedback, hand_over
 from checks.home.pages import home_page
 from checks.home.progress import look
 from checks.hub import desk
@@ -51,6 +51,23 @@ def test_no_name_leads_anywhere_else(tmp_path: Path, user: str, lesson: str, dat
     with pytest.raises(KitError, match="no notebook of a lesson"):
         store(tmp_path, user, lesson, data)
     assert not [*tmp_path.rglob("*")]
+
+
+def test_nbgraders_own_collect_takes_what_lies_there(tmp_path: Path) -> None:
+    """With the settings of HUB.md; nbgrader is what the kit fixes."""
+    data = (LESSONS / "lamps" / "lamps.ipynb").read_bytes()
+    store(tmp_path / "desk", "anna", "lamps", data, NOON)
+    store(tmp_path / "desk", "anna", "lamps", data + b"\n", NOON + timedelta(minutes=1))
+    settings = [f"--Exchange.root={tmp_path}", "--ExchangeCollect.check_owner=False"]
+    beside = f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"  # nbgrader's helpers
+    done = subprocess.run(
+        [sys.executable, "-m", "nbgrader", "collect", "lamps", "--course", "desk", *settings],
+        env={**os.environ, "HOME": str(tmp_path), "PATH": beside},
+        cwd=tmp_path, capture_output=True, text=True,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    taken = tmp_path / "submitted" / "anna" / "lamps" / "lamps.ipynb"
+    assert taken.read_bytes() == data + b"\n"
 
 
 def test_one_learner_cannot_fill_the_desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -106,22 +123,22 @@ def test_a_seat_has_lessons_and_its_own_tug_and_what_is_there_stays(folder: Path
 def test_all_that_was_begun_goes_to_the_desk(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[tuple[str, Any]] = []
 
-    async def ask(desk: Desk, what: str, data: bytes | None = None) -> bytes:
+    def ask(desk: Desk, what: str, data: bytes | None = None) -> bytes:
         asked.append((what, data))
         return b"2026-03-02 12:00:00.000000 UTC"
 
-    monkeypatch.setattr(handing, "_ask", ask)
+    monkeypatch.setattr(Desk, "ask", ask)
     with pytest.raises(KitError, match="nothing to hand in"):
-        asyncio.run(hand_over(ANSWERS, folder))
+        hand_over(ANSWERS, folder)
     begin(folder, "1-lamps.ipynb")
-    assert "Lamps: with your teacher since 2026-03-02" in asyncio.run(hand_over(ANSWERS, folder))
+    assert "Lamps: with your teacher since 2026-03-02" in hand_over(ANSWERS, folder)
     assert asked == [("work/lamps", (folder / "1-lamps.ipynb").read_bytes())]
 
 
 def test_a_desk_that_does_not_answer_is_told_and_costs_nothing(folder: Path) -> None:
     begin(folder, "1-lamps.ipynb")
     with pytest.raises(KitError, match="cannot be reached"):
-        asyncio.run(hand_over(ANSWERS, folder))
+        hand_over(ANSWERS, folder)
 
 
 def test_feedback_is_laid_into_its_folder_and_nowhere_else(
@@ -133,13 +150,13 @@ def test_feedback_is_laid_into_its_folder_and_nowhere_else(
                      "lamps/run.py", "lamps/a/b.html", "lamps/side.recording"):  # fmt: skip
             pack.writestr(name, "words")
 
-    async def ask(desk: Desk, what: str, body: bytes | None = None) -> bytes:
+    def ask(desk: Desk, what: str, body: bytes | None = None) -> bytes:
         return data.getvalue()
 
     before = {path for path in folder.parent.rglob("*")}
-    monkeypatch.setattr(handing, "_ask", ask)
-    assert asyncio.run(fetch_feedback(ANSWERS, folder)) == "New feedback: 1 page."
-    assert asyncio.run(fetch_feedback(ANSWERS, folder)) == "Nothing new."
+    monkeypatch.setattr(Desk, "ask", ask)
+    assert fetch_feedback(ANSWERS, folder) == "New feedback: 1 page."
+    assert fetch_feedback(ANSWERS, folder) == "Nothing new."
     new = {path.relative_to(folder).as_posix() for path in {*folder.parent.rglob("*")} - before}
     assert new == {"feedback", "feedback/lamps", "feedback/lamps/lamps.html",
                    "feedback/lamps/side.recording"}  # fmt: skip
@@ -158,6 +175,10 @@ def test_the_home_page_hands_in_to_a_desk_or_into_a_file(
     alone, at_desk = (home_page(look(folder), 7, desk=desk) for desk in (False, True))
     assert "<button>Get the file to hand in" in alone and "Feedback</h2>" not in alone
     assert "<button>Hand in to your teacher" in at_desk and "this computer" not in at_desk
+    assert "Log out" not in alone
+    page = home_page(look(folder), 7, base="/user/a/", person="a<b>", code_page="/hub/code")
+    assert "You are <strong>a&lt;b&gt;</strong>" in page and "'/hub/code'>Change your code" in page
+    assert "'/user/a/logout'>Log out" in page
     page = home_page(look(folder), 7, newer=["1-lamps (new version).ipynb"])
     assert "lab/tree/1-lamps%20%28new%20version%29.ipynb" in page
 

@@ -9,8 +9,10 @@ import json
 import pwd
 import re
 import shutil
+import signal
 import stat
 import subprocess
+import sys
 import tomllib
 import zipfile
 from pathlib import Path
@@ -19,6 +21,7 @@ from typing import Any
 
 import pytest
 import yaml
+from jupyterhub._data import DATA_FILES_PATH
 from systemdspawner import SystemdSpawner, systemd
 from traitlets.config import Config
 
@@ -26,7 +29,9 @@ from checks.commands import main
 from checks.course.lessons import ROOT
 from checks.course.roster import Roster, Student
 from checks.hub import write
-from checks.hub.codes import LEARNER, LONGEST, Pass, issue, read_codes, slips
+from checks.hub.codes import GONE, LEARNER, LONGEST, Pass, issue, read_codes, slips
+from checks.hub.leavers import see_off
+from checks.hub.spawning import Seats
 from checks.hub.write import CONFIG, write_hub
 from robotsim import KitError
 
@@ -61,6 +66,44 @@ def test_everybody_has_a_code_of_their_own_and_it_stays(folder: Path) -> None:
     assert second[:3] == first and second[3].user == "cy"
 
 
+def test_who_leaves_has_no_code_and_who_comes_back_the_one_of_before(tmp_path: Path) -> None:
+    (tmp_path / "class.csv").write_text(CLASS, encoding="utf-8")
+    place = tmp_path / "made"
+    list(write_hub(place, roster=tmp_path / "class.csv", teacher="Harlow"))
+    first = {one.user: one.code for one in read_codes(place / "codes.csv")}
+    told = "\n".join(again(place, "id\nAnna\nnils\n"))
+    assert "class.csv: 2 learners; new: nils; gone: bo.k. You log in as harlow." in told
+    seats = Seats(place / "codes.csv")
+    assert seats.admit(tmp_path / "passwords") == {"harlow", "anna", "nils"}
+    assert "bo.k" not in (place / "slips.html").read_text(encoding="utf-8")
+    again(place)
+    back = [one for one in read_codes(place / "codes.csv") if one.role != GONE]
+    assert {one.user: one.code for one in back} == first
+
+
+def seen_off(codes: Path, users: dict[str, bool]) -> tuple[list[str], list[str]]:
+    """Give what the hub is asked, and who is waited for, by whether each has a seat."""
+    asked = []
+
+    def hub(method: str, path: str) -> list[dict[str, object]]:
+        asked.append(f"{method} {path}")
+        return [{"name": name, "server": "/" if seat else None} for name, seat in users.items()]
+
+    waiting = see_off(codes, hub)
+    return [line for line in asked if not line.startswith("GET")], waiting
+
+
+def test_the_hub_forgets_who_has_left_and_nobody_else(folder: Path, tmp_path: Path) -> None:
+    here = {one.user: True for one in read_codes(folder / "codes.csv")}
+    assert seen_off(folder / "codes.csv", here) == ([], [])
+    asked, waiting = seen_off(folder / "codes.csv", {**here, "yara.p": True, "lea m": False})
+    assert asked == ["DELETE /users/yara.p/server", "DELETE /users/lea%20m"]
+    assert waiting == ["yara.p"]
+    (tmp_path / "codes.csv").write_text("user,name,role,tug,code\n", encoding="utf-8")
+    with pytest.raises(ValueError, match="nobody"):
+        seen_off(tmp_path / "codes.csv", here)
+
+
 def test_codes_are_for_the_teachers_eyes(folder: Path) -> None:
     for name in ("codes.csv", "slips.html"):
         assert stat.S_IMODE((folder / name).stat().st_mode) == 0o600
@@ -89,6 +132,31 @@ def test_a_name_that_cannot_be_an_account_is_told(id: str) -> None:
 def test_a_teachers_name_that_cannot_be_an_account_is_told(name: str) -> None:
     with pytest.raises(KitError, match="cannot be a user's name"):
         issue(Roster((Student("anna"),)), name)
+
+
+def test_a_slip_speaks_as_the_page_to_log_in_does_and_says_where_that_is(folder: Path) -> None:
+    """The words of JupyterHub's own page (6.1.1), which learners see."""
+    page = (Path(DATA_FILES_PATH) / "templates" / "login.html").read_text(encoding="utf-8")
+    asked = {word for word in ("Username", "Password") if f"{word}:" in page or f">{word}" in page}
+    made = slips(read_codes(folder / "codes.csv"), "https://hub.school.example")
+    assert asked == {"Username", "Password"} and all(word in made for word in asked)
+    assert "https://hub.school.example" in made
+    assert "____" in slips(read_codes(folder / "codes.csv"))  # a line to write it on
+
+
+def test_a_folder_within_the_kit_or_of_something_else_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "class.csv").write_text(CLASS, encoding="utf-8")
+    for place, words in ((ROOT / "my-hub", "within the kit"), (tmp_path, "something else")):
+        with pytest.raises(KitError, match=words):
+            list(write_hub(place, roster=tmp_path / "class.csv"))
+    assert not (ROOT / "my-hub").exists() and [*tmp_path.iterdir()] == [tmp_path / "class.csv"]
+
+
+def test_every_link_of_the_page_in_the_folder_leads_somewhere(folder: Path) -> None:
+    page = (folder / "HUB.md").read_text(encoding="utf-8")
+    links = re.findall(r"\]\(([^)#\s]+)", page)
+    assert [link for link in links if "://" not in link and not (folder / link).exists()] == []
+    assert "checks/room/ROOM.md" in page
 
 
 def test_a_damaged_file_of_codes_is_told_and_kept(tmp_path: Path) -> None:
@@ -122,8 +190,9 @@ def test_a_configuration_that_was_edited_stays(folder: Path) -> None:
 def test_the_kit_in_it_has_what_the_server_needs_and_no_answers(folder: Path) -> None:
     with zipfile.ZipFile(folder / "quayside.zip") as pack:
         names = {name.removeprefix("quayside/") for name in pack.namelist()}
-    wanted = {"checks/hub/spawning.py", "checks/hub/desk.py", "checks/hub/seat.py",
-              "checks/environment.py", "checks/home/handing.py", "pyproject.toml"}  # fmt: skip
+    hub = "spawning serve desk seat leavers resting room exchange".split()
+    wanted = {*(f"checks/hub/{name}.py" for name in hub), "checks/environment.py",
+              "checks/home/handing.py", "pyproject.toml"}  # fmt: skip
     assert wanted <= names
     kept_out = ("tests/", "checks/marking", "checks/demo", "checks/hub/write")
     assert not [name for name in names if name.startswith(kept_out)]
@@ -135,8 +204,45 @@ def test_the_configuration_is_short_and_can_be_read() -> None:
     assert len(text.splitlines()) < 110
 
 
+def test_a_seats_server_loads_nothing_of_the_hubs_own() -> None:
+    code = (
+        "from checks.hub.serve import leave_out_the_hub; leave_out_the_hub()\n"
+        "import sys, jupyterhub.singleuser.extension\n"
+        "kinds = ('sqlalchemy', 'alembic', 'jupyterhub.handlers', 'jupyterhub.orm')\n"
+        "print([name for name, one in sys.modules.items()"
+        " if name.startswith(kinds) and getattr(one, '__file__', None)])"
+    )
+    done = subprocess.run([sys.executable, "-P", "-c", code], capture_output=True, text=True)
+    assert (done.stdout, done.returncode) == ("[]\n", 0), done.stderr
+
+
 def test_the_installer_is_a_script_that_bash_can_read() -> None:
     subprocess.run(["bash", "-n", str(HERE / "machine" / "install.sh")], check=True)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--help"], "id -un"), (["--nonsense"], "no option --nonsense"), (["--"], "no option --"),
+        (["a", "b"], "One name at most"), (["no-such-account-here"], "no account"),
+        ([""], "Whose account"),
+    ],
+)  # fmt: skip
+def test_the_installer_is_told_wrong_things_and_does_nothing(
+    folder: Path, tmp_path: Path, words: list[str], said: str
+) -> None:
+    """Whatever it would call to change the machine stands in the way here, and would be noted."""
+    called = tmp_path / "called"
+    for name in ("useradd", "usermod", "groupadd", "install", "apt-get", "npm", "systemctl"):
+        (tmp_path / name).write_text(f"#!/bin/sh\necho {name} >> {called}\nexit 1\n")
+        (tmp_path / name).chmod(0o755)
+    (tmp_path / "id").write_text("#!/bin/sh\n[ \"$1\" = -u ] && echo 0\n")
+    (tmp_path / "id").chmod(0o755)
+    env = {"PATH": f"{tmp_path}:/usr/bin:/bin"}
+    done = subprocess.run(["bash", str(folder / "install.sh"), *words], env=env, text=True,
+                          capture_output=True, check=False)  # fmt: skip
+    assert said in done.stdout + done.stderr
+    assert (done.returncode == 0) == (words == ["--help"]) and not called.exists()
 
 
 def test_what_the_installer_needs_is_in_the_folder(folder: Path) -> None:
@@ -170,10 +276,26 @@ def configured(folder: Path, state: Path, *, systemd: bool) -> Config:
 
 def test_the_class_and_nobody_else_comes_in(folder: Path, tmp_path: Path) -> None:
     made = configured(folder, tmp_path, systemd=False)
-    users = {one.user for one in read_codes(folder / "codes.csv")}
+    users = {one.user for one in read_codes(folder / "codes.csv") if one.role != GONE}
     assert made.Authenticator.allowed_users == users == known(tmp_path / "passwords")
     assert made.Authenticator.admin_users == {"teacher"}
     assert made.Authenticator.allow_existing_users is False
+
+
+def test_no_service_keeps_the_hub_from_ending(folder: Path, tmp_path: Path) -> None:
+    """Whoever starts the hub in a shell's background has its children ignore SIGINT (sh(1p), 2.11),
+    with which the hub ends its services; it waits half a minute for each that does."""
+    code = "import signal; print(signal.getsignal(signal.SIGINT) is signal.default_int_handler)"
+    services = configured(folder, tmp_path, systemd=False).JupyterHub.services
+    assert len(services) == 3
+    for one in services:
+        words = one["command"]
+        own = words[: words.index(str(Path(sys.prefix).resolve() / "bin" / "python"))]
+        done = subprocess.run(
+            [*own, sys.executable, "-c", code], capture_output=True, text=True, check=False,
+            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_IGN),
+        )  # fmt: skip
+        assert done.stdout == "True\n", (one["name"], done)
 
 
 def known(passwords: Path) -> set[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 from collections.abc import Iterator
+from contextlib import AsyncExitStack
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,8 @@ import zmq
 from checks.course.classroom import open_class
 from checks.course.collect import collect
 from checks.hub.back import give_back
-from tests.checks.hub.browser import Browser
+from checks.hub.codes import TEACHER
+from tests.checks.hub.browser import NAVIGATES, Browser
 from tests.checks.hub.school import FIRST_TUG, School, processes_of
 from tests.checks.hub.work import at_once, full_marks, solved_for
 
@@ -86,6 +88,101 @@ def test_what_was_handed_in_is_collected_and_feedback_comes_back_to_its_owner_al
     assert (first, second, third) == ("New feedback: 1 page.", "New feedback: 1 page.",
                                       "There is no feedback for you yet.")  # fmt: skip
     assert f"For {anna.name}" in hers and f"For {bo.name}" in his and "For" not in none
+
+
+def test_nbgraders_own_commands_reach_the_desk(school: School) -> None:
+    cy = school.learners[2]
+    command = "import subprocess, sys\nfor words in {words}:\n" + (
+        "    done = subprocess.run([sys.executable, '-m', 'nbgrader', *words.split()],"
+        " capture_output=True, text=True)\n    print(done.returncode, done.stdout, done.stderr)"
+    )
+
+    async def come() -> list[str]:
+        async with Browser(school.address, cy) as browser:
+            await browser.enter()
+            lesson = await browser.open_lesson(FILE)
+            lesson.notebook["cells"].append(
+                {"cell_type": "markdown", "id": "more", "metadata": {}, "source": "and more"}
+            )
+            await lesson.save(lesson.notebook)
+            asked = (["submit lamps"], ["list --inbound"], ["submit drive"], ["submit nonsense"])
+            return [(await lesson.run(command.format(words=words))).printed for words in asked]
+
+    before = len([*(school.root / "desk" / "inbound").glob(f"{cy.user}+lamps+*")])
+    ((sent, listed, unbegun, unknown),) = at_once(come())
+    kept = sorted((school.root / "desk" / "inbound").glob(f"{cy.user}+lamps+*"))
+    assert sent.startswith("0 ") and "with your teacher since" in sent
+    assert len(kept) == before + 1 and "and more" in (kept[-1] / "lamps.ipynb").read_text("utf-8")
+    assert listed.startswith("0 ") and kept[-1].name.split("+")[2] in listed
+    assert unbegun.startswith("1 ") and "nothing to hand in yet" in unbegun
+    assert unknown.startswith("1 ") and "nonsense" in unknown
+
+
+def test_a_teacher_sees_who_joined_by_their_name_at_the_hub_and_no_learner_does(
+    school: School,
+) -> None:
+    anna, bo, _ = school.learners
+    (teacher,) = [one for one in school.passes if one.role == TEACHER]
+    desk = f"{school.address}/services/desk"
+
+    async def come() -> dict[str, Any]:
+        async with AsyncExitStack() as stack:
+            hers, his, ada = [await stack.enter_async_context(Browser(school.address, who))
+                              for who in (anna, bo, teacher)]  # fmt: skip
+            await asyncio.gather(hers.enter(), his.enter())
+            assert await ada.log_in()
+            found: dict[str, Any] = {"before": await ada.page("/room", desk)}
+            assert "until tonight" in await hers.press("/quayside/room")
+            lesson = await hers.open_lesson(FILE)
+            await lesson.run('check("lamps.side")')
+            for _ in range(100):  # told behind the notebook's back
+                found["after"] = await ada.page("/room", desk)
+                if "lamps" in found["after"].lower():
+                    break
+                await asyncio.sleep(0.3)
+            found["large"] = await ada.page("/room/large", desk)
+            found["his"] = await his.page("/room", desk)
+            found["none"] = [await hers.status("PUT", f"{desk}/room/ready", data=b"{}")]
+            forged = b'{"alias":"' + bo.user.encode() + b'","day":"2026-01-01","lacking":null}'
+            told = await lesson.run(TELL.format(desk=desk, payload=forged))
+            found["forged"] = told.printed
+            found["again"] = await ada.page("/room", desk)
+            assert "taken back" in await hers.press("/quayside/room", leave="1")
+            found["left"] = await ada.page("/room", desk)
+            return found
+
+    (found,) = at_once(come())
+    assert "In the room" in found["before"] and anna.user[:20] not in found["before"]
+    assert anna.user[:20] in found["after"] and anna.user[:20] in found["large"]
+    assert "403" in found["his"] and "In the room" not in found["his"]
+    assert found["none"] == [403] and found["forged"] == "204\n"
+    assert anna.user[:20] in found["again"] and bo.user[:20] not in found["again"]
+    assert anna.user[:20] not in found["left"]
+
+
+TELL = """
+import os, urllib.request
+head = {{"Authorization": "token " + os.environ["JUPYTERHUB_API_TOKEN"]}}
+asked = urllib.request.Request("{desk}/room/ready", {payload!r}, head, method="PUT")
+print(urllib.request.urlopen(asked).status)
+"""
+"""Tells the room what is not so: that somebody else is here."""
+
+
+def test_who_logs_out_is_out_and_the_next_one_at_that_computer_is_asked(school: School) -> None:
+    anna = school.learners[0]
+
+    async def come_and_go() -> tuple[str, list[int]]:
+        async with Browser(school.address, anna) as browser:
+            home = await browser.enter()
+            place = f"{browser.base}/api/contents"
+            before = await browser.status("GET", place)
+            await browser.page("/logout")
+            return home, [before, await browser.status("GET", place)]
+
+    ((home, (before, after)),) = at_once(come_and_go())
+    assert f"You are <strong>{anna.user}</strong>" in home and "/auth/change-password'" in home
+    assert before == 200 and after in (302, 403)
 
 
 LISTEN = """
@@ -233,6 +330,34 @@ def test_a_broker_in_a_notebook_takes_its_own_port_and_nobody_else_in(school: Sc
     assert at_once(tries()) == [["[True]\n", "[True]\n", "[False]\n"]]
 
 
+def test_who_is_in_the_class_no_more_is_out_though_their_browser_is_open(school: School) -> None:
+    """The last one of the class: the tests before need all three."""
+    cy = school.learners[2]
+    codes = school.root / "etc" / "codes.csv"
+    whole = codes.read_text(encoding="utf-8")
+
+    async def stay() -> tuple[int, list[int], bool]:
+        async with Browser(school.address, cy) as browser:
+            await browser.enter()
+            place = f"{browser.base}/api/contents"
+            before = await browser.status("GET", place)
+            codes.write_text(whole.replace(f"{cy.name},learner", f"{cy.name},gone"), "utf-8")
+            for _ in range(200):
+                await asyncio.sleep(0.3)
+                if not processes_of(school.account(cy).pw_uid):
+                    break
+            await browser.status("GET", f"{school.address}/hub/spawn", headers=NAVIGATES)
+            await asyncio.sleep(2)
+            after = [await browser.status("GET", place),
+                     len(processes_of(school.account(cy).pw_uid))]  # fmt: skip
+            return before, after, await browser.log_in()
+
+    ((before, (after, processes), again),) = at_once(stay())
+    assert before == 200 and after in (302, 403, 404, 503) and processes == 0
+    assert not again
+    codes.write_text(whole, encoding="utf-8")
+
+
 def test_a_killed_hub_and_a_newer_kit_lose_nobody_a_cell(school: School) -> None:
     """Killed, a newer kit laid, started again: who sat there sits there, with the kit of before."""
     anna, bo, _ = school.learners
@@ -277,7 +402,7 @@ def test_a_killed_hub_and_a_newer_kit_lose_nobody_a_cell(school: School) -> None
     changed.write_text(changed.read_text("utf-8").replace("# Lamps", "# Lamps anew", 1), "utf-8")
     assert {*seats} <= {*processes_of(school.account(anna).pw_uid)}
     school.start()
-    assert len(helpers) == 2 and not {*helpers} & {*school.helpers()}
+    assert len(helpers) == 3 and not {*helpers} & {*school.helpers()}
     (kept, cell, running), (page, fresh) = at_once(sitting(kernel, notebook), coming())
     assert (kept, cell) == ("42", "my last cell") and str(older) in running
     assert str(newer) in fresh and "1-lamps (new version).ipynb" in page

@@ -9,6 +9,7 @@ import os
 import re
 import shutil
 import subprocess
+from collections import Counter
 from collections.abc import Iterator
 from html.parser import HTMLParser
 from pathlib import Path
@@ -160,7 +161,29 @@ def test_a_disk_that_is_full_when_scores_are_entered_ends_the_run(
         patch.setattr(FilesWriter, "write", full)
         with pytest.raises(HaltError, match="disk is full"):
             mark(course, pool=QuickPool())
+    assert points(course) == {}  # nothing was entered in part
     assert mark(course, pool=QuickPool()).for_you == []
+    assert points(course) == without_fault
+
+
+def test_a_submission_is_entered_in_one_opening_of_the_gradebook_and_one_commit(
+    course: Path, without_fault: Any
+) -> None:
+    from nbgrader.api import Gradebook
+    from sqlalchemy import event
+
+    done: list[str] = []
+    with Gradebook(Desk(course).coursedir.db_url) as book:
+        engine = book.engine  # all openings share it
+    event.listen(engine, "commit", lambda _: done.append("commit"))
+    event.listen(engine, "connect", lambda *_: done.append("opening"))
+    counts = []
+    for names in (NAMES[:1], NAMES[1:]):  # of both the command's own openings are the same
+        done.clear()
+        assert mark(course, learners=names, pool=QuickPool()).done == len(names)
+        counts.append(Counter(done))
+    # To open it commits twice: are all tables there, and the course?
+    assert counts[1] - counts[0] == Counter(opening=1, commit=3)
     assert points(course) == without_fault
 
 

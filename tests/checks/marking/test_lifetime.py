@@ -17,6 +17,7 @@ from checks.course.lessons import ROOT
 from checks.judge import CHECK_PATIENCE_S
 from robotsim import Whose, run_trial
 from robotsim.board.order import Patience
+from robotsim.trial import run_trials
 
 GOES_ON = "exec('while True: pass')\n"  # which no count of statements ends
 """A program that never speaks, and would notice nothing."""
@@ -129,11 +130,11 @@ def test_one_who_speaks_just_in_time_is_waited_for_only_so_long_in_all() -> None
 def test_a_check_gives_all_its_trials_one_patience(monkeypatch: pytest.MonkeyPatch) -> None:
     given = []
 
-    def noted(*words: Any, patience: Patience, **named: Any) -> object:
-        given.append((patience, patience.left_s))
-        return run_trial(*words, patience=patience, **named)
+    def noted(files: Any, trials: Any, **named: Any) -> object:
+        given.extend((one["patience"], one["patience"].left_s) for one in trials)
+        return run_trials(files, trials, **named)
 
-    monkeypatch.setattr("checks.judge.run_trial", noted)
+    monkeypatch.setattr("checks.judge.run_trials", noted)
     check("line.follow", files={"follow.py": "pass"}, whose=Whose.KIT)
     (first, left), (second, _), *_bare = given  # after them a board without a program
     assert first is second and left == CHECK_PATIENCE_S < 60.0

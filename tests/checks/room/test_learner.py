@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from checks import check
-from checks.room import join, join_room, leave_room, teller
+from checks.room import card, join, join_room, leave_room, teller
 from checks.room.card import CARD, read_card
 from checks.room.model import Room
 from checks.room.post import post
@@ -297,7 +297,7 @@ def test_a_check_that_is_on_its_way_is_not_told_once_its_learner_has_left(
     own = teller._own
     assert isinstance(own, Teller)
     with own._sending:  # between two tries
-        monkeypatch.setattr(teller, "post", lambda *told: sent.append(told))
+        monkeypatch.setattr(card, "post", lambda *told: sent.append(told))
         (mine / CARD).unlink()
     own._news.set()
     until(lambda: not own._unsent, "that it is dropped")

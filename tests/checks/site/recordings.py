@@ -21,6 +21,18 @@ ENDLESS = {
     "modules": "import helper\nprint(helper.x)\n1 / 0\n",
 }
 
+LINES = """\
+from machine import ADC, Pin, Timer
+import time
+def read():
+    return ADC(Pin(36)).read()
+Timer(0, period=300, callback=lambda timer: print("tick"))
+while True:
+    print(read())
+    time.sleep_ms(70)
+"""
+"""Its running lines are compared, too."""
+
 
 def mark(made: Recording) -> str:
     """Give the mark of a recording, but for which interpreter it was."""
@@ -47,6 +59,7 @@ def marks(folder: Path) -> dict[str, str]:
     for name, text in ENDLESS.items():
         files = {"main.py": text, "helper.py": "x = 5\n"}
         found[name] = mark(run_trial(files, seconds=4.0, whose=Whose.KIT))
+    found["lines"] = mark(run_trial(LINES, seconds=4.0, lines=True, whose=Whose.KIT))
     return found
 
 

@@ -23,6 +23,7 @@ def pictures() -> dict[str, Callable[[], Any]]:
     from robotsim.show.pace_slider import pace_figure
     from robotsim.show.print_slider import print_figure
     from robotsim.show.pulse_slider import pulse_figure
+    from robotsim.show.scope import scope_figure
     from robotsim.show.silence_slider import silence_figure
     from robotsim.show.threshold_slider import threshold_figure
 
@@ -35,17 +36,50 @@ def pictures() -> dict[str, Callable[[], Any]]:
         "gain": lambda: gain_figure(0.13, 0.001), "laws": laws_figure,
         "print": lambda: print_figure(400), "pace": lambda: pace_figure(0.8),
         "silence": lambda: silence_figure(2, 5),
+        "scope": lambda: scope_figure(
+            _ran(_PULSES), begin=0.001, seconds=0.03, cursors=(0.01, 0.02)),
+        "bus": lambda: scope_figure(_ran(_ASKS), "scl", "sda", "eye_0", seconds=0.001),
+        "dense": lambda: scope_figure(_ran(_PULSES), "left_ahead", "arm", seconds=0.4),
     }  # fmt: skip
+
+
+_PULSES = """\
+from machine import Pin, PWM
+from neopixel import NeoPixel
+import time
+lamps = NeoPixel(Pin(13), 5)
+PWM(Pin(18), freq=50, duty_ns=1_200_000)
+PWM(Pin(25), freq=5000, duty_u16=30000)
+lamps.fill((10, 171, 205))
+for k in range(8):
+    time.sleep_ms(3)
+    lamps.write()
+"""
+_ASKS = """\
+from machine import ADC, I2C, Pin
+import time
+eye, wires = ADC(Pin(36)), I2C(0, scl=Pin(22), sda=Pin(21))
+for k in range(3):
+    wires.readfrom_mem(0x68, 0x75, 1)
+    eye.read()
+    time.sleep_us(50)
+"""
+
+
+def _ran(text: str) -> Any:
+    from robotsim import Whose, run_trial
+
+    return run_trial(text, seconds=0.5, whose=Whose.KIT)
 
 
 def beyond() -> str:
     """Give what is said of a picture that a sketch cannot show."""
-    from robotsim import KitError, Whose, run_trial
-    from robotsim.show.scope import scope_figure
+    from robotsim import KitError
+    from robotsim.show.several import compare
 
-    text = "from machine import Pin, PWM\nPWM(Pin(25), freq=1000, duty_u16=30000)\n"
+    made = _ran(_PULSES)
     try:
-        scope_figure(run_trial(text, seconds=0.1, whose=Whose.KIT), "left_ahead")
+        compare([made, made], ["a", "b"])
     except KitError as told:
         return str(told)
     return ""

@@ -117,6 +117,29 @@ def test_by_keys_alone_a_lesson_is_opened_run_and_its_slider_moved(
     assert "1510" in str(page.locator(PICTURE).get_attribute("alt"))
 
 
+def test_the_kernel_has_been_woken_with_the_page_and_can_be_restarted(
+    place: tuple[BrowserContext, str], tmp_path: Path
+) -> None:
+    """The service worker hands on what a kernel reads of the learner's files, and no other."""
+    context, address = place
+    home = context.new_page()
+    home.goto(address)
+    home.fill("#serial", "12")
+    home.click("#tug button")
+    home.wait_for_selector("#said >> text=number 12")
+    handed: list[str] = []
+    context.on("response", lambda got: handed.append(got.url) if got.from_service_worker else None)
+    card = "from robotsim.notebook import own_serial\n3 * own_serial() + 6"
+    page = opened(place, tmp_path, card)
+    assert not [url for url in handed if "/api/" not in url]
+    assert [worker.url.rpartition("/")[2] for worker in page.workers] == ["ahead.mjs"]
+    page.get_by_role("menuitem", name="Kernel", exact=True).click()
+    page.get_by_role("menuitem", name="Restart Kernel and Run All Cells").first.click()
+    page.get_by_role("button", name="Confirm").click()
+    page.wait_for_selector(f"{SEEN} .jp-OutputArea >> text=42", timeout=120_000)
+    assert [worker.url for worker in page.workers if "/comlink.worker." in worker.url]
+
+
 def test_an_endless_program_ends_with_its_line_and_the_kernel_lives(
     place: tuple[BrowserContext, str], tmp_path: Path
 ) -> None:

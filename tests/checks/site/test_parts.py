@@ -10,13 +10,16 @@ from pathlib import Path
 import pytest
 
 from checks.commands import main
+from checks.course.copies import learner_copy
 from checks.course.lessons import find_lessons
 from checks.course.regions import solved
+from checks.site import lessons
 from checks.site.build import build_site
 from checks.site.distribution import with_pictures
+from checks.site.licences import licence_rows, licence_texts
 from checks.site.npm import PINS, fetch_packages, files_of
 from checks.site.pack import freeze, packed, unpacked
-from checks.site.packages import kernel_files, kernel_packages, licences
+from checks.site.packages import kernel_files, kernel_packages
 from robotsim import KitError
 from tests.checks.site.tab import served
 
@@ -95,9 +98,20 @@ def test_without_node_it_is_said_what_to_install(
         freeze(tmp_path, {}, tmp_path)
 
 
-def test_each_package_comes_with_its_licence() -> None:
+def test_each_package_comes_with_its_licence(tmp_path: Path) -> None:
     assert {"ipython", "jedi", "paho-mqtt", "anywidget"} <= kernel_packages().keys()
-    assert all(words for _, _, words in licences())
+    assert all(number and words for _, number, words in licence_rows())
+    (modules(tmp_path) / "pyodide" / "LICENSE").write_text("Mozilla Public License")
+    told = licence_texts(tmp_path)
+    assert "Mozilla Public License" in told and told.count("MIT License") > 2
+    for name in (*kernel_packages(), *PINS, "Quayside"):
+        assert f"\n{name}" in told, name
+
+
+@pytest.mark.parametrize("words", [*lessons._OTHERWISE, *lessons._REPLAYS])
+def test_what_is_otherwise_in_a_tab_still_stands_in_a_lesson(words: tuple[str, str]) -> None:
+    copies = (learner_copy(each.notebook.read_bytes(), each) for each in find_lessons())
+    assert any(words[0] in copy.decode() for copy in copies)
 
 
 def test_the_list_of_packages_is_cut_down_to_what_is_there(tmp_path: Path) -> None:

@@ -20,12 +20,14 @@ from checks.course.collect import collect
 from checks.course.copies import learner_copy
 from checks.course.grader import scores
 from checks.course.lessons import find_lessons, pick_lessons
+from checks.home.deeds import KEPT
 from checks.marking.marker import mark
 from checks.marking.pool import LocalPool
+from checks.site.build import STORE
 from checks.site.pack import packed, unpacked
 from robotsim import Whose
 from tests.checks.site.recordings import marks
-from tests.checks.site.tab import browsing, open_lesson, run_all, served, solved_copy
+from tests.checks.site.tab import browsing, notebook, open_lesson, run_all, served, solved_copy
 
 pytestmark = [pytest.mark.npm, pytest.mark.chromium]
 HERE = Path(__file__).parent
@@ -131,6 +133,68 @@ def test_a_run_is_shown_as_a_replay_and_a_slider_has_its_picture(
     shown = json.dumps([cell.get("outputs", []) for cell in cells(solved_work[0])])
     assert "quay-replay" in shown and "data:image/svg+xml" in shown
     assert '"output_type": "error"' not in shown
+
+
+SPOIL = """([store, file]) => new Promise((done) => {
+  const asked = indexedDB.open(store);
+  asked.onsuccess = () => {
+    const files = asked.result.transaction("files", "readwrite").objectStore("files");
+    files.put({ path: file, type: "file", format: "text", content: "{" }, file).onsuccess = () => {
+      asked.result.close();
+      done();
+    };
+  };
+})"""
+
+
+def test_the_first_page_loses_nothing_and_says_what_it_cannot_read(
+    site: Path, chromium: str, tmp_path: Path
+) -> None:
+    work, bad, damaged = tmp_path / FILE, tmp_path / "bad.zip", tmp_path / "damaged.zip"
+    made = nbformat.reads(notebook(["6 * 7"]).decode(), as_version=4)
+    made.cells[0].execution_count = 1
+    work.write_text(nbformat.writes(made))
+    bad.write_bytes(b"no zip")
+    with zipfile.ZipFile(damaged, "w") as pack:
+        pack.writestr("tug.json", '{"serial": 3}')
+        pack.writestr(FILE, "{")
+    with (
+        served(site) as address,
+        browsing(chromium, address, tmp_path / "profile", []) as context,
+    ):
+        home = context.new_page()
+        home.goto(address)
+
+        def tug(number: str, words: str) -> str:
+            home.fill("#serial", number)
+            home.click("#tug button")
+            home.wait_for_selector(f"#said >> text={words}")
+            return home.locator("#said").inner_text()
+
+        tug("x", "whole number")
+        assert "be read" not in tug("12", "Your tug is number 12")
+        home.evaluate(SPOIL, [STORE, "tug.json"])
+        home.reload()
+        home.wait_for_selector("#card >> text=tug.json cannot be read")
+        assert f"could not be read; it is {KEPT}/tug" in tug("5", "Your tug is number 5")
+        for file, words in ((bad, "no zip file"), (damaged, "Nothing was changed"),
+                            (work, f"Taken back: {FILE}.")):  # fmt: skip
+            home.set_input_files("#back", file)
+            home.wait_for_selector(f"#said >> text={words}")
+        home.fill("#name", "Ann Lee")
+        with home.expect_download() as coming:
+            home.click("#hand-in")
+        assert coming.value.suggested_filename.startswith("Ann_Lee-quayside-work-20")
+        coming.value.save_as(tmp_path / "work.zip")
+    with (
+        served(site) as address,
+        browsing(chromium, address, tmp_path / "another", []) as context,
+    ):
+        home = context.new_page()
+        home.goto(address)
+        home.set_input_files("#back", tmp_path / "work.zip")
+        home.wait_for_selector(f"#said >> text=Taken back: {FILE}, your tug, number 5.")
+        assert home.input_value("#serial") == "5"
 
 
 def test_what_a_page_has_not_says_so_and_ready_comes_to_an_end(site: Path, tmp_path: Path) -> None:

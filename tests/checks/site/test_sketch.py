@@ -25,7 +25,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 NEAR = 1.2
 """Points; matplotlib puts upright and level lines on whole ones."""
 Points = list[tuple[float, float]]
-FEW = ("colour", "duty", "heading", "laws", "pulse", "silence", "threshold")
+FEW = ("bus", "colour", "duty", "heading", "laws", "pulse", "scope", "silence", "threshold")
 """They draw with all that the others do."""
 ALL = [name if name in FEW else pytest.param(name, marks=pytest.mark.long)
        for name in sketches.pictures()]  # fmt: skip
@@ -139,7 +139,7 @@ def test_a_picture_beyond_a_sketch_is_told_of_in_a_sentence(
 
 
 def test_letters_are_as_wide_as_in_the_pictures(tmp_path: Path) -> None:
-    widths = json.loads(letters())["normal"]
+    widths = json.loads(letters())["dots"]
     for text in ("Under way, 30 %", "KP 0.03, KD 0, 40 ms", "µs \N{MINUS SIGN}1.5°"):
         told = 10 * sum(widths[char] for char in text) / 72
-        assert told == pytest.approx(text_inches(text, 10.0), rel=0.06)  # there in whole dots
+        assert told == pytest.approx(text_inches(text, 10.0), rel=0.02)

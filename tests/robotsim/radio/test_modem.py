@@ -142,6 +142,27 @@ def test_an_awake_radio_draws_all_the_time_and_a_napping_one_hardly() -> None:
     assert deep == pytest.approx(naps / 3, rel=0.1)
 
 
+class Counting(Modem):
+    """Counts how many stretches are looked at."""
+
+    looks = 0
+
+    def _hearing(self, naps: int, begin: int, end: int) -> int:
+        self.looks += 1
+        return super()._hearing(naps, begin, end)
+
+
+def test_what_a_step_costs_does_not_grow_with_what_the_radio_has_noted_since() -> None:
+    modem, every, many = Counting(random.Random(1)), 60 * MS, 400
+    modem.switch(True, 0)
+    modem.join(True, 0)
+    for k in range(many):
+        modem.send(k * every)
+    for at in range(0, many * every, 10 * MS):
+        modem.draws(at, at + 10 * MS)
+    assert modem.looks < 2 * many * every / (10 * MS)  # a step meets one stretch, or two
+
+
 # -- what it does to the supply ------------------------------------------------
 
 PUSHES = """

@@ -109,7 +109,7 @@ def test_the_widget_is_led_from_python_and_carries_the_page_for_where_no_kernel_
 def test_what_cannot_be_laid_over_is_refused_with_what_can() -> None:
     one = drift()
     with pytest.raises(KitError, match=r"replay\(mine, worked\)"):
-        replay_data([one, one, one])
+        replay_data([one] * 7)
     with pytest.raises(KitError, match='labels=\\("mine", "worked"\\)'):
         replay_data([one, one], ["mine"])
     with pytest.raises(KitError, match="one table"):

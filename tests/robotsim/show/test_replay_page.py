@@ -14,6 +14,7 @@ import pytest
 from nbconvert import HTMLExporter
 from playwright.sync_api import Browser, Locator, Page
 
+from robotsim.errors import KitError
 from robotsim.recording import Problem, Recording
 from robotsim.show.colours import contrast, lamp_hex
 from robotsim.show.replay import replay_bundle
@@ -73,8 +74,9 @@ def opened_page(
     both = replay_bundle(MINE, WORKED, labels=("mine", "worked"))["text/html"]
     file = tmp_path_factory.mktemp("replay") / "page.html"
     bare = replay_bundle(BARE)["text/html"]
-    page, trouble = opened(chrome, written(file, solo + both + bare))
-    page.wait_for_function("() => document.querySelectorAll('[data-metre]').length === 3")
+    six = replay_bundle(*[MINE, WORKED] * 3, labels=[f"run {k}" for k in range(1, 7)])["text/html"]
+    page, trouble = opened(chrome, written(file, solo + both + bare + six))
+    page.wait_for_function("() => document.querySelectorAll('[data-metre]').length === 4")
     return page, trouble
 
 
@@ -412,6 +414,21 @@ def test_two_recordings_are_laid_over_each_other(page: Page) -> None:
 
 
 # -- for everyone ----------------------------------------------------------------
+
+
+def test_six_runs_are_told_apart_by_their_dashes_and_names_and_no_more_are_taken(
+    page: Page,
+) -> None:
+    six = page.locator(".quay-replay").nth(3)
+    told = six.locator(".quay-legend span").all_inner_texts()
+    assert [words.partition(": ")[2] for words in told] == [f"run {k}" for k in range(1, 7)]
+    assert len({words.partition(": ")[0] for words in told}) == 6
+    assert six.evaluate("root => root.replay.inks.runs.length") == 6
+    seek(six, 2.0)
+    wide = six.evaluate("root => root.replay.close.clientWidth - root.replay.left.clientWidth")
+    assert wide <= 0 and six.locator(".quay-column").count() == 6
+    with pytest.raises(KitError, match="up to 6"):
+        replay_bundle(*[MINE] * 7)
 
 
 def test_no_lamp_flashes_more_than_three_times_in_a_second_while_it_plays(solo: Locator) -> None:

@@ -13,10 +13,13 @@ from PIL import Image
 
 from robotsim import show
 from robotsim.show import sliding
+from robotsim.show.compose import figure
 from robotsim.show.controls import Choice, Controls, Span
 from robotsim.show.files import png
 from robotsim.show.heading_slider import INTERVALS
 from robotsim.show.stage import Stage, on_stage
+from robotsim.show.style import new_figure
+from tests.robotsim.show.scenes import SCENES
 from tests.robotsim.show.test_scope import FULL
 
 VIEW = "application/vnd.jupyter.widget-view+json"
@@ -121,6 +124,20 @@ def test_what_is_drawn_on_the_stage_is_dot_for_dot_what_is_drawn_anew(
             staged = png(draw(**settings), dots_per_inch=100)
         assert len(stages) == 1
         assert np.array_equal(dots(staged), dots(png(draw(**settings), dots_per_inch=100)))
+
+
+def test_recordings_are_drawn_on_one_stage_dot_for_dot_as_anew_and_few_axes_are_kept() -> None:
+    stages: list[Stage] = []
+    for name in (*SCENES, *reversed(SCENES)):
+        shown, table, aims = SCENES[name]
+        with on_stage(stages):
+            staged = png(figure(shown, table=table, targets=aims))
+        assert staged == png(figure(shown, table=table, targets=aims)), name
+    assert len(stages) == 1 and 5 < len(stages[0].kept) <= Stage.most
+    with on_stage(stages):
+        for k in range(2 * Stage.most):
+            new_figure(4, 3).add_axes((0.1, 0.1, 0.5 + k / 1000, 0.5))
+    assert len(stages[0].kept) <= Stage.most
 
 
 def dots(data: bytes) -> Any:

@@ -7,6 +7,7 @@ import math
 from robotsim.recording import Problem
 from robotsim.show.compose import figure
 from robotsim.show.words import alt_text, headline
+from robotsim.trial import run_trial
 from tests.robotsim.show.recordings import OFF, arc, at, drift, lamps, motors, recording
 
 
@@ -65,9 +66,16 @@ def test_an_error_is_told_with_its_line_and_time() -> None:
 
 
 def test_a_failed_callback_does_not_end_the_program() -> None:
-    trouble = Problem("NameError", "name 'x' isn't defined", "drive.py", 4)
-    told = alt_text(recording(ended_s=2.0, problem=trouble))
-    assert "finished at 2.00 s. A callback failed with NameError in line 4." in told
+    begins = "from machine import Timer\nTimer(0, period=90, callback=lambda t: x)\n"
+    text = f"{begins}import time\ntime.sleep(1)\nTimer(0).deinit()\n"
+    told = alt_text(run_trial(text, seconds=2.0))
+    assert "finished at 1.00 s. A callback failed with NameError in line 2." in told
+
+
+def test_a_program_lost_in_computing_is_told_as_that_and_as_no_callback() -> None:
+    told = alt_text(run_trial("while True:\n    pass\n", seconds=5.0))
+    assert "It has run for 5 s without touching the board in line 2." in told
+    assert "callback" not in told
 
 
 def test_lamps_touches_and_float_are_told() -> None:

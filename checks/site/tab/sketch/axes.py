@@ -11,6 +11,7 @@ from .limits import limited
 from .marks import Point
 from .scale import RC, Scale, Spine
 from .shapes import Shape
+from .side import Side
 
 __all__ = ["Axes"]
 
@@ -73,10 +74,13 @@ class Axes:
         linewidth: float | None = None, linestyle: Any = None, marker: str = "",
         markersize: float = 6.0, markerfacecolor: str | None = None,
         markeredgecolor: str | None = None, solid_capstyle: str | None = None,
+        solid_joinstyle: str = "round", drawstyle: str = "default",
         clip_on: bool = True, zorder: float = 2.0, gid: str | None = None,
     ) -> None:  # fmt: skip
         """Draw a line, or a marker at each point."""
         points = list(zip(xs, ys, strict=True))
+        if drawstyle == "steps-post":
+            points = marks.stepped(points, "post")
         self._x.seen += [x for x, _ in points]
         self._y.seen += [y for _, y in points]
         width = RC["lines.linewidth"] if linewidth is None else linewidth
@@ -86,7 +90,8 @@ class Axes:
             style = linestyle or "solid"
             self._draw(zorder, lambda: marks.line(
                 [self._at(p) for p in points], color=color, linewidth=width, linestyle=style,
-                capstyle=cap, clip=self._clip(clip_on), gid=gid))  # fmt: skip
+                capstyle=cap, joinstyle=solid_joinstyle, clip=self._clip(clip_on),
+                gid=gid))  # fmt: skip
         if marker:
             self._draw(zorder, lambda: marks.markers(
                 [self._at(p) for p in points], marker, size=markersize, gid=gid,
@@ -95,10 +100,7 @@ class Axes:
 
     def step(self, xs: Sequence[float], ys: Sequence[float], *, where: str, **style: Any) -> None:
         """Draw a line of steps."""
-        corners = [(xs[0], ys[0])]
-        for k in range(1, len(xs)):
-            corners += [(xs[k], ys[k - 1]) if where == "post" else (xs[k - 1], ys[k])]
-            corners += [(xs[k], ys[k])]
+        corners = marks.stepped(list(zip(xs, ys, strict=True)), where)
         self.plot([x for x, _ in corners], [y for _, y in corners], **style)
 
     def _area(self, zorder: float, corners: Callable[[], list[Point]], **style: Any) -> None:
@@ -148,12 +150,20 @@ class Axes:
 
     def text(
         self, x: float, y: float, words: str, *, transform: Callable[[Point], Point] | None = None,
-        **style: Any,
+        clip_on: bool = False, **style: Any,
     ) -> None:  # fmt: skip
         """Write at a place; with `transform=axes.transAxes` at a share of the axes."""
         style = {"fontsize": RC["font.size"], "color": RC["text.color"], **style}
-        place = transform or self._at
-        self._draw(3.0, lambda: marks.text(*place((x, y)), words, **style))
+        place, clip = transform or self._at, self._clip() if clip_on else None
+        self._draw(3.0, lambda: marks.text(*place((x, y)), words, clip=clip, **style))
+
+    def get_xaxis_transform(self) -> Callable[[Point], Point]:
+        """Give places whose x is drawn to scale, and whose y is a share of the axes."""
+        return lambda point: (self._at((point[0], 0.0))[0], self._share((0.0, point[1]))[1])
+
+    def secondary_yaxis(self, side: str, functions: tuple[Callable[[float], float], ...]) -> Side:
+        """Give a second scale at the right; the second function leads back to the first scale."""
+        return Side(self, functions[1])
 
     def annotate(
         self, words: str, xy: Point, *, xytext: Point, textcoords: str = "data",
@@ -208,10 +218,10 @@ class Axes:
         """Set what is written below the ticks."""
         self._xlabel = words
 
-    def tick_params(self, *, axis: str, length: float, labelsize: float) -> None:
+    def tick_params(self, *, axis: str, length: float, labelsize: float | None = None) -> None:
         """Set how long the ticks are, and how large their labels."""
         scale = {"x": self._x, "y": self._y}[axis]
-        scale.length, scale.size = length, labelsize
+        scale.length, scale.size = length, labelsize or scale.size
 
     def margins(self, share: float) -> None:
         """Leave room around what is drawn."""
@@ -225,9 +235,10 @@ class Axes:
         """Leave out edges, ticks and labels."""
         self._off = True
 
-    def grid(self, _: bool, *, axis: str = "both", **style: Any) -> None:
+    def grid(self, _: bool = True, *, axis: str = "both", **style: Any) -> None:
         """Draw a line at each tick."""
-        self._grid.append((axis, style))
+        usual = {"color": RC["grid.color"], "linewidth": float(RC["grid.linewidth"])}
+        self._grid.append((axis, {**usual, **style}))
 
     # the picture
 
@@ -271,6 +282,21 @@ class Axes:
         for name, (a, b, c, d) in corners.items():
             if self.spines[name].visible:
                 self._bar([self._share((a, b)), self._share((c, d))], width, edge, 2.5)
+
+    def _beside(self, ticks: Sequence[float], labels: Sequence[str]) -> None:
+        """Draw ticks at the right, at heights of the scale, with what is written at them."""
+
+        def made() -> str:
+            drawn, long = "", self._y.length
+            for y, words in zip(ticks, labels, strict=True):
+                x, at = self._share((1.0, 0.0))[0], self._at((0.0, y))[1]
+                drawn += marks.line([(x, at), (x + long, at)], color=RC["ytick.color"],
+                                    linewidth=float(RC["xtick.major.width"]), capstyle="butt")
+                drawn += marks.text(x + long + _GAP, at, words, fontsize=self._y.size,
+                                    color=RC["ytick.color"], va="center")  # fmt: skip
+            return drawn
+
+        self._draw(3.0, made)
 
     def _bar(self, points: list[Point], width: float, colour: str, zorder: float = 2.01) -> None:
         self._draw(zorder, lambda: marks.line(points, color=colour, linewidth=width,

@@ -47,7 +47,7 @@ class _Font:
         self._text = text
 
     def get_width_height(self) -> tuple[float, float]:
-        return 64 * wide(self._text, self._size), 64 * self._size
+        return 64 * wide(self._text, self._size, "dots"), 64 * self._size
 
 
 def get_font(_: Any) -> _Font:

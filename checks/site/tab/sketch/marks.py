@@ -8,11 +8,12 @@ from typing import Any
 
 from .letters import ASCENT, DESCENT, wide
 
-__all__ = ["Point", "area", "attributes", "hatching", "line", "markers", "text"]
+__all__ = ["Point", "area", "attributes", "hatching", "line", "markers", "stepped", "text"]
 
 Point = tuple[float, float]
 _HATCHES = {
     "//": "<path d='M-3,3 l6,-6 M0,12 l12,-12 M9,15 l6,-6' stroke='{}' stroke-width='0.6'/>",
+    "||||": "<path d='M1.5,0 v12 M4.5,0 v12 M7.5,0 v12 M10.5,0 v12' stroke='{}'/>",
     "..": "<circle cx='3' cy='3' r='0.7' fill='{0}'/><circle cx='9' cy='9' r='0.7' fill='{0}'/>",
 }
 _SHAPES: dict[str, tuple[Point, ...]] = {
@@ -50,14 +51,15 @@ def _dashes(style: Any, width: float) -> str | None:
 
 def line(
     points: Sequence[Point], *, color: str, linewidth: float, linestyle: Any = "solid",
-    capstyle: str = "round", clip: str | None = None, gid: str | None = None,
+    capstyle: str = "round", joinstyle: str = "round", clip: str | None = None,
+    gid: str | None = None,
 ) -> str:  # fmt: skip
     """Give a line through points."""
     dashes = _dashes(linestyle, linewidth)
     told = attributes(
         d=_path(points), fill="none", stroke=color, stroke_width=float(linewidth),
         stroke_dasharray=dashes, stroke_linecap="butt" if dashes else capstyle,
-        stroke_linejoin="round", clip_path=clip, data_name=gid,
+        stroke_linejoin=joinstyle, clip_path=clip, data_name=gid,
     )  # fmt: skip
     return f"<path{told}/>"
 
@@ -70,7 +72,9 @@ def markers(
     drawn = []
     for x, y in points:
         half = size / 2
-        if kind == "o":
+        if kind == ",":
+            drawn.append(f"<rect{attributes(x=float(x), y=float(-y), width=0.72, height=0.72)}/>")
+        elif kind == "o":
             drawn.append(f"<circle{attributes(cx=float(x), cy=float(-y), r=float(half))}/>")
         elif kind == "x":
             d = f"M{x - half:.2f},{-y - half:.2f} l{size},{size} m0,{-size} l{-size},{size}"
@@ -82,9 +86,17 @@ def markers(
     return f"<g{told}>{''.join(drawn)}</g>"
 
 
+def stepped(points: Sequence[Point], where: str) -> list[Point]:
+    """Give the corners of a line of steps, which go up where a point is, or before it."""
+    corners = list(points[:1])
+    for (a, b), (c, d) in zip(points, points[1:], strict=False):
+        corners += [(c, b) if where == "post" else (a, d), (c, d)]
+    return corners
+
+
 def hatching(hatch: str, colour: str) -> tuple[str, str]:
     """Give the name of a hatching, and what defines it."""
-    name = f"h{'//..'.index(hatch)}{colour.lstrip('#')}"
+    name = f"h{list(_HATCHES).index(hatch)}{colour.lstrip('#')}"
     inside = _HATCHES[hatch].format(colour)
     size = attributes(id=name, width=12, height=12, patternUnits="userSpaceOnUse")
     return name, f"<pattern{size}>{inside}</pattern>"
@@ -112,7 +124,7 @@ def area(
 def text(
     x: float, y: float, words: str, *, fontsize: float, color: str, fontweight: str = "normal",
     ha: str = "left", va: str = "baseline", family: str | None = None,
-    bbox: dict[str, Any] | None = None, gid: str | None = None,
+    bbox: dict[str, Any] | None = None, gid: str | None = None, clip: str | None = None,
 ) -> str:  # fmt: skip
     """Give a text, of one line or several."""
     rows = words.split("\n")
@@ -135,6 +147,7 @@ def text(
             font_family=_FONTS[family], text_anchor=_ANCHORS[ha],
             font_weight=None if fontweight == "normal" else fontweight,
             textLength=float(width), lengthAdjust="spacingAndGlyphs", data_name=gid,
+            clip_path=clip,
         )  # fmt: skip
         drawn.append(f'<text xml:space="preserve"{told}>{escape(row)}</text>')
     return "".join(drawn)

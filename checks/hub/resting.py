@@ -1,0 +1,33 @@
+"""Resting: when a seat's kernels end, so that a lesson which was left takes no memory for long."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from jupyter_server.services.kernels.kernelmanager import AsyncMappingKernelManager
+from traitlets import Integer
+
+__all__ = ["Kernels"]
+
+
+class Kernels(AsyncMappingKernelManager):
+    """Jupyter's own keeper of kernels, to whom a lesson counts as left once another is worked in.
+
+    A kernel that says something is at work, also without a cell: a live tug's picture, a slider.
+    """
+
+    left_timeout = Integer(
+        600, help="So many seconds a kernel may rest while its learner works in another notebook."
+    ).tag(config=True)
+
+    async def cull_kernel_if_idle(self, kernel_id: str) -> None:
+        """End a kernel that has rested too long; a shorter rest is too long if it was left."""
+        last = self._kernels[kernel_id].last_activity
+        usual = self.cull_idle_timeout
+        if any(one.last_activity > last for one in self._kernels.values()):
+            self.cull_idle_timeout = min(usual, self.left_timeout)
+        jupyters: Any = super()
+        try:
+            await jupyters.cull_kernel_if_idle(kernel_id)
+        finally:
+            self.cull_idle_timeout = usual
