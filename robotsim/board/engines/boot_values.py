@@ -225,37 +225,41 @@ def _sorted(*given, key=None, reverse=False):
 
 
 def _sort(items, *, key=None, reverse=False):
-    """Sort a list.  The board's way leaves what is equal in another order than this computer's."""
-    keys = items if key is None else [key(item) for item in items]
-    kinds = {type(each) for each in keys}
-    if len(kinds) < 2 and kinds <= {int, str, float}:
-        if key is None or len(set(keys)) == len(keys):
-            items.sort(key=key, reverse=reverse)
-            return
-    pairs = list(zip(keys, items, strict=True))
-    _by_halves(pairs, 0, len(pairs) - 1, not reverse)
-    items[:] = [item for _, item in pairs]
+    """Sort a list as the board does.
+
+    What is equal comes in another order than this computer's, and the key is asked anew whenever
+    an item is looked at, which also takes its time.
+    """
+    kinds = {type(each) for each in items}
+    if key is None and len(kinds) < 2 and kinds <= {int, str, float}:
+        items.sort(reverse=reverse)
+    else:
+        _by_halves(items, 0, len(items) - 1, not reverse, key or _itself)
 
 
-def _by_halves(pairs, low, high, before):
+def _itself(item):
+    return item
+
+
+def _by_halves(items, low, high, before, key):
     while low < high:
-        up, down, pivot = low - 1, high, pairs[high][0]
+        up, down, pivot = low - 1, high, key(items[high])
         while True:
             up += 1
-            while up < down and (pairs[up][0] < pivot) is before:
+            while up < down and (key(items[up]) < pivot) is before:
                 up += 1
             down -= 1
-            while up < down and (pivot < pairs[down][0]) is before:
+            while up < down and (pivot < key(items[down])) is before:
                 down -= 1
             if up >= down:
                 break
-            pairs[up], pairs[down] = pairs[down], pairs[up]
-        pairs[up], pairs[high] = pairs[high], pairs[up]
+            items[up], items[down] = items[down], items[up]
+        items[up], items[high] = items[high], items[up]
         if down - low < high - up - 1:
-            _by_halves(pairs, low, down, before)
+            _by_halves(items, low, down, before, key)
             low = up + 1
         else:
-            _by_halves(pairs, up + 1, high, before)
+            _by_halves(items, up + 1, high, before, key)
             high = down
 
 

@@ -43,6 +43,18 @@ def test_a_program_is_heard_word_by_word(engine: str, need_engine: None) -> None
         assert hear(link) == [b"m 2 out ", b"o 2 1", b"I 2", b't "0\\n"']
 
 
+@POSIX
+def test_a_process_that_starts_late_is_not_taken_for_a_silent_program(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """On a busy computer the interpreter itself takes long to come up."""
+    late = ["sh", "-c", 'sleep 3.5; exec "$0" "$@"', *command("cpython")]
+    monkeypatch.setattr(door, "command", lambda engine: late)
+    text = "from machine import Pin\nPin(2, Pin.OUT)\n"
+    with Link({"main.py": text}, "main.py", "cpython", silence_s=2.0) as link:
+        assert hear(link) == [b"m 2 out "] and not link.silenced
+
+
 @pytest.mark.parametrize("engine", list(ENGINES))
 def test_small_messages_are_gathered_and_none_is_lost(engine: str, need_engine: None) -> None:
     text = "import time\nfor k in range(500):\n    time.sleep_us(k)\n"
