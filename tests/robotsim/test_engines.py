@@ -116,7 +116,7 @@ def messages(text: str, engine: str) -> list[bytes]:
     return said
 
 
-@pytest.mark.parametrize("name", ["timers", "readback", "blink", "sorts"])
+@pytest.mark.parametrize("name", ["timers", "readback", "blink", "rounds", "sorts"])
 def test_both_engines_say_the_same_word_for_word(name: str, need_engine: None) -> None:
     text = (PROGRAMS / "examples" / f"{name}.py").read_text(encoding="utf-8")
     assert messages(text, "cpython") == messages(text, "micropython")

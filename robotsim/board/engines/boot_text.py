@@ -121,7 +121,7 @@ def rounded(value, places=None):
     if places is None or type(value) is not float:
         return round(value, places)
     ten = 10.0**places
-    return round(value * ten) / ten
+    return math.copysign(round(value * ten) / ten, value)  # a little below nought: -0.0
 
 
 def text(value):
