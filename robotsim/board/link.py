@@ -29,8 +29,8 @@ __all__ = ["Link"]
 
 _GRACE_S = 1.0
 _STARTING = 6.0
-"""So many times the silence is borne before a process's first word: on a busy computer it takes
-long to start, which is no doing of the program's."""
+"""So many times the silence is borne before a process says that its program begins: on a busy
+computer it takes long to start, which is no doing of the program's."""
 _MAX_LINE = 64 * 1024
 
 
@@ -123,22 +123,23 @@ class Link:
     def next(self) -> bytes:
         """Give the next message, b"" when the process is gone."""
         lines = self._lines
-        if not lines:
-            while True:
-                self._at_door = True
-                chunk = os.read(self._in, 65536)
-                self._at_door = False
-                if not chunk:
-                    return b""
-                parts = (self._rest + chunk).split(b"\n")
-                self._rest = parts.pop()
-                if len(self._rest) > _MAX_LINE:
-                    raise LinkError(
-                        "The program's process sent a message without end.",
-                        hint="drive the board by its modules only: machine, time, neopixel ...",
-                    )
-                if parts:
-                    break
+        while not lines:
+            self._at_door = True
+            chunk = os.read(self._in, 65536)
+            self._at_door = False
+            if not chunk:
+                return b""
+            parts = (self._rest + chunk).split(b"\n")
+            self._rest = parts.pop()
+            if len(self._rest) > _MAX_LINE:
+                raise LinkError(
+                    "The program's process sent a message without end.",
+                    hint="drive the board by its modules only: machine, time, neopixel ...",
+                )
+            if not parts:
+                continue
+            if not self._heard and not parts[0]:
+                del parts[0]  # the process is there, and the program begins
             self._heard += 1
             parts.reverse()
             lines = self._lines = parts

@@ -55,6 +55,7 @@ def main() -> None:
     guard(files, _MEMORY)
     space = {"__name__": "__main__"}
     try:
+        _link.begin()
         if "boot.py" in files and name != "boot.py":
             modules.run_boot(space)
         modules.run_file(name, space)

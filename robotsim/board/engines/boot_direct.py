@@ -14,3 +14,7 @@ def send(data):
 
 def receive():
     return _answer
+
+
+def begin():
+    pass  # whoever calls in the same thread waits for nothing

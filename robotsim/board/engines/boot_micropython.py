@@ -263,6 +263,7 @@ sys.modules.clear()
 _link.on_fault = _report
 _space = {"__name__": "__main__"}
 try:
+    _link.begin()
     if "boot.py" in files and order["program"] != "boot.py":
         _run_boot(_space)
     exec(compile(_counted[order["program"]], order["program"], "exec"), _space)

@@ -347,3 +347,8 @@ def sleep_us(duration):
 def receive_program():
     """Read what the host sends first."""
     return _wire.receive()
+
+
+def begin():
+    """Let the host know that the program itself begins now."""
+    _wire.begin()

@@ -26,3 +26,7 @@ except ImportError:  # MicroPython
 
     def receive():
         return _in.readline()[:-1]
+
+
+def begin():
+    send(b"\n")  # an empty line before all others

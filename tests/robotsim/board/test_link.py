@@ -13,6 +13,7 @@ import pytest
 from robotsim import Whose
 from robotsim.board import link as door
 from robotsim.board.engines import ENGINES, command
+from robotsim.board.order import Patience
 from robotsim.errors import KitError, LinkError, UnknownNameError
 
 Link = functools.partial(door.Link, whose=Whose.KIT)
@@ -53,6 +54,17 @@ def test_a_process_that_starts_late_is_not_taken_for_a_silent_program(
     text = "from machine import Pin\nPin(2, Pin.OUT)\n"
     with Link({"main.py": text}, "main.py", "cpython", silence_s=2.0) as link:
         assert hear(link) == [b"m 2 out "] and not link.silenced
+
+
+@POSIX
+@pytest.mark.parametrize("engine", list(ENGINES))
+def test_a_program_that_never_speaks_is_waited_for_no_longer_than_one_that_has(
+    engine: str, need_engine: None
+) -> None:
+    with Link({"main.py": "exec('while True: pass')"}, "main.py", engine, silence_s=0.5) as link:
+        link.patience = Patience(100.0)
+        hear(link)
+        assert link.silenced and link.patience.left_s > 97.0  # six times 0.5 would leave less
 
 
 @pytest.mark.parametrize("engine", list(ENGINES))
