@@ -9,6 +9,7 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Iterator, Sequence
+from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
@@ -137,7 +138,8 @@ def _quicken(site: Path, room: str) -> None:
     longer takes part in that: what a browser has compiled of a file it keeps only where it got the
     file itself.
     """
-    ahead = f'<head>\n    <script src="../{room}/ahead.js"></script>'
+    told = f'src="../{room}/ahead.js" data-version="{version("jupyterlite-core")}"'
+    ahead = f"<head>\n    <script {told}></script>"
     _change(site / "lab" / "index.html", "<head>", ahead)
     _change(site / "service-worker.js", "shouldDrop(t,a)||", "!enableCache||shouldDrop(t,a)||")
 
