@@ -16,7 +16,10 @@ from ..twin.figures import mapping
 from ..twin.tug_file import settings_text
 from ..wiring import PINS, Build
 
-__all__ = ["Card", "Mend", "keep"]
+__all__ = ["SWAPPED", "Card", "Mend", "keep"]
+
+SWAPPED = " (the settings.py written beside this card has that already)"
+"""Where a card's pins follow what was seen."""
 
 
 @dataclass(frozen=True)
