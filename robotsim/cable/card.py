@@ -16,10 +16,7 @@ from ..twin.figures import mapping
 from ..twin.tug_file import settings_text
 from ..wiring import PINS, Build
 
-__all__ = ["SWAPPED", "Card", "Mend", "keep"]
-
-SWAPPED = " (the settings.py written beside this card has that already)"
-"""Where a card's pins follow what was seen."""
+__all__ = ["Card", "Mend", "keep"]
 
 
 @dataclass(frozen=True)

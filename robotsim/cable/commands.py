@@ -204,8 +204,6 @@ def _aboard(given: argparse.Namespace) -> int:
         tug=given.tug,
     )  # fmt: skip
     print(replace(done, wrote={}))
-    if given.take and not done.wrote:
-        print("No file on the board is other than before: there is nothing to take.")
     for name, text in done.wrote.items():
         print(_taken(given.take, Path(name).name, text))
     return 1 if done.ended == "error" else 0
@@ -255,10 +253,7 @@ def _fit(given: argparse.Namespace) -> int:
     runs = [read_run(text) for text in given.run]
     runs += [run for log in given.log for run in read_runs(_printed(log))]
     with within(given.tug):
-        known = known_runs(data)
-        if again := [run for run in runs if str(run) in known]:
-            print(f"{len(again)} of these runs are in {given.tug.name} already: they count once.")
-        runs = [*map(read_run, known), *(run for run in runs if run not in again)]
+        runs = [*map(read_run, known_runs(data)), *runs]
         twin = fit(read_card(data), runs)
     found = refined(data, twin, [str(run) for run in runs], straight(twin.quirks, twin.charge))
     keep(given.tug)

@@ -85,12 +85,11 @@ def power_up(port: str, folder: Path, parts: Sequence[str], tug: Path | None = N
     card = Card()
     if tug is None and parts and (folder / _TUG).is_file():
         tug = folder / _TUG
-        print(f"What {tug} says of the other parts, and of the pins, stays as it is.")
+        print(f"What {tug} says of the other parts stays as it is.")
     if tug:
         data = load(tug)
         with within(tug):
             card = Card.of(data)
-    print(f"The board at {port}.")
     if any(one.port == port for one in plugged_in()):
         print(f"This is a plugged tug. {WORDS.replace('here', 'where it was plugged in')}")
     cut: KitError | None = None

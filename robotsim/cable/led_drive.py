@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from .bench import Bench
-from .card import SWAPPED, Card
+from .card import Card
 from .person import Person
 
 __all__ = ["MOTORS", "lead_arm", "lead_lamps", "lead_motors", "lead_start"]
@@ -56,11 +56,7 @@ def lead_motors(bench: Bench, person: Person, card: Card) -> None:
         bench.pulse([pin], _TEST_DUTY, _TEST_S, card.pins["battery"])
         answer = person.choose("Which wheel turned, and which way?", choices)
         same = [other for other, told in seen.items() if told == answer != "none"]
-        if same and twice:
-            card.mend("motors", f"pins {card.pins[same[0]]} and {pin} were said to do the same, "
-                      "and no two pins do", "look once more, one pin after the other")
-            return
-        if same:
+        if same and not twice:
             person.tell(f"You said that of pin {card.pins[same[0]]}, too, and no two pins do the "
                         "same: both once more.")  # fmt: skip
             todo[:0], twice = [same[0], role], True
@@ -77,16 +73,13 @@ def _judge_motors(card: Card, seen: dict[str, str]) -> None:
             if answer.replace(" ", "_") == role:
                 found[role] = pins[asked]
     la, lb, ra, rb = (pins[role] for role in MOTORS)
-    done = ""
-    if sorted(found[role] for role in MOTORS) == sorted(pins[role] for role in MOTORS):
-        card.pins, done = found, SWAPPED
     sides = {role: seen[role].split()[0] for role in MOTORS}
     other = {"left": "right", "right": "left"}
     working = [role for role in MOTORS if sides[role] != "none"]
     crossed = bool(working) and all(sides[r] == other[r.split("_")[0]] for r in working)
     if crossed:
         card.mend("motors", "left and right exchanged",
-                  f"swap pins {la}, {lb} with {ra}, {rb} in settings.py{done}")  # fmt: skip
+                  f"swap pins {la}, {lb} with {ra}, {rb} in settings.py")  # fmt: skip
     for side in ("left", "right"):
         own = [role for role in MOTORS if role.startswith(side)]
         there = {role: seen[role].split() for role in own}
@@ -103,11 +96,13 @@ def _judge_motors(card: Card, seen: dict[str, str]) -> None:
         turned = [role for role in own if role not in dead]
         if all(there[role][1] != role.split("_")[1] for role in turned):
             card.mend("motors", f"the {wheel} wheel runs backwards",
-                      f"swap pins {pins[own[0]]} and {pins[own[1]]} in settings.py{done}, or the "
-                      "two wires of its motor (then look again, with the old settings)")
+                      f"swap pins {pins[own[0]]} and {pins[own[1]]} in settings.py, or the two "
+                      "wires of its motor")  # fmt: skip
         elif not crossed and any(there[role][0] != side for role in turned):
             card.mend("motors", f"pin {pins[turned[0]]} turns the other wheel",
                       "the four cables to the bridge, one by one")  # fmt: skip
+    if sorted(found[role] for role in MOTORS) == sorted(pins[role] for role in MOTORS):
+        card.pins = found
     if not any(mend.part == "motors" for mend in card.mends):
         card.well("motors: each pin turns its wheel, its way")
 

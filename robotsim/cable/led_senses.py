@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from .bench import Bench
-from .card import SWAPPED, Card
+from .card import Card
 from .person import Person
 
 __all__ = ["EYES", "lead_battery", "lead_bumper", "lead_eyes", "lead_networks", "lead_sensor"]
@@ -69,14 +69,12 @@ def _judge_order(card: Card, place: dict[int, int], pins: Sequence[int]) -> None
         return
     if len(place) == 4 and all(there == 3 - k for k, there in place.items()):
         swap = f"swap pins {pins[0]} with {pins[3]} and {pins[1]} with {pins[2]} in settings.py"
-        card.mend("eyes", "the row is turned round", swap + SWAPPED)
+        card.mend("eyes", "the row is turned round", swap)
         return
     told = [f"eye {k} is where eye {there} should be" for k, there in sorted(wrong.items())]
     a, *rest = sorted(wrong)
-    swap = "their cables, one by one"
-    if len(wrong) == 2:
-        swap = f"swap pins {pins[a]} and {pins[wrong[a]]} in settings.py"
-        swap += SWAPPED if len(place) == 4 else ""
+    swap = f"swap pins {pins[a]} and {pins[wrong[a]]} in settings.py" if len(wrong) == 2 else \
+        "their cables, one by one"  # fmt: skip
     card.mend("eyes", ", ".join(told), swap)
 
 

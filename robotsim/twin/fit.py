@@ -180,8 +180,8 @@ def fit(twin: Twin, runs: Sequence[FloorRun]) -> Twin:
     if worst > 6.0:
         raise KitError(
             f"No tug does what was measured: something is {worst:.0f} times its usual spread off.",
-            hint="ahead and aside in m, turned in degrees, to port positive; were the efforts "
-            "those of the run, and the settings this tug's? Do all `runs` in it belong to it?",
+            hint="ahead and aside in m, turned in rad and to port; were the efforts those of the "
+            "run?",
         )  # fmt: skip
     count = sum(run.times for run in runs)
     measured = sum(len(run.measured) * run.times for run in runs)

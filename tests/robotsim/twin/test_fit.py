@@ -177,9 +177,6 @@ def test_the_command_refines_the_file_and_keeps_the_old_one(
     turn = ["--run", "-0.5,0.5,0.42,-,-,99.5"]
     assert main(["fit", str(file), *turn]) == 0
     assert "They rest on 3 runs" in capsys.readouterr().out
-    assert main(["fit", str(file), *turn]) == 0
-    told = capsys.readouterr().out
-    assert "1 of these runs are in tug.json already" in told and "They rest on 3 runs" in told
     assert main(["fit", str(file), "--survey", "--leg", "-0.5,0.5,0.42"]) == 0
     assert "(-0.5, 0.5, 0.42)," in capsys.readouterr().out
     assert main(["fit", str(tmp_path / "none.json"), "--run", run]) == 1
