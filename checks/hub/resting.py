@@ -22,9 +22,10 @@ class Kernels(AsyncMappingKernelManager):
 
     async def cull_kernel_if_idle(self, kernel_id: str) -> None:
         """End a kernel that has rested too long; a shorter rest is too long if it was left."""
-        last = self._kernels[kernel_id].last_activity
-        usual = self.cull_idle_timeout
-        if any(one.last_activity > last for one in self._kernels.values()):
+        # A kernel that is just starting has no such time yet.
+        times = {key: getattr(one, "last_activity", None) for key, one in self._kernels.items()}
+        last, usual = times[kernel_id], self.cull_idle_timeout
+        if last and any(other and other > last for other in times.values()):
             self.cull_idle_timeout = min(usual, self.left_timeout)
         jupyters: Any = super()
         try:

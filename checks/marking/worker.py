@@ -11,6 +11,7 @@ started it, in the middle of an order too.
 from __future__ import annotations
 
 import argparse
+import gc
 import json
 import os
 import queue
@@ -44,6 +45,7 @@ def main() -> int:
         os.dup2(2, 1)
         from checks import check  # noqa: F401  (before the doors close, so that all is loaded)
 
+        _settle()
         os.chdir(folder)
         hello = _confine(folder, given)
         write_frame(answers, hello)
@@ -52,6 +54,12 @@ def main() -> int:
         while "fault" not in hello and (frame := waiting.get()) is not None:
             write_frame(answers, *_obey(frame))
     return 0
+
+
+def _settle() -> None:
+    """Let what is loaded by now be looked through for garbage no more: it stays."""
+    gc.collect()
+    gc.freeze()
 
 
 def _arguments() -> argparse.Namespace:
@@ -193,6 +201,8 @@ def _draw(head: dict[str, Any], parts: list[bytes]) -> tuple[dict[str, Any], lis
     from robotsim.show.stage import on_stage
     from robotsim.table import make_table
 
+    if not _stages:
+        _settle()
     recording = Recording.from_bytes(parts[0])
     table = make_table(recording.table, recording.seed)
     with on_stage(_stages):

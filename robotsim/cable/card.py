@@ -16,7 +16,7 @@ from ..twin.figures import mapping
 from ..twin.tug_file import settings_text
 from ..wiring import PINS, Build
 
-__all__ = ["Card", "Mend", "keep"]
+__all__ = ["IN_SETTINGS", "Card", "Mend", "keep"]
 
 
 @dataclass(frozen=True)
@@ -38,6 +38,10 @@ class Mend:
         return f"{self.part}: {self.what}: {self.cure}"
 
 
+IN_SETTINGS = "in settings.py: the one beside this card has that done"
+"""Where pins are swapped: whoever swaps them once more has the fault again."""
+
+
 @dataclass
 class Card:
     """What was found, part by part.
@@ -57,6 +61,7 @@ class Card:
         gyro_bias, accel_bias: Of the motion sensor at rest: rad/s and g, x y z.
         battery: Volts at rest, and with both motors driven.
         networks: Names that were heard.
+        when: The day, as the card is to bear it.
     """
 
     pins: dict[str, int] = field(default_factory=lambda: dict(PINS))
@@ -74,6 +79,7 @@ class Card:
     accel_bias: tuple[float, ...] = ()
     battery: tuple[float, ...] = ()
     networks: tuple[str, ...] = ()
+    when: str = ""
 
     @classmethod
     def of(cls, data: Mapping[str, Any]) -> Card:
@@ -186,7 +192,8 @@ class Card:
             "table{border-collapse:collapse}td,th{border:1px solid #000;padding:4px 8px;"
             "text-align:left;vertical-align:top}</style><h1>Power-up card</h1>"
             "<p>Wheels off the table until all below is done. Local rules and licensed practice "
-            f"come first.</p><h2>To mend</h2>{table if mends else '<p>Nothing.</p>'}"
+            f"come first.</p><p>Tug: ____________________ {html.escape(self.when)}</p>"
+            f"<h2>To mend</h2>{table if mends else '<p>Nothing.</p>'}"
             f"<h2>As it should be</h2><ul>{good}</ul>{left}</html>\n"
         )
 

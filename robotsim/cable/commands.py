@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from threading import Thread
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ..errors import KitError, UnknownNameError
 from ..onto.files import program_files
@@ -22,6 +22,9 @@ from .hands import WORDS, Hands
 from .miswired import FAULTS, pick
 from .ports import choose
 from .powerup import PARTS
+
+if TYPE_CHECKING:
+    from ..twin.fit import FloorRun
 
 __all__ = ["COMMANDS", "add_commands"]
 
@@ -105,6 +108,7 @@ def _plug(given: argparse.Namespace) -> int:
     from .page import Page
     from .plug import Plug
 
+    client = Path(sys.executable).with_name("mpremote")  # a fresh terminal does not know it
     flash = given.flash or Path(f"flash-of-{tug_name(given.serial)}")
     plug = Plug(PlugOrder(
         flash.absolute(), given.serial, given.table, given.seed, _address(given.listen),
@@ -113,7 +117,7 @@ def _plug(given: argparse.Namespace) -> int:
     )).start()  # fmt: skip
     print(f"{plug}.\nIts flash is the folder {flash.absolute()}.")
     for port in plug.ports:
-        print(f"  mpremote connect {port} repl")
+        print(f"  {client} connect {port} repl")
     page = None if given.no_page else Page(plug)
     if page:
         print(f"Watch it at {page.address}")
@@ -204,6 +208,8 @@ def _aboard(given: argparse.Namespace) -> int:
         tug=given.tug,
     )  # fmt: skip
     print(replace(done, wrote={}))
+    if given.take and not done.wrote:
+        print(f"No file on the board is other than before: nothing was taken to {given.take}.")
     for name, text in done.wrote.items():
         print(_taken(given.take, Path(name).name, text))
     return 1 if done.ended == "error" else 0
@@ -233,12 +239,30 @@ def _powerup(given: argparse.Namespace) -> int:
     from .helm import power_up
 
     folder = given.to or Path("powerup-card")
-    return 1 if power_up(choose(given.port), folder, given.part, given.tug).mends else 0
+    port = choose(given.port)
+    print(f"The board at {port}.")
+    return 1 if power_up(port, folder, given.part, given.tug).mends else 0
+
+
+def _of_a_day(log: Path, known: set[str]) -> list[FloorRun]:
+    """Read the runs of a survey's log, which may count once only."""
+    from ..twin.fit import count_runs, read_runs
+
+    printed = _printed(log)
+    runs = read_runs(printed)
+    if known >= {str(run) for run in runs}:
+        raise KitError("The runs of this log count already, to the last digit.", where=log.name,
+                       hint="leave it out: a survey of another day gives other figures."
+                       )  # fmt: skip
+    if left_out := count_runs(printed) - sum(run.times for run in runs):
+        print(f"{log.name}: {left_out} of its {count_runs(printed)} runs are far from the others "
+              "like them (jostled?) and are left out.")  # fmt: skip
+    return runs
 
 
 def _fit(given: argparse.Namespace) -> int:
     from ..twin.figures import load, within
-    from ..twin.fit import fit, read_run, read_runs, straight
+    from ..twin.fit import fit, read_run, straight
     from ..twin.survey import USUAL, survey_program
     from ..twin.tug_file import known_runs, read_card, refined
 
@@ -250,10 +274,12 @@ def _fit(given: argparse.Namespace) -> int:
         legs = [read_run(f"{text},-,-,-").legs for text in given.leg]
         print(survey_program(legs or USUAL))
         return 0
-    runs = [read_run(text) for text in given.run]
-    runs += [run for log in given.log for run in read_runs(_printed(log))]
     with within(given.tug):
-        runs = [*map(read_run, known_runs(data)), *runs]
+        runs = [*map(read_run, known_runs(data))]
+    for log in given.log:
+        runs += _of_a_day(log, {str(run) for run in runs})
+    runs += map(read_run, given.run)
+    with within(given.tug):
         twin = fit(read_card(data), runs)
     found = refined(data, twin, [str(run) for run in runs], straight(twin.quirks, twin.charge))
     keep(given.tug)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -57,7 +58,7 @@ class TerminalPerson:
                 found = float("nan")
             if abs(found) <= 180:
                 return found
-            print("That is no number of degrees.")
+            print("Give degrees, -180 to 180.")
 
     def _typed(self, text: str) -> str:
         try:
@@ -92,6 +93,7 @@ def power_up(port: str, folder: Path, parts: Sequence[str], tug: Path | None = N
             card = Card.of(data)
     if any(one.port == port for one in plugged_in()):
         print(f"This is a plugged tug. {WORDS.replace('here', 'where it was plugged in')}")
+    card.when = f"looked at on {datetime.date.today()}"
     cut: KitError | None = None
     try:
         folder.mkdir(parents=True, exist_ok=True)

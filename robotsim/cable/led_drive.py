@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from .bench import Bench
-from .card import Card
+from .card import IN_SETTINGS, Card
 from .person import Person
 
 __all__ = ["MOTORS", "lead_arm", "lead_lamps", "lead_motors", "lead_start"]
@@ -68,10 +68,19 @@ def lead_motors(bench: Bench, person: Person, card: Card) -> None:
 
 def _judge_motors(card: Card, seen: dict[str, str]) -> None:
     pins, found = card.pins, dict(card.pins)
+    for answer in sorted({*seen.values()} - {"none"}):
+        same = [pins[role] for role in MOTORS if seen[role] == answer]
+        if len(same) > 1:
+            wheel, way = answer.split()
+            card.mend("motors", f"pins {same[0]} and {same[1]} were both said to turn the {wheel} "
+                      f"wheel {way}, and no two pins do the same",
+                      "look at the motors once more: --part motors")  # fmt: skip
+            return
     for role in MOTORS:
         for asked, answer in seen.items():
             if answer.replace(" ", "_") == role:
                 found[role] = pins[asked]
+    swapped = sorted(found[role] for role in MOTORS) == sorted(pins[role] for role in MOTORS)
     la, lb, ra, rb = (pins[role] for role in MOTORS)
     sides = {role: seen[role].split()[0] for role in MOTORS}
     other = {"left": "right", "right": "left"}
@@ -79,7 +88,8 @@ def _judge_motors(card: Card, seen: dict[str, str]) -> None:
     crossed = bool(working) and all(sides[r] == other[r.split("_")[0]] for r in working)
     if crossed:
         card.mend("motors", "left and right exchanged",
-                  f"swap pins {la}, {lb} with {ra}, {rb} in settings.py")  # fmt: skip
+                  f"swap pins {la}, {lb} with {ra}, {rb} {IN_SETTINGS}" if swapped else
+                  "exchange the plugs of both motors")  # fmt: skip
     for side in ("left", "right"):
         own = [role for role in MOTORS if role.startswith(side)]
         there = {role: seen[role].split() for role in own}
@@ -96,12 +106,13 @@ def _judge_motors(card: Card, seen: dict[str, str]) -> None:
         turned = [role for role in own if role not in dead]
         if all(there[role][1] != role.split("_")[1] for role in turned):
             card.mend("motors", f"the {wheel} wheel runs backwards",
-                      f"swap pins {pins[own[0]]} and {pins[own[1]]} in settings.py, or the two "
-                      "wires of its motor")  # fmt: skip
+                      f"swap pins {pins[own[0]]} and {pins[own[1]]} {IN_SETTINGS}. Or swap the two "
+                      "wires of its motor, and look at the motors once more" if swapped else
+                      "swap the two wires of its motor")  # fmt: skip
         elif not crossed and any(there[role][0] != side for role in turned):
             card.mend("motors", f"pin {pins[turned[0]]} turns the other wheel",
                       "the four cables to the bridge, one by one")  # fmt: skip
-    if sorted(found[role] for role in MOTORS) == sorted(pins[role] for role in MOTORS):
+    if swapped:
         card.pins = found
     if not any(mend.part == "motors" for mend in card.mends):
         card.well("motors: each pin turns its wheel, its way")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from .bench import Bench
-from .card import Card
+from .card import IN_SETTINGS, Card
 from .person import Person
 
 __all__ = ["EYES", "lead_battery", "lead_bumper", "lead_eyes", "lead_networks", "lead_sensor"]
@@ -67,14 +67,19 @@ def _judge_order(card: Card, place: dict[int, int], pins: Sequence[int]) -> None
         if len(place) == 4:
             card.well("eyes: all four see, in their order from port to starboard")
         return
+    if len({*place.values()}) < len(place):
+        card.mend("eyes", "several eyes saw black where one was asked for",
+                  "white under all, black under one alone, and look once more: --part eyes"
+                  )  # fmt: skip
+        return
     if len(place) == 4 and all(there == 3 - k for k, there in place.items()):
-        swap = f"swap pins {pins[0]} with {pins[3]} and {pins[1]} with {pins[2]} in settings.py"
+        swap = f"swap pins {pins[0]} with {pins[3]} and {pins[1]} with {pins[2]} {IN_SETTINGS}"
         card.mend("eyes", "the row is turned round", swap)
         return
     told = [f"eye {k} is where eye {there} should be" for k, there in sorted(wrong.items())]
     a, *rest = sorted(wrong)
-    swap = f"swap pins {pins[a]} and {pins[wrong[a]]} in settings.py" if len(wrong) == 2 else \
-        "their cables, one by one"  # fmt: skip
+    swap = f"swap pins {pins[a]} and {pins[wrong[a]]} {IN_SETTINGS}" \
+        if len(wrong) == 2 and len(place) == 4 else "their cables, one by one"  # fmt: skip
     card.mend("eyes", ", ".join(told), swap)
 
 

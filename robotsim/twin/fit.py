@@ -20,7 +20,10 @@ from ..wiring import FLOATING, Signal
 from ..world import TugWorld
 from .tug_file import FITTED, START, STRENGTH, Twin, at_rest
 
-__all__ = ["OPEN", "FloorRun", "drive", "drive_legs", "fit", "read_run", "read_runs", "straight"]
+__all__ = [
+    "OPEN", "FloorRun", "count_runs", "drive", "drive_legs", "fit", "read_run", "read_runs",
+    "straight",
+]  # fmt: skip
 
 Leg = tuple[float, float, float]
 """Efforts of left and right, -1 to 1, and s."""
@@ -35,6 +38,7 @@ _AHEAD_READ = 0.007
 """Along, where the battery was read: then the cells are no part of it."""
 _JOSTLED = math.radians(10.0)
 """So far from the others a turn is no turn of its own accord: five deviations."""
+_RUN = re.compile(r"\brun ([-+.,0-9]+)$", re.MULTILINE)
 _ROUNDS = 12
 _TRIM = 0.2
 """Most by which an effort is trimmed to run straight."""
@@ -176,12 +180,15 @@ def fit(twin: Twin, runs: Sequence[FloorRun]) -> Twin:
 
     figures, slopes = _least_squares(off, before)
     shared = np.linalg.inv(slopes.T @ slopes)
-    worst = float(np.max(np.abs(off(figures))))
-    if worst > 6.0:
+    errors = np.abs(off(figures))
+    k = int(np.argmax(errors))
+    if errors[k] > 6.0:
+        which = ([run for run in runs for _ in run.measured] + [None] * len(FITTED))[k]
+        what = f"the run {which}" if which else "what the power-up has measured"
         raise KitError(
-            f"No tug does what was measured: something is {worst:.0f} times its usual spread off.",
-            hint="ahead and aside in m, turned in rad and to port; were the efforts those of the "
-            "run?",
+            f"No tug does what was measured: {what} is {errors[k]:.0f} times its usual spread off.",
+            hint="ahead and aside in m, turned in degrees, both to port; were the efforts those of "
+            "the run, and is the tug.json this tug's?",
         )  # fmt: skip
     count = sum(run.times for run in runs)
     measured = sum(len(run.measured) * run.times for run in runs)
@@ -263,6 +270,11 @@ def read_run(text: str) -> FloorRun:
     )  # fmt: skip
 
 
+def count_runs(printed: str) -> int:
+    """Give how many runs a survey has printed."""
+    return len(_RUN.findall(printed))
+
+
 def read_runs(printed: str) -> list[FloorRun]:
     """Read the runs that a survey has printed on one day; of equal ones the mean is taken.
 
@@ -271,7 +283,7 @@ def read_runs(printed: str) -> list[FloorRun]:
     Raises:
         KitError: There is none, or one that cannot be read.
     """
-    told = [read_run(text) for text in re.findall(r"\brun ([-+.,0-9]+)$", printed, re.MULTILINE)]
+    told = [read_run(text) for text in _RUN.findall(printed)]
     if not told:
         raise KitError("No run of a survey is printed there.",
                        hint="its lines read `run -0.5,0.5,0.42,-,-,91.3,1,4.812`.")  # fmt: skip

@@ -163,10 +163,14 @@ class Lesson:
                   "username": "", "version": "5.3", "date": ""}  # fmt: skip
         content = {"code": code, "silent": False, "store_history": True, "user_expressions": {},
                    "allow_stdin": False, "stop_on_error": False}  # fmt: skip
-        await self.line.send_str(json.dumps({
-            "header": header, "parent_header": {}, "metadata": {}, "content": content,
-            "channel": "shell", "buffers": [],
-        }))  # fmt: skip
+        asked = {"header": header, "parent_header": {}, "metadata": {}, "content": content,
+                 "channel": "shell", "buffers": []}  # fmt: skip
+        try:
+            await self.line.send_str(json.dumps(asked))
+        except ConnectionResetError:  # the server gave the line up: JupyterLab opens another, too
+            fresh = await self.browser.join(self.notebook, self.file, self.kernel)
+            self.line, self.mark = fresh.line, fresh.mark
+            await self.line.send_str(json.dumps(asked))
         ran, idle = Ran(), False
         async with asyncio.timeout(within):
             while not (ran.status and idle):

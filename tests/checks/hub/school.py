@@ -26,6 +26,8 @@ from tests.checks.hub.view import within
 
 FIRST_TUG = 11
 _START_S = 300
+_NO_SUCH_USER = 6
+"""How userdel(8) ends then."""
 
 
 def free_port() -> int:
@@ -176,9 +178,19 @@ class School:
             with suppress(ProcessLookupError, ValueError):
                 os.kill(int(pid.read_text()), signal.SIGTERM)
         _end_processes({pwd.getpwnam(name).pw_uid for name in self.accounts})
-        for name in self.accounts:
-            subprocess.run(["userdel", name], check=False, capture_output=True)
+        left = [name for name in self.accounts if not _take_away(name)]
         shutil.rmtree(self.root, ignore_errors=True)
+        assert not left, f"these accounts are still there: {left}"
+
+
+def _take_away(account: str) -> bool:
+    """Delete an account; somebody else may hold the system's list of them for a moment."""
+    for _ in range(60):
+        done = subprocess.run(["userdel", account], check=False, capture_output=True)
+        if done.returncode in (0, _NO_SUCH_USER):
+            return True
+        time.sleep(0.5)
+    return False
 
 
 def processes_of(*uids: int) -> list[int]:

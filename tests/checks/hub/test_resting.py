@@ -12,6 +12,8 @@ from jupyter_server._tz import utcnow
 
 from checks.hub.resting import Kernels
 
+STARTING = -1.0
+
 
 def ended(rested_s: dict[str, float], *, busy: str = "") -> set[str]:
     """Give which of some kernels end, by how long each has rested."""
@@ -25,6 +27,10 @@ def ended(rested_s: dict[str, float], *, busy: str = "") -> set[str]:
             execution_state="busy" if name == busy else "idle",
         ) for name, rest in rested_s.items()
     }  # fmt: skip
+
+    for name, rest in rested_s.items():
+        if rest == STARTING:
+            del keeper._kernels[name].last_activity
 
     async def shutdown(kernel_id: str, **_: Any) -> None:
         gone.add(kernel_id)
@@ -49,6 +55,10 @@ def test_a_kernel_ends_that_was_left_or_has_rested_long(
     rested_s: dict[str, float], wanted: set[str]
 ) -> None:
     assert ended(rested_s) == wanted
+
+
+def test_a_kernel_that_is_just_starting_is_no_trouble() -> None:
+    assert ended({"lamps": 2500, "drive": STARTING}) == {"lamps"}
 
 
 def test_a_kernel_that_runs_a_cell_stays() -> None:

@@ -74,7 +74,10 @@ def test_every_kind_of_fault_has_its_words() -> None:
 @pytest.mark.parametrize("fault", sorted(FAULTS))
 def test_each_fault_is_named_and_no_other(fault: str) -> None:
     serial = 1 + sorted(FAULTS).index(fault)
-    holds(led(serial, fault), fault, serial)
+    card = led(serial, fault)
+    holds(card, fault, serial)
+    # Who swaps what the settings beside the card have swapped has the fault again.
+    assert ("beside this card has that done" in card.mends[0].cure) == (card.pins != PINS)
 
 
 @pytest.mark.parametrize("serial", [0, 7])
@@ -146,6 +149,21 @@ def test_a_slip_of_the_person_is_asked_about_at_once(part: str, slip: str, words
     card = lead(bench, person, [part])
     assert not person.slip and not card.mends, card
     assert words in "\n".join(person.told)
+
+
+class Stubborn(SimPerson):
+    """Says of every pin what they said of the first."""
+
+    def _answer(self, text: str) -> str:
+        return "left ahead" if text.startswith("Which wheel") else super()._answer(text)
+
+
+def test_who_says_the_same_of_two_pins_again_is_not_believed() -> None:
+    bench = SimBench(2)
+    card = lead(bench, Stubborn(bench.world), ["motors"])
+    (mend,) = card.mends
+    assert "were both said to turn the left wheel ahead" in mend.what
+    assert card.pins == PINS and not card.good
 
 
 def test_nothing_is_driven_before_a_key_and_cautions_come_first() -> None:

@@ -148,7 +148,7 @@ def test_a_file_that_cannot_be_gets_one_clear_line(data: dict[str, object], word
 
 
 def test_what_no_tug_does_is_refused() -> None:
-    with pytest.raises(KitError, match="No tug does"):
+    with pytest.raises(KitError, match=r"the run 0\.5,.* times its usual spread off"):
         fit(read_tug({}), [FloorRun(*SHORT, 3.0, 2.0, 1.0)])
     with pytest.raises(KitError, match="nothing to fit"):
         fit(read_tug({}), [FloorRun(*SHORT)])
@@ -174,6 +174,8 @@ def test_the_command_refines_the_file_and_keeps_the_old_one(
     told = capsys.readouterr().out
     assert "They rest on 2 runs with 4 measurements" in told and "of the card" in told
     assert json.loads(file.read_text())["start_on_block"] == known(own)["start"]
+    assert main(["fit", str(file), "--log", str(tmp_path / "day1.txt")]) == 1
+    assert "count already" in capsys.readouterr().err
     turn = ["--run", "-0.5,0.5,0.42,-,-,99.5"]
     assert main(["fit", str(file), *turn]) == 0
     assert "They rest on 3 runs" in capsys.readouterr().out
