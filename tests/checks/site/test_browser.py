@@ -133,8 +133,6 @@ def test_the_kernel_has_been_woken_with_the_page_and_can_be_restarted(
     told: list[str] = []
     context.on("console", lambda said: told.append(said.text))
     page = opened(place, tmp_path, card)
-    page.reload()
-    page.wait_for_selector(IDLE, timeout=180_000)
     assert not [text for text in told if "unregister" in text or "NOT be synced" in text]
     assert not [url for url in handed if "/api/" not in url]
     assert [worker.url.rpartition("/")[2] for worker in page.workers] == ["ahead.mjs"]
