@@ -25,6 +25,8 @@ _FETCHED = (
     "PINS", "TASKS", "Whose", "check", "export", "math", "pins_of", "ready", "replay", "run",
 )  # fmt: skip
 """What lessons fetch besides what the packages offer for pictures, radio and playground."""
+_ASKED_FOR = ("aboard", "back", "earlier", "make_table", "run_trial", "take")
+"""What no lesson fetches by itself."""
 _SLIDERS = ("slide_", "show_")
 _NEARLY = re.compile(r"^\s*%+[ ]*program", re.IGNORECASE | re.MULTILINE)
 _TIME = re.compile(r"module 'time' has no attribute '(\w+)'")
@@ -106,10 +108,8 @@ def of_the_kit(fault: BaseException) -> str | None:
 
 def _offered(fault: BaseException) -> str | None:
     """Give the name that an exception missed and that the kit offers to whoever asks, or None."""
-    import robotsim
-
     name = fault.name if isinstance(fault, NameError) else None
-    return name if name in robotsim.__all__ else None
+    return name if name in _ASKED_FOR else None
 
 
 def of_the_board(fault: BaseException) -> str | None:

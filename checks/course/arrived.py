@@ -33,13 +33,16 @@ _ROOM, _TIMES = 64 * 1024 * 1024, 40
 with their pictures, are packed to a third to a tenth."""
 _DEEPEST = 3
 _SYSTEM = ("__MACOSX", ".DS_Store", "Thumbs.db", "desktop.ini", ".ipynb_checkpoints",
-           "timestamp.txt", "submission_secret.txt", "tug.json")  # fmt: skip
+           "timestamp.txt", "submission_secret.txt")  # fmt: skip
+_CARD = "tug.json"
 _BINS = ("$recycle.bin", "trash", "lost+found", "system volume information", "__pycache__",
          "node_modules")  # fmt: skip
 """Folders in which nobody works; so are all whose names begin with a dot."""
 
 _NOTE = "a note that a computer adds by itself"
 _HIDDEN = "a hidden folder, or a bin"
+_NUMBER = "the card with the number of the learner's tug; marking goes by the roster's"
+_BY_ITSELF = (_NOTE, _HIDDEN, _NUMBER)
 
 
 @dataclass(frozen=True)
@@ -167,7 +170,7 @@ def _from_disk(path: Path, parts: Parts, enter: Enter) -> Iterator[Arrival | Lef
     name = "/".join(parts)
     files, times = (len(parts) - 1,), (_changed(path),)
     if why := _unwanted(parts):
-        yield Left(name, why, why in (_NOTE, _HIDDEN))
+        yield Left(name, why, why in _BY_ITSELF)
         return
     try:
         size = path.stat().st_size
@@ -215,7 +218,7 @@ def _unpacked(
             why = why or (enter(parts, where) if is_archive(entry.filename) else "")
             data = why or _content(archive, entry, budget)
             if isinstance(data, str):
-                yield Left("/".join(parts), data, why in (_NOTE, _HIDDEN))
+                yield Left("/".join(parts), data, why in _BY_ITSELF)
             elif is_archive(entry.filename):
                 yield from _unpacked(parts, where, told, io.BytesIO(data), budget, enter)
             else:
@@ -260,6 +263,8 @@ def _unwanted(parts: Parts) -> str:
     """Say why a file of this name is not wanted; "" if it is."""
     if any(part in _SYSTEM or part.startswith("._") for part in parts):
         return _NOTE
+    if parts[-1] == _CARD:
+        return _NUMBER
     if any(map(_is_hidden, parts[:-1])):
         return _HIDDEN
     if is_notebook(parts[-1]) or is_archive(parts[-1]):

@@ -155,7 +155,7 @@ def _change(file: Path, was: str, now: str) -> None:
 
 def _lay_lessons(work: Path, lessons: Sequence[Lesson], drawn: bool) -> None:
     for lesson in lessons:
-        copy = copy_for_a_tab(lesson, drawn)
+        copy = copy_for_a_tab(lesson, lessons, drawn)
         write_whole(work / "files" / lesson.file, copy)
         page = (work / READ / lesson.file).with_suffix(".html")
         write_whole(page, page_to_read(lesson, copy).encode())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from nbconvert.exporters import Exporter, HTMLExporter
 
@@ -35,19 +36,24 @@ _REPLAYS = (
      " ended.", "The replay's title tells which program ran, on which tug, and the grey line below"
      " it how it ended. It stands at its end; *Play* shows it from the beginning."),
     ("yours stands in the grey line of the picture", "yours stands in the replay's title"),
+    ("(Each has its own dashes, marks and number; the strip to the right shows how far off the line"
+     " each one was.)",
+     "(Each has its own dashes; the lines below the replay say which is which.)"),
     ("A picture stands still. With `replay=True` the same run can be watched:",
      "Here in a tab each run is a replay. On a computer it is a picture that stands still, and"
      " `replay=True` asks for the replay; here it lets it begin at the beginning:"),
 )  # fmt: skip
 """What is otherwise where no pictures are drawn."""
+_LESSON = re.compile(r"\[([^\]]+)\]\((\d+-[a-z_]+\.ipynb)\)")
 _ABSENT = ("python3 lessons", HOME)
 
 
-def copy_for_a_tab(lesson: Lesson, drawn: bool) -> bytes:
+def copy_for_a_tab(lesson: Lesson, there: Sequence[Lesson], drawn: bool) -> bytes:
     """Give a learner's copy of a lesson, which says what is true in a tab.
 
     Args:
         lesson: The lesson.
+        there: The lessons of the site: to no other leads a link.
         drawn: Whether the site has what draws pictures.
 
     Raises:
@@ -56,12 +62,15 @@ def copy_for_a_tab(lesson: Lesson, drawn: bool) -> bytes:
     if not lesson.notebook.is_file():
         raise KitError(f"The lesson {lesson.id!r} is not built.", where=str(lesson.notebook),
                        hint="`python3 checks build` makes it.")  # fmt: skip
+    files = {one.file for one in there}
     copy = from_bytes(learner_copy(lesson.notebook.read_bytes(), lesson))
     for cell in copy.cells:
         if cell.cell_type != "markdown":
             continue
         for plain, here in (*_OTHERWISE, *(() if drawn else _REPLAYS)):
             cell.source = cell.source.replace(plain, here)
+        cell.source = _LESSON.sub(lambda m: m[0] if m[2] in files else f"{m[1]} (not on this site)",
+                                  cell.source)  # fmt: skip
         if any(word in cell.source for word in _ABSENT):
             raise KitError("A lesson speaks of what a tab has not.", where=lesson.file,
                            hint=f"say in `_OTHERWISE` how it is there: {cell.source[:200]!r}",

@@ -89,11 +89,12 @@ def _home(lessons: Sequence[Lesson], room: str, store: str) -> str:
     # "</" would end the script's element, whatever stands in a title.
     told = json.dumps(course).replace("</", "<\\/")
     body = (
-        "<h1>Quayside</h1><p id='said' role='status' class='box said'>Everything here runs in your"
+        "<h1>Quayside</h1><p id='said' role='status' class='box said'"
+        " style='position: sticky; top: 0'>Everything here runs in your"
         " browser. Nothing that you write is sent anywhere.</p>"
         f"<h2>Lessons</h2>{rows}<h2>Your work</h2><p>{_KEPT}</p>"
-        "<p><label>Your name, for the file's: <input id='name' autocomplete='username'"
-        " placeholder='as your teacher has it'></label>"
+        "<p><label>You, as your teacher's list has you, for the file's name: <input id='name'"
+        " autocomplete='username' style='width: 14em' placeholder='id, or whole name'></label>"
         " <button id='hand-in'>Take my work as one file, to hand in</button></p>"
         "<p><label>Put work back (close its lessons first): <input id='back' type='file' multiple"
         " accept='.zip,.ipynb' style='width: auto'></label></p>"
@@ -121,8 +122,9 @@ def _lesson(lesson: Lesson, minutes: str, aims: Sequence[str]) -> str:
     return (
         f"<section class='box' aria-label='{title}'><div class='row'>"
         f"<a href='{place}' target='quayside-lab'><strong>{title}</strong></a>"
-        f"<span><a href='{read}' aria-label='{title}, only to read'>only to read</a>,"
-        f" {minutes} minutes</span></div><div class='quiet' id='far-{lesson.id}'></div>"
+        f"<span>{minutes} minutes, or"
+        f" <a href='{read}' aria-label='{title}, only to read'>only to read</a></span></div>"
+        f"<div class='quiet' id='far-{lesson.id}'></div>"
         f"<details><summary>What it is about</summary><ul>{told}</ul>"
         f"<button id='anew-{lesson.id}'>Begin {title} anew</button> <span class='quiet'>Close it"
         f" first. Your work so far goes to {KEPT}; nothing is lost.</span></details></section>"

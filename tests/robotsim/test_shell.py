@@ -12,8 +12,9 @@ from typing import Any
 import pytest
 from jupyter_client.manager import start_new_kernel
 
+import robotsim
 from robotsim.locker import BOARDS
-from robotsim.shell import of_the_board, of_the_kit
+from robotsim.shell import _ASKED_FOR, of_the_board, of_the_kit
 
 ROOT = Path(__file__).parents[2]
 FIRST = "from robotsim import run\nfrom checks import check"
@@ -93,6 +94,7 @@ def test_a_cell_that_is_nearly_a_program_is_told_and_so_is_a_word_that_was_not_f
         assert "does not put a program on the board" in told and "very first line" in told
     assert "does not put" not in notebook.cell("\n%%program side.py\n# %%program\nx = 1")
     assert "`from robotsim import back` first" in notebook.cell("back('side.py')")
+    assert {*_ASKED_FOR} <= {*robotsim.__all__}
 
 
 def test_a_line_of_the_board_in_an_ordinary_cell_is_told_where_it_belongs(

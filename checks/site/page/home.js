@@ -136,7 +136,8 @@ async function handIn() {
   link.href = URL.createObjectURL(new Blob([zipSync(packed)], { type: "application/zip" }));
   link.download = `${name && `${name}-`}quayside-work-${new Date().toISOString().slice(0, 10)}.zip`;
   link.click();
-  say(`${begun.length} lesson${begun.length > 1 ? "s" : ""} in ${link.download}.`);
+  const whose = name ? "" : " It bears nobody's name: a teacher cannot tell whose it is. Fill in who you are and take it once more.";
+  say(`${begun.length} lesson${begun.length > 1 ? "s" : ""} in ${link.download}.${whose}`);
 }
 
 /** Give the lessons, and the card, that are in a file which somebody has chosen. */

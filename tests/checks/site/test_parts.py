@@ -144,3 +144,10 @@ def test_what_is_served_has_the_kinds_that_browsers_insist_on(tmp_path: Path) ->
         kinds = [urllib.request.urlopen(address + name).headers["Content-Type"]
                  for name in ("a.wasm", "a.mjs")]  # fmt: skip
     assert kinds == ["application/wasm", "text/javascript"]
+
+
+def test_a_lesson_leads_to_no_other_that_the_site_has_not() -> None:
+    drive, arm = (one for one in find_lessons() if one.id in ("drive", "arm"))
+    alone = lessons.copy_for_a_tab(drive, [drive], drawn=True).decode()
+    assert "The arm (not on this site)" in alone and f"({arm.file})" not in alone
+    assert f"[The arm]({arm.file})" in lessons.copy_for_a_tab(drive, [drive, arm], True).decode()
