@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import builtins
 import re
+import sys
 import traceback
 from pathlib import Path
 from types import TracebackType
@@ -106,10 +107,9 @@ def of_the_kit(fault: BaseException) -> str | None:
 
 def _offered(fault: BaseException) -> str | None:
     """Give the name that an exception missed and that the kit offers to whoever asks, or None."""
-    import robotsim
-
+    offered = sys.modules[__package__ or ""].__all__  # the package itself, which is there by now
     name = fault.name if isinstance(fault, NameError) else None
-    return name if name in robotsim.__all__ else None
+    return name if name in offered else None
 
 
 def of_the_board(fault: BaseException) -> str | None:
