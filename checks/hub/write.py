@@ -56,6 +56,9 @@ def write_hub(
         KitError: There is no class, or the folder cannot be used.
     """
     _see_folder(folder)
+    if address and not re.match(r"https?://[^/\s]", address):
+        raise KitError(f"{address!r} is no address of a page.", where="--address",
+                       hint=f"--address http://{address}")  # fmt: skip
     known = _class_of(course, roster)
     # An edition is made first: it says best if this is no whole kit.
     with tempfile.TemporaryDirectory(prefix="quayside-hub-") as name:
@@ -71,6 +74,8 @@ def write_hub(
     write_private(folder / SLIPS, slips(passes, address))
     yield f"{course / ROSTER if course else roster}: {changes(before, passes)}"
     yield f"{CODES}, {SLIPS}: their codes, for your eyes only; the second one to print"
+    if not address:
+        yield "The slips have a line for the server's address; --address http://SERVER prints it."
     for file in (*(f"machine/{one}" for one in _MACHINE), *(f"cloud/{one}" for one in _CLOUD)):
         place = folder / file.removeprefix("machine/")
         write_whole(place, (HERE / file).read_bytes())

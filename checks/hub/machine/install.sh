@@ -32,6 +32,10 @@ command -v npm >/dev/null || wanted+=(npm)
 [ "${#wanted[@]}" -eq 0 ] || { apt-get -q update && apt-get -q install -y --no-install-recommends "${wanted[@]}"; }
 python3 -c 'import sys; sys.exit(sys.version_info < (3, 11))' ||
   stop "Python 3.11 or later is needed; here is $(python3 --version)." "a newer Debian or Ubuntu"
+# The kit's environment is made from this Python, and every seat runs it.
+setpriv --reuid=65534 --regid=65534 --clear-groups python3 -c '' 2>/dev/null ||
+  stop "$(command -v python3) cannot be used by other accounts: no seat would start." \
+    "PATH=/usr/sbin:/usr/bin:/sbin:/bin ./install.sh $TEACHER, which takes the system's own Python"
 [ "$(node -p 'parseInt(process.versions.node)')" -ge 20 ] ||
   stop "Node.js 20 or later is needed; here is $(node --version)." "a newer Debian or Ubuntu"
 

@@ -245,6 +245,32 @@ def test_the_installer_is_told_wrong_things_and_does_nothing(
     assert (done.returncode == 0) == (words == ["--help"]) and not called.exists()
 
 
+def test_a_python_that_only_root_may_use_is_refused_before_anything_is_done(
+    folder: Path, tmp_path: Path
+) -> None:
+    """A seat's account could not start it: everybody would get "500"."""
+    calls = tmp_path / "bin"
+    calls.mkdir(mode=0o700)
+    called = tmp_path / "called"
+    for name, does in (
+        ("useradd", f"echo >> {called}"), ("groupadd", f"echo >> {called}"), ("node", "echo 22"),
+        ("npm", ""), ("id", '[ "$1" = -u ] && echo 0'), ("setpriv", "exit 127"),
+    ):  # fmt: skip
+        (calls / name).write_text(f"#!/bin/sh\n{does}\n")
+        (calls / name).chmod(0o755)
+    done = subprocess.run(
+        ["bash", str(folder / "install.sh"), "root"], text=True, capture_output=True, check=False,
+        env={"PATH": f"{calls}:{Path(sys.executable).parent}:/usr/bin:/bin"},
+    )  # fmt: skip
+    assert done.returncode == 1 and "no seat would start" in done.stderr and not called.exists()
+
+
+def test_an_address_that_is_none_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(KitError, match="no address of a page") as refused:
+        list(write_hub(tmp_path / "hub", address="school"))
+    assert "--address http://school" in str(refused.value)
+
+
 def test_what_the_installer_needs_is_in_the_folder(folder: Path) -> None:
     text = (folder / "install.sh").read_text(encoding="utf-8")
     (files,) = re.findall(r"^for file in (.*); do$", text, re.M)
