@@ -11,7 +11,7 @@ from robotsim.locker import BOARDS
 
 from .deeds import KEPT, MOST_SERIAL
 from .layout import document
-from .progress import Progress, go_on
+from .progress import POINTS, Progress, go_on
 
 __all__ = ["home_page", "summary_page"]
 
@@ -47,8 +47,7 @@ def home_page(
         f"{_newer(newer, base)}<h2>Lessons</h2>{rows}"
         f"<h2>Hand in</h2>{_hand_in(base, token, desk)}{given}"
         f"<h2>Your tug</h2>{_tug(serial, base, token)}<h2>More</h2>{_more(base)}"
-        "<p class='quiet'>The points are what your saved notebooks show, no marks: marking runs"
-        f" your programs again. All this is kept {where}, in your own folder.</p>"
+        f"<p class='quiet'>{POINTS} All this is kept {where}, in your own folder.</p>"
     )
     return document("Home", body)
 

@@ -19,7 +19,13 @@ from ..course.regions import ANSWER
 from ..task import Task
 from ..tasks import TASKS
 
-__all__ = ["Asked", "Progress", "go_on", "look"]
+__all__ = ["POINTS", "Asked", "Progress", "go_on", "look"]
+
+POINTS = (
+    "The points are what your saved notebooks show, no marks: marking runs your programs again, and"
+    " an answer in words has points that only a person gives."
+)
+"""What stands on a home page about them."""
 
 _CHECK = re.compile(r'check\("([A-Za-z0-9_.]+)"\)')
 _MINUTES = re.compile(r"\b(\d+(?: to \d+)?) minutes")

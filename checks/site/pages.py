@@ -13,7 +13,7 @@ from ..course.lessons import Lesson
 from ..course.regions import ANSWER
 from ..home.deeds import KEPT, PLAYGROUND
 from ..home.layout import document
-from ..home.progress import look
+from ..home.progress import POINTS, look
 from ..home.reference import board_page, tug_page
 from ..tasks import TASKS
 from .lessons import READ
@@ -92,7 +92,7 @@ def _home(lessons: Sequence[Lesson], room: str, store: str) -> str:
         "<h1>Quayside</h1><p id='said' role='status' class='box said'"
         " style='position: sticky; top: 0'>Everything here runs in your"
         " browser. Nothing that you write is sent anywhere.</p>"
-        f"<h2>Lessons</h2>{rows}<h2>Your work</h2><p>{_KEPT}</p>"
+        f"<h2>Lessons</h2>{rows}<p class='quiet'>{POINTS}</p><h2>Your work</h2><p>{_KEPT}</p>"
         "<p><label>You, as your teacher's list has you, for the file's name: <input id='name'"
         " autocomplete='username' style='width: 14em' placeholder='id, or whole name'></label>"
         " <button id='hand-in'>Take my work as one file, to hand in</button></p>"
