@@ -42,14 +42,22 @@ def test_a_lesson_is_opened_run_and_checked_in_firefox(site: Path, tmp_path: Pat
         assert tab.say(PUT_BACK)
         tab.wait_for("document.getElementById('said').innerText.startsWith('Taken back')")
         tab.go(f"{address}lab/index.html?path={FILE}")
+        first = f"document.querySelector('{SEEN} .jp-Cell .cm-content')"
         idle = f"{SEEN} .jp-Notebook-ExecutionIndicator[data-status=idle]"
         tab.wait_for(f"!!document.querySelector('{idle}')")
-        tab.say(f"document.querySelector('{SEEN} .jp-Cell .cm-content').focus() ?? true")
         for number in range(1, len(cells) + 1):
-            ran = f"document.querySelector('{SEEN}').innerText.includes('[{number}]:')"
-            while not tab.say(ran):  # a key that comes while a cell is still drawn is lost
+            # A cell above the window is not on the page: what ran last is.
+            ran = (f"[...document.querySelector('{SEEN}').innerText.matchAll(/\\[(\\d+)\\]:/g)]"
+                   f".some((found) => Number(found[1]) >= {number})")  # fmt: skip
+            for _ in range(40):  # a key that comes while a cell is still drawn is lost
+                if tab.say(ran):
+                    break
+                if number == 1:
+                    tab.say(f"{first}.focus() ?? true")
                 tab.press("Shift", "Enter")
                 time.sleep(3.0)
+            else:
+                pytest.fail(f"cell {number} has not run in two minutes")
         shown = f"({KEPT})({json.dumps([STORE, FILE])})"
         tab.wait_for(f"{shown}.then((found) => found.cells[2].outputs.length > 0)")
         outputs = [cell.get("outputs") for cell in tab.say(shown)["cells"]]
