@@ -15,9 +15,9 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 load = runpy.run_path(str(ROOT / "lessons" / "__main__.py"))["load"]
 
-# A whole notebook, or the tests of one module, stay on one worker.  Two workers more than cores: a
+# A whole notebook, or the tests of one module, stay on one worker.  One worker more than cores: a
 # test often waits, for a program or a page.
-WORKERS = ["-n", str(min(os.cpu_count() or 1, 4) + 2), "--dist", "loadscope"]
+WORKERS = ["-n", str(min(os.cpu_count() or 1, 4) + 1), "--dist", "loadscope"]
 DEAREST = ["--durations", "15"]
 NBVAL = ["--nbval", "--nbval-sanitize-with", "tests/nbval_sanitize.cfg"]
 NBVAL += ["--nbval-cell-timeout", "120"]

@@ -114,7 +114,10 @@ def test_a_line_of_the_board_in_an_ordinary_cell_is_told_where_it_belongs(
 def test_an_interrupt_ends_a_run_in_one_line_and_elsewhere_as_usual(notebook: Notebook) -> None:
     notebook.cell(FIRST)
     notebook.cell("%%program slow.py\nimport time\nwhile True:\n    time.sleep_us(20)")
-    told = notebook.cell("run('slow.py', seconds=600, picture=False)", interrupted_after_s=3)
+    for _ in range(3):
+        told = notebook.cell("run('slow.py', seconds=600, picture=False)", interrupted_after_s=3)
+        if "Exception ignored" not in told:  # Python loses one that comes while it clears up
+            break
     assert told == "Stopped by you. Nothing is lost: run the cell again."
     assert "KeyboardInterrupt" in notebook.cell("while True: pass", interrupted_after_s=1)
     assert notebook.cell("run('slow.py', seconds=0.01, picture=False).ended") == "'time is up'"

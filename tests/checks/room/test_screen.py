@@ -91,7 +91,7 @@ def test_a_class_day_with_the_broker_that_the_screen_starts(tmp_path: Path) -> N
         assert len({line["key"] for line in lines(journal)}) == 1
         if os.name == "posix":
             screen.send_signal(signal.SIGINT)
-            assert screen.wait(30) == 0
+            assert screen.wait(180) == 0
             said = teacher.with_suffix(".log").read_text()
             assert f"The journal: {journal}" in said and "Traceback" not in said
             assert "Ended at" in shown(teacher) and "refresh" not in shown(teacher)
@@ -246,7 +246,7 @@ def test_a_password_that_the_broker_does_not_know_is_told(place: Place, tmp_path
     other = tmp_path / "other"
     kept_access(other / "broker")
     with running(other, "--broker", place.address) as screen:
-        assert screen.wait(30) == 1
+        assert screen.wait(180) == 1
     said = other.with_suffix(".log").read_text()
     assert "did not let the screen in" in said and SEATS in said and "Traceback" not in said
 
