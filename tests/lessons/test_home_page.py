@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import re
 import socket
 import subprocess
 import sys
+import time
 import urllib.error
 import urllib.request
 import zipfile
@@ -76,6 +78,10 @@ def address(mine: Path) -> Iterator[str]:
         while found is None and process.poll() is None:
             found = re.search(rf"http://127\.0\.0\.1:{port}/quayside\?token=\w+", log.read_text())
         assert found is not None, log.read_text()
+        for _ in range(300):  # the server tells its address a moment before it listens there
+            with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", int(port))):
+                break
+            time.sleep(0.1)
         yield found[0]
         process.terminate()
 
@@ -89,12 +95,7 @@ def chrome(chromium: str) -> Iterator[Browser]:
 @pytest.fixture
 def home(chrome: Browser, address: str) -> Iterator[Page]:
     page = chrome.new_page(viewport={"width": 1280, "height": 900})
-    for _ in range(100):  # the server tells its address a moment before it listens there
-        try:
-            page.goto(address)
-            break
-        except Exception:
-            page.wait_for_timeout(200)
+    page.goto(address)
     yield page
     page.close()
 
