@@ -189,7 +189,7 @@ class Scorecard:
         if self.cause is None:
             return self._see_html()
         told = "".join(
-            f"<p style='{_NOTE}'><strong>{lead} {_code(cause.name)}.</strong> "
+            f"<p style='{_NOTE}'><strong>{lead} {_code(cause.name)}</strong>; "
             f"{_code(cause.evidence)}.<br>Try: {_code(cause.hint)}</p>"
             for lead, cause in _causes(self.cause)
         )
@@ -199,7 +199,7 @@ class Scorecard:
         if not self.recordings:
             return ""
         call = f'check("{self.task.id}").replay()'
-        return f"<p style='{_NOTE}'>To see it happen: <code>{escape(call)}</code></p>"
+        return f"<p style='{_NOTE}'>To see it happen, in a new cell: <code>{escape(call)}</code></p>"
 
 
 def _earned(points: float, part: float) -> float:

@@ -128,6 +128,8 @@ def test_right_programs_lose_nothing_and_wrong_ones_lose_the_right_points(
     for found in outcomes(task, tugs):
         text = programs(task)[found.program]
         place = f"{task}, {found.program}, tug {found.serial}"
+        if re.search(r"(?<![\w.+-])-0(\.0+)?(?![\d.])", str(found.card)):
+            complaints.append(f"{place}: nothing with a sign\n{found.card}")
         if found.program.startswith("right"):
             if not found.card.full:
                 complaints.append(f"{place}: {found.card}")

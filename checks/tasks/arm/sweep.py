@@ -61,7 +61,7 @@ def big_steps(seen: Sweep) -> Clues:
     "45 degrees to either side are 1000 and 2000 us: us = 1500 + angle * 1000 / 90.",
 )
 def other_angle(seen: Sweep) -> Clues:
-    low, high = max(-min(seen.track), 0.0), max(seen.track)
+    low, high = max(0.0, -min(seen.track)), max(seen.track)
     least, most = sorted((low, high))
     if most > asked.SIDE + 10.0 or (
         least < asked.SIDE - 10.0 and not any(servo.waiting(seen.recording))

@@ -107,7 +107,7 @@ class Sweep(Facts):
     "the arm goes to both sides", 1, essential=True, asks=f"{GAUGE:.0f} degrees or more to each"
 )
 def both_sides(seen: Sweep) -> Finding:
-    low, high = max(-min(seen.track), 0.0), max(seen.track)
+    low, high = max(0.0, -min(seen.track)), max(seen.track)
     part = share(GAUGE - min(low, high), full=0.0, none=25.0)
     return Finding(part, f"{low:.0f} degrees to starboard, {amount(high, 0)} to port")
 
