@@ -71,17 +71,13 @@ def _words(fault: BaseException, trace: TracebackType, magic: str) -> list[str] 
         return ["Stopped by you. Nothing is lost: run the cell again."] if inside else None
     if not _in_the_cell(trace):
         return None
-    if (forgotten := of_the_kit(fault)) is not None:
+    if (word := of_the_kit(fault)) is not None:
+        first = "run the first code cell of this notebook, then this one again."
         return str(KitError(
-            f"This notebook's kernel does not know {forgotten}: it was started anew since it was"
+            f"This notebook's kernel does not know {word}: it was started anew since it was"
             " fetched, or it never was.",
             where="an ordinary cell",
-            hint="run the first code cell of this notebook, then this one again.",
-        )).splitlines()  # fmt: skip
-    if (word := _offered(fault)) is not None:
-        return str(KitError(
-            f"{word} has not been fetched in this notebook.", where="an ordinary cell",
-            hint=f"`from robotsim import {word}` first.",
+            hint=f"`from robotsim import {word}` first." if word in _ASKED_FOR else first,
         )).splitlines()  # fmt: skip
     name = of_the_board(fault)
     if name is None:
@@ -96,20 +92,14 @@ def _words(fault: BaseException, trace: TracebackType, magic: str) -> list[str] 
 
 
 def of_the_kit(fault: BaseException) -> str | None:
-    """Give the name that an exception missed and that a lesson's first cell fetches, or None."""
+    """Give the name that an exception missed and that the kit has for notebooks, or None."""
     if not isinstance(fault, NameError):
         return None
     from . import playground, radio, show
 
-    known = {*playground.__all__, *radio.__all__, *show.__all__, *_FETCHED}
+    known = {*playground.__all__, *radio.__all__, *show.__all__, *_FETCHED, *_ASKED_FOR}
     name = fault.name or ""
     return name if name in known or name.startswith(_SLIDERS) else None
-
-
-def _offered(fault: BaseException) -> str | None:
-    """Give the name that an exception missed and that the kit offers to whoever asks, or None."""
-    name = fault.name if isinstance(fault, NameError) else None
-    return name if name in _ASKED_FOR else None
 
 
 def of_the_board(fault: BaseException) -> str | None:
