@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import secrets
 import subprocess
 import sys
@@ -11,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from threading import Thread
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from ..errors import KitError, UnknownNameError
 from ..onto.files import program_files
@@ -22,9 +21,7 @@ from .hands import WORDS, Hands
 from .miswired import FAULTS, pick
 from .ports import choose
 from .powerup import PARTS
-
-if TYPE_CHECKING:
-    from ..twin.fit import FloorRun
+from .refine import refine
 
 __all__ = ["COMMANDS", "add_commands"]
 
@@ -244,60 +241,7 @@ def _powerup(given: argparse.Namespace) -> int:
     return 1 if power_up(port, folder, given.part, given.tug).mends else 0
 
 
-def _of_a_day(log: Path, known: set[str]) -> list[FloorRun]:
-    """Read the runs of a survey's log, which may count once only."""
-    from ..twin.fit import count_runs, read_runs
-
-    printed = _printed(log)
-    runs = read_runs(printed)
-    if known >= {str(run) for run in runs}:
-        raise KitError("The runs of this log count already, to the last digit.", where=log.name,
-                       hint="leave it out: a survey of another day gives other figures."
-                       )  # fmt: skip
-    if left_out := count_runs(printed) - sum(run.times for run in runs):
-        print(f"{log.name}: {left_out} of its {count_runs(printed)} runs are far from the others "
-              "like them (jostled?) and are left out.")  # fmt: skip
-    return runs
-
-
-def _fit(given: argparse.Namespace) -> int:
-    from ..twin.figures import load, within
-    from ..twin.fit import fit, read_run, straight
-    from ..twin.survey import USUAL, survey_program
-    from ..twin.tug_file import known_runs, read_card, refined
-
-    if given.leg and not given.survey:
-        raise KitError("A leg is for the survey to drive.", where="--leg",
-                       hint="add --survey; a run that was measured is --run.")  # fmt: skip
-    data = load(given.tug)
-    if given.survey:
-        legs = [read_run(f"{text},-,-,-").legs for text in given.leg]
-        print(survey_program(legs or USUAL))
-        return 0
-    with within(given.tug):
-        runs = [*map(read_run, known_runs(data))]
-    for log in given.log:
-        runs += _of_a_day(log, {str(run) for run in runs})
-    runs += map(read_run, given.run)
-    with within(given.tug):
-        twin = fit(read_card(data), runs)
-    found = refined(data, twin, [str(run) for run in runs], straight(twin.quirks, twin.charge))
-    keep(given.tug)
-    given.tug.write_text(json.dumps(found, indent=2) + "\n", encoding="utf-8", newline="\n")
-    print(twin)
-    return 0
-
-
-def _printed(log: Path) -> str:
-    try:
-        return log.read_text(encoding="utf-8")
-    except (OSError, ValueError) as fault:
-        raise KitError(f"What the survey printed cannot be read: {fault}.", where=log.name,
-                       hint="`python3 robotsim aboard survey.py --take day1` keeps it."
-                       ) from fault  # fmt: skip
-
-
 COMMANDS: dict[str, Callable[[argparse.Namespace], int]] = {
-    "aboard": _aboard, "cable": _cable, "fit": _fit, "plug": _plug, "powerup": _powerup,
+    "aboard": _aboard, "cable": _cable, "fit": refine, "plug": _plug, "powerup": _powerup,
 }  # fmt: skip
 """Command to what carries it out."""
