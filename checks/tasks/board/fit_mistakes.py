@@ -7,9 +7,21 @@ from ...readings.waking import first_drive
 from ...task import Clues, Mistake, mistake
 from .. import motors
 from .fit import (
-    ABOUT, DECK, HANDS_OFF, UNDER_WAY, BoardFacts, compiles, drives, lights, quiet, ready, stops,
-    straight, wiring, without,
-)  # fmt: skip
+    ABOUT,
+    DECK,
+    HANDS_OFF,
+    UNDER_WAY,
+    BoardFacts,
+    compiles,
+    drives,
+    lights,
+    quiet,
+    ready,
+    stops,
+    straight,
+    wiring,
+    without,
+)
 from .fleet import REWIRED, SAILED
 
 __all__ = ["MISTAKES"]
