@@ -199,7 +199,8 @@ class Scorecard:
         if not self.recordings:
             return ""
         call = f'check("{self.task.id}").replay()'
-        return f"<p style='{_NOTE}'>To see it happen, in a new cell: <code>{escape(call)}</code></p>"
+        words = f"To see it happen, in a new cell: <code>{escape(call)}</code>"
+        return f"<p style='{_NOTE}'>{words}</p>"
 
 
 def _earned(points: float, part: float) -> float:
