@@ -80,8 +80,10 @@ def _digital(recording: Recording, label: str, pin: int, begin: int, end: int) -
     wave = pin_wave(recording, pin, begin, end)
     if next(frames(recording, pin, begin, end), None) and wave:
         return _frame(recording, label, pin, wave)
-    put_out = [signal for at, signal in signals(recording, pin) if at < end]
-    signal = put_out[-1] if put_out else None
+    put_out = [each for each in signals(recording, pin) if each[0] < end]
+    since, signal = put_out[-1] if put_out else (begin, None)
+    if since > begin and any(earlier.freq_hz for _, earlier in put_out[-2:-1]):
+        label = f"{label}, from {in_time(since - begin)} on"  # before it another one is drawn
     if signal and signal.freq_hz:
         if label == "Arm":
             return _servo(label, wave, signal)

@@ -215,6 +215,15 @@ def test_words_for_times_and_frequencies() -> None:
     assert [in_hertz(f) for f in (50, 800e3, 40e6)] == ["50 Hz", "800 kHz", "40 MHz"]
 
 
+def test_words_are_of_the_last_duty_and_say_since_when() -> None:
+    """A picture of two duties has the words of the second, which those of all of it are not."""
+    made = run(at(0.0, "pwm", LEFT, 1000, 19661), at(0.006, "pwm", LEFT, 1000, 65535))
+    both = scope(made, LEFT, begin=0.001, seconds=0.01).get_label()
+    assert "Left ahead, from 5 ms on: a duty of 100 % has no edges" in both
+    later = scope(made, LEFT, begin=0.007, seconds=0.01).get_label()
+    assert "Left ahead: a duty of 100 % has no edges" in later
+
+
 def test_what_cannot_be_shown_is_refused_with_what_can() -> None:
     with pytest.raises(UnknownNameError, match="did you mean 'lamps'"):
         scope(FULL, "lamp")
