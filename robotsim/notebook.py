@@ -92,7 +92,7 @@ def run(
     for name in (program, mate.program) if mate else (program,):
         if name not in board:
             raise missing(name, board)
-    _ask_runs(runs, replay)
+    _ask_runs(runs)
     at = 0.0
     if picture and not replay:
         from .show.display import can_draw
@@ -123,10 +123,11 @@ def run(
     failed = next((made for made in recordings if made.problem), None)
     if failed and picture:
         _show(failed, seed, targets, picture, replay, at)
-    elif picture:
+    elif picture or replay:
         from .show.repeats import show_repeats
 
-        show_repeats(recordings, table=make_table(table, seed), targets=targets)
+        show_repeats(recordings, table=make_table(table, seed), targets=targets, replay=replay,
+                     at=at)  # fmt: skip
     return recordings
 
 
@@ -174,7 +175,7 @@ def _day(seed: int, number: int) -> str:
     return seed_day(seed) + (f", run {number + 1}" if number else "")
 
 
-def _ask_runs(runs: object, replay: bool) -> None:
+def _ask_runs(runs: object) -> None:
     """Refuse what cannot be shown.
 
     Raises:
@@ -185,8 +186,6 @@ def _ask_runs(runs: object, replay: bool) -> None:
             f"A program is run 1 to {MOST_RUNS} times, not {runs!r}.",
             hint="give a number such as runs=5; another seed= gives other runs.",
         )
-    if runs > 1 and replay:
-        raise KitError("A replay shows one run.", hint="leave out replay=True, or runs=.")
 
 
 def _show(

@@ -35,6 +35,9 @@ _REPLAYS = (
     ("The grey line below the picture's title tells which program ran, on which tug, and how it"
      " ended.", "The replay's title tells which program ran, on which tug, and the grey line below"
      " it how it ended. It stands at its end; *Play* shows it from the beginning."),
+    ("Read in the picture: how far *to port* or *to starboard* of its start did it end?",
+     "Read in the replay: it began at `y` = 0.400 m. More at the end is how far *to port* it ended,"
+     " less is how far *to starboard*."),
     ("yours stands in the grey line of the picture", "yours stands in the replay's title"),
     ("(Each has its own dashes, marks and number; the strip to the right shows how far off the line"
      " each one was.)",

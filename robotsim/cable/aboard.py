@@ -30,7 +30,8 @@ WHEELS = (
 )
 _RUNNING = (
     "It runs now: motor power on only with the wheels still off the table, a hand at the switch. "
-    "On the floor, in a pen, once it has stopped by itself here."
+    "On the floor, in a pen, once it has stopped by itself here; one that waits for the bumper is "
+    "put down before you press it."
 )
 _MOST_S = 600.0
 

@@ -124,6 +124,12 @@ class Card:
         self.noted = True
         self.found.setdefault(self.part, []).append(row)
 
+    def forget(self, words: str) -> None:
+        """Take back what was as it should be and begins so: it is no longer known."""
+        for part, rows in self.found.items():
+            kept = (row for row in rows if isinstance(row, Mend) or not row.startswith(words))
+            self.found[part] = list(kept)
+
     @property
     def good(self) -> list[str]:
         """What is as it should be, a line each."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
+from contextlib import suppress
 from pathlib import Path
 
 from ..errors import KitError
@@ -102,9 +103,11 @@ def power_up(port: str, folder: Path, parts: Sequence[str], tug: Path | None = N
                 lead(CableBench(client), TerminalPerson(), parts, card)
         except KitError as fault:
             cut = fault
-        if cut and not card:
-            raise cut
         if not card:
+            with suppress(OSError):  # it may hold what was there before
+                folder.rmdir()
+            if cut:
+                raise cut
             print(f"\n{card} No file was written.")
             return card
         for name, text in zip(_FILES, (card.page, card.settings, card.json), strict=True):

@@ -6,7 +6,9 @@ from .bench import Bench
 from .card import IN_SETTINGS, Card
 from .person import Person
 
-__all__ = ["MOTORS", "lead_arm", "lead_lamps", "lead_motors", "lead_start"]
+__all__ = ["MOTORS", "lead_arm", "lead_lamps", "lead_motors", "lead_start", "starts_known"]
+
+_START_DUTY = "start duty, "
 
 MOTORS = ("left_ahead", "left_back", "right_ahead", "right_back")
 _TEST_DUTY, _TEST_S = 0.6, 0.4
@@ -96,6 +98,7 @@ def _judge_motors(card: Card, seen: dict[str, str]) -> None:
         dead = [role for role in own if there[role] == ["none"]]
         wheel = other[side] if crossed else side
         if len(dead) == 2:
+            card.forget(f"{_START_DUTY}{wheel}")
             card.mend("motors", f"the {wheel} wheel turns on neither pin {pins[own[0]]} nor "
                       f"{pins[own[1]]}", "its two wires, its plug, the cables to the bridge, the "
                       "motor power")  # fmt: skip
@@ -120,10 +123,7 @@ def _judge_motors(card: Card, seen: dict[str, str]) -> None:
 
 def lead_start(bench: Bench, person: Person, card: Card) -> None:
     """Find the duty at which each wheel begins to turn, by halving."""
-    dead = {mend.what for mend in card.mends if mend.part == "motors"}
-    for side in ("left", "right"):
-        if any(f"the {side} wheel turns on neither" in what for what in dead):
-            continue
+    for side in _turning(card):
         low, high = _LOW, _HIGH
         pin = card.pins[f"{side}_ahead"]
         for _ in range(_STEPS):
@@ -133,7 +133,20 @@ def lead_start(bench: Bench, person: Person, card: Card) -> None:
             turned = person.choose("Did it turn?", ("yes", "no")) == "yes"
             low, high = (low, duty) if turned else (duty, high)
         card.start[side] = round(high, 4)
-        card.well(f"start duty, {side}: {100 * high:.1f} %")
+        card.well(f"{_START_DUTY}{side}: {100 * high:.1f} %")
+
+
+def starts_known(card: Card) -> bool:
+    """Tell whether the start duty of each wheel that turns stands on the card."""
+    good = card.found.get("start", ())
+    return all(any(str(row).startswith(f"{_START_DUTY}{side}") for row in good)
+               for side in _turning(card))  # fmt: skip
+
+
+def _turning(card: Card) -> list[str]:
+    dead = [mend.what for mend in card.mends if mend.part == "motors"]
+    return [side for side in ("left", "right")
+            if not any(f"the {side} wheel turns on neither" in what for what in dead)]  # fmt: skip
 
 
 # -- arm -----------------------------------------------------------------------
@@ -161,4 +174,4 @@ def lead_arm(bench: Bench, person: Person, card: Card) -> None:
     if abs(off) > _TOOTH_DEG:
         card.mend("arm", f"at 1.5 ms it stands {abs(off):.0f} degrees off",
                   "its screw out, the horn off and on again, straight ahead")  # fmt: skip
-    card.well(f"arm: trim {card.arm_trim_us:.0f} us")
+    card.well(f"arm: trim {round(card.arm_trim_us)} us")

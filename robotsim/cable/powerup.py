@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from ..errors import KitError
 from .bench import Bench
 from .card import Card
-from .led_drive import MOTORS, lead_arm, lead_lamps, lead_motors, lead_start
+from .led_drive import MOTORS, lead_arm, lead_lamps, lead_motors, lead_start, starts_known
 from .led_senses import lead_battery, lead_bumper, lead_eyes, lead_networks, lead_sensor
 from .person import Person, Stopped
 
@@ -58,6 +58,8 @@ def lead(
             with card.look_at(todo[0]):
                 PARTS[todo[0]](bench, person, card)
             todo.pop(0)
+        if "start" in card.found and not starts_known(card):
+            card.left.append("start")  # a wheel turns that did not when it was looked for
     except (Stopped, KeyboardInterrupt):
         person.tell("Stopped: all motors are off.")
     finally:

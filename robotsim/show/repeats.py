@@ -85,19 +85,25 @@ def repeats_figure(
 
 
 def show_repeats(
-    recordings: Sequence[Recording], *, table: Table | None = None, targets: Sequence[Target] = ()
-) -> None:
+    recordings: Sequence[Recording], *, table: Table | None = None, targets: Sequence[Target] = (),
+    replay: bool = False, at: float = 0.0,
+) -> None:  # fmt: skip
     """Show several runs of a program in the notebook: their spread in words, and one picture.
 
-    Where none can be drawn, it is one replay.
+    Args:
+        recordings: The runs.
+        table: The table they happened on.
+        targets: Where the tug should have gone.
+        replay: Whether to lay them over each other in a replay, in place of the picture.
+        at: Where it begins, in s.
     """
-    from .display import can_draw, show_figure
-
     print(spread_text(recordings))
-    if not can_draw():
+    if replay:
         from .replay import show_replay
 
         labels = [f"run {k}" for k in range(1, len(recordings) + 1)]
-        show_replay(*recordings, labels=labels, targets=targets, at=recordings[0].seconds)
-        return
-    show_figure(repeats_figure(recordings, table, targets))
+        show_replay(*recordings, labels=labels, targets=targets, at=at)
+    else:
+        from .display import show_figure
+
+        show_figure(repeats_figure(recordings, table, targets))

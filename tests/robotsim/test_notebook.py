@@ -119,7 +119,7 @@ def test_runs_of_the_tug_as_drawn_are_all_alike() -> None:
 @pytest.mark.parametrize(
     ("asked", "words"),
     [({"runs": 0}, "1 to 6 times"), ({"runs": 7}, "1 to 6 times"), ({"runs": True}, "1 to 6"),
-     ({"runs": 2.5}, "1 to 6 times"), ({"runs": 2, "replay": True}, "A replay shows one run")],
+     ({"runs": 2.5}, "1 to 6 times")],
 )  # fmt: skip
 def test_runs_that_cannot_be_shown_are_refused(asked: dict, words: str) -> None:
     with pytest.raises(KitError, match=words):
@@ -141,3 +141,6 @@ def test_a_run_and_any_recording_can_be_shown_as_a_replay(
     for stored in shown:
         assert set(stored) == {"text/html", "text/plain"} and "<script>" in stored["text/html"]
     assert shown[1]["text/plain"].startswith("before: hello.py finished")
+    several = run("hello.py", files=files, seconds=0.2, serial=0, runs=3, replay=True)
+    assert isinstance(several, tuple) and all(made.lines for made in several)
+    assert "run 3: " in shown[2]["text/plain"] and "<script>" in shown[2]["text/html"]

@@ -166,6 +166,23 @@ def test_who_says_the_same_of_two_pins_again_is_not_believed() -> None:
     assert card.pins == PINS and not card.good
 
 
+def test_a_start_duty_goes_with_its_wheel_and_is_left_out_until_it_is_looked_for() -> None:
+    """First both wheels turn, then one does not, then it is mended."""
+    bench = SimBench(2)
+    card = lead(bench, SimPerson(bench.world), ["motors", "start"])
+    assert "start duty, left" in str(card) and not card.left
+    loose = SimBench(2, "left-loose")
+    card.left = []
+    lead(loose, SimPerson(loose.world), ["motors"], card)
+    assert "turns on neither" in str(card) and "start duty, left" not in str(card)
+    assert "start" not in card.left
+    lead(bench, SimPerson(bench.world), ["motors"], card)
+    assert not card.mends and card.left == ["start"] and "so far" in str(card)
+    card.left = []
+    lead(bench, SimPerson(bench.world), ["start"], card)
+    assert not card.left and "start duty, left" in str(card)
+
+
 def test_nothing_is_driven_before_a_key_and_cautions_come_first() -> None:
     bench = SimBench(2)
     person = SimPerson(bench.world, stops_at=0)
