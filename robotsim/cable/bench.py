@@ -59,12 +59,17 @@ class Bench(Protocol):
     def off(self, pins: Sequence[int]) -> None:
         """Take the drive off some pins."""
 
+    def number(self) -> str:
+        """Give the number that the board alone has, hexadecimal."""
+
 
 _BOARD = """
 import math, time
-from machine import ADC, I2C, PWM, Pin
+from machine import ADC, I2C, PWM, Pin, unique_id
 import neopixel
 _motors = {}
+def _number():
+    return "".join(["%02x" % byte for byte in unique_id()])
 def _pwm(pin):
     if pin not in _motors:
         _motors[pin] = PWM(Pin(pin), freq=1000, duty_u16=0)
@@ -185,6 +190,10 @@ class CableBench:
     def off(self, pins: Sequence[int]) -> None:
         """Take the drive off some pins."""
         self._client.do(f"_off({list(pins)})")
+
+    def number(self) -> str:
+        """Give the number that the board alone has, hexadecimal."""
+        return str(self._client.ask("_number()"))
 
 
 def sensed(identity: int, mean: Sequence[float], spread: float) -> Sensed:

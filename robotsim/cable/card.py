@@ -95,6 +95,23 @@ class Card:
         """How this tug is put together."""
         return read_build({**self.known, "pins": self.pins})
 
+    def belongs_to(self, board: str) -> None:
+        """Note whose it is.
+
+        Args:
+            board: The number that the board alone has.
+
+        Raises:
+            KitError: It is another board's.
+        """
+        if self.known.get("board", board) != board:
+            raise KitError(
+                "This card is another board's.", where="board",
+                hint="--to FOLDER begins a card of its own. If it is to be this board's from now "
+                'on, take the line "board" out of tug.json.',
+            )  # fmt: skip
+        self.known = {**self.known, "board": board}
+
     def __bool__(self) -> bool:
         """Whether anything was looked at."""
         return self.noted

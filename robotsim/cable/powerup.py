@@ -51,6 +51,7 @@ def lead(
     motors = [card.pins[role] for role in MOTORS]
     try:
         bench.off(motors)
+        card.belongs_to(bench.number())
         person.tell(CAUTIONS)
         person.key("Is the tug on its block, and is everybody away from wheels and arm?")
         while todo:

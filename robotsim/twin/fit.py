@@ -196,10 +196,12 @@ def fit(twin: Twin, runs: Sequence[FloorRun]) -> Twin:
     ends = _slopes(lambda own: np.array(drive(_with(twin.quirks, own), metre, twin.charge)),
                    figures)  # fmt: skip
     along, across = 1000.0 * np.sqrt(np.diag(ends @ shared @ ends.T))[:2]
-    card = all(twin.spread[name] < START[1] for name in FITTED if "start" in name)
+    seen = [side for side in ("left", "right") if twin.spread[f"{side}_start"] < START[1]]
+    starts = {2: "of the card", 0: "that such tugs have: no card tells them"}.get(
+        len(seen), f"of the card for the {' '.join(seen)} wheel, for the other that of such tugs")
     rests = (
         f"They rest on {count} run{'s' * (count > 1)} with {measured} measurements, and on the "
-        f"start duties {'of the card' if card else 'that such tugs have: no card tells them'}.\n"
+        f"start duties {starts}.\n"
         f"Where a metre by time ends is known to {along:.0f} mm along and {across:.0f} mm across "
         f"(one standard deviation); each day adds {1000 * _AHEAD_READ:.0f} and "
         f"{1000 * _ASIDE:.0f} mm, and {1000 * _AHEAD:.0f} along where the battery is not read."

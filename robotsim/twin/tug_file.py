@@ -35,9 +35,9 @@ _RESTS_V = (3.6, 5.8)
 """Volts at which four cells rest, spent and fresh from the charger (`parts/battery.py`)."""
 _WHITE, _BLACK = 0.9, 0.05
 _ENTRIES = (
-    "accel_bias", "arm_trim_us", "battery_volts", "black_volts", "efforts", "found", "gyro_bias",
-    "lamp_order", "lamps", "note", "pins", "rests", "runs", "serial", "spread", "start",
-    "start_on_block", "strength", "track_mm", "version", "what", "wheel_mm", "white_volts",
+    "accel_bias", "arm_trim_us", "battery_volts", "black_volts", "board", "efforts", "found",
+    "gyro_bias", "lamp_order", "lamps", "note", "pins", "rests", "runs", "serial", "spread",
+    "start", "start_on_block", "strength", "track_mm", "version", "what", "wheel_mm", "white_volts",
 )  # fmt: skip
 """What a tug's file may hold; `note` is anybody's own words."""
 _SIDES = ("left", "right")

@@ -46,6 +46,7 @@ class Browser:
     who: Pass
     spawn_s: float = 0.0
     _web: aiohttp.ClientSession = field(init=False, repr=False)
+    _lines: list[asyncio.Task[None]] = field(default_factory=list, repr=False)
 
     async def __aenter__(self) -> Self:
         self._web = aiohttp.ClientSession(
@@ -54,6 +55,8 @@ class Browser:
         return self
 
     async def __aexit__(self, *_: object) -> None:
+        for line in self._lines:
+            line.cancel()
         await self._web.close()
 
     @property
@@ -138,7 +141,9 @@ class Browser:
         mark = uuid.uuid4().hex
         where = f"{self.base}/api/kernels/{kernel}/channels?session_id={mark}"
         line = await self._web.ws_connect(where.replace("http", "ws", 1), max_msg_size=0)
-        return Lesson(self, file, notebook, kernel, line, mark)
+        lesson = Lesson(self, file, notebook, kernel, line, mark)
+        self._lines.append(asyncio.create_task(lesson.listen()))
+        return lesson
 
     def _xsrf(self, path: str) -> str:
         found = [one for one in self._web.cookie_jar if one.key == "_xsrf"]
@@ -148,7 +153,11 @@ class Browser:
 
 @dataclass
 class Lesson:
-    """A notebook that is open."""
+    """A notebook that is open.
+
+    Its line is listened to all the while, as a page's is: who listens only while a cell runs
+    answers no ping before it, and after a minute and a half the server gives the line up.
+    """
 
     browser: Browser
     file: str
@@ -156,6 +165,15 @@ class Lesson:
     kernel: str
     line: aiohttp.ClientWebSocketResponse
     mark: str
+    heard: asyncio.Queue[Any] = field(default_factory=asyncio.Queue, repr=False)
+    """What the kernel said, and at the end None."""
+
+    async def listen(self) -> None:
+        """Hear what comes until the line ends."""
+        async for got in self.line:
+            if got.type is aiohttp.WSMsgType.TEXT:
+                self.heard.put_nowait(json.loads(got.data))
+        self.heard.put_nowait(None)
 
     async def run(self, code: str, within: float = 900.0) -> Ran:
         """Run a cell."""
@@ -165,20 +183,12 @@ class Lesson:
                    "allow_stdin": False, "stop_on_error": False}  # fmt: skip
         asked = {"header": header, "parent_header": {}, "metadata": {}, "content": content,
                  "channel": "shell", "buffers": []}  # fmt: skip
-        try:
-            await self.line.send_str(json.dumps(asked))
-        except ConnectionResetError:  # the server gave the line up: JupyterLab opens another, too
-            fresh = await self.browser.join(self.notebook, self.file, self.kernel)
-            self.line, self.mark = fresh.line, fresh.mark
-            await self.line.send_str(json.dumps(asked))
+        await self.line.send_str(json.dumps(asked))
         ran, idle = Ran(), False
         async with asyncio.timeout(within):
             while not (ran.status and idle):
-                got = await self.line.receive()
-                assert got.type in (aiohttp.WSMsgType.TEXT, aiohttp.WSMsgType.BINARY), got
-                if got.type is aiohttp.WSMsgType.BINARY:
-                    continue
-                message = json.loads(got.data)
+                message = await self.heard.get()
+                assert message, f"{self.file} of {self.browser.who.user}: its line has ended"
                 if message["parent_header"].get("msg_id") != header["msg_id"]:
                     continue
                 idle |= _note(ran, message["msg_type"], message["content"])

@@ -27,8 +27,12 @@ class SimBench:
             make_table("basin", serial), quirks or Quirks.of(serial), serial, None,
             day=Day.of(seed_day(serial), serial), fault=FAULTS.get(fault),
         )  # fmt: skip
+        self.serial = serial
         self.now = 10 * MS
         self.driven: set[int] = set()
+
+    def number(self) -> str:
+        return f"{self.serial:012x}"
 
     def rest(self, seconds: float) -> None:
         self.now += round(seconds * SECOND)

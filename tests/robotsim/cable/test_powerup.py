@@ -221,6 +221,7 @@ def test_against_the_plugged_tug_over_its_cable(tmp_path: Path) -> None:
         holds(card, "left-backwards", 6)
         assert card.lamp_order == Quirks.of(6).lamp_order
         assert card.gyro_bias == pytest.approx(Quirks.of(6).gyro_bias, abs=0.01)
+        assert len(bytes.fromhex(card.data["board"])) == 6
 
 
 @pytest.mark.long
@@ -332,6 +333,16 @@ def test_a_part_looked_at_once_more_leaves_the_others_as_they_were(
     assert "Nothing is to be mended" in capsys.readouterr().out
     assert third["arm_trim_us"] == second["arm_trim_us"]
     assert "at ground" not in (tmp_path / "card.html").read_text()
+
+
+def test_a_card_takes_in_nothing_of_another_board() -> None:
+    card = lead(SimBench(5), SimPerson(SimBench(5).world), ["sensor"])
+    again, other = SimBench(5), SimBench(6)
+    lead(again, SimPerson(again.world), ["battery"], Card.of(json.loads(card.json)))
+    person = SimPerson(other.world)
+    with pytest.raises(KitError, match="another board's") as told:
+        lead(other, person, ["battery"], Card.of(json.loads(card.json)))
+    assert "--to FOLDER" in str(told.value) and not person.keys
 
 
 def test_a_cable_that_is_pulled_leaves_what_was_found_until_then(

@@ -107,6 +107,8 @@ def test_without_a_card_the_start_duties_are_not_said_to_be_measured() -> None:
     told, card = fit(read_tug({}), [run]), fit(read_tug(known(Quirks.of(7))), [run])
     assert "1 run with 3" in str(told) and "no card tells them" in str(told)
     assert told.spread["left_start"] > card.spread["left_start"]
+    half = {"start": {"left": Quirks.of(7).left_start}}
+    assert "of the card for the left wheel, for the other" in str(fit(read_tug(half), [run]))
 
 
 def test_more_runs_leave_less_uncertain() -> None:
