@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable
+from pathlib import Path
 from typing import Any
 
-__all__ = ["KitError", "LinkError", "UnknownNameError", "nearest"]
+__all__ = ["KitError", "LinkError", "UnknownNameError", "nearest", "unreadable"]
 
 
 class KitError(Exception):
@@ -67,11 +68,30 @@ class UnknownNameError(KitError, LookupError):
     def __init__(self, kind: str, name: object, known: Iterable[str], hint: str = "") -> None:
         names = sorted(known)
         guess = nearest(str(name), names)
-        usual = f"did you mean {guess!r}?" if guess else f"choose one of the {kind}s above."
+        usual = f"did you mean {guess!r}?" if guess else "choose one of those above."
         super().__init__(
             f"There is no {kind} called {name!r}. Known: {', '.join(names) or 'none'}.",
             hint=hint or usual,
         )
+
+
+def unreadable(what: str, path: Path, fault: Exception, hint: str) -> KitError:
+    """Give the error for a file that somebody has named: the whole path that was looked at.
+
+    Args:
+        what: What it is, as a sentence begins: "The tug's file".
+        path: The file, as it was named.
+        fault: Why it cannot be read.
+        hint: What to try; where there is no such file, the one beside it that looks most like it
+            comes first.
+    """
+    place, guess = path.absolute(), None
+    if isinstance(fault, FileNotFoundError) and place.parent.is_dir():
+        guess = nearest(path.name, (one.name for one in place.parent.iterdir()))
+    return KitError(
+        f"{what} cannot be read: {getattr(fault, 'strerror', None) or fault}.", where=str(place),
+        hint=f"did you mean {str(path.with_name(guess))!r}? If not, {hint}" if guess else hint,
+    )  # fmt: skip
 
 
 def nearest(name: str, known: Iterable[str]) -> str | None:

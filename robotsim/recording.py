@@ -66,6 +66,8 @@ class Recording:
         day: Name of what the run had of its own, see `robotsim.parts.day`; "" for the ideal day.
         charge: How full the battery was at first, 0 to 1.
         build: How the tug was put together.
+        twin: Of which real tug it was the twin, by its file; "" for a tug that is as its serial
+            number says.
         beside: The number of another tug that was on the table; None for a tug alone, and for a
             recording that was loaded.  Neither kept nor compared.
         whose: Whose program it was, if the trial was run here; a recording that was loaded does
@@ -91,6 +93,7 @@ class Recording:
     day: str = OLD_DAY
     charge: float = OLD_CHARGE
     build: Build = DRAWN
+    twin: str = ""
     beside: int | None = field(default=None, compare=False)
     whose: Whose | None = field(default=None, compare=False)
     core: str = field(default="", compare=False)
@@ -170,6 +173,11 @@ class Recording:
         """Give what one pin did put out, in the order in which it came out."""
         return _comes_out(self, pin)
 
+    @property
+    def tug(self) -> str:
+        """Which tug it was, in words: `tug 7`, or `the twin of tug.json`."""
+        return f"the twin of {self.twin}" if self.twin else f"tug {self.serial}"
+
     def packed(self) -> Recording:
         """Give one that is equal and takes little room, for who keeps it when all is judged."""
         return replace(self, events=Log(self.events))
@@ -178,7 +186,7 @@ class Recording:
         """Say in one line what ran and how it ended."""
         told = f": {self.problem.kind}" if self.problem else ""
         return (
-            f"<{self.program} on {self.table}, tug {self.serial}, {self.seconds:g} s: "
+            f"<{self.program} on {self.table}, {self.tug}, {self.seconds:g} s: "
             f"{self.ended}{told} at {self.ended_ns / SECOND:.3f} s>"
         )
 
@@ -194,6 +202,8 @@ class Recording:
         plain["problem"] = asdict(self.problem) if self.problem else None
         plain["build"] = None if self.build == DRAWN else asdict(self.build)
         plain["events"] = [[e.time_ns, e.kind, *e.data] for e in self.events]
+        if not self.twin:  # so that older ones keep their bytes
+            del plain["twin"]
         text = json.dumps(plain, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
         return _MAGIC + zlib.compress(text.encode("ascii"), 6)
 

@@ -14,8 +14,8 @@ from collections.abc import Callable, Collection, Mapping
 from typing import Any
 
 __all__ = [
-    "LONGEST_DAY", "MOST_PACKED", "MOST_UNPACKED", "OLD_CHARGE", "OLD_DAY", "is_event", "tuples",
-    "unpack",
+    "LONGEST_DAY", "LONGEST_TWIN", "MOST_PACKED", "MOST_UNPACKED", "OLD_CHARGE", "OLD_DAY",
+    "is_event", "tuples", "unpack",
 ]  # fmt: skip
 
 MOST_PACKED = 32 * 1024 * 1024
@@ -24,15 +24,17 @@ MOST_UNPACKED = 192 * 1024 * 1024
 """Bytes that it may have as text."""
 LONGEST_DAY = 80
 """Characters that the name of a day may have."""
+LONGEST_TWIN = 300
+"""Characters that the name of a twin's file may have."""
 OLD_DAY, OLD_CHARGE = "", 0.55
 """What recordings have that were made before there were days."""
 
 _FIELDS = {
     "program", "files", "table", "serial", "seed", "seconds", "engine", "ended", "ended_ns",
-    "problem", "events", "tracks", "lines", "kept", "day", "charge", "build",
+    "problem", "events", "tracks", "lines", "kept", "day", "charge", "build", "twin",
 }  # fmt: skip
 _LATER: dict[str, Any] = {
-    "lines": [], "kept": {}, "day": OLD_DAY, "charge": OLD_CHARGE, "build": None,
+    "lines": [], "kept": {}, "day": OLD_DAY, "charge": OLD_CHARGE, "build": None, "twin": "",
 }  # fmt: skip
 """Fields that older recordings do not have, with what they then are."""
 _POSE = ("t", "x", "y", "heading")
@@ -208,6 +210,7 @@ _TESTS: dict[str, _Test] = {
     "problem": _is_problem, "events": _list, "tracks": lambda item: isinstance(item, dict),
     "lines": _list, "kept": _texts, "day": lambda item: _text(item) and len(item) <= LONGEST_DAY,
     "charge": lambda item: _number(item) and 0 <= item <= 1, "build": _is_build,
+    "twin": lambda item: _text(item) and len(item) <= LONGEST_TWIN,
 }  # fmt: skip
 
 

@@ -128,7 +128,7 @@ class Session:
             tracks=tracks, lines=tuple(self.lines), kept=_kept(self.flash, self.files),
             whose=self.whose, day=self.world.day.name, charge=self.world.charge,
             core="compiled" if core.state is core.Core.COMPILED else "plain",
-            build=self.world.build,
+            build=self.world.build, twin=self.world.twin_of,
         )  # fmt: skip
 
     def hear(self, message: bytes) -> bytes:

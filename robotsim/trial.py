@@ -190,8 +190,8 @@ def with_lines(
     """Give a recording with the lines that were running, by running its trial again.
 
     The same trial does the same again, so only the lines are new.  Where it does not, or two
-    tugs were on the table, the recording comes back as it was; and so does one that was not made
-    here, unless that is asked for.
+    tugs were on the table, or a real one's twin, the recording comes back as it was; and so does
+    one that was not made here, unless that is asked for.
 
     Args:
         recording: What is to be followed.
@@ -202,8 +202,8 @@ def with_lines(
         KitError: A loaded one is to be run, and this system cannot confine its program.
     """
     whose = recording.whose or (Whose.STRANGER if rerun else None)
-    alone = recording.beside is None
-    if recording.lines or whose is None or not alone:
+    by_number = recording.beside is None and not recording.twin
+    if recording.lines or whose is None or not by_number:
         return recording
     start = tuple(recording.tracks[name][0] for name in ("x", "y", "heading"))
     again = run_trial(

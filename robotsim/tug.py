@@ -49,6 +49,7 @@ class Tug:
 
     Attributes:
         build: How this one is put together.
+        twin_of: Of which real tug it is the twin, "" for none.
         pushed: Whether something on the table pushes the bumper.
         held: Whether a hand does.
     """
@@ -62,6 +63,7 @@ class Tug:
         self.even: Callable[[float, float, float], float | None] = table.floor.even
         self.now_ns = 0
         self.build, self._roles = quirks.build, quirks.build.roles
+        self.twin_of = quirks.twin_of
         self.day, self.charge = day, day.charge if charge is None else charge
         self.battery = Battery(self.charge)
         luck = day.luck(seed)

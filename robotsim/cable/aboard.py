@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from ..errors import KitError
+from ..errors import KitError, unreadable
 from ..notebook import FLASH, missing
 from ..onto import ready
 from ..onto.files import needed
@@ -168,10 +168,8 @@ def _read(path: Path) -> bytes:
     try:
         return path.read_bytes()
     except OSError as fault:
-        raise KitError(
-            f"The secrets cannot be read: {fault.strerror}.", where=path.name,
-            hint="look at the file's name; leave secrets out to copy none.",
-        ) from fault  # fmt: skip
+        hint = "look at the file's name; leave secrets out to copy none."
+        raise unreadable("The file of secrets", path, fault, hint) from fault
 
 
 def copy(client: Client, wanted: Mapping[str, bytes], templates: tuple[str, ...] = ()) -> Aboard:

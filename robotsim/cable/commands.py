@@ -77,6 +77,8 @@ def _add_cable(commands: Any) -> None:
                         help="print the board's program for the usual turns, or for such legs")
     fitted.add_argument("--leg", action="append", default=[], metavar="LEFT,RIGHT,SECONDS",
                         help="a leg for the survey to drive in place of the usual ones")
+    fitted.add_argument("--to", type=Path, default=None, metavar="FILE",
+                        help="write the survey's program there in place of printing it")
     put = commands.add_parser("aboard", help="copy a program to a board and run it there")
     put.add_argument("program", type=Path, help="the file that the board is to start")
     put.add_argument("--port", default=None, help="the board's port")
@@ -223,8 +225,8 @@ def _taken(folder: Path | None, name: str, text: str) -> str:
         (folder / name).write_text(text, encoding="utf-8", newline="\n")
     except OSError as fault:
         raise KitError(f"What the board wrote cannot be put there: {fault.strerror}.",
-                       where=folder.name, hint="it is on the board still; choose another folder: "
-                       "--take FOLDER") from fault  # fmt: skip
+                       where=str(folder.absolute()), hint="it is on the board still; choose "
+                       "another folder: --take FOLDER") from fault  # fmt: skip
     before = f" What was there is kept as {old.name}." if old else ""
     return f"{told}: it is in {folder}.{before}"
 

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..errors import KitError
+from ..errors import KitError, unreadable
 from .client import Client
 from .ports import Port, ports
 
@@ -160,11 +160,11 @@ def flash_firmware(port: str, file: str, address: str) -> list[list[str]]:
     try:
         first = Path(file).read_bytes()[:1]
     except OSError as fault:
-        raise KitError(f"The firmware cannot be read: {fault.strerror}.", where=Path(file).name,
-                       hint="fetch it from MicroPython's page for your board.") from fault
+        hint = "fetch it from MicroPython's page for your board."
+        raise unreadable("The firmware", Path(file), fault, hint) from fault
     if first != _IMAGE or Path(file).suffix != ".bin":
         raise KitError("That is no firmware of such a chip: its file ends with .bin and begins "
-                       "with the byte 0xE9.", where=Path(file).name,
+                       "with the byte 0xE9.", where=file,
                        hint="fetch it from MicroPython's page for your board.")  # fmt: skip
     try:
         int(address, 0)

@@ -115,8 +115,10 @@ def power_up(port: str, folder: Path, parts: Sequence[str], tug: Path | None = N
                 print(f"{name} was there already: it is kept as {old.name}.")
             (folder / name).write_text(text, encoding="utf-8", newline="\n")
     except OSError as fault:
-        raise KitError(f"The card cannot be written: {fault.strerror}.", where=folder.name,
-                       hint="choose another folder: --to FOLDER") from fault  # fmt: skip
+        raise KitError(
+            f"The card cannot be written: {fault.strerror}.", where=str(folder.absolute()),
+            hint="choose another folder: --to FOLDER",
+        ) from fault  # fmt: skip
     print(f"\n{card}\n\nIn {folder.absolute()}: {_FILES[0]} to print, {_FILES[1]} for the board "
           f"(look through it first), {_FILES[2]} for the simulator.")  # fmt: skip
     if cut:

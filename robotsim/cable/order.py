@@ -55,9 +55,9 @@ def claim(flash: Path) -> int:
         place = os.open(flash, os.O_RDONLY)
         fcntl.flock(place, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except BlockingIOError as fault:
-        raise KitError("This flash is plugged in already, by another plug.", where=flash.name,
+        raise KitError("This flash is plugged in already, by another plug.", where=str(flash),
                        hint="pull that one, or take another --flash.") from fault  # fmt: skip
     except OSError as fault:
         raise KitError(f"The folder for the flash cannot be used: {fault.strerror}.",
-                       where=flash.name, hint="take another --flash.") from fault  # fmt: skip
+                       where=str(flash), hint="take another --flash.") from fault  # fmt: skip
     return place

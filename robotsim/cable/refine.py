@@ -7,7 +7,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..errors import KitError
+from ..errors import KitError, unreadable
 from .card import keep
 
 if TYPE_CHECKING:
@@ -33,20 +33,52 @@ def refine(given: argparse.Namespace) -> int:
     data = load(given.tug)
     if given.survey:
         legs = [read_run(f"{text},-,-,-").legs for text in given.leg]
-        print(survey_program(legs or USUAL))
+        text = survey_program(legs or USUAL)
+        print(_written(given.to, text) if given.to else text)
         return 0
+    if given.to:
+        raise KitError("A file is for the survey's program.", where="--to",
+                       hint="add --survey; what is fitted goes into the tug's own file.")
     with within(given.tug):
         runs = [*map(read_run, known_runs(data))]
     for log in given.log:
         runs += _of_a_day(log, {str(run) for run in runs})
-    runs += map(read_run, given.run)
+    runs += map(_measured, given.run)
     with within(given.tug):
         twin = fit(read_card(data), runs)
-    found = refined(data, twin, [str(run) for run in runs], straight(twin.quirks, twin.charge))
-    keep(given.tug)
-    given.tug.write_text(json.dumps(found, indent=2) + "\n", encoding="utf-8", newline="\n")
-    print(twin)
+    left, right = efforts = straight(twin.quirks, twin.charge)
+    found = refined(data, twin, [str(run) for run in runs], efforts)
+    print(f"{twin}\nEfforts with which it runs straight: left {left:.3f}, right {right:.3f}.")
+    print(_written(given.tug, json.dumps(found, indent=2) + "\n"))
+    print(f"Next: run(\"drive.py\", tug=\"{given.tug}\") drives the twin, in a notebook; `python3 "
+          f"robotsim aboard main.py --tug {given.tug}` puts a program onto the tug, and these "
+          "figures as its settings.py if none lies beside the program.")  # fmt: skip
     return 0
+
+
+def _written(file: Path, text: str) -> str:
+    """Write a file, and say so, and what has become of the one before it."""
+    try:
+        old = keep(file)
+        file.write_text(text, encoding="utf-8", newline="\n")
+    except OSError as fault:
+        raise KitError(f"The file cannot be written: {fault.strerror}.",
+                       where=str(file.absolute()),
+                       hint="look at its folder: is it there, and yours?") from fault  # fmt: skip
+    before = f"; what was there before is kept as {old.name}" if old else ""
+    return f"Written: {file}{before}."
+
+
+def _measured(text: str) -> FloorRun:
+    """Read a run that was measured: one without a measurement says nothing of a tug."""
+    from ..twin.fit import read_run
+
+    run = read_run(text)
+    if not run.measured:
+        raise KitError("Nothing was measured of this run.", where=f"--run {text}",
+                       hint="put in what the ruler says: m ahead, m to port, degrees to port; a - "
+                       "for one that you have not.")  # fmt: skip
+    return run
 
 
 def _of_a_day(log: Path, known: set[str]) -> list[FloorRun]:
@@ -56,7 +88,7 @@ def _of_a_day(log: Path, known: set[str]) -> list[FloorRun]:
     printed = _printed(log)
     runs = read_runs(printed)
     if known >= {str(run) for run in runs}:
-        raise KitError("The runs of this log count already, to the last digit.", where=log.name,
+        raise KitError("The runs of this log count already, to the last digit.", where=str(log),
                        hint="leave it out: a survey of another day gives other figures."
                        )  # fmt: skip
     if left_out := count_runs(printed) - sum(run.times for run in runs):
@@ -69,6 +101,5 @@ def _printed(log: Path) -> str:
     try:
         return log.read_text(encoding="utf-8")
     except (OSError, ValueError) as fault:
-        raise KitError(f"What the survey printed cannot be read: {fault}.", where=log.name,
-                       hint="`python3 robotsim aboard survey.py --take day1` keeps it."
-                       ) from fault  # fmt: skip
+        hint = "`python3 robotsim aboard survey.py --take day1` keeps it in day1/survey.txt."
+        raise unreadable("What the survey printed", log, fault, hint) from fault

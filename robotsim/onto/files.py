@@ -7,7 +7,7 @@ import functools
 from collections.abc import Mapping
 from pathlib import Path
 
-from ..errors import KitError
+from ..errors import unreadable
 
 __all__ = ["does_nothing", "needed", "parsed", "program_files"]
 
@@ -67,9 +67,6 @@ def program_files(program: Path) -> dict[str, str]:
             files[path.name] = path.read_text(encoding="utf-8")
         except (OSError, UnicodeDecodeError) as fault:
             if path == program:  # the others may be anything
-                raise KitError(
-                    f"The program cannot be read: {getattr(fault, 'strerror', None) or fault}.",
-                    where=program.name,
-                    hint="look at the file's name and folder.",
-                ) from fault
+                hint = "look at the file's name and folder."
+                raise unreadable("The program", program, fault, hint) from fault
     return files

@@ -137,7 +137,7 @@ def _write(folder: Path, contents: Mapping[str, str], replace: bool) -> Exported
         if lost and not replace:
             raise KitError(
                 f"In {folder.name} there is another {', '.join(lost)}, which would be lost.",
-                where=folder.name,
+                where=str(folder),
                 hint="choose another folder, or say replace=True.",
             )
         for name, text in contents.items():
@@ -148,7 +148,7 @@ def _write(folder: Path, contents: Mapping[str, str], replace: bool) -> Exported
     except OSError as fault:
         raise KitError(
             f"The folder could not be written: {fault.strerror or fault}.",
-            where=str(folder.name),
+            where=str(folder.absolute()),
             hint="choose another folder, or look whether a file is in the way.",
         ) from fault
     return Exported(folder, tuple(contents), tuple(kept))

@@ -34,6 +34,7 @@ class Quirks:
         adc_reference: Reference of the board's converter, in V.
         adc_off: What the converter's own calibration leaves, in V at the pin.
         build: How it is put together; no serial number changes that.
+        twin_of: Of which real tug it is the twin, by its file; "" where the number says it all.
     """
 
     serial: int
@@ -50,6 +51,7 @@ class Quirks:
     adc_reference: float = 1.1
     adc_off: float = 0.0
     build: Build = DRAWN
+    twin_of: str = ""
 
     @classmethod
     def of(cls, serial: int) -> Quirks:

@@ -150,8 +150,8 @@ def along_figure(
     with styled():
         high = max(3.4, 1.0 + 0.95 * len(ways))
         drawn = new_figure(10.0, high)
-        tugs = sorted({recording.serial for recording in recordings})
-        of = f"On the {table.name}, tug {', '.join(map(str, tugs))}"
+        tugs = ", ".join(dict.fromkeys(recording.tug for recording in recordings))
+        of = f"On the {table.name}, {tugs}"
         head(drawn, title or _finding(labels, ways),
              f"{of}: the row of eyes, right: mm off the line, port is up")  # fmt: skip
         _draw_plan(drawn.add_axes((0.02, 0.08, 0.38, 1 - 0.85 / high), label="plan"), table, ways)

@@ -24,7 +24,7 @@ def show_both(
         replay: Whether to show a replay in place of a picture.
         at: Where it begins, in s.
     """
-    labels = [f"tug {recording.serial}" for recording in recordings]
+    labels = [recording.tug for recording in recordings]
     for recording, label in zip(recordings, labels, strict=True):
         if text := console(recording):
             print(f"{recording.program} on {label}:\n{text}")
@@ -44,7 +44,7 @@ def show_both(
 def meetings(recordings: Sequence[Recording]) -> str:
     """Tell in words how often two tugs on one table bumped into each other."""
     times = [event.seconds for event in recordings[0].of("touch") if event.what == "tug"]
-    names = " and ".join(f"tug {recording.serial}" for recording in recordings)
+    names = " and ".join(recording.tug for recording in recordings)
     names = names[0].upper() + names[1:]
     if not times:
         return f"{names} never touched."

@@ -124,7 +124,7 @@ def _note(recording: Recording, anything: bool) -> list[str]:
 
 
 def _head(drawn: Figure, recording: Recording) -> None:
-    told = f"{recording.program} on the {recording.table}, tug {recording.serial}."
+    told = f"{recording.program} on the {recording.table}, {recording.tug}."
     head(drawn, headline(recording), f"{told} {how_it_ended(recording)}")
 
 

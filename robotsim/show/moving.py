@@ -143,7 +143,7 @@ def _stage(
     tracks = recording.tracks
     draw_ghost(axes, (tracks["x"][0], tracks["y"][0], tracks["heading"][0]))
     drawn.text(0.45 / _WIDE, 1 - 0.2 / drawn.get_figheight(),
-               f"{recording.program} on the {recording.table}, tug {recording.serial}",
+               f"{recording.program} on the {recording.table}, {recording.tug}",
                fontsize=SIZE, color=QUIET, va="baseline")  # fmt: skip
     return drawn, axes
 

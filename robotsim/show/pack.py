@@ -237,7 +237,7 @@ def _files(recording: Recording) -> dict[str, str]:
 def heading_of(recordings: Sequence[Recording]) -> str:
     """Give the line above a replay."""
     first = recordings[0]
-    tugs = " and ".join(dict.fromkeys(f"tug {r.serial}" for r in recordings))
+    tugs = " and ".join(dict.fromkeys(r.tug for r in recordings))
     programs = " and ".join(dict.fromkeys(r.program for r in recordings))
     longest = max(r.seconds for r in recordings)
     return f"{programs} on the {first.table}, {tugs}, {math.ceil(longest * 100) / 100:g} s"

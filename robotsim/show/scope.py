@@ -179,7 +179,7 @@ def draw_window(recording: Recording, window: Window, clock_hz: int = CLOCK_HZ) 
         drawn = new_figure(_LEFT + _WIDE + _RIGHT, high)
         span = f"{in_time(window.end - window.begin)} from {window.begin / SECOND:.6f} s on"
         head(drawn, told[0].partition(". ")[0].rstrip("."),
-             f"{recording.program}, tug {recording.serial}: {span}")  # fmt: skip
+             f"{recording.program}, {recording.tug}: {span}")  # fmt: skip
         top = 0.8
         axes = None
         for name, tall in zip(window.names, highs, strict=True):

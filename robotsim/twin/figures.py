@@ -9,12 +9,12 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from ..errors import KitError
+from ..errors import KitError, unreadable
 
 __all__ = ["load", "mapping", "number", "numbers", "within"]
 
-_HOW = ("`python3 robotsim powerup --port ...` writes one; by hand it reads "
-        '{"pins": {"arm": 4}}.')  # fmt: skip
+_HOW = ("`python3 robotsim powerup --port PORT` writes one, into the folder powerup-card of the "
+        'kit\'s folder; by hand it reads {"pins": {"arm": 4}}.')  # fmt: skip
 
 
 def load(path: Path) -> Mapping[str, Any]:
@@ -26,12 +26,9 @@ def load(path: Path) -> Mapping[str, Any]:
     try:
         data = json.loads(path.read_text(encoding="utf-8"))
     except (OSError, ValueError) as fault:
-        why = getattr(fault, "strerror", None) or fault
-        raise KitError(f"The tug's file cannot be read: {why}.", where=path.name,
-                       hint=_HOW) from fault  # fmt: skip
+        raise unreadable("The tug's file", path, fault, _HOW) from fault
     if not isinstance(data, dict):
-        raise KitError("The tug's file holds no table of figures.", where=path.name,
-                       hint=_HOW)  # fmt: skip
+        raise KitError("The tug's file holds no table of figures.", where=str(path), hint=_HOW)
     return data
 
 
@@ -41,7 +38,7 @@ def within(file: Path) -> Iterator[None]:
     try:
         yield
     except KitError as fault:
-        where = ", ".join(filter(None, (file.name, fault.where)))
+        where = ", ".join(filter(None, (str(file), fault.where)))
         raise KitError(fault.what, where=where, hint=fault.hint) from fault
 
 

@@ -190,7 +190,7 @@ def fit(twin: Twin, runs: Sequence[FloorRun]) -> Twin:
             hint="ahead and aside in m, turned in degrees, both to port; were the efforts those of "
             "the run, and is the tug.json this tug's?",
         )  # fmt: skip
-    count = sum(run.times for run in runs)
+    count = sum(run.times for run in runs if run.measured)
     measured = sum(len(run.measured) * run.times for run in runs)
     metre = FloorRun(*straight(_with(twin.quirks, figures), twin.charge), _METRE_S)
     ends = _slopes(lambda own: np.array(drive(_with(twin.quirks, own), metre, twin.charge)),

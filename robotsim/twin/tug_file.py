@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +11,7 @@ from ..errors import KitError, UnknownNameError
 from ..parts import Quirks
 from ..parts.battery import charge_at
 from ..parts.reflectance import HEIGHT_MM, relative_light, room_and_drop
+from ..saved import LONGEST_TWIN
 from ..units import GRAVITY
 from ..wiring import Build
 from .build import read_build
@@ -87,7 +88,10 @@ def read_tug(tug: TugFile, volts: float | None = None) -> Twin:
     if not isinstance(tug, Mapping):
         data = load(file := Path(tug))
         with within(file):
-            return read_tug(data, volts)
+            found = read_tug(data, volts)
+        # Folder and file: every tug's file may be called tug.json.
+        own = replace(found.quirks, twin_of="/".join(file.parts[-2:])[-LONGEST_TWIN:])
+        return replace(found, quirks=own)
     if unknown := [name for name in tug if name not in _ENTRIES]:
         raise UnknownNameError("entry of a tug's file", unknown[0], _ENTRIES)
     data, build = tug, read_build(tug)
@@ -105,6 +109,7 @@ def read_tug(tug: TugFile, volts: float | None = None) -> Twin:
         lamp_order=order, arm_trim_us=number(data, "arm_trim_us", 0.0),
         eye_gain=gains, eye_offset=offsets, gyro_bias=(gyro[0], gyro[1], gyro[2]),
         accel_bias=(GRAVITY * accel[0], GRAVITY * accel[1], GRAVITY * accel[2]), build=build,
+        twin_of="a tug of yours",
     )  # fmt: skip
     if volts is None and (read := numbers(data, "battery_volts", 2)) and _rests(read[0]):
         volts = read[0]

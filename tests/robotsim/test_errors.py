@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import pickle
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from robotsim.errors import KitError, LinkError, UnknownNameError, nearest
+from robotsim.errors import KitError, LinkError, UnknownNameError, nearest, unreadable
 
 
 def test_an_error_gives_its_three_sentences_in_their_order() -> None:
@@ -41,6 +42,29 @@ def test_an_unknown_name_is_told_with_all_known_ones_and_the_nearest() -> None:
 def test_a_name_near_to_none_is_told_without_a_guess(name: object) -> None:
     assert "did you mean" not in str(UnknownNameError("table", name, ["quay", "basin"]))
     assert "Known: none" in str(UnknownNameError("table", name, []))
+
+
+def test_what_is_of_a_kind_is_spoken_of_in_no_wrong_plural() -> None:
+    told = str(UnknownNameError("kind of fault", "sometimes", ["any", "arm-loose"]))
+    assert told.endswith("Try: choose one of those above.")
+
+
+def test_a_file_that_is_not_there_is_told_by_its_whole_path_and_the_nearest_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Who stands in another folder than they think must see which one was looked into."""
+    monkeypatch.chdir(tmp_path)
+    Path("card").mkdir()
+    Path("card", "tug.json").write_text("{}")
+    for name, told in (("tugg.json", f"did you mean {str(Path('card', 'tug.json'))!r}? If not, "),
+                       ("zzz", "")):  # fmt: skip
+        path = Path("card", name)
+        try:
+            path.read_text()
+        except OSError as fault:
+            seen = unreadable("The tug's file", path, fault, "look again.")
+        assert seen.what == "The tug's file cannot be read: No such file or directory."
+        assert seen.where == str(tmp_path / path) and seen.hint == f"{told}look again."
 
 
 @given(st.text(), st.lists(st.text()))

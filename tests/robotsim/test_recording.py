@@ -66,7 +66,7 @@ recordings = st.builds(
     ended_ns=counts, problem=st.none() | problems, events=events, tracks=tracks(),
     lines=st.lists(st.tuples(counts, st.just("main.py"), counts), max_size=3).map(tuple),
     kept=st.dictionaries(words, words, max_size=2),
-    day=st.text(max_size=80), charge=st.floats(0.0, 1.0),
+    day=st.text(max_size=80), charge=st.floats(0.0, 1.0), twin=st.text(max_size=300),
 )  # fmt: skip
 
 
@@ -124,6 +124,11 @@ def test_a_packed_recording_takes_little_room() -> None:
         tracemalloc.stop()
 
 
+def test_a_tug_that_is_nobodys_twin_leaves_the_bytes_that_it_left_before_there_were_twins() -> None:
+    plain = json.loads(zlib.decompress(recording().to_bytes().split(b"\n", 1)[1]))
+    assert "twin" not in plain and recording().tug == "tug 0"
+
+
 def test_a_recording_from_before_there_were_days_has_the_ideal_one() -> None:
     data = recording(day="seed 1", charge=0.4).to_bytes()
     head, packed = data.split(b"\n", 1)
@@ -136,9 +141,9 @@ def test_a_recording_from_before_there_were_days_has_the_ideal_one() -> None:
 @pytest.mark.parametrize(
     ("name", "value"),
     [("day", 3), ("day", None), ("day", "x" * 81), ("charge", 1.2), ("charge", -0.1),
-     ("charge", "full"), ("charge", True)],
+     ("charge", "full"), ("charge", True), ("twin", 3), ("twin", "x" * 301)],
 )  # fmt: skip
-def test_a_day_or_a_charge_that_cannot_be_is_told(name: str, value: object) -> None:
+def test_a_day_a_charge_or_a_twin_that_cannot_be_is_told(name: str, value: object) -> None:
     with pytest.raises(KitError, match=f"its {name} cannot be"):
         Recording.from_bytes(recording(**{name: value}).to_bytes())
 

@@ -17,7 +17,9 @@ from robotsim.notebook import OWN_SERIAL, own_serial
 from robotsim.onto import compiles
 from robotsim.parts import Quirks
 from robotsim.show import scope_figure
+from robotsim.show.compose import figure
 from robotsim.show.facts import drives
+from robotsim.show.pack import heading_of
 from robotsim.show.strips import strips_of
 from robotsim.show.words import alt_text
 from robotsim.twin.build import check_pins, read_build
@@ -169,6 +171,23 @@ def test_larger_wheels_go_further_and_a_wider_track_turns_less() -> None:
     straight, turn = FloorRun(0.5, 0.5, 6.0), FloorRun(-0.5, 0.5, 3.0)
     assert drive(large, straight)[0] / drive(own, straight)[0] == pytest.approx(2.0, rel=0.08)
     assert drive(own, turn)[2] / drive(wide, turn)[2] == pytest.approx(2.0, rel=0.08)
+
+
+@pytest.mark.parametrize("given", ["path", "figures"])
+def test_a_twins_run_is_said_to_be_a_twins_and_of_which_tug(
+    given: str, tug: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("robotsim.notebook.own_serial", lambda: 8)
+    asked = tug if given == "path" else TUG
+    name = f"the twin of {'/'.join(tug.parts[-2:]) if given == 'path' else 'a tug of yours'}"
+    done = run("a.py", files={"a.py": DRIVES}, seconds=0.2, tug=asked, picture=False,
+               whose=Whose.OWN)  # fmt: skip
+    assert isinstance(done, Recording) and done.tug == name and name in repr(done)
+    words = " ".join(text.get_text() for text in figure(done).texts)
+    assert f"a.py on the basin, {name}." in words and "tug 8" not in words
+    assert name in heading_of([done]) and Recording.from_bytes(done.to_bytes()) == done
+    plain = run("a.py", files={"a.py": DRIVES}, seconds=0.2, picture=False, whose=Whose.OWN)
+    assert isinstance(plain, Recording) and "on basin, tug 8, " in repr(plain)
 
 
 # -- what follows --------------------------------------------------------------------------

@@ -156,6 +156,13 @@ def test_what_no_tug_does_is_refused() -> None:
         fit(read_tug({}), [FloorRun(*SHORT)])
 
 
+def test_a_run_of_which_nothing_was_measured_counts_for_nothing() -> None:
+    """One that an older file holds, say."""
+    run = FloorRun(*SHORT, *drive(Quirks.of(0), FloorRun(*SHORT)))
+    found = fit(read_tug({}), [run, FloorRun(*TURN)])
+    assert "They rest on 1 run with 3 measurements" in str(found)
+
+
 def test_the_command_refines_the_file_and_keeps_the_old_one(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -165,9 +172,11 @@ def test_the_command_refines_the_file_and_keeps_the_old_one(
     ((ahead, aside, turned),) = of_the_tug(7, 4, SHORT)
     run = f"0.5,0.5,1.5,{ahead:.3f},{aside:.3f},{math.degrees(turned):.1f}"
     assert main(["fit", str(file), "--run", run]) == 0
-    assert "+-" in capsys.readouterr().out
+    told = capsys.readouterr().out
+    assert "+-" in told and f"Written: {file}" in told and "kept as tug.1.json" in told
     found = json.loads(file.read_text())
     assert found["strength"] and found["spread"] and (tmp_path / "tug.1.json").exists()
+    assert f"straight: left {found['efforts']['left']:.3f}, right" in told and "Next: " in told
     again = read_tug(file).quirks
     assert again.left_strength == pytest.approx(found["strength"]["left"])
     assert f"LEFT_EFFORT = {found['efforts']['left']:.3f}" in read_tug(file).settings
@@ -183,6 +192,17 @@ def test_the_command_refines_the_file_and_keeps_the_old_one(
     assert "They rest on 3 runs" in capsys.readouterr().out
     assert main(["fit", str(file), "--survey", "--leg", "-0.5,0.5,0.42"]) == 0
     assert "(-0.5, 0.5, 0.42)," in capsys.readouterr().out
+    before = file.read_text()
+    assert main(["fit", str(file), "--run", "0.5,0.5,5.6,-,-,-"]) == 1
+    assert "Nothing was measured of this run." in capsys.readouterr().err
+    assert file.read_text() == before
+    program = tmp_path / "survey.py"
+    assert main(["fit", str(tmp_path / "tugg.json"), "--survey", "--to", str(program)]) == 1
+    shown = capsys.readouterr().err
+    assert str(tmp_path / "tugg.json") in shown and f"did you mean {str(file)!r}" in shown
+    assert not program.exists()  # and no empty one, which a board would start
+    assert main(["fit", str(file), "--survey", "--to", str(program)]) == 0
+    assert program.read_text() == survey_program()
     assert main(["fit", str(tmp_path / "none.json"), "--run", run]) == 1
     assert "cannot be read: No such file or directory." in capsys.readouterr().err
     for wrong in ("1,2", "2,0,1,-,-,-", "a,b,c,d,e,f", "1,1,1,nan,0,0", "0.5,0.5,-,1,1,1"):
