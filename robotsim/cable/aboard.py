@@ -5,18 +5,17 @@ from __future__ import annotations
 import html
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from ..errors import KitError, unreadable
 from ..notebook import FLASH, missing
 from ..onto import ready
-from ..onto.files import needed
 from ..onto.fits import pin_table
-from ..onto.folder import MAIN, contents, settings_template
+from ..onto.folder import MAIN, contents, outfit, wants_secrets
 from ..onto.habits import SECRETS, SETTINGS
 from ..origin import Whose
-from ..twin.tug_file import TugFile, read_tug, with_settings
+from ..twin.tug_file import TugFile, read_tug
 from .client import BoardFault, Client, digest
 from .ports import choose
 
@@ -45,16 +44,19 @@ class Aboard:
         copied: Files that were copied, for they were new or had changed.
         same: Files that were there already.
         kept: Files that somebody else had put there, and the names under which they are kept.
+        settings: Whose the settings on the board are, in words; "" where they lay beside the
+            program.
         ended: How the program ended: "finished", "time is up", "stopped", "error", "not run".
         printed: Its lines: s since the start, and the text.
         fault: The board's traceback, "" for none.
-        wrote: Files that the program has written, name to text.
+        wrote: Files that the program has written, be it the same text once more; name to text.
     """
 
     port: str
     copied: tuple[str, ...]
     same: tuple[str, ...]
     kept: Mapping[str, str]
+    settings: str = ""
     ended: str = "not run"
     printed: tuple[tuple[float, str], ...] = ()
     fault: str = ""
@@ -64,6 +66,7 @@ class Aboard:
         """Say it in lines; what it printed was shown while it ran."""
         rows = [f"Copied to {self.port}: {', '.join(self.copied) or 'nothing, all was there'}."]
         rows += [f"{old} was not the kit's: it is kept as {new}." for old, new in self.kept.items()]
+        rows += [self.settings] if self.settings else []
         if self.fault:
             rows.append(self.fault)
         if self.ended != "not run":
@@ -112,12 +115,13 @@ def aboard(
         raise KitError(f"A program runs more than 0 and at most {_MOST_S:g} s, not {seconds!r}.",
                        hint="seconds=10; run=False only copies.")  # fmt: skip
     twin = None if tug is None else read_tug(tug)
-    board = dict(with_settings(FLASH if files is None else files, twin))
+    beside = FLASH if files is None else files
+    board, settings = outfit(beside, twin)
+    drawn = twin is None and SETTINGS not in beside
     if program not in board:
         raise missing(program, board)
     whose = FLASH.whose if files is None else whose
-    report = ready(program, files={SETTINGS: settings_template(), **board}, whose=whose,
-                   tug=tug)  # fmt: skip
+    report = ready(program, files=board, whose=whose, tug=tug)
     if not report.ready and not anyway:
         first = report.failing[0]
         raise KitError(f"It is not copied: {first.cause}", where=first.place,
@@ -126,21 +130,24 @@ def aboard(
               if name != SECRETS and not name.startswith(".")}  # fmt: skip
     if secrets is not None:
         wanted[SECRETS] = _read(Path(secrets))
-    elif SECRETS in needed(program, board):
+    elif wants_secrets(program, board):
         print(f"{program} imports {SECRETS}, which stays here: secrets={SECRETS!r} copies it.")
     place = choose(port)
     print(WHEELS)
     with Client(place) as client:
         if not anyway:
-            _ask_same_wiring(client, wanted.get(SETTINGS, b"") if SETTINGS in board else b"")
+            _ask_same_wiring(client, b"" if drawn else wanted[SETTINGS])
         try:
-            done = copy(client, wanted, templates=() if SETTINGS in board else (SETTINGS,))
+            done = copy(client, wanted, templates=(SETTINGS,) if drawn else ())
         except KeyboardInterrupt as fault:
             client.let_go()
             client.sweep(wanted)
             raise KitError("It was stopped while it copied.", where=place,
                            hint="each file on the board is the old one or the new one, and none is "
                            "half; the same words once more copy what is missing.") from fault
+        if drawn and SETTINGS in done.same:
+            settings = f"The {SETTINGS} on the board stays as it is: none lies beside the program."
+        done = replace(done, settings=settings)
         return _run(client, done, seconds) if run else done
 
 
@@ -223,7 +230,7 @@ def _free(name: str, there: Mapping[str, str]) -> str:
 def _run(client: Client, done: Aboard, seconds: float) -> Aboard:
     """Run what was copied, and take back what it wrote."""
     print(_RUNNING)
-    before = client.files()
+    before = client.marks()
     printed: list[tuple[float, str]] = []
 
     def line(time_s: float, text: str) -> None:
@@ -239,10 +246,10 @@ def _run(client: Client, done: Aboard, seconds: float) -> Aboard:
     except KeyboardInterrupt:
         ended = "stopped"
     client.let_go()
-    changed = [name for name, mark in client.files().items() if before.get(name) != mark]
+    changed = [name for name, mark in client.marks().items() if before.get(name) != mark]
     wrote = {name: client.read(name).decode("utf-8", "backslashreplace") for name in changed}
-    return Aboard(done.port, done.copied, done.same, done.kept, ended, tuple(printed),
-                  _without_ours(fault), wrote)  # fmt: skip
+    return replace(done, ended=ended, printed=tuple(printed), fault=_without_ours(fault),
+                   wrote=wrote)  # fmt: skip
 
 
 def _without_ours(fault: str) -> str:

@@ -37,9 +37,10 @@ def _digest(name):
                 break
             h.update(data)
     return "".join(["%02x" % byte for byte in h.digest()])
-def _digests():
+def _marks():
     import os
-    return [(e[0], _digest(e[0])) for e in os.ilistdir("/") if e[1] & 0x8000]
+    names = [e[0] for e in os.ilistdir("/") if e[1] & 0x8000]
+    return [(name, (_digest(name), os.stat(name)[8])) for name in names]
 def _rename(old, new):
     import os
     try:
@@ -205,7 +206,11 @@ class Client:
 
     def files(self) -> dict[str, str]:
         """Give the files at the top of the flash, name to digest."""
-        return dict(self.ask("_digests()"))
+        return {name: mark for name, (mark, _) in self.marks().items()}
+
+    def marks(self) -> dict[str, tuple[str, int]]:
+        """Give of each of these files the digest, and when it was written, in s of the board's."""
+        return dict(self.ask("_marks()"))
 
     def read(self, name: str) -> bytes:
         """Give a file's bytes.

@@ -208,7 +208,7 @@ def _aboard(given: argparse.Namespace) -> int:
     )  # fmt: skip
     print(replace(done, wrote={}))
     if given.take and not done.wrote:
-        print(f"No file on the board is other than before: nothing was taken to {given.take}.")
+        print(f"The program has written no file: nothing was taken to {given.take}.")
     for name, text in done.wrote.items():
         print(_taken(given.take, Path(name).name, text))
     return 1 if done.ended == "error" else 0
@@ -221,6 +221,8 @@ def _taken(folder: Path | None, name: str, text: str) -> str:
         return f"{told}: --take FOLDER brings that back, or mpremote."
     try:
         folder.mkdir(parents=True, exist_ok=True)
+        if (folder / name).is_file() and (folder / name).read_bytes() == text.encode():
+            return f"{told}: the very same is in {folder} already."
         old = keep(folder / name)
         (folder / name).write_text(text, encoding="utf-8", newline="\n")
     except OSError as fault:

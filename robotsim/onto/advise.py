@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from ..board.direct import plugged_in
@@ -10,11 +11,12 @@ from ..notebook import FLASH, missing, own_serial
 from ..origin import Whose
 from ..recording import Recording
 from ..trial import run_trial
-from ..twin.tug_file import TugFile, read_tug, with_settings
+from ..twin.tug_file import TugFile, read_tug
 from .advice import Advice, Report
 from .compiler import MISSING, compiler, compiles
 from .files import does_nothing, needed
 from .fits import look_at_pins, look_at_settings
+from .folder import outfit
 from .habits import SETTINGS, look_at_habits
 from .language import look_at_language
 from .names import look_at_names
@@ -62,14 +64,14 @@ def ready(
         files: Files to use in place of the board's, name to text.
         whose: Whose these files are; what is on this notebook's board is your own.
         tug: The `tug.json` of the tug that they are meant for, which may be wired otherwise; a
-            board without settings gets that tug's.
+            board without settings gets that tug's, as `export` and `aboard` bring them.
 
     Raises:
         UnknownNameError: There is no such program on the board.
         KitError: The tug's file cannot be read, or something in it cannot be.
     """
     twin = None if tug is None else read_tug(tug)
-    board = dict(with_settings(FLASH if files is None else files, twin))
+    board, settings = outfit(FLASH if files is None else files, twin)
     if program not in board:
         raise missing(program, board)
     around: dict[str, Any] = {
@@ -77,7 +79,9 @@ def ready(
         "serial": own_serial() if serial is None else serial,
         "whose": FLASH.whose if files is None else whose, "tug": twin.quirks if twin else None,
     }  # fmt: skip
-    return advise(program, board, around)
+    report = advise(program, board, around)
+    told = (settings,) if settings and SETTINGS in report.files else ()
+    return replace(report, notes=(*told, *report.notes))
 
 
 def advise(program: str, files: Mapping[str, str], around: Mapping[str, Any]) -> Report:

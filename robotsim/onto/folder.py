@@ -6,14 +6,16 @@ ignores; nothing else is needed.  Copying itself is left to the trade's own tool
 
 from __future__ import annotations
 
+import dataclasses
 import html
+import shlex
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from ..errors import KitError
 from ..notebook import FLASH, missing
-from ..twin.tug_file import TugFile, read_tug, with_settings
+from ..twin.tug_file import TugFile, Twin, read_tug, with_settings
 from ..wiring import PINS
 from .compiler import compiles
 from .files import needed
@@ -21,7 +23,8 @@ from .fits import look_at_settings
 from .habits import SECRETS, SETTINGS
 
 __all__ = [
-    "MAIN", "PAGE", "Exported", "contents", "export", "secrets_template", "settings_template",
+    "MAIN", "PAGE", "Exported", "contents", "export", "outfit", "secrets_template",
+    "settings_template", "wants_secrets",
 ]  # fmt: skip
 
 MAIN = "main.py"
@@ -41,11 +44,15 @@ class Exported:
         folder: Where.
         files: Names of the files that belong to it.
         kept: Those of them in which someone has filled in something: they were left as they are.
+        settings: Whose the settings are, in words; "" where they lay beside the program.
+        secret: Whether the program wants secrets.
     """
 
     folder: Path
     files: tuple[str, ...]
     kept: tuple[str, ...]
+    settings: str = ""
+    secret: bool = False
 
     def __str__(self) -> str:
         """Say it in a few lines."""
@@ -55,10 +62,16 @@ class Exported:
         ]
         if self.kept:
             rows.append(f"Left as it was, since it differs: {', '.join(self.kept)}.")
+        if self.settings and SETTINGS not in self.kept:
+            rows.append(self.settings)
+        if self.secret and SECRETS not in self.kept:
+            rows.append(f"Fill in {SECRETS}: the program imports it.")
+        copied = shlex.join((self.folder / name).as_posix() for name in self.files
+                            if name != _IGNORE and (self.secret or name != SECRETS))  # fmt: skip
         rows.append(
-            f"Before you copy it: fill in {SECRETS}, and put what you measured on your real tug "
-            f"into {SETTINGS}. Then read the page on first power-up, which "
-            "`python3 robotsim powerup` prints."
+            "Before you copy it, read the page on first power-up, which `python3 robotsim powerup` "
+            "prints. Then, motor power off, in a terminal beside the folder: `mpremote connect "
+            f"PORT fs cp {copied} :`"
         )
         return "\n".join(rows)
 
@@ -93,7 +106,7 @@ def export(
             settings do not fit.
     """
     twin = None if tug is None else read_tug(tug)
-    board = dict(with_settings(FLASH if files is None else files, twin))
+    board, settings = outfit(FLASH if files is None else files, twin)
     for wrong in look_at_settings(board, twin.build) if twin else ():
         raise KitError(f"It is not exported: {wrong.cause}", where=wrong.place, hint=wrong.cure)
     if program not in board:
@@ -104,11 +117,37 @@ def export(
         if broken:
             raise KitError(f"It is not exported: {broken.cause}", where=broken.place,
                            hint=broken.cure)  # fmt: skip
-    return _write(Path(folder), found, replace)
+    done = _write(Path(folder), found, replace)
+    return dataclasses.replace(done, settings=settings, secret=wants_secrets(program, board))
+
+
+def outfit(board: Mapping[str, str], twin: Twin | None) -> tuple[dict[str, str], str]:
+    """Give what goes onto a board: no program is left without settings.
+
+    Args:
+        board: The program and what lies beside it, name to text.
+        twin: What the tug is like for which it is; None where nothing is said of it.
+
+    Returns:
+        The files, and whose the settings among them are, in words; "" if they lay there.
+    """
+    if SETTINGS in board:
+        return dict(board), ""
+    if twin:
+        return dict(with_settings(board, twin)), f"{SETTINGS} is that of {twin.quirks.twin_of}."
+    return {**board, SETTINGS: settings_template()}, (
+        f"{SETTINGS} is that of the tug as drawn, for none lies beside the program: put in what "
+        "you measured on your tug, or name its file (tug=\"tug.json\"; in a terminal --tug FILE)."
+    )
+
+
+def wants_secrets(program: str, board: Mapping[str, str]) -> bool:
+    """Tell whether a program imports secrets, be they there or not."""
+    return SECRETS in needed(program, {SECRETS: "", **board})
 
 
 def contents(program: str, board: Mapping[str, str]) -> dict[str, str]:
-    """Give what belongs on the board, name to text; of secrets a template.
+    """Give what of an `outfit` belongs on the board, name to text; of secrets a template.
 
     Raises:
         KitError: The program imports what it would itself be called.
@@ -120,7 +159,7 @@ def contents(program: str, board: Mapping[str, str]) -> dict[str, str]:
             hint=f"give the part that it imports another name than {MAIN}.",
         )
     found = {MAIN if name == program else name: board[name] for name in names}
-    found.setdefault(SETTINGS, board.get(SETTINGS, settings_template()))
+    found[SETTINGS] = board[SETTINGS]
     # The simulated harbour's passwords open no real network: a template takes their place.
     found[SECRETS] = secrets_template()
     found[_IGNORE] = f"# What only this board may know.\n{SECRETS}\n"

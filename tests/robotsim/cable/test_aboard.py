@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 import threading
 from collections.abc import Iterator
@@ -70,6 +71,7 @@ def test_a_program_goes_aboard_runs_and_its_log_comes_back(
 ) -> None:
     done = aboard("go.py", port=bare.port, files={"go.py": DRIVES}, whose=Whose.OWN)
     assert done.copied == ("main.py", "settings.py") and done.ended == "finished"
+    assert "settings.py is that of the tug as drawn, for none lies beside the program" in str(done)
     assert [text for _, text in done.printed] == ["round 0", "round 1", "round 2"]
     times = [time for time, _ in done.printed]
     assert times == sorted(times) and times[2] - times[0] > 0.1
@@ -90,6 +92,12 @@ def test_only_what_has_changed_is_copied_and_what_is_not_the_kits_is_kept(bare: 
     assert first.kept == {"main.py": "earlier-1-main.py"}
     assert (flash / "earlier-1-main.py").read_text() == "theirs = 1\n"
     assert (flash / "settings.py").read_text() == "PINS = {}  # measured\n"  # no template over it
+    assert "The settings.py on the board stays as it is" in str(first)
+    own = aboard(port=bare.port, run=False,
+                 files={**files, "settings.py": "PINS = {}  # measured\n"})  # fmt: skip
+    assert not own.settings and "settings.py" in own.same
+    twin = aboard(port=bare.port, files=files, run=False, tug={"lamps": 8}, anyway=True)
+    assert "settings.py" in twin.copied and "is that of a tug of yours." in str(twin)
     again = aboard(port=bare.port, files=files, run=False)
     assert again.copied == () and "main.py" in again.same and not again.kept
     changed = aboard(port=bare.port, files={"main.py": "print('b')\n"}, run=False)
@@ -272,6 +280,17 @@ def test_the_command_finds_the_plug_by_itself(
     assert "kept as log.1.txt" in capsys.readouterr().out
     assert (taken / "log.txt").read_text() == "ahoy"
     assert (taken / "log.1.txt").read_text() == "yesterday's"
+    long_ago = 1_000_000_000  # the board's file is of another day, and the program writes the same
+    os.utime(bare.order.flash / "log.txt", (long_ago, long_ago))
+    assert main([*words, "--take", str(tmp_path / "day2")]) == 0
+    assert (tmp_path / "day2" / "log.txt").read_text() == "ahoy"
+    capsys.readouterr()
+    os.utime(bare.order.flash / "log.txt", (long_ago, long_ago))
+    assert main([*words, "--take", str(taken)]) == 0
+    assert "the very same is in" in capsys.readouterr().out and len(list(taken.iterdir())) == 2
+    (tmp_path / "go.py").write_text("print('idle')\n")
+    assert main([*words, "--take", str(tmp_path / "day3")]) == 0
+    assert "has written no file" in capsys.readouterr().out
     assert main(["cable", "--doctor"]) == 0
     assert "tug-2, plugged in" in capsys.readouterr().out
 

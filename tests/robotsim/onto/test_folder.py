@@ -43,6 +43,25 @@ def test_settings_give_every_pin_and_secrets_are_ignored_and_hold_none(tmp_path:
     )
 
 
+def test_whose_the_settings_are_and_what_is_still_to_do_is_said_and_no_more(
+    tmp_path: Path,
+) -> None:
+    drawn = export("drive.py", tmp_path / "a", files=FILES)
+    assert "settings.py is that of the tug as drawn" in str(drawn)
+    assert "Fill in secrets.py" not in str(drawn)
+    names = ("main.py", "settings.py", "tug.py")
+    copies = " ".join((tmp_path / "a" / name).as_posix() for name in names)
+    assert f"`mpremote connect PORT fs cp {copies} :`" in str(drawn)
+    twin = export("drive.py", tmp_path / "b", files=FILES, tug={"start": {"left": 0.2}})
+    assert "settings.py is that of a tug of yours." in str(twin) and "measured" not in str(twin)
+    own = {**FILES, "settings.py": settings_template(), "drive.py": "import settings, secrets\n"}
+    told = export("drive.py", tmp_path / "c", files=own)
+    assert not told.settings and "Fill in secrets.py: the program imports it." in str(told)
+    assert f"{(tmp_path / 'c' / 'secrets.py').as_posix()} :`" in str(told)
+    (tmp_path / "c" / "secrets.py").write_text("NETWORKS = []\n")
+    assert "Fill in" not in str(export("drive.py", tmp_path / "c", files=own))
+
+
 def test_exported_twice_it_says_and_holds_the_same(tmp_path: Path) -> None:
     one = export("drive.py", tmp_path / "board", files=FILES)
     held = {path.name: path.read_bytes() for path in one.folder.iterdir()}

@@ -47,6 +47,13 @@ def need_interpreter() -> None:
         end(str(missing))
 
 
+def test_settings_that_export_and_aboard_would_bring_are_not_missing() -> None:
+    report = looked("import settings\nprint(settings.PINS['arm'])\n")
+    assert report.ready and report.recording and report.recording.printed[0][1] == "18"
+    assert any("settings.py is that of the tug as drawn" in note for note in report.notes)
+    assert not any("settings.py" in note for note in looked(GOOD).notes)
+
+
 # -- the compiler ------------------------------------------------------------
 
 
