@@ -53,7 +53,8 @@ class Card:
             mended.  Parts that are not looked at this time keep what was found before.
         part: The part that is being looked at.
         noted: Whether anything was found this time.
-        left: Parts that were left out.
+        left: Parts that were left out, or what of them: the first word is the part.
+        command: With what this power-up was begun, in a terminal.
         lamp_order: "GRB" or "RGB"; "" if it was not seen.
         start: Side to the duty at which its wheel begins to turn, 0 to 1.
         arm_trim_us: Pulse for straight ahead, less 1500 us.
@@ -80,6 +81,7 @@ class Card:
     battery: tuple[float, ...] = ()
     networks: tuple[str, ...] = ()
     when: str = ""
+    command: str = "python3 robotsim powerup --port PORT"
 
     @classmethod
     def of(cls, data: Mapping[str, Any]) -> Card:
@@ -104,11 +106,11 @@ class Card:
         Raises:
             KitError: It is another board's.
         """
-        if self.known.get("board", board) != board:
+        if (own := self.known.get("board", board)) != board:
             raise KitError(
-                "This card is another board's.", where="board",
-                hint="--to FOLDER begins a card of its own. If it is to be this board's from now "
-                'on, take the line "board" out of tug.json.',
+                f"This card is another board's: {own}; the one at the cable is {board}.",
+                where="board", hint="--to FOLDER begins a card of its own. If a new board was put "
+                'into the same tug, take the line "board" out of its tug.json.',
             )  # fmt: skip
         self.known = {**self.known, "board": board}
 
@@ -146,6 +148,23 @@ class Card:
         for part, rows in self.found.items():
             kept = (row for row in rows if isinstance(row, Mend) or not row.startswith(words))
             self.found[part] = list(kept)
+
+    def again(self, *parts: str) -> str:
+        """Give the whole command that looks at some parts again."""
+        options = dict.fromkeys(f"--part {part.split()[0]}" for part in parts)
+        return f"`{' '.join([self.command, *options])}`"
+
+    @property
+    def _next(self) -> list[str]:
+        """What is still to be looked at, and how: a sentence each."""
+        rows = []
+        if mended := [part for part, told in self.found.items()
+                      if any(isinstance(one, Mend) for one in told)]:  # fmt: skip
+            rows.append(f"Once that is mended, look again: {self.again(*mended)}")
+        if self.left:
+            left = ", ".join(self.left)
+            rows.append(f"Left out: {left}. To look there: {self.again(*self.left)}")
+        return rows
 
     @property
     def good(self) -> list[str]:
@@ -194,8 +213,7 @@ class Card:
             rows = ["Nothing is to be mended" + (" so far." if self.left else ".")]
         if self.good:
             rows += ["As it should be:", *(f"  - {row}" for row in self.good)]
-        if self.left:
-            rows.append(f"Left out: {', '.join(self.left)}.")
+        rows += self._next if self else []
         return "\n".join(rows)
 
     @property
@@ -208,16 +226,18 @@ class Card:
         head = "<tr><th scope='col'>done</th><th scope='col'>part</th><th scope='col'>found</th>"
         table = f"<table>{head}<th scope='col'>what to do, motor power off</th></tr>{mends}</table>"
         good = "".join(f"<li>{html.escape(row)}</li>" for row in self.good)
-        left = f"<p>Left out: {html.escape(', '.join(self.left))}.</p>" if self.left else ""
+        board = f"board {self.known['board']}" if "board" in self.known else ""
+        whose = html.escape(", ".join(filter(None, (self.when, board))))
+        after = "".join(f"<p>{html.escape(row)}</p>" for row in self._next)
         return (
             "<!doctype html><html lang='en'><meta charset='utf-8'><title>Power-up card</title>"
             "<style>body{font-family:sans-serif;max-width:48em;margin:2em auto;color:#000}"
             "table{border-collapse:collapse}td,th{border:1px solid #000;padding:4px 8px;"
             "text-align:left;vertical-align:top}</style><h1>Power-up card</h1>"
             "<p>Wheels off the table until all below is done. Local rules and licensed practice "
-            f"come first.</p><p>Tug: ____________________ {html.escape(self.when)}</p>"
+            f"come first.</p><p>Tug: ____________________ {whose}</p>"
             f"<h2>To mend</h2>{table if mends else '<p>Nothing.</p>'}"
-            f"<h2>As it should be</h2><ul>{good}</ul>{left}</html>\n"
+            f"<h2>As it should be</h2><ul>{good}</ul>{after}</html>\n"
         )
 
 

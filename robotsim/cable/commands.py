@@ -237,9 +237,9 @@ def _powerup(given: argparse.Namespace) -> int:
     if not any((given.port, given.part, given.tug, given.to)):
         print(PAGE.read_text(encoding="utf-8"))
         return 0
-    from .helm import power_up
+    from .helm import USUAL_FOLDER, power_up
 
-    folder = given.to or Path("powerup-card")
+    folder = given.to or USUAL_FOLDER
     port = choose(given.port)
     print(f"The board at {port}.")
     return 1 if power_up(port, folder, given.part, given.tug).mends else 0

@@ -12,7 +12,7 @@ from ..table.floor import PAPER
 if TYPE_CHECKING:
     from .tug import World
 
-__all__ = ["WORDS", "Hands"]
+__all__ = ["WORDS", "Hands", "deed"]
 
 _BLACK = 0.05
 """Share of light that black print returns (invented)."""
@@ -76,14 +76,21 @@ class Hands:
         Raises:
             KitError: It is none of the words.
         """
-        typed = " ".join(words.split())
-        plain: dict[str, Callable[[], None]] = {
-            "paper away": lambda: self.paper(None), "press": lambda: self.press(True),
-            "let go": lambda: self.press(False), "home": self.home,
-        }  # fmt: skip
-        if typed in plain:
-            plain[typed]()
-        elif typed.startswith("paper ") and typed[6:].isascii() and typed[6:].isdigit():
-            self.paper(int(typed[6:]))
-        elif typed:
-            raise KitError(f"{typed!r} is nothing that hands do.", hint=WORDS)
+        if found := deed(words):
+            found(self)
+        elif words.strip():
+            raise KitError(f"{words.strip()!r} is nothing that hands do.", hint=WORDS)
+
+
+_DEEDS: dict[str, Callable[[Hands], None]] = {
+    "paper away": lambda hands: hands.paper(None), "press": lambda hands: hands.press(True),
+    "let go": lambda hands: hands.press(False), "home": Hands.home,
+}  # fmt: skip
+
+
+def deed(words: str) -> Callable[[Hands], None] | None:
+    """Give what hands do at these words, None if they are none of theirs."""
+    typed = " ".join(words.split())
+    if typed.startswith("paper ") and typed[6:].isascii() and typed[6:].isdigit():
+        return lambda hands: hands.paper(int(typed[6:]))
+    return _DEEDS.get(typed)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import shlex
 from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
@@ -12,20 +13,29 @@ from ..twin.figures import load, within
 from .bench import CableBench
 from .card import Card, keep
 from .client import Client
-from .hands import WORDS
+from .hands import WORDS, deed
 from .person import Stopped
-from .powerup import PARTS, lead
+from .powerup import lead
 from .register import plugged_in
 
-__all__ = ["TerminalPerson", "power_up"]
+__all__ = ["USUAL_FOLDER", "TerminalPerson", "power_up"]
 
 _STOP = ("q", "quit", "stop")
 _TUG = "tug.json"
+USUAL_FOLDER = Path("powerup-card")
+"""Where the card goes if nothing else is said."""
 _FILES = ("card.html", "settings.py", _TUG)
 
 
 class TerminalPerson:
-    """Whoever sits at the keyboard; `q`, Ctrl-C or the end of the input stops."""
+    """Whoever sits at the keyboard; `q`, Ctrl-C or the end of the input stops.
+
+    Args:
+        plugged: Whether it is a plugged tug, whose hands hear words of their own elsewhere.
+    """
+
+    def __init__(self, plugged: bool = False) -> None:
+        self._plugged = plugged
 
     def tell(self, text: str) -> None:
         """Show something."""
@@ -62,13 +72,17 @@ class TerminalPerson:
             print("Give degrees, -180 to 180.")
 
     def _typed(self, text: str) -> str:
-        try:
-            typed = input(text).strip()
-        except (EOFError, KeyboardInterrupt):
-            raise Stopped from None
-        if typed.lower() in _STOP:
-            raise Stopped
-        return typed
+        while True:
+            try:
+                typed = input(text).strip()
+            except (EOFError, KeyboardInterrupt):
+                raise Stopped from None
+            if typed.lower() in _STOP:
+                raise Stopped
+            if not (self._plugged and deed(typed)):
+                return typed
+            print(f"Nothing was done: {typed!r} is for its hands. Type it in the terminal in which "
+                  "the tug was plugged in; then go on here.")  # fmt: skip
 
 
 def power_up(port: str, folder: Path, parts: Sequence[str], tug: Path | None = None) -> Card:
@@ -85,6 +99,7 @@ def power_up(port: str, folder: Path, parts: Sequence[str], tug: Path | None = N
         KitError: The board or the folder cannot be used.
     """
     card = Card()
+    to = () if folder == USUAL_FOLDER else ("--to", str(folder))
     if tug is None and parts and (folder / _TUG).is_file():
         tug = folder / _TUG
         print(f"What {tug} says of the other parts stays as it is.")
@@ -92,15 +107,17 @@ def power_up(port: str, folder: Path, parts: Sequence[str], tug: Path | None = N
         data = load(tug)
         with within(tug):
             card = Card.of(data)
-    if any(one.port == port for one in plugged_in()):
+    plugged = any(one.port == port for one in plugged_in())
+    if plugged:
         print(f"This is a plugged tug. {WORDS.replace('here', 'where it was plugged in')}")
+    card.command = shlex.join(["python3", "robotsim", "powerup", "--port", port, *to])
     card.when = f"looked at on {datetime.date.today()}"
     cut: KitError | None = None
     try:
         folder.mkdir(parents=True, exist_ok=True)
         try:
             with Client(port) as client:
-                lead(CableBench(client), TerminalPerson(), parts, card)
+                lead(CableBench(client), TerminalPerson(plugged), parts, card)
         except KitError as fault:
             cut = fault
         if not card:
@@ -122,8 +139,7 @@ def power_up(port: str, folder: Path, parts: Sequence[str], tug: Path | None = N
     print(f"\n{card}\n\nIn {folder.absolute()}: {_FILES[0]} to print, {_FILES[1]} for the board "
           f"(look through it first), {_FILES[2]} for the simulator.")  # fmt: skip
     if cut:
-        again = " ".join(f"--part {part}" for part in card.left if part in PARTS)
         raise KitError(f"{cut.what} What was found until then is written.", where=cut.where,
                        hint="motor power off. Then cable and board, and go on with the parts that "
-                       f"are left: {again}")  # fmt: skip
+                       f"are left: {card.again(*card.left)}")  # fmt: skip
     return card

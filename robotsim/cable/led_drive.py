@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from .bench import Bench
 from .card import IN_SETTINGS, Card
-from .person import Person
+from .person import Person, watched
 
 __all__ = ["MOTORS", "lead_arm", "lead_lamps", "lead_motors", "lead_start", "starts_known"]
 
@@ -54,9 +56,11 @@ def lead_motors(bench: Bench, person: Person, card: Card) -> None:
     while todo:
         role = todo.pop(0)
         pin = card.pins[role]
-        person.key(f"Press Enter, and one wheel turns for a moment (pin {pin}).")
-        bench.pulse([pin], _TEST_DUTY, _TEST_S, card.pins["battery"])
-        answer = person.choose("Which wheel turned, and which way?", choices)
+        answer = watched(
+            person, f"Press Enter, and one wheel turns for a moment (pin {pin}).",
+            partial(bench.pulse, [pin], _TEST_DUTY, _TEST_S, card.pins["battery"]),
+            "Which wheel turned, and which way?", choices,
+        )  # fmt: skip
         same = [other for other, told in seen.items() if told == answer != "none"]
         if same and not twice:
             person.tell(f"You said that of pin {card.pins[same[0]]}, too, and no two pins do the "
@@ -76,7 +80,7 @@ def _judge_motors(card: Card, seen: dict[str, str]) -> None:
             wheel, way = answer.split()
             card.mend("motors", f"pins {same[0]} and {same[1]} were both said to turn the {wheel} "
                       f"wheel {way}, and no two pins do the same",
-                      "look at the motors once more: --part motors")  # fmt: skip
+                      "look at the motors once more")  # fmt: skip
             return
     for role in MOTORS:
         for asked, answer in seen.items():
@@ -128,10 +132,13 @@ def lead_start(bench: Bench, person: Person, card: Card) -> None:
         pin = card.pins[f"{side}_ahead"]
         for _ in range(_STEPS):
             duty = 0.5 * (low + high)
-            person.key(f"Press Enter: the {side} wheel gets {100 * duty:.1f} % for a moment.")
-            bench.pulse([pin], duty, _TEST_S, card.pins["battery"], [card.pins[f"{side}_back"]])
-            turned = person.choose("Did it turn?", ("yes", "no")) == "yes"
-            low, high = (low, duty) if turned else (duty, high)
+            turned = watched(
+                person, f"Press Enter: the {side} wheel gets {100 * duty:.1f} % for a moment.",
+                partial(bench.pulse, [pin], duty, _TEST_S, card.pins["battery"],
+                        [card.pins[f"{side}_back"]]),
+                "Did it turn?", ("yes", "no"),
+            )  # fmt: skip
+            low, high = (low, duty) if turned == "yes" else (duty, high)
         card.start[side] = round(high, 4)
         card.well(f"{_START_DUTY}{side}: {100 * high:.1f} %")
 
@@ -157,9 +164,13 @@ def lead_arm(bench: Bench, person: Person, card: Card) -> None:
     pin = card.pins["arm"]
     person.key("Press Enter, and the arm goes straight ahead.")
     bench.arm(pin, 1500)
-    person.key("Press Enter, and it swings to port and back.")
-    bench.arm(pin, 1800)
-    moved = person.choose("Did it move?", ("yes", "no"))
+
+    def swing() -> None:
+        for pulse_us in (1500, 1800):
+            bench.arm(pin, pulse_us)
+
+    moved = watched(person, "Press Enter, and it swings to port and back.", swing, "Did it move?",
+                    ("yes", "no"))  # fmt: skip
     if moved == "no":
         card.mend("arm", f"it does not move on pin {pin}", "its plug the right way round, its "
                   "supply, the pin")  # fmt: skip

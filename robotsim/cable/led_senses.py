@@ -35,8 +35,8 @@ def lead_eyes(bench: Bench, person: Person, card: Card) -> None:
                  "black under all four eyes")  # fmt: skip
         person.key(f"Put {words[covered]}, then press Enter.")
         rows.append(bench.volts(pins))
-        if rows[1:] and not _changed(rows[-2], rows[-1]):
-            person.key(f"No eye has seen a change. Put {words[covered]}, then press Enter.")
+        if told := _not_so(rows):
+            person.key(f"{told} Put {words[covered]}, then press Enter.")
             rows[-1] = bench.volts(pins)
     card.white, card.black = tuple(rows[0]), tuple(rows[4])
     half = [0.5 * (w + b) for w, b in zip(rows[0], rows[4], strict=True)]
@@ -56,9 +56,19 @@ def lead_eyes(bench: Bench, person: Person, card: Card) -> None:
     _judge_order(card, place, pins)
 
 
-def _changed(before: Sequence[float], now: Sequence[float]) -> bool:
-    """Tell whether any eye has seen something else than before."""
-    return any(abs(a - b) >= _SEES_V for a, b in zip(before, now, strict=True))
+def _not_so(rows: Sequence[Sequence[float]]) -> str:
+    """Say what the eyes have seen of the last paper that cannot be meant; "" for nothing.
+
+    Args:
+        rows: Volts of the eyes over white, then with black under one, two ...
+    """
+    asked = len(rows) - 1
+    dark = sum(volts - white >= _SEES_V for volts, white in zip(rows[-1], rows[0], strict=True))
+    if dark > asked:
+        return f"{dark} eyes see black, and {asked} should."
+    if asked and all(abs(a - b) < _SEES_V for a, b in zip(*rows[-2:], strict=True)):
+        return "No eye has seen a change."
+    return ""
 
 
 def _judge_order(card: Card, place: dict[int, int], pins: Sequence[int]) -> None:
@@ -69,8 +79,7 @@ def _judge_order(card: Card, place: dict[int, int], pins: Sequence[int]) -> None
         return
     if len({*place.values()}) < len(place):
         card.mend("eyes", "several eyes saw black where one was asked for",
-                  "white under all, black under one alone, and look once more: --part eyes"
-                  )  # fmt: skip
+                  "white under all, black under one alone, and look once more")
         return
     if len(place) == 4 and all(there == 3 - k for k, there in place.items()):
         swap = f"swap pins {pins[0]} with {pins[3]} and {pins[1]} with {pins[2]} {IN_SETTINGS}"

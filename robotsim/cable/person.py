@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Protocol
 
-__all__ = ["Person", "Stopped"]
+__all__ = ["AGAIN", "Person", "Stopped", "watched"]
+
+AGAIN = "again"
+"""What whoever has looked away says: then it moves once more, and nothing is noted."""
 
 
 class Stopped(Exception):
@@ -38,3 +41,27 @@ class Person(Protocol):
         Raises:
             Stopped: They will not go on.
         """
+
+
+def watched(
+    person: Person, invitation: str, motion: Callable[[], object], question: str,
+    choices: Sequence[str],
+) -> str:  # fmt: skip
+    """Let something move for a moment, and ask what was seen: a motion is over when one is asked.
+
+    Args:
+        person: Who watches.
+        invitation: What they read before each motion, at which they press a key.
+        motion: Lets it move.
+        question: What they are asked.
+        choices: The answers; `AGAIN` is one more, and shows it once more.
+
+    Raises:
+        Stopped: They will not go on.
+    """
+    while True:
+        person.key(invitation)
+        motion()
+        answer = person.choose(question, (*choices, AGAIN))
+        if answer != AGAIN:
+            return answer

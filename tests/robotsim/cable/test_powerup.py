@@ -6,6 +6,7 @@ import ast
 import json
 import sys
 import time
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -18,9 +19,9 @@ from robotsim.cable.card import Card
 from robotsim.cable.client import Client
 from robotsim.cable.eyes import Eyes
 from robotsim.cable.hands import Hands
-from robotsim.cable.led_drive import MOTORS
+from robotsim.cable.led_drive import MOTORS, starts_known
 from robotsim.cable.miswired import FAULTS
-from robotsim.cable.person import Stopped
+from robotsim.cable.person import AGAIN, Stopped
 from robotsim.cable.powerup import CAUTIONS, PARTS, lead
 from robotsim.cable.tug import World
 from robotsim.commands import main
@@ -149,6 +150,67 @@ def test_a_slip_of_the_person_is_asked_about_at_once(part: str, slip: str, words
     card = lead(bench, person, [part])
     assert not person.slip and not card.mends, card
     assert words in "\n".join(person.told)
+
+
+class Absent(SimPerson):
+    """Has looked away each first time that something moves."""
+
+    def __init__(self, world: World) -> None:
+        super().__init__(world)
+        self.asked = 0
+
+    def key(self, text: str) -> None:
+        ahead = self.arm
+        super().key(text)
+        self.arm = min(ahead, self.arm)  # shown again it comes back first, and swings once more
+
+    def choose(self, text: str, choices: Sequence[str]) -> str:
+        if AGAIN not in choices:
+            return super().choose(text, choices)
+        self.asked += 1
+        return AGAIN if self.asked % 2 else super().choose(text, choices)
+
+
+def test_who_has_looked_away_sees_it_once_more_after_a_key_and_nothing_is_noted_wrong() -> None:
+    """A motion is over when it is asked about, so every such question can be shown again."""
+    bench, plain = SimBench(2), SimBench(2)
+    person, attentive = Absent(bench.world), SimPerson(plain.world)
+    card = lead(bench, person, ["motors", "start", "arm"])
+    lead(plain, attentive, ["motors", "start", "arm"])
+    assert not card.mends and starts_known(card) and card.arm_trim_us is not None
+    assert person.asked == 2 * (4 + 12 + 1) and person.keys == attentive.keys + 17
+
+
+@pytest.mark.parametrize(("laid", "told"), [("three eyes", "3 eyes see black, and 1 should."),
+                                            ("white", "No eye has seen a change.")])  # fmt: skip
+def test_of_paper_that_lies_otherwise_it_is_said_what_the_eyes_see(laid: str, told: str) -> None:
+    class Hasty(SimPerson):
+        said = ""
+
+        def key(self, text: str) -> None:
+            if "port eye alone" in text and not self.said:
+                self.said = "-"
+                text = f"Put {laid}"
+            elif self.said == "-":
+                self.said = text
+            super().key(text)
+
+    bench = SimBench(2)
+    person = Hasty(bench.world)
+    card = lead(bench, person, ["eyes"])
+    assert person.said.startswith(f"{told} Put the black edge under the port eye alone")
+    assert not card.mends
+
+
+def test_the_card_gives_the_whole_command_for_what_is_mended_and_what_is_left() -> None:
+    bench = SimBench(3, "eye-loose")
+    person = SimPerson(bench.world, stops_at=7)
+    command = "python3 robotsim powerup --port P"
+    card = lead(bench, person, ["eyes", "arm"], Card(command=command))
+    for told in (str(card), card.page):
+        assert f"look again: `{command} --part eyes`" in told
+        assert f"Left out: arm. To look there: `{command} --part arm`" in told
+    assert f"board {bench.number()}" in card.page
 
 
 class Stubborn(SimPerson):
@@ -340,7 +402,7 @@ def test_a_card_takes_in_nothing_of_another_board() -> None:
     again, other = SimBench(5), SimBench(6)
     lead(again, SimPerson(again.world), ["battery"], Card.of(json.loads(card.json)))
     person = SimPerson(other.world)
-    with pytest.raises(KitError, match="another board's") as told:
+    with pytest.raises(KitError, match="another board's: 0+5; .* at the cable is 0+6") as told:
         lead(other, person, ["battery"], Card.of(json.loads(card.json)))
     assert "--to FOLDER" in str(told.value) and not person.keys
 
@@ -368,7 +430,9 @@ def test_a_cable_that_is_pulled_leaves_what_was_found_until_then(
     words = [word for part in ("lamps", "sensor", "bumper") for word in ("--part", part)]
     assert main(["powerup", "--port", "P", "--to", str(tmp_path), *words]) == 1
     shown = capsys.readouterr().err
-    assert "motor power off" in shown and "--part sensor --part bumper" in shown
+    assert "motor power off" in shown
+    again = f"`python3 robotsim powerup --port P --to {tmp_path} --part sensor --part bumper`"
+    assert again in shown
     assert json.loads((tmp_path / "tug.json").read_text())["lamp_order"]
 
 
@@ -391,6 +455,22 @@ def test_answers_that_are_none_are_asked_again_and_q_stops(monkeypatch: pytest.M
     monkeypatch.setattr("builtins.input", lambda text: (_ for _ in ()).throw(EOFError))
     with pytest.raises(Stopped):
         person.key("Now?")
+
+
+def test_words_for_a_plugged_tugs_hands_are_told_where_they_belong(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    typed = iter(["paper  2", "press", "", "let go", "2", "home", "7"])
+    monkeypatch.setattr("builtins.input", lambda text: next(typed))
+    person = helm.TerminalPerson(plugged=True)
+    person.key("Now?")
+    assert person.choose("Which?", ("yes", "no")) == "no" and person.number("How far?") == 7
+    shown = capsys.readouterr().out
+    assert shown.count("in which the tug was plugged in") == 4 and "'paper  2'" in shown
+    real = helm.TerminalPerson()  # a real tug has hands of flesh, and no such words
+    typed = iter(["press", ""])
+    real.key("Now?")
+    assert "Only Enter" in capsys.readouterr().out
 
 
 def test_without_a_port_the_command_prints_the_page(capsys: pytest.CaptureFixture[str]) -> None:
