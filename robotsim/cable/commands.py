@@ -17,7 +17,7 @@ from ..onto.files import program_files
 from ..onto.folder import PAGE
 from ..table import TABLES
 from .card import keep
-from .hands import WORDS, Hands
+from .hands import Hands, hand_words
 from .miswired import FAULTS, pick
 from .ports import choose
 from .powerup import PARTS
@@ -120,7 +120,7 @@ def _plug(given: argparse.Namespace) -> int:
     page = None if given.no_page else Page(plug)
     if page:
         print(f"Watch it at {page.address}")
-    print(f"{WORDS}\nPull it with Ctrl-C.\n{_CAUTION}", flush=True)
+    print(f"{hand_words()}\nPull it with Ctrl-C.\n{_CAUTION}", flush=True)
     try:
         Thread(target=_use_hands, args=(Hands(plug.tug.world),), daemon=True).start()
         plug.wait()

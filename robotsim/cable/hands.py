@@ -12,16 +12,20 @@ from ..table.floor import PAPER
 if TYPE_CHECKING:
     from .tug import World
 
-__all__ = ["WORDS", "Hands", "deed"]
+__all__ = ["Hands", "deed", "hand_words"]
 
 _BLACK = 0.05
 """Share of light that black print returns (invented)."""
 _EDGES = (1.0, 0.012, 0.0, -0.012, -1.0)
 """Where the black begins, in m to port of the middle, by how many eyes it covers from port."""
-WORDS = (
-    "Your hands, typed here: `paper 0` to `paper 4` (so many eyes over black, from port), "
-    "`paper away`, `press`, `let go`, `home` (back to the start: on no block here, it rolls)."
-)
+
+
+def hand_words(place: str = "here") -> str:
+    """Say what hands do, and where that is typed."""
+    return (
+        f"Your hands, typed {place}: `paper 0` to `paper 4` (so many eyes over black, from port), "
+        "`paper away`, `press`, `let go`, `home` (back to the start: it is on no block, it rolls)."
+    )
 
 
 def _unknown(x: float, y: float, radius: float) -> float | None:
@@ -79,7 +83,7 @@ class Hands:
         if found := deed(words):
             found(self)
         elif words.strip():
-            raise KitError(f"{words.strip()!r} is nothing that hands do.", hint=WORDS)
+            raise KitError(f"{words.strip()!r} is nothing that hands do.", hint=hand_words())
 
 
 _DEEDS: dict[str, Callable[[Hands], None]] = {

@@ -13,7 +13,7 @@ from ..twin.figures import load, within
 from .bench import CableBench
 from .card import Card, keep
 from .client import Client
-from .hands import WORDS, deed
+from .hands import deed, hand_words
 from .person import Stopped
 from .powerup import lead
 from .register import plugged_in
@@ -109,7 +109,7 @@ def power_up(port: str, folder: Path, parts: Sequence[str], tug: Path | None = N
             card = Card.of(data)
     plugged = any(one.port == port for one in plugged_in())
     if plugged:
-        print(f"This is a plugged tug. {WORDS.replace('here', 'where it was plugged in')}")
+        print(f"This is a plugged tug. {hand_words('where it was plugged in')}")
     card.command = shlex.join(["python3", "robotsim", "powerup", "--port", port, *to])
     card.when = f"looked at on {datetime.date.today()}"
     cut: KitError | None = None

@@ -18,7 +18,7 @@ from robotsim.cable.bench import CableBench
 from robotsim.cable.card import Card
 from robotsim.cable.client import Client
 from robotsim.cable.eyes import Eyes
-from robotsim.cable.hands import Hands
+from robotsim.cable.hands import Hands, hand_words
 from robotsim.cable.led_drive import MOTORS, starts_known
 from robotsim.cable.miswired import FAULTS
 from robotsim.cable.person import AGAIN, Stopped
@@ -495,6 +495,9 @@ def test_eyes_remember_which_wheel_turned_which_way() -> None:
 
 
 def test_hands_do_what_is_typed_and_nothing_else() -> None:
+    for place in ("here", "there"):
+        assert hand_words(place).count("typed") == hand_words(place).count(f"typed {place}:") == 1
+    assert "here" not in hand_words("elsewhere").replace("elsewhere", "")
     hands = Hands(SimBench(1).world)
     for words in ("paper 0", "paper 4", "paper away", "press", "let go", "home", ""):
         hands.do(words)
