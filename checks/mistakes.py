@@ -8,11 +8,12 @@ lists settles what is left even.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from robotsim import PINS, Event, Recording
 from robotsim.outputs import OUTPUT_KINDS
+from robotsim.problem import STOPPED, Problem
 
 from .task import Clues, Criterion, Evidence, Finding, Mistake, Task
 from .words import named_trials
@@ -42,11 +43,25 @@ class Cause:
 
 
 def _raised(recordings: Recordings) -> Clues:
-    for recording in recordings:
-        problem = recording.problem
-        if problem is not None:
-            place = f" ({problem.place})" if problem.place else ""
-            yield Evidence(f"{problem.kind}: {problem.message}{place}", problem.hint)
+    for problem in _problems(recordings):
+        if problem.kind != STOPPED:
+            yield Evidence(f"{problem.kind}: {problem.message}{_at(problem)}", problem.hint)
+
+
+def _stopped(recordings: Recordings) -> Clues:
+    """Tell of a program that raised nothing: it is caught in a loop, say."""
+    for problem in _problems(recordings):
+        if problem.kind == STOPPED:
+            subject = "it " if problem.message[:1].islower() else ""
+            yield Evidence(f"{subject}{problem.message}{_at(problem)}", problem.hint)
+
+
+def _problems(recordings: Recordings) -> Iterator[Problem]:
+    return (made.problem for made in recordings if made.problem)
+
+
+def _at(problem: Problem) -> str:
+    return f" ({problem.place})" if problem.place else ""
 
 
 def _nobody_there(recordings: Recordings) -> Clues:
@@ -146,6 +161,10 @@ def _no_motor_there(recordings: Recordings) -> Clues:
 _ERROR = Mistake(
     "the program stopped with an error", "mend that line first; the rest may be right.", _raised
 )
+_STOPPED = Mistake(
+    "the program was stopped", "look at that line first: a loop that never ends, or never sleeps?",
+    _stopped,
+)
 _IDLE = Mistake(
     "the program does nothing yet",
     "write your lines into the cell that begins with %%program, and run that cell. If they are "
@@ -159,6 +178,7 @@ COMMON: tuple[Mistake, ...] = (
         _nobody_there,
     ),
     _ERROR,
+    _STOPPED,
     _IDLE,
     Mistake(
         "wrong pin",
@@ -195,14 +215,14 @@ def likeliest(
     if lost is None:
         lost = lost_points(task.criteria, [one.judge(seen) for one in task.criteria])
     found: list[tuple[float, Mistake, Evidence]] = []
-    raised = _ERROR.evidence(recordings) is not None
+    raised = any(_problems(recordings))
     first = [mistake for mistake in task.mistakes if raised and mistake.raises]
     for mistake in (*first, *COMMON, *task.mistakes):
         weight = mistake.explained(lost)
         evidence = mistake.evidence(recordings if mistake in COMMON else seen) if weight else None
         if evidence:
             found.append((weight, mistake, evidence))
-            if mistake in (_ERROR, _IDLE):  # half a program, or none, proves nothing else
+            if mistake in (_ERROR, _STOPPED, _IDLE):  # half a program, or none, proves nothing else
                 return _named(found, lost)
     found.sort(key=lambda one: -one[0])  # stable: the order of the lists settles what is even
     return _named(found, lost)

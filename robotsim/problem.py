@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["Problem"]
+__all__ = ["STOPPED", "Problem"]
+
+STOPPED = "stopped"
+"""The kind of a problem for which a program was ended from outside: it raised nothing."""
 
 
 @dataclass(frozen=True)
@@ -12,7 +15,7 @@ class Problem:
     """What went wrong in a program, told for its writer.
 
     Attributes:
-        kind: The exception's type name ("ValueError"), or "stopped".
+        kind: The exception's type name ("ValueError"), or `STOPPED`.
         message: What the board says.
         file: The learner's file, or "" when no place is known.
         line: Line number in that file, counted from 1; 0 when not known.

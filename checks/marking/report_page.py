@@ -16,7 +16,7 @@ __all__ = ["page", "points_of", "worth"]
 
 _KINDS = {
     "unread": "Could not be read or marked", "by hand": "Checks that could not be run",
-    "error": "Programs that stopped with an error",
+    "error": "Programs that stopped with an error, or were stopped",
     "near miss": "Near misses", "put in order": "Put in order",
     "alike": "Nearly the same program",
 }  # fmt: skip

@@ -45,6 +45,15 @@ def test_a_loop_that_never_touches_the_board_is_told_to_sleep() -> None:
     made = run_trial("while True:\n    pass\n", serial=0, seconds=1.0)
     cause = likeliest(TASKS["lamps.side"], [made])
     assert cause is not None and "sleep" in cause.hint
+    assert cause.name == "the program was stopped"  # it raised nothing, so it is no error
+    assert cause.evidence == "it has run for 1 s without touching the board (main.py, line 2: pass)"
+
+
+def test_a_board_that_starts_again_and_again_is_no_error_either() -> None:
+    made = run_trial("import machine\nmachine.reset()\n", serial=0, seconds=60.0)
+    cause = likeliest(TASKS["lamps.side"], [made])
+    assert cause is not None and cause.name == "the program was stopped"
+    assert cause.evidence.startswith("The board started anew too often.")
 
 
 def test_an_error_on_which_the_board_has_no_advice_has_the_usual_one() -> None:
