@@ -7,14 +7,17 @@ function leaveAlone(tool) {
   tool.addEventListener("keydown", (event) => event.stopPropagation());
 }
 
+// A number that was typed, or given at first, stands as it is; by hand a slider goes in its steps.
+const fine = (knob) => 10 ** -knob.places;
+
 // Puts the number beside a slider, where another one can be typed; gives what keeps it in step.
 function number(label, knob, slider, ask) {
   const box = label.appendChild(document.createElement("input"));
-  Object.assign(box, { type: "number", min: knob.low, max: knob.high, step: knob.step });
+  Object.assign(box, { type: "number", min: knob.low, max: knob.high, step: fine(knob) });
   box.setAttribute("aria-label", knob.label + ", as a number");
   const tell = () => { box.value = Number(slider.value).toFixed(knob.places); };
   box.addEventListener("change", () => {
-    if (box.value !== "") slider.value = box.value;
+    if (box.value !== "") Object.assign(slider, { step: fine(knob), value: box.value });
     tell();
     ask();
   });
@@ -56,7 +59,10 @@ function render({ model, el }) {
     if (knob.options) {
       for (const [place, words] of knob.options.entries()) tool.add(new Option(words, place));
     } else {
-      Object.assign(tool, { type: "range", min: knob.low, max: knob.high, step: knob.step });
+      Object.assign(tool, { type: "range", min: knob.low, max: knob.high, step: fine(knob) });
+      const byHand = () => { tool.step = knob.step; };
+      tool.addEventListener("pointerdown", byHand);
+      tool.addEventListener("keydown", (event) => { if (/^(Arrow|Page|Home|End)/.test(event.key)) byHand(); });
     }
     tool.value = model.get("asked")[knob.name] ?? knob.value;
     tool.dataset.name = knob.name;

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import pytest
@@ -18,6 +18,7 @@ KNOBS = [
     Span("us", "pulse in us", 1500, 400, 2600, 10),
     Choice("seconds", "shows", 0.02, [("5 ms", 0.005), ("20 ms", 0.02)]),
 ]
+ODD = [Span("percent", "duty in %", 33, 0, 100, 2)]
 MODEL = """
 const model = {
   values: VALUES, calls: [], told: {},
@@ -37,17 +38,24 @@ def chrome(chromium: str) -> Iterator[Browser]:
         yield started
 
 
-@pytest.fixture(params=[LIGHT, DARK], ids=["light", "dark"])
-def page(chrome: Browser, tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[Page]:
-    """A page with the controls, and a stand-in for the kernel that answers when it is told to."""
-    values = {"knobs": [knob.told() for knob in KNOBS], "asked": {}, "drawn": 0}
+def with_controls(
+    chrome: Browser, folder: Path, look: str, knobs: Sequence[Choice | Span]
+) -> tuple[Page, list[str]]:
+    """Open a page with controls, and a stand-in for the kernel that answers when it is told to."""
+    values = {"knobs": [knob.told() for knob in knobs], "asked": {}, "drawn": 0}
     script = (HERE / "controls.js").read_text(encoding="utf-8").split("export default")[0]
     style = (HERE / "controls.css").read_text(encoding="utf-8")
     body = (
         f"<style>{style}</style><div id='el'></div><script type='module'>{script}"
         f"{MODEL.replace('VALUES', json.dumps(values))}</script>"
     )
-    shown, trouble = opened(chrome, written(tmp_path / "page.html", body, request.param))
+    return opened(chrome, written(folder / "page.html", body, look))
+
+
+@pytest.fixture(params=[LIGHT, DARK], ids=["light", "dark"])
+def page(chrome: Browser, tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[Page]:
+    """A page with the controls."""
+    shown, trouble = with_controls(chrome, tmp_path, request.param, KNOBS)
     yield shown
     assert trouble == []
     shown.close()
@@ -70,9 +78,26 @@ def test_each_has_its_name_and_can_be_typed_as_well(page: Page) -> None:
     box.press("Enter")
     assert asked(page) == [{"us": 2000, "seconds": 1}]
     answer(page)
+    box.fill("1503")
+    box.press("Enter")
+    assert asked(page)[-1]["us"] == 1503 and box.input_value() == "1503", "no number but the typed"
+    answer(page)
+    page.get_by_role("slider").press("ArrowRight")
+    assert asked(page)[-1]["us"] == 1510, "by hand it goes in its steps"
+    answer(page)
     box.fill("99999")
     box.press("Tab")
     assert asked(page)[-1]["us"] == 2600 and box.input_value() == "2600", "no farther than its end"
+
+
+def test_it_stands_at_first_at_what_the_picture_shows(chrome: Browser, tmp_path: Path) -> None:
+    """A drawing that was asked for between two steps of its slider."""
+    shown, trouble = with_controls(chrome, tmp_path, LIGHT, ODD)
+    box, slider = shown.get_by_role("spinbutton"), shown.get_by_role("slider")
+    assert (box.input_value(), slider.input_value()) == ("33", "33")
+    slider.press("ArrowRight")
+    assert asked(shown)[-1]["percent"] in (34, 36) and not trouble
+    shown.close()
 
 
 def test_keys_move_it_and_leave_the_notebook_alone(page: Page) -> None:
