@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from .errors import KitError
+from .parts import MOST_SERIAL
 
 __all__ = ["OWN_SERIAL", "find_card", "own_serial"]
 
@@ -47,7 +48,7 @@ def _serial_of(card: Path) -> int | None:
         if isinstance(told, dict) and "serial" not in told and told.keys() & _OF_A_REAL_TUG:
             return None
         serial = told["serial"]
-        if isinstance(serial, int) and serial >= 0:
+        if isinstance(serial, int) and 0 <= serial <= MOST_SERIAL:
             return serial
         raise ValueError(serial)
     except (ValueError, KeyError, TypeError, OSError) as fault:

@@ -17,7 +17,7 @@ from .board.names import names_of
 from .catalogue import modules
 from .errors import KitError
 
-__all__ = ["explain_to", "of_the_board", "of_the_kit"]
+__all__ = ["NOT_HERE", "explain_to", "of_the_board", "of_the_kit"]
 
 _KIT = Path(__file__).resolve().parent.parent
 _PACKAGES = ("robotsim", "checks")
@@ -27,6 +27,8 @@ _FETCHED = (
 """What lessons fetch besides what the packages offer for pictures, radio and playground."""
 _ASKED_FOR = ("aboard", "back", "earlier", "make_table", "run_trial", "take")
 """What no lesson fetches by itself."""
+NOT_HERE: dict[str, KitError] = {}
+"""The kit's words that are not to be had where this kernel runs, each with what is said of it."""
 _SLIDERS = ("slide_", "show_")
 _NEARLY = re.compile(r"^\s*%+[ ]*program", re.IGNORECASE | re.MULTILINE)
 _TIME = re.compile(r"module 'time' has no attribute '(\w+)'")
@@ -72,6 +74,8 @@ def _words(fault: BaseException, trace: TracebackType, magic: str) -> list[str] 
     if not _in_the_cell(trace):
         return None
     if (word := of_the_kit(fault)) is not None:
+        if word in NOT_HERE:
+            return str(NOT_HERE[word]).splitlines()
         first = "run the first code cell of this notebook, then this one again."
         return str(KitError(
             f"This notebook's kernel does not know {word}: it was started anew since it was"
@@ -97,7 +101,8 @@ def of_the_kit(fault: BaseException) -> str | None:
         return None
     from . import playground, radio, show
 
-    known = {*playground.__all__, *radio.__all__, *show.__all__, *_FETCHED, *_ASKED_FOR}
+    known = {*playground.__all__, *radio.__all__, *show.__all__, *_FETCHED, *_ASKED_FOR,
+             *NOT_HERE}  # fmt: skip
     name = fault.name or ""
     return name if name in known or name.startswith(_SLIDERS) else None
 

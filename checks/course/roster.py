@@ -19,6 +19,7 @@ from pathlib import Path
 
 from robotsim import KitError, UnknownNameError
 from robotsim.errors import nearest
+from robotsim.parts import MOST_SERIAL
 
 from ..shown import as_name
 from .headings import meaning
@@ -235,8 +236,8 @@ def _faults(cells: Mapping[str, str], surplus: int, lessons: tuple[str, ...]) ->
         faults.append(f"{_quoted(name)} cannot be a folder's name everywhere")
     for column, what in (("serial", "serial number"), ("variant", "variant of the tables")):
         number = cells.get(column, "")
-        if number and not re.fullmatch("[0-9]{1,4}", number):
-            faults.append(f"{_quoted(number)} is no {what}: 0 to 9999")
+        if number and not (re.fullmatch("[0-9]{1,9}", number) and int(number) <= MOST_SERIAL):
+            faults.append(f"{_quoted(number)} is no {what}: 0 to {MOST_SERIAL}")
     email = cells.get("email", "")
     if email and not _EMAIL.fullmatch(email):
         faults.append(f"{_quoted(email)} is no e-mail address")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import shutil
 import zipfile
 from collections.abc import Iterable
@@ -12,6 +13,7 @@ from pathlib import Path
 
 from robotsim import KitError
 from robotsim.locker import BOARDS
+from robotsim.parts import MOST_SERIAL
 
 from ..course.files import as_bytes
 from ..course.lessons import LESSONS, Lesson, pick_lessons
@@ -21,13 +23,11 @@ from ..whole import write_whole
 from .progress import look
 
 __all__ = [
-    "KEPT", "MOST_SERIAL", "PLAYGROUND", "begin_anew", "hand_in", "make_playground",
-    "playground", "set_serial",
+    "KEPT", "PLAYGROUND", "begin_anew", "hand_in", "make_playground", "playground", "set_serial",
 ]  # fmt: skip
 
 KEPT = "earlier-work"
 """The folder that a lesson's old work goes to when it is begun anew."""
-MOST_SERIAL = 9999
 PLAYGROUND = "playground.ipynb"
 _WAY_HOME = "[home page](/quayside)"
 
@@ -124,7 +124,7 @@ def set_serial(folder: Path, text: str) -> int:
         KitError: It is none, or cannot be written.
     """
     plain = text.strip()
-    if not (plain.isascii() and plain.isdigit() and int(plain) <= MOST_SERIAL):
+    if not (re.fullmatch("[0-9]{1,9}", plain) and int(plain) <= MOST_SERIAL):
         raise KitError(
             f"A tug's number is a whole number from 0 to {MOST_SERIAL}, not {text[:20]!r}.",
             hint="it is the number that your teacher gave you; without one, take any.",

@@ -8,8 +8,9 @@ from html import escape
 from urllib.parse import quote
 
 from robotsim.locker import BOARDS
+from robotsim.parts import MOST_SERIAL
 
-from .deeds import KEPT, MOST_SERIAL
+from .deeds import KEPT
 from .layout import document
 from .progress import POINTS, Progress, go_on
 

@@ -9,6 +9,8 @@ from html import escape
 from pathlib import Path
 from urllib.parse import quote
 
+from robotsim.parts import MOST_SERIAL
+
 from ..course.lessons import Lesson
 from ..course.regions import ANSWER
 from ..home.deeds import KEPT, PLAYGROUND
@@ -32,6 +34,8 @@ _DIFFERS = (
     " your browser. Runs and points are the same as on a computer.",
     "What lies on the board is forgotten when a lesson's kernel starts anew: run the cells that"
     " begin with %%program again. The notebooks are kept; save them with Ctrl + S.",
+    "Close no page while a cell runs: what it would have shown is lost. The first cell that you run"
+    " afterwards says which one was cut off.",
     "A program that keeps this page waiting for ever (one long built-in call) is ended by Kernel,"
     " Restart Kernel. What was saved is still there.",
     "A function may call itself some 150 times, not some 190.",
@@ -80,7 +84,7 @@ def _home(lessons: Sequence[Lesson], room: str, store: str) -> str:
     chosen = {lesson.id for lesson in lessons}
     far = [one for one in look(Path("/nowhere")) if one.lesson.id in chosen]
     course = {
-        "store": store, "answer": ANSWER, "kept": KEPT,
+        "store": store, "answer": ANSWER, "kept": KEPT, "mostSerial": MOST_SERIAL,
         "lessons": [{"id": one.lesson.id, "file": one.lesson.file, "title": one.lesson.title,
                      "most": sum(t.points for t in TASKS.values() if t.lesson == one.lesson.id)}
                     for one in far],

@@ -12,12 +12,13 @@ from .drive import Drive
 from .lamps import Lamps
 from .motion import MotionSensor
 from .part import FakeSurroundings, Part, Surroundings
-from .quirks import Quirks
+from .quirks import MOST_SERIAL, Quirks
 from .reflectance import LineEyes
 from .servo import Servo
 
 __all__ = [
     "IDEAL",
+    "MOST_SERIAL",
     "PARTS",
     "Battery",
     "Bumper",

@@ -8,7 +8,10 @@ from dataclasses import dataclass
 from ..errors import KitError
 from ..wiring import DRAWN, Build
 
-__all__ = ["Quirks"]
+__all__ = ["MOST_SERIAL", "Quirks"]
+
+MOST_SERIAL = 9999
+"""The greatest number that a tug has."""
 
 
 @dataclass(frozen=True)
@@ -58,11 +61,12 @@ class Quirks:
         """Give the quirks of a serial number.
 
         Raises:
-            KitError: The serial number is not a whole number from 0 up.
+            KitError: The serial number is not a whole number from 0 to `MOST_SERIAL`.
         """
-        if isinstance(serial, bool) or not isinstance(serial, int) or serial < 0:
+        whole = isinstance(serial, int) and not isinstance(serial, bool)
+        if not (whole and 0 <= serial <= MOST_SERIAL):
             raise KitError(
-                f"A serial number is a whole number from 0 up, not {serial!r}.",
+                f"A serial number is a whole number from 0 to {MOST_SERIAL}, not {serial!r}.",
                 hint="use 0 for the tug as drawn, or the number on your tug's card.",
             )
         if serial == 0:

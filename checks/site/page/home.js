@@ -3,10 +3,12 @@
 
 import { strFromU8, strToU8, unzipSync, zipSync } from "./fflate.js";
 
-const { store, lessons, answer, kept } = JSON.parse(document.getElementById("course").textContent);
+const { store, lessons, answer, kept, mostSerial } = JSON.parse(document.getElementById("course").textContent);
 const FILES = "files"; // where JupyterLite keeps a learner's files: path to contents model
 const CARD = "tug.json"; // of the learner's own tug
 const NAME = "quayside-name"; // how the page remembers what is to stand before the file's name
+const WORK = "quayside-work"; // how that is called, between name and day
+const NAMED = new RegExp(`^(.+)-${WORK}-\\d`);
 
 const done = (request) =>
   new Promise((resolve, reject) => {
@@ -119,6 +121,23 @@ async function show() {
   document.getElementById("card").textContent = card ? "" : `${CARD} cannot be read: set the number anew.`;
 }
 
+/** Give the learner's name as it stands before a file's, and keep it. */
+function nameNow() {
+  const name = document.getElementById("name").value.trim().replace(/[^\p{L}\p{N}_-]+/gu, "_");
+  localStorage.setItem(NAME, name);
+  return name;
+}
+
+/** Take the name before a file of `handIn`: whose work is put back hands it in again. */
+function nameOf(files) {
+  const [, found] = files.map(({ name }) => NAMED.exec(name)).find(Boolean) ?? [];
+  const before = nameNow();
+  if (!found || found === before) return "";
+  document.getElementById("name").value = found;
+  nameNow();
+  return ` Your name here is ${found} now, as in the file's name${before && `; it was ${before}`}.`;
+}
+
 async function handIn() {
   const files = await readAll();
   const begun = lessons.filter((each) => progress(each, files.get(each.file)).begun);
@@ -130,11 +149,10 @@ async function handIn() {
     [file, strToU8(JSON.stringify(files.get(file).content, null, 1))]));
   const card = files.has(CARD) && cardOf(files.get(CARD));
   if (card) packed[CARD] = strToU8(JSON.stringify(card));
-  const name = document.getElementById("name").value.trim().replace(/[^\p{L}\p{N}_-]+/gu, "_");
-  localStorage.setItem(NAME, name);
+  const name = nameNow();
   const link = document.createElement("a");
   link.href = URL.createObjectURL(new Blob([zipSync(packed)], { type: "application/zip" }));
-  link.download = `${name && `${name}-`}quayside-work-${new Date().toISOString().slice(0, 10)}.zip`;
+  link.download = `${name && `${name}-`}${WORK}-${new Date().toISOString().slice(0, 10)}.zip`;
   link.click();
   const whose = name ? "" : " It bears nobody's name: a teacher cannot tell whose it is. Fill in who you are and take it once more.";
   say(`${begun.length} lesson${begun.length > 1 ? "s" : ""} in ${link.download}.${whose}`);
@@ -182,7 +200,7 @@ async function takeBack(chosen) {
   if (card) aside.push(await writeCard(card, files.get(CARD)));
   const where = aside.filter(Boolean).length ? ` What was here before is in ${kept}.` : "";
   const tug = card ? [`your tug, number ${card.serial}`] : [];
-  say(`Taken back: ${[...found.map(([path]) => path), ...tug].join(", ")}.${where} Open the lesson anew.`);
+  say(`Taken back: ${[...found.map(([path]) => path), ...tug].join(", ")}.${where}${nameOf(chosen)} Open the lesson anew.`);
 }
 
 async function beginAnew(lesson) {
@@ -200,13 +218,18 @@ async function writeCard(card, old) {
 }
 
 async function setSerial(text) {
-  if (!/^\d{1,4}$/.test(text.trim())) throw new Error("A tug's number is a whole number from 0 to 9999.");
+  if (!/^\d+$/.test(text.trim()) || Number(text) > mostSerial) {
+    throw new Error(`A tug's number is a whole number from 0 to ${mostSerial}.`);
+  }
   const old = (await readAll()).get(CARD);
   const known = old && cardOf(old); // a tug of one's own keeps its wiring
   const card = { ...known, serial: Number(text) };
+  const words = `Your tug is number ${card.serial} from the next run on, also in a lesson that is open.`;
+  const told = document.getElementById("said").textContent.startsWith(words);
+  if (told && known?.serial === card.serial) return; // by the field, before its button
   const aside = await (known ? write([model(CARD, JSON.stringify(card), "file", "text")]) : writeCard(card, old));
   const where = aside ? ` What ${CARD} was before could not be read; it is ${aside} now.` : "";
-  say(`Your tug is number ${card.serial} from the next start of a lesson on.${where}`);
+  say(`${words}${where}`);
 }
 
 /** Let a button do something; what goes wrong is said, and nothing is half done. */
@@ -224,7 +247,11 @@ function on(id, kind, deed) {
 
 on("hand-in", "click", handIn);
 on("back", "change", (event) => takeBack([...event.target.files]));
-on("tug", "submit", () => setSerial(document.getElementById("serial").value));
+// What stands in a field counts, whether its button is pressed or not.
+for (const [id, kind] of [["tug", "submit"], ["serial", "change"]]) {
+  on(id, kind, () => setSerial(document.getElementById("serial").value));
+}
+document.getElementById("name").addEventListener("change", nameNow);
 for (const lesson of lessons) on(`anew-${lesson.id}`, "click", () => beginAnew(lesson));
 addEventListener("pageshow", show);
 document.addEventListener("visibilitychange", show);

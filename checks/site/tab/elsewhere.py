@@ -7,6 +7,7 @@ from importlib import import_module
 from typing import Any, NoReturn
 
 from robotsim import KitError
+from robotsim.shell import NOT_HERE
 
 __all__ = ["refuse_elsewhere"]
 
@@ -30,11 +31,12 @@ def refuse_elsewhere() -> None:
     for place, words in _ELSEWHERE.items():
         module = import_module(place)
         for word, (why, instead) in words.items():
-            setattr(module, word, _refusal(word, why, instead))
+            NOT_HERE[word] = KitError(f"There is no {word}() in a page: {why}.", hint=instead)
+            setattr(module, word, _refusal(NOT_HERE[word]))
 
 
-def _refusal(word: str, why: str, instead: str) -> Callable[..., NoReturn]:
+def _refusal(told: KitError) -> Callable[..., NoReturn]:
     def refuse(*_: Any, **__: Any) -> NoReturn:
-        raise KitError(f"There is no {word}() in a page: {why}.", hint=instead)
+        raise KitError(told.what, hint=told.hint)
 
     return refuse

@@ -8,20 +8,20 @@ __all__ = ["watch_cells"]
 
 
 def watch_cells(shell: Any, runs: Any) -> None:
-    """Note each cell while it runs, and tell in the first one of those that were cut off.
+    """Note each cell while it runs, and tell in the next one of those that were cut off.
 
     Args:
         shell: The kernel's shell.
         runs: What `openRuns` of runs.mjs gives.
     """
-    cut_off = [str(text) for text in runs.before]
 
     def begins(info: Any) -> None:
-        for text in cut_off:
-            print("This page was closed while a cell was running:", text)
+        if cut_off := [str(text) for text in runs.before]:
+            for text in cut_off:
+                print("A page was closed, or its kernel ended, while this cell was running:", text)
             print("What it would have shown is lost, your programs are not. Run the cells above it,"
                   " and it again.")  # fmt: skip
-        cut_off.clear()
+            runs.told()
         rows = [row for row in str(info.raw_cell).strip().splitlines() if row.strip()]
         runs.note(rows[0][:80] if rows else "an empty cell")
 

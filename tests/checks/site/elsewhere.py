@@ -3,6 +3,7 @@
 import robotsim
 from checks import room
 from robotsim import live
+from robotsim.shell import _words
 
 
 def asked() -> dict[str, str]:
@@ -15,6 +16,10 @@ def asked() -> dict[str, str]:
             word("main.py")
         except robotsim.KitError as fault:
             told[name] = str(fault)
+    try:
+        exec(compile("back('main.py')", "<cell>", "exec"), {})
+    except NameError as fault:
+        told["named"] = "\n".join(_words(fault, fault.__traceback__, "%%program") or [])
     text = "from machine import Pin\nprint(Pin(13).value())\n"
     told["ready"] = str(robotsim.ready("main.py", files={"main.py": text}, seconds=1))
     return told

@@ -23,7 +23,7 @@ for (const name of fs.readdirSync(folder)) {
   pyodide.FS.writeFile(name, new Uint8Array(fs.readFileSync(path.join(folder, name))));
 }
 const board = await makeBoard(loadMicroPython, path.join(room, "micropython.wasm"));
-start(pyodide, board, { before: [], note() {} });
+start(pyodide, board, { before: [], note() {}, told() {} });
 pyodide.runPython(fs.readFileSync(script, "utf8"));
 console.log(await pyodide.runPythonAsync(`import json; json.dumps(${last})`));
 process.exit(0);

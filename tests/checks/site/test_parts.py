@@ -6,6 +6,7 @@ import hashlib
 import json
 import urllib.request
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -20,6 +21,7 @@ from checks.site.licences import licence_rows, licence_texts
 from checks.site.npm import PINS, fetch_packages, files_of
 from checks.site.pack import freeze, packed, unpacked
 from checks.site.packages import kernel_files, kernel_packages
+from checks.site.tab.interrupted import watch_cells
 from robotsim import KitError
 from tests.checks.site.tab import served
 
@@ -112,6 +114,36 @@ def test_each_package_comes_with_its_licence(tmp_path: Path) -> None:
 def test_what_is_otherwise_in_a_tab_still_stands_in_a_lesson(words: tuple[str, str]) -> None:
     copies = (learner_copy(each.notebook.read_bytes(), each) for each in find_lessons())
     assert any(words[0] in copy.decode() for copy in copies)
+
+
+def test_a_cell_that_was_cut_off_is_named_until_it_was_told_and_once_only(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """`before` is the page's own list: another notebook's kernel may have told of it meanwhile."""
+    acts, noted = {}, []
+
+    class Shell:
+        class events:
+            register = staticmethod(acts.__setitem__)
+
+    class Runs:
+        before = ["run('a.py')"]
+        note = staticmethod(noted.append)
+
+        @classmethod
+        def told(cls) -> None:
+            cls.before.clear()
+
+    watch_cells(Shell, Runs)
+    for source in ("\n  x = 1\ny = 2", "z = 3"):
+        acts["pre_run_cell"](SimpleNamespace(raw_cell=source))
+        acts["post_run_cell"](None)
+    assert capsys.readouterr().out.count("while this cell was running: run('a.py')") == 1
+    assert noted == ["x = 1", "", "z = 3", ""]
+    Runs.before.append("late()")
+    Runs.before.clear()
+    acts["pre_run_cell"](SimpleNamespace(raw_cell="z"))
+    assert capsys.readouterr().out == ""
 
 
 def test_the_list_of_packages_is_cut_down_to_what_is_there(tmp_path: Path) -> None:

@@ -177,6 +177,16 @@ def test_the_first_page_loses_nothing_and_says_what_it_cannot_read(
         home.reload()
         home.wait_for_selector("#card >> text=tug.json cannot be read")
         assert f"could not be read; it is {KEPT}/tug" in tug("5", "Your tug is number 5")
+        home.fill("#serial", "6")  # what stands in a field counts, its button pressed or not
+        home.fill("#name", "Bo")
+        home.click("h1")
+        home.wait_for_selector("#said >> text=number 6 from the next run on, also in a lesson")
+        home.reload()
+        home.wait_for_selector("#card:text-is('')", state="attached")
+        home.wait_for_function("document.getElementById('serial').value === '6'")
+        assert home.input_value("#name") == "Bo"
+        tug("10000", "whole number from 0 to 9999")
+        tug("5", "Your tug is number 5")
         for file, words in ((bad, "no zip file"), (damaged, "Nothing was changed"),
                             (work, f"Taken back: {FILE}.")):  # fmt: skip
             home.set_input_files("#back", file)
@@ -185,21 +195,26 @@ def test_the_first_page_loses_nothing_and_says_what_it_cannot_read(
         with home.expect_download() as coming:
             home.click("#hand-in")
         assert coming.value.suggested_filename.startswith("Ann_Lee-quayside-work-20")
-        coming.value.save_as(tmp_path / "work.zip")
+        back = tmp_path / f"{coming.value.suggested_filename[:-4]} (1).zip"  # taken home twice
+        coming.value.save_as(back)
     with (
         served(site) as address,
         browsing(chromium, address, tmp_path / "another", []) as context,
     ):
         home = context.new_page()
         home.goto(address)
-        home.set_input_files("#back", tmp_path / "work.zip")
+        home.fill("#name", "Bo")
+        home.set_input_files("#back", back)
         home.wait_for_selector(f"#said >> text=Taken back: {FILE}, your tug, number 5.")
-        assert home.input_value("#serial") == "5"
+        assert "Your name here is Ann_Lee now" in home.locator("#said").inner_text()
+        assert "it was Bo" in home.locator("#said").inner_text()
+        assert home.input_value("#serial") == "5" and home.input_value("#name") == "Ann_Lee"
 
 
 def test_what_a_page_has_not_says_so_and_ready_comes_to_an_end(site: Path, tmp_path: Path) -> None:
     told = in_the_room(site, "elsewhere.py", tmp_path, "asked()")
     ready = told.pop("ready")
+    assert told.pop("named") == told["back"], "it is not fetched first, to be refused then"
     assert sorted(told) == ["back", "earlier", "join_room", "live", "take"]
     assert all("in a page" in words and "Try:" in words for words in told.values())
     assert "is ready for the board" in ready and "memory it needs is not tried" in ready
