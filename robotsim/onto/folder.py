@@ -13,6 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from ..board.direct import plugged_in
 from ..errors import KitError
 from ..notebook import FLASH, missing
 from ..twin.tug_file import TugFile, Twin, read_tug, with_settings
@@ -68,10 +69,13 @@ class Exported:
             rows.append(f"Fill in {SECRETS}: the program imports it.")
         copied = shlex.join((self.folder / name).as_posix() for name in self.files
                             if name != _IGNORE and (self.secret or name != SECRETS))  # fmt: skip
+        if plugged_in():
+            rows.append("The folder lies in this browser: in the list of files right-click each of "
+                        "its files, and download it to a computer with the kit.")  # fmt: skip
         rows.append(
-            "Before you copy it, read the page on first power-up, which `python3 robotsim powerup` "
-            "prints. Then, motor power off, in a terminal beside the folder: `mpremote connect "
-            f"PORT fs cp {copied} :`"
+            "Before you copy it to the board, read the page on first power-up, which `python3 "
+            "robotsim powerup` prints in a terminal. Then, motor power off, in a terminal beside "
+            f"the folder: `mpremote connect PORT fs cp {copied} :`"
         )
         return "\n".join(rows)
 
@@ -137,7 +141,8 @@ def outfit(board: Mapping[str, str], twin: Twin | None) -> tuple[dict[str, str],
         return dict(with_settings(board, twin)), f"{SETTINGS} is that of {twin.quirks.twin_of}."
     return {**board, SETTINGS: settings_template()}, (
         f"{SETTINGS} is that of the tug as drawn, for none lies beside the program: put in what "
-        "you measured on your tug, or name its file (tug=\"tug.json\"; in a terminal --tug FILE)."
+        "you measured on your tug, or name the file of its power-up "
+        "(tug=\"powerup-card/tug.json\"; in a terminal --tug FILE)."
     )
 
 

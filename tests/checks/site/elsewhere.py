@@ -22,4 +22,5 @@ def asked() -> dict[str, str]:
         told["named"] = "\n".join(_words(fault, fault.__traceback__, "%%program") or [])
     text = "from machine import Pin\nprint(Pin(13).value())\n"
     told["ready"] = str(robotsim.ready("main.py", files={"main.py": text}, seconds=1))
+    told["export"] = str(robotsim.export("main.py", files={"main.py": text}))
     return told

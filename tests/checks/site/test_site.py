@@ -214,6 +214,7 @@ def test_the_first_page_loses_nothing_and_says_what_it_cannot_read(
 def test_what_a_page_has_not_says_so_and_ready_comes_to_an_end(site: Path, tmp_path: Path) -> None:
     told = in_the_room(site, "elsewhere.py", tmp_path, "asked()")
     ready = told.pop("ready")
+    assert "lies in this browser" in told.pop("export")
     assert told.pop("named") == told["back"], "it is not fetched first, to be refused then"
     assert sorted(told) == ["back", "earlier", "join_room", "live", "take"]
     assert all("in a page" in words and "Try:" in words for words in told.values())
