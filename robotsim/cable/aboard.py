@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
@@ -11,6 +10,7 @@ from pathlib import Path
 from ..errors import KitError, unreadable
 from ..notebook import FLASH, missing
 from ..onto import ready
+from ..onto.advice import told_html
 from ..onto.fits import pin_table
 from ..onto.folder import MAIN, contents, outfit, wants_secrets
 from ..onto.habits import SECRETS, SETTINGS
@@ -80,7 +80,7 @@ class Aboard:
     __repr__ = __str__
 
     def _repr_html_(self) -> str:
-        return f"<pre style='white-space:pre-wrap'>{html.escape(str(self))}</pre>"
+        return told_html(str(self))
 
 
 def aboard(

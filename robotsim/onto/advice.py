@@ -8,7 +8,7 @@ from html import escape
 
 from ..recording import Recording
 
-__all__ = ["Advice", "Report", "source_line"]
+__all__ = ["Advice", "Report", "source_line", "told_html"]
 
 
 @dataclass(frozen=True, order=True)
@@ -106,6 +106,12 @@ class Report:
         notes = "".join(f"<p style='margin:6px 0 0'>{escape(note)}</p>" for note in self.notes)
         box = f"<div role='group' aria-label='Ready for the board?' style='{_BOX}'>"
         return box + head + (table if rows else "") + notes + "</div>"
+
+
+def told_html(text: str) -> str:
+    """Give lines for a notebook, which wrap between words: JupyterLab's own break a word."""
+    style = "white-space:pre-wrap;word-break:normal;overflow-wrap:anywhere"
+    return f"<pre style='{style}'>{escape(text)}</pre>"
 
 
 def source_line(text: str, line: int) -> str:

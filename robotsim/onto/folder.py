@@ -7,7 +7,6 @@ ignores; nothing else is needed.  Copying itself is left to the trade's own tool
 from __future__ import annotations
 
 import dataclasses
-import html
 import shlex
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -18,6 +17,7 @@ from ..errors import KitError
 from ..notebook import FLASH, missing
 from ..twin.tug_file import TugFile, Twin, read_tug, with_settings
 from ..wiring import PINS
+from .advice import told_html
 from .compiler import compiles
 from .files import needed
 from .fits import look_at_settings
@@ -82,7 +82,7 @@ class Exported:
     __repr__ = __str__
 
     def _repr_html_(self) -> str:
-        return f"<pre style='white-space:pre-wrap'>{html.escape(str(self))}</pre>"
+        return told_html(str(self))
 
 
 def export(
