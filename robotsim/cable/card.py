@@ -7,7 +7,6 @@ import json
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any
 
 from ..errors import KitError
@@ -16,7 +15,7 @@ from ..twin.figures import mapping
 from ..twin.tug_file import settings_text
 from ..wiring import PINS, Build
 
-__all__ = ["IN_SETTINGS", "Card", "Mend", "keep"]
+__all__ = ["IN_SETTINGS", "Card", "Mend"]
 
 
 @dataclass(frozen=True)
@@ -254,13 +253,3 @@ def _found(data: Mapping[str, Any]) -> dict[str, list[str | Mend]]:
         raise KitError("What was found of the parts cannot be read.", where="found",
                        hint="take it out of the file: the led power-up writes it anew."
                        ) from fault  # fmt: skip
-
-
-def keep(path: Path) -> Path | None:
-    """Give what is there already the first free name, and say which; None if nothing is there."""
-    if not path.exists():
-        return None
-    number = 1
-    while (old := path.with_name(f"{path.stem}.{number}{path.suffix}")).exists():
-        number += 1
-    return path.rename(old)

@@ -16,8 +16,8 @@ from ..errors import KitError, UnknownNameError
 from ..onto.files import program_files
 from ..onto.folder import PAGE
 from ..table import TABLES
-from .card import keep
 from .hands import Hands, hand_words
+from .kept import put
 from .miswired import FAULTS, pick
 from .ports import choose
 from .powerup import PARTS
@@ -223,8 +223,7 @@ def _taken(folder: Path | None, name: str, text: str) -> str:
         folder.mkdir(parents=True, exist_ok=True)
         if (folder / name).is_file() and (folder / name).read_bytes() == text.encode():
             return f"{told}: the very same is in {folder} already."
-        old = keep(folder / name)
-        (folder / name).write_text(text, encoding="utf-8", newline="\n")
+        old = put(folder / name, text)
     except OSError as fault:
         raise KitError(f"What the board wrote cannot be put there: {fault.strerror}.",
                        where=str(folder.absolute()), hint="it is on the board still; choose "

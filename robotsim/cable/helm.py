@@ -11,9 +11,10 @@ from pathlib import Path
 from ..errors import KitError
 from ..twin.figures import load, within
 from .bench import CableBench
-from .card import Card, keep
+from .card import Card
 from .client import Client
 from .hands import deed, hand_words
+from .kept import put
 from .person import Stopped
 from .powerup import lead
 from .register import plugged_in
@@ -128,9 +129,8 @@ def power_up(port: str, folder: Path, parts: Sequence[str], tug: Path | None = N
             print(f"\n{card} No file was written.")
             return card
         for name, text in zip(_FILES, (card.page, card.settings, card.json), strict=True):
-            if old := keep(folder / name):
+            if old := put(folder / name, text):
                 print(f"{name} was there already: it is kept as {old.name}.")
-            (folder / name).write_text(text, encoding="utf-8", newline="\n")
     except OSError as fault:
         raise KitError(
             f"The card cannot be written: {fault.strerror}.", where=str(folder.absolute()),

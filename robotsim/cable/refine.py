@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import KitError, unreadable
-from .card import keep
+from .kept import put
 
 if TYPE_CHECKING:
     from ..twin.fit import FloorRun
@@ -59,8 +59,7 @@ def refine(given: argparse.Namespace) -> int:
 def _written(file: Path, text: str) -> str:
     """Write a file, and say so, and what has become of the one before it."""
     try:
-        old = keep(file)
-        file.write_text(text, encoding="utf-8", newline="\n")
+        old = put(file, text)
     except OSError as fault:
         raise KitError(f"The file cannot be written: {fault.strerror}.",
                        where=str(file.absolute()),

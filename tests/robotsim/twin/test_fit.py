@@ -164,7 +164,7 @@ def test_a_run_of_which_nothing_was_measured_counts_for_nothing() -> None:
 
 
 def test_the_command_refines_the_file_and_keeps_the_old_one(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     own = Quirks.of(7)
     file = tmp_path / "tug.json"
@@ -196,6 +196,13 @@ def test_the_command_refines_the_file_and_keeps_the_old_one(
     assert main(["fit", str(file), "--run", "0.5,0.5,5.6,-,-,-"]) == 1
     assert "Nothing was measured of this run." in capsys.readouterr().err
     assert file.read_text() == before
+    full = OSError(28, "No space left on device")
+    with monkeypatch.context() as disk:
+        disk.setattr(Path, "write_text", lambda *_, **__: (_ for _ in ()).throw(full))
+        assert main(["fit", str(file), "--run", run]) == 1
+    shown = capsys.readouterr().err
+    assert "No space left on device" in shown and str(file) in shown
+    assert file.read_text() == before and not list(tmp_path.glob("*.part"))
     program = tmp_path / "survey.py"
     assert main(["fit", str(tmp_path / "tugg.json"), "--survey", "--to", str(program)]) == 1
     shown = capsys.readouterr().err
