@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import subprocess
 import urllib.request
 from pathlib import Path
 from types import SimpleNamespace
@@ -20,7 +21,7 @@ from checks.site.distribution import with_pictures
 from checks.site.licences import licence_rows, licence_texts
 from checks.site.npm import PINS, fetch_packages, files_of
 from checks.site.pack import freeze, packed, unpacked
-from checks.site.packages import kernel_files, kernel_packages
+from checks.site.packages import KIT, kernel_files, kernel_packages
 from checks.site.tab.interrupted import watch_cells
 from robotsim import KitError
 from tests.checks.site.tab import served
@@ -144,6 +145,17 @@ def test_a_cell_that_was_cut_off_is_named_until_it_was_told_and_once_only(
     Runs.before.clear()
     acts["pre_run_cell"](SimpleNamespace(raw_cell="z"))
     assert capsys.readouterr().out == ""
+
+
+def test_what_was_cut_off_waits_for_whichever_kernel_tells_of_it_first(npm: str) -> None:
+    """Two notebooks are open, and one of them has told; a third is opened while a cell runs."""
+    script, runs = Path(__file__).with_name("notes.mjs"), KIT / "tab" / "runs.mjs"
+    said = subprocess.run(["node", str(script), str(runs)], capture_output=True, text=True)
+    assert said.returncode == 0, said.stderr
+    cut_off = ["run('a.py')"]
+    assert json.loads(said.stdout) == {
+        "seen": [[cut_off, cut_off], [[], []]], "left": ["y = 2"], "three": [],
+    }  # fmt: skip
 
 
 def test_the_list_of_packages_is_cut_down_to_what_is_there(tmp_path: Path) -> None:
