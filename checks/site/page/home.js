@@ -199,7 +199,7 @@ async function takeBack(chosen) {
   const card = all.filter(([name]) => name === CARD).map(([, told]) => told).pop();
   if (card) aside.push(await writeCard(card, files.get(CARD)));
   const where = aside.filter(Boolean).length ? ` What was here before is in ${kept}.` : "";
-  const tug = card ? [`your tug, number ${card.serial}`] : [];
+  const tug = card ? [card.serial === undefined ? CARD : `your tug, number ${card.serial}`] : [];
   say(`Taken back: ${[...found.map(([path]) => path), ...tug].join(", ")}.${where}${nameOf(chosen)} Open the lesson anew.`);
 }
 

@@ -203,6 +203,11 @@ def test_the_first_page_loses_nothing_and_says_what_it_cannot_read(
     ):
         home = context.new_page()
         home.goto(address)
+        real = tmp_path / "real.zip"
+        with zipfile.ZipFile(real, "w") as pack:  # of a real tug, which has no number
+            pack.writestr("tug.json", '{"lamps": 8}')
+        home.set_input_files("#back", real)
+        home.wait_for_selector("#said >> text=Taken back: tug.json.")
         home.fill("#name", "Bo")
         home.set_input_files("#back", back)
         home.wait_for_selector(f"#said >> text=Taken back: {FILE}, your tug, number 5.")
