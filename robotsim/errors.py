@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -86,8 +87,9 @@ def unreadable(what: str, path: Path, fault: Exception, hint: str) -> KitError:
             comes first.
     """
     place, guess = path.absolute(), None
-    if isinstance(fault, FileNotFoundError) and place.parent.is_dir():
-        guess = nearest(path.name, (one.name for one in place.parent.iterdir()))
+    if isinstance(fault, FileNotFoundError):
+        with suppress(OSError):  # its folder may be none either, or closed
+            guess = nearest(path.name, (one.name for one in place.parent.iterdir()))
     return KitError(
         f"{what} cannot be read: {getattr(fault, 'strerror', None) or fault}.", where=str(place),
         hint=f"did you mean {str(path.with_name(guess))!r}? If not, {hint}" if guess else hint,

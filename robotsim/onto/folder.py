@@ -15,7 +15,7 @@ from pathlib import Path
 from ..board.direct import plugged_in
 from ..errors import KitError
 from ..notebook import FLASH, missing
-from ..twin.tug_file import TugFile, Twin, read_tug, with_settings
+from ..twin.tug_file import TugFile, Twin, read_tug
 from ..wiring import PINS
 from .advice import told_html
 from .compiler import compiles
@@ -138,7 +138,7 @@ def outfit(board: Mapping[str, str], twin: Twin | None) -> tuple[dict[str, str],
     if SETTINGS in board:
         return dict(board), ""
     if twin:
-        return dict(with_settings(board, twin)), f"{SETTINGS} is that of {twin.quirks.twin_of}."
+        return {**board, SETTINGS: twin.settings}, f"{SETTINGS} is that of {twin.quirks.twin_of}."
     return {**board, SETTINGS: settings_template()}, (
         f"{SETTINGS} is that of the tug as drawn, for none lies beside the program: put in what "
         "you measured on your tug, or name the file of its power-up "
