@@ -6,6 +6,7 @@ import ast
 import asyncio
 import dbm
 import json
+import logging
 import pwd
 import re
 import shutil
@@ -28,10 +29,10 @@ from traitlets.config import Config
 from checks.commands import main
 from checks.course.lessons import ROOT
 from checks.course.roster import Roster, Student
-from checks.hub import write
+from checks.hub import spawning, write
 from checks.hub.codes import GONE, LEARNER, LONGEST, Pass, issue, read_codes, slips
 from checks.hub.leavers import see_off
-from checks.hub.spawning import Seats
+from checks.hub.spawning import OwnPort, SeatError, Seats, SystemdSeat
 from checks.hub.write import CONFIG, write_hub
 from robotsim import KitError
 
@@ -350,7 +351,10 @@ def test_under_systemd_a_seat_is_its_account_with_its_limits(
     account = pwd.struct_passwd(("seat-anna", "x", 4711, 4712, "", "/srv/homes/anna", "/bin/sh"))
     monkeypatch.setattr(pwd, "getpwnam", {"seat-anna": account}.__getitem__)
     user = SimpleNamespace(name="anna", id=1)
-    seat = SystemdSpawner(config=configured(folder, tmp_path, systemd=True), user=user)
+    config = configured(folder, tmp_path, systemd=True)
+    assert config.JupyterHub.spawner_class == f"{SystemdSeat.__module__}.{SystemdSeat.__name__}"
+    seat = SystemdSeat(config=config, user=user)
+    monkeypatch.setattr(spawning, "listeners", lambda port: {4711} if port == seat.port else set())
     monkeypatch.setattr(SystemdSpawner, "get_env", lambda self: {})
     monkeypatch.setattr(SystemdSpawner, "get_args", lambda self: list(self.args))
     asyncio.run(seat.start())
@@ -359,7 +363,48 @@ def test_under_systemd_a_seat_is_its_account_with_its_limits(
     wanted = {"MemoryMax": 2 * 1024**3, "CPUQuota": "100%", "TasksMax": "200", "PrivateTmp": "yes",
               "NoNewPrivileges": "yes", "MemorySwapMax": "0"}  # fmt: skip
     assert wanted.items() <= asked["properties"].items()
-    assert "--KernelManager.transport_encryption=required" in asked["args"]
+
+
+class Drawing:
+    """A spawner that draws one port after the other, and whose servers never end by themselves."""
+
+    user, log = SimpleNamespace(name="anna"), logging.getLogger(__name__)
+
+    def __init__(self) -> None:
+        self.drawn, self.ended, self.api_token = list[int](), 0, "token"
+
+    async def start(self) -> tuple[str, int]:
+        assert (self.port, self.api_token) == (0, "token")
+        self.port = 5001 + len(self.drawn)
+        self.drawn.append(self.port)
+        return "127.0.0.1", self.port
+
+    async def poll(self) -> None:
+        return None
+
+    async def stop(self, now: bool = False) -> None:
+        """End it, and forget its token, as JupyterHub's own do (6.1.1, clear_state)."""
+        self.ended, self.api_token = self.ended + 1, ""
+
+
+class DrawingSeat(OwnPort, Drawing):
+    """A seat of such a spawner."""
+
+
+@pytest.mark.parametrize("taken", [0, 1, 2, 3])
+def test_a_seat_stands_at_a_port_of_its_own_or_says_that_it_does_not(
+    taken: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    account = pwd.struct_passwd(("seat-anna", "x", 4711, 4712, "", "/srv/homes/anna", "/bin/sh"))
+    monkeypatch.setattr(pwd, "getpwnam", {"seat-anna": account}.__getitem__)
+    monkeypatch.setattr(spawning, "listeners", lambda port: {4711 + (port <= 5000 + taken)})
+    seat = DrawingSeat()
+    if taken < 3:
+        assert asyncio.run(seat.start()) == ("127.0.0.1", 5001 + taken)
+    else:
+        with pytest.raises(SeatError, match="tell your teacher"):
+            asyncio.run(seat.start())
+    assert seat.ended == taken
 
 
 # systemd's own tool says whether a unit and its properties are understood.
