@@ -9,6 +9,9 @@ from firstuseauthenticator import FirstUseAuthenticator
 from firstuseauthenticator.firstuseauthenticator import CustomLoginHandler
 from jupyterhub.handlers import BaseHandler
 from tornado import web
+from traitlets import Unicode
+
+from .codes import GONE, read_codes
 
 __all__ = ["PAGES", "ClassCodes"]
 
@@ -22,6 +25,23 @@ _FIELDS = (("now", "Your code of now", "current"), ("code", "The new one", "new"
 
 class ClassCodes(FirstUseAuthenticator):  # type: ignore[misc]
     """Names and codes of a class, as they stand on the slips."""
+
+    codes = Unicode(help="The file of codes.").tag(config=True)
+
+    def _code_of(self, user: str) -> str:
+        """Give the code on somebody's slip; "" for who is in the class no more."""
+        return next((one.code for one in read_codes(Path(self.codes))
+                     if one.user == user and one.role != GONE), "")  # fmt: skip
+
+    def _user_exists(self, username: str) -> bool:
+        """Tell whether somebody is in the class, also when the hub was just told to forget them."""
+        return bool(self._code_of(username))
+
+    def delete_user(self, user: Any) -> None:
+        """Forget the code that somebody has chosen: that of the slip holds again, from now on."""
+        super().delete_user(user)
+        if code := self._code_of(user.name):
+            self.reset_password(user.name, code)
 
     async def authenticate(self, handler: Any, data: dict[str, str]) -> str | None:
         """Give whose name and code these are, or None.

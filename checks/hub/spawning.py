@@ -135,7 +135,8 @@ class OwnPort:
                 await asyncio.sleep(_LOOK_S)
             if there == {owner}:
                 return address
-            self.log.warning("The port %s is not %s's; they get another", self.port, self.user.name)
+            why = "is somebody else's" if there else "was never listened at: see the lines before"
+            self.log.warning("%s's port %s %s; they get another", self.user.name, self.port, why)
             await self.stop(now=True)
         raise SeatError("Your seat did not start. Try again in a minute; if it stays so, tell your"
                         " teacher: the hub's log says why.")  # fmt: skip
@@ -239,7 +240,7 @@ def environment(desk: str, code_page: str = "") -> dict[str, Any]:
     before = [found] if (found := os.environ.get("PYTHONPATH")) else []
     return {
         "PYTHONPATH": os.pathsep.join([f"{place}/lighter", *before]),
-        "JUPYTER_CONFIG_PATH": os.pathsep.join([place, str(ROOT / "checks" / "hub" / "nbgrader")]),
+        "JUPYTER_CONFIG_PATH": os.pathsep.join([place, str(ROOT / "checks" / "hub" / "settings")]),
         "JUPYTER_PATH": place, "JUPYTER_PREFER_ENV_PATH": "1",
         "PYTHONNOUSERSITE": "1", "QUAYSIDE_DESK": desk, "QUAYSIDE_CODE_PAGE": code_page,
         "QUAYSIDE_TEACHES": lambda seat: "1" if seat.user.admin else "",

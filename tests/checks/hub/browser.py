@@ -103,6 +103,12 @@ class Browser:
         assert await self.log_in()
         return await self.open_seat()
 
+    async def forget(self, user: str) -> int:
+        """Delete somebody, as a teacher does on the hub's admin page; the answer's status."""
+        await self.page("/hub/home", self.address)
+        head = {"X-XSRFToken": self._xsrf("/hub/"), "Referer": f"{self.address}/hub/admin"}
+        return await self.status("DELETE", f"{self.address}/hub/api/users/{user}", headers=head)
+
     async def leave_seat(self) -> None:
         """End one's seat, as the button on the hub's page does."""
         head = {"X-XSRFToken": self._xsrf("/hub/"), "Referer": f"{self.address}/hub/home"}

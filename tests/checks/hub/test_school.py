@@ -132,6 +132,25 @@ def test_a_code_is_changed_by_whoever_knows_it_and_types_the_new_one_twice(schoo
     assert at_once(come()) == [[False, True, False, True]]
 
 
+def test_who_has_lost_a_code_has_that_of_the_slip_again_and_nobody_else_notices(
+    school: School,
+) -> None:
+    """The teacher deletes the user on the admin page, which calls this."""
+    bo = school.learners[1]
+    (teacher,) = [one for one in school.passes if one.role == TEACHER]
+
+    async def come() -> list[bool]:
+        async with Browser(school.address, teacher) as ada, Browser(school.address, bo) as his:
+            assert await ada.log_in() and await his.log_in()
+            await his.change_code(bo.code, "harbour-boat", "harbour-boat")
+            before = [await his.log_in(), await his.log_in("harbour-boat")]
+            assert await ada.forget(bo.user) == 204
+            return [*before, await his.log_in("harbour-boat"), await his.log_in()]
+
+    assert at_once(come()) == [[False, True, False, True]]
+    assert bo.user in {path.name for path in (school.root / "homes").iterdir()}
+
+
 def test_the_page_to_log_in_says_where_one_is(school: School) -> None:
     with urlopen(f"{school.address}/hub/login", timeout=60) as page:
         text = page.read().decode()
@@ -154,6 +173,18 @@ def test_a_teachers_home_page_leads_to_the_room_and_hands_nothing_in(school: Sch
     assert "Hand in" not in hers and "Hand in to your teacher" in annas
     assert "/hub/admin" not in annas and "/desk/room" not in annas
     assert "In the room" in room and "In the room" in large and "admin" in admin
+
+
+def test_a_seat_has_no_language_server_and_both_of_jupyters_pages(school: School) -> None:
+    """Nothing of ours uses the first one; the second page is a button in the first's tool bar."""
+
+    async def look() -> list[int]:
+        async with Browser(school.address, school.learners[0]) as anna:
+            await anna.enter()
+            return [await anna.status("GET", f"{anna.base}{place}", headers=NAVIGATES)
+                    for place in ("/lsp/status", "/lab", f"/notebooks/{FILE}")]  # fmt: skip
+
+    assert at_once(look()) == [[404, 200, 200]]
 
 
 def test_what_was_handed_in_is_collected_and_feedback_comes_back_to_its_owner_alone(
@@ -402,8 +433,8 @@ def test_whoever_listens_would_hear_a_kernel_whose_socket_they_may_open(
 
 
 def test_no_kernel_is_spoken_with_over_a_port(school: School) -> None:
-    """A seat's server has one, and each kernel one that is bound as it is drawn and takes no orders:
-    for what processes print that a cell has forked (ipykernel 7.4, IOPubThread)."""
+    """A seat's server has one, and each kernel one that is bound as it is drawn and takes no
+    orders: for what processes print that a cell has forked (ipykernel 7.4, IOPubThread)."""
     anna = school.learners[0]
 
     async def open_two() -> tuple[int, list[str]]:
