@@ -43,9 +43,10 @@ def home_page(
     rows = "".join(_lesson(one, base, token) for one in lessons)
     where = "on your class's server" if desk else "on this computer only"
     given = _feedback(base, token, feedback or {}) + _room(base, token, in_room) if desk else ""
-    work = _TEACHER if teaches else f"<h2>Hand in</h2>{_hand_in(base, token, desk)}{given}"
+    work = "" if teaches else f"<h2>Hand in</h2>{_hand_in(base, token, desk)}{given}"
     body = (
-        f"<h1>Quayside</h1>{_person(person, base, code_page)}{told}{_next(first, base)}"
+        f"<h1>Quayside</h1>{_person(person, base, code_page)}{told}"
+        f"{_TEACHER if teaches else ''}{_next(first, base)}"
         f"{_newer(newer, base)}<h2>Lessons</h2>{rows}"
         f"{work}<h2>Your tug</h2>{_tug(serial, base, token)}<h2>More</h2>{_more(base)}"
         f"<p class='quiet'>{POINTS} All this is kept {where}, in your own folder.</p>"
@@ -60,7 +61,7 @@ _TEACHER = """\
 <li><a href='/hub/admin'>Who is at work</a>: to end a seat, or to help who has lost a code</li>
 </ul><p class='quiet'>What is handed in you take on the server itself; HUB.md, beside the installer,
 has the commands. Your copies of the lessons here are for trying out, and go to nobody.</p>"""
-"""In the place of what a learner hands in and gets back."""
+"""First on a teacher's page, which has nothing to hand in."""
 
 
 def _person(name: str, base: str, code_page: str) -> str:

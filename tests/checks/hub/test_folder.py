@@ -33,7 +33,7 @@ from checks.hub import spawning, write
 from checks.hub.codes import GONE, LEARNER, LONGEST, Pass, issue, read_codes, slips
 from checks.hub.leavers import see_off
 from checks.hub.spawning import OwnPort, SeatError, Seats, SystemdSeat
-from checks.hub.write import CONFIG, write_hub
+from checks.hub.write import CONFIG, GIVEN, write_hub
 from robotsim import KitError
 
 CLASS = "id,name,serial\nAnna,Anna Berg,11\nbo.k,Bo Kist,\n"
@@ -177,6 +177,40 @@ def test_without_a_class_there_is_no_hub(tmp_path: Path) -> None:
 # -- the folder ------------------------------------------------------------------
 
 
+def test_a_newer_configuration_takes_the_place_of_one_that_nobody_has_edited(folder: Path) -> None:
+    now = (folder / CONFIG).read_bytes()
+    assert (folder / GIVEN).read_bytes() == now
+    for name in (CONFIG, GIVEN):
+        (folder / name).write_bytes(b"# of an earlier kit\n")
+    assert not any("yours stays" in line for line in again(folder))
+    assert (folder / CONFIG).read_bytes() == (folder / GIVEN).read_bytes() == now
+
+
+@pytest.mark.parametrize(
+    ("there", "given", "stays"),
+    [(None, None, False), ("old", "old", False), ("mine", "old", True), ("mine", None, True),
+     ("new", None, False)],
+)  # fmt: skip
+def test_the_installer_leaves_a_configuration_that_was_edited(
+    there: str | None, given: str | None, stays: bool, tmp_path: Path
+) -> None:
+    """The installer's own lines, in a folder of ours."""
+    text = (HERE / "machine" / "install.sh").read_text(encoding="utf-8")
+    lines = text[text.index("given=") : text.index('say "6 of 6')]
+    etc = tmp_path / "etc"
+    etc.mkdir()
+    for place, words in {CONFIG: "new", GIVEN: "new"}.items():
+        (tmp_path / place).write_text(words)
+    for place, said in {CONFIG: there, GIVEN: given}.items():
+        if said is not None:
+            (etc / place).write_text(said)
+    own = f"ETC={etc}; say() {{ :; }}\n{lines}"
+    subprocess.run(["bash", "-eu", "-c", own], cwd=tmp_path, check=True)
+    assert (etc / CONFIG).read_text() == ("mine" if stays else "new")
+    if not stays:
+        assert (etc / GIVEN).read_text() == "new"
+
+
 def test_a_configuration_that_was_edited_stays(folder: Path) -> None:
     place = folder / CONFIG
     mine = place.read_text(encoding="utf-8") + "c.Spawner.mem_limit = '3G'\n"
@@ -264,6 +298,17 @@ def test_a_python_that_only_root_may_use_is_refused_before_anything_is_done(
         env={"PATH": f"{calls}:{Path(sys.executable).parent}:/usr/bin:/bin"},
     )  # fmt: skip
     assert done.returncode == 1 and "no seat would start" in done.stderr and not called.exists()
+
+
+def test_an_address_is_kept_and_new_codes_are_told(tmp_path: Path) -> None:
+    (tmp_path / "class.csv").write_text(CLASS, encoding="utf-8")
+    place = tmp_path / "made"
+    first = [*write_hub(place, roster=tmp_path / "class.csv", address="http://tug.school")]
+    assert any("All codes are new" in line for line in first)
+    (place / "slips.html").unlink()
+    later = again(place)
+    assert "http://tug.school" in (place / "slips.html").read_text(encoding="utf-8")
+    assert not any("codes are new" in line or "have a line" in line for line in later)
 
 
 def test_an_address_that_is_none_is_refused(tmp_path: Path) -> None:
