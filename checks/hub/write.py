@@ -82,8 +82,8 @@ def write_hub(
     yield f"{course / ROSTER if course else roster}: {changes(before, passes)}"
     yield f"{CODES}, {SLIPS}: their codes, for your eyes only; the second one to print"
     if not before:
-        yield ("All codes are new. Has this class a folder of before? Then name that one: only there"
-               " do codes stay that were given.")  # fmt: skip
+        yield ("All codes are new. Has this class a folder of before? Then name that one, so that"
+               " codes which were given stay.")  # fmt: skip
     if not address:
         yield "The slips have a line for the server's address; --address http://SERVER prints it."
     for file in (*(f"machine/{one}" for one in _MACHINE), *(f"cloud/{one}" for one in _CLOUD)):
