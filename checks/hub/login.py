@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dbm
 from pathlib import Path
 from typing import Any
 
@@ -34,8 +35,13 @@ class ClassCodes(FirstUseAuthenticator):  # type: ignore[misc]
                      if one.user == user and one.role != GONE), "")  # fmt: skip
 
     def _user_exists(self, username: str) -> bool:
-        """Tell whether somebody is in the class, also when the hub was just told to forget them."""
-        return bool(self._code_of(username))
+        """Tell whether somebody is in the class, also when the hub was just told to forget them.
+
+        Who has no code yet, since the hub has not looked, does not come in: whoever came first
+        would choose it.
+        """
+        with dbm.open(self.dbm_path, "c", 0o600) as kept:
+            return username.encode() in kept and bool(self._code_of(username))
 
     def delete_user(self, user: Any) -> None:
         """Forget the code that somebody has chosen: that of the slip holds again, from now on."""

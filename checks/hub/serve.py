@@ -62,7 +62,7 @@ def without_ports(home: Path) -> list[str]:
         What to add to the command line of Jupyter's server.
     """
     shutil.rmtree(home / LINES, ignore_errors=True)
-    (home / LINES).mkdir(mode=0o700)
+    (home / LINES).mkdir(mode=0o700, exist_ok=True)
     os.environ["JUPYTER_RUNTIME_DIR"] = str(home / LINES)
     return ["--KernelManager.transport=ipc"]
 

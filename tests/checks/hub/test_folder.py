@@ -32,6 +32,7 @@ from checks.course.roster import Roster, Student
 from checks.hub import spawning, write
 from checks.hub.codes import GONE, LEARNER, LONGEST, Pass, issue, read_codes, slips
 from checks.hub.leavers import see_off
+from checks.hub.login import ClassCodes
 from checks.hub.spawning import OwnPort, SeatError, Seats, SystemdSeat
 from checks.hub.write import CONFIG, GIVEN, write_hub
 from robotsim import KitError
@@ -172,6 +173,26 @@ def test_a_damaged_file_of_codes_is_told_and_kept(tmp_path: Path) -> None:
 def test_without_a_class_there_is_no_hub(tmp_path: Path) -> None:
     with pytest.raises(KitError, match="made for a class"):
         list(write_hub(tmp_path / "made", tmp_path))
+
+
+def test_nobody_chooses_the_code_of_a_newcomer_whom_the_hub_does_not_know_yet(
+    folder: Path, tmp_path: Path
+) -> None:
+    """A row has come into the file of codes, and the hub has not been started anew since."""
+    Seats(folder / "codes.csv").admit(tmp_path / "passwords")
+    (tmp_path / "codes.csv").write_text(
+        (folder / "codes.csv").read_text("utf-8") + "new,New,learner,,abcdefghij\n", "utf-8"
+    )
+    door = ClassCodes(
+        codes=str(tmp_path / "codes.csv"), dbm_path=str(tmp_path / "passwords"), create_users=False
+    )
+    given = {one.user: one.code for one in read_codes(tmp_path / "codes.csv")}
+
+    def comes_in(user: str, code: str) -> bool:
+        return bool(asyncio.run(door.authenticate(None, {"username": user, "password": code})))
+
+    assert comes_in("anna", given["anna"]) and not comes_in("new", "of my choice")
+    assert "new" not in known(tmp_path / "passwords")
 
 
 # -- the folder ------------------------------------------------------------------
