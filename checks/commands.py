@@ -235,6 +235,7 @@ def _harbour(options: argparse.Namespace) -> int:
 def _seats(options: argparse.Namespace) -> int:
     from .course.classroom import roster_of
     from .course.seats import write_seats
+    from .words import counted
 
     see_there(options.folder)
     roster = roster_of(options.folder)
@@ -246,7 +247,8 @@ def _seats(options: argparse.Namespace) -> int:
         )
     place = options.folder / "broker"
     access = write_seats(roster, place, options.port)
-    say(f"{len(access.seats)} seats are in {place}. The file seats.csv there holds passwords.")
+    made = counted(len(access.seats), "seat")
+    say(f"{made} in {place}. The file seats.csv there holds passwords.")
     return 0
 
 

@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import ctypes
 import gc
+from collections.abc import Callable
 from typing import Any
 
-__all__ = ["load_ipython_extension"]
+__all__ = ["giver_back", "load_ipython_extension"]
 
 
 def load_ipython_extension(shell: Any) -> None:
@@ -23,23 +24,24 @@ def load_ipython_extension(shell: Any) -> None:
 
     tools = (back, check, earlier, export, ready, replay, run, take)
     shell.push({tool.__name__: tool for tool in tools}, interactive=False)
-    give_back_after_cells(shell)
+    if give_back := giver_back():
+        shell.events.register("post_run_cell", give_back)
 
 
-def give_back_after_cells(shell: Any) -> None:
-    """Return what a cell no longer needs to the system, where the C library can.
+def giver_back() -> Callable[..., None] | None:
+    """Give what returns memory that is no longer needed to the system; None where none can.
 
-    Pictures leave rings of objects, and room that the library keeps: by the end of a lesson a
-    third of a kernel's memory.
+    Pictures leave rings of objects, and room that the C library keeps: by the end of a lesson a
+    third of a kernel's memory, and a tenth of its server's.
     """
     try:
         trim = ctypes.CDLL(None).malloc_trim
     except (AttributeError, OSError, TypeError):  # not glibc: it has its own way
-        return
+        return None
     gc.freeze()  # what is loaded by now stays, and need not be looked through again
 
     def give_back(*_: Any) -> None:
         gc.collect()
         trim(0)
 
-    shell.events.register("post_run_cell", give_back)
+    return give_back

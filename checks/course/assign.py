@@ -14,7 +14,7 @@ from .collect import asked, placed
 from .content import lesson_inside
 from .lessons import LESSONS
 from .owner import Owners
-from .roster import Roster, unknown_learner
+from .roster import Roster, meant_learner
 from .said import Place, said_of, write_said
 from .shelf import SUBMITTED, Shelf, mark_of
 from .withdrawn import forget
@@ -89,12 +89,10 @@ def _belongs(roster: Roster, ids: Collection[str], learner: str, lesson: str) ->
     Raises:
         UnknownNameError: There is no such learner or lesson.
     """
-    student = roster.find(learner)
-    if student is None:
-        raise unknown_learner(learner, {one.id for one in roster.students}, roster)
+    known = meant_learner(learner, {one.id for one in roster.students}, roster)
     if lesson not in ids:
         raise UnknownNameError("lesson", lesson, ids)
-    return student.id, lesson
+    return known, lesson
 
 
 def _no_notebook(

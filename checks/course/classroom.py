@@ -22,6 +22,7 @@ from robotsim.locker import BOARDS
 
 from ..faults import see_there
 from ..whole import write_whole
+from ..words import counted
 from .config import courses_near, make_course
 from .desk import Desk
 from .lessons import LESSONS, Lesson, find_lessons
@@ -102,7 +103,7 @@ def open_class(
         yield (f"look: there was a course of nearly the same name, {others[twin]}; if you meant "
                "that one, delete the new one")  # fmt: skip
     added, gone = _note_students(desk, known)
-    yield f"{len(known.students)} learners in the roster, {added} of them new"
+    yield f"{counted(len(known.students), 'learner')} in the roster, {added} of them new"
     yield from _shared_tugs(known)
     if gone:
         yield f"No longer in the roster, kept with their scores: {', '.join(gone)}"

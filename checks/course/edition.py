@@ -24,7 +24,7 @@ __all__ = ["edition", "kit_files"]
 _FILES = ("LICENSE", "README.md", "environment.yml", "pyproject.toml", "lessons/__main__.py",
           "lessons/under-way.png")  # fmt: skip
 _PACKAGES = ("robotsim", "checks")
-_KINDS = {".py", ".js", ".css", ".svg", ".json", ".md", ".typed", ".png"}
+_KINDS = {".py", ".js", ".css", ".html", ".svg", ".json", ".md", ".typed", ".png"}
 _NOT = ("checks/course/paper", "checks/demo", "checks/hub/back", "checks/hub/cloud",
         "checks/hub/machine", "checks/hub/write", "checks/marking", "checks/site")
 """Of the packages, what a teacher alone needs."""

@@ -22,7 +22,7 @@ from ..whole import write_whole
 from .lessons import LESSONS, Lesson, find_lessons
 from .marked import unmarked_copy
 
-__all__ = ["BOARDS_NOTE", "BOARDS_WORDS", "NOTES", "make_boards", "release"]
+__all__ = ["BOARDS_NOTE", "BOARDS_WORDS", "NOTES", "handed_out", "make_boards", "release"]
 
 NOTES = ".quayside.json"
 """The file that notes what was handed out."""
@@ -89,6 +89,11 @@ def release(folder: Path, lessons: Path = LESSONS) -> Iterator[str]:
             f"The learner's folder cannot be used: {fault.strerror or fault}.",
             where=str(fault.filename or folder), hint="name a folder that you may write to.",
         ) from fault  # fmt: skip
+
+
+def handed_out(lesson: Lesson) -> bytes:
+    """Give the copy of a lesson that learners get of this kit; empty where it is not built."""
+    return _copy_of(lesson.notebook.read_bytes(), lesson) if lesson.notebook.exists() else b""
 
 
 def make_boards(folder: Path) -> None:

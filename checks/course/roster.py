@@ -26,7 +26,7 @@ from .headings import meaning
 from .lessons import ORDER
 from .written import LONG, csv_rows
 
-__all__ = ["EVERYBODY", "Roster", "Student", "is_id", "read_roster", "unknown_learner"]
+__all__ = ["EVERYBODY", "Roster", "Student", "is_id", "meant_learner", "read_roster"]
 
 EVERYBODY = "*"
 _PLAIN = ("id", "name", "first_name", "last_name", "email", "serial", "variant", "joined",
@@ -107,9 +107,29 @@ class Roster:
         return lesson in student.excused or early or gone
 
 
-def unknown_learner(name: str, known: Iterable[str], roster: Roster) -> UnknownNameError:
+def meant_learner(name: str, known: Iterable[str], roster: Roster) -> str:
+    """Give the id that a person means by a name: that id, whatever its capital letters.
+
+    A class's server writes ids in small letters, and so do the slips that learners have of it.
+
+    Args:
+        name: What was typed.
+        known: The ids that there are.
+        roster: The class, for what learners are called.
+
+    Raises:
+        UnknownNameError: It is no learner's id.
+    """
+    ids = set(known)
+    alike = [name] if name in ids else [id for id in ids if id.lower() == name.lower()]
+    if len(alike) != 1:
+        raise _unknown_learner(name, ids, roster)
+    return alike[0]
+
+
+def _unknown_learner(name: str, ids: set[str], roster: Roster) -> UnknownNameError:
     """Say that a name is no learner's id; all who are called so, or nearly so, may be meant."""
-    ids, words = set(known), name.lower().split()
+    words = name.lower().split()
     called = {one.id: (*one.name.lower().split(), one.name.lower())
               for one in roster.students if one.id in ids}  # fmt: skip
     meant = [id for id, names in called.items() if words and {*words} <= {*names}]

@@ -18,7 +18,6 @@ from robotsim.parts import MOST_SERIAL
 from ..course.files import as_bytes
 from ..course.lessons import LESSONS, Lesson, pick_lessons
 from ..course.release import release
-from ..course.source import plain_notebook
 from ..whole import write_whole
 from .progress import look
 
@@ -70,6 +69,8 @@ def begin_anew(folder: Path, lesson_id: str, lessons: Path = LESSONS) -> Path | 
 
 def playground(home: str = "") -> bytes:
     """Give a fresh playground; `home` says what to write in place of its way to the home page."""
+    from ..course.source import plain_notebook  # with jupytext, which a server never needs else
+
     text = Path(__file__).with_name("playground.md").read_text(encoding="utf-8")
     if home:
         text = text.replace(_WAY_HOME, home)

@@ -12,7 +12,9 @@ from pathlib import Path, PurePosixPath
 
 from robotsim import KitError
 
+from ..course.content import no_work
 from ..course.lessons import LESSONS
+from ..course.release import handed_out
 from ..desk import Desk
 from ..whole import write_whole
 from .progress import look
@@ -22,6 +24,7 @@ __all__ = ["FEEDBACK", "feedback_pages", "fetch_feedback", "hand_over"]
 FEEDBACK = "feedback"
 """The folder in a learner's own that feedback is laid into."""
 _KINDS = (".html", ".recording")
+_HOW = "What counts is what you write into its cells and save (Ctrl + S)."
 
 
 def hand_over(desk: Desk, folder: Path, lessons: Path = LESSONS, *, only: str = "") -> str:
@@ -47,7 +50,9 @@ def hand_over(desk: Desk, folder: Path, lessons: Path = LESSONS, *, only: str = 
     for lesson in begun:
         data = (folder / lesson.file).read_bytes()
         when = desk.ask(f"work/{lesson.id}", data).decode("ascii", "replace")
-        told.append(f"{lesson.title}: with your teacher since {_here(when)}")
+        why = no_work(data, handed_out(lesson), lesson.id)
+        told.append(f"{lesson.title}: with your teacher since {_here(when)}" + (
+            f". But look: {why}. {_HOW}" if why else ""))  # fmt: skip
     return "Handed in. Your own copy stays here, and you may hand in again.\n" + "\n".join(told)
 
 

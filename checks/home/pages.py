@@ -21,7 +21,7 @@ def home_page(
     lessons: Sequence[Progress], serial: int | str, *, base: str = "/", token: str = "",
     said: str = "", desk: bool = False, feedback: Mapping[str, str] | None = None,
     newer: Sequence[str] = (), person: str = "", code_page: str = "",
-    in_room: bool = False,
+    in_room: bool = False, teaches: bool = False,
 ) -> str:  # fmt: skip
     """Give the home page.
 
@@ -37,20 +37,32 @@ def home_page(
         person: Who has logged in, on a class's server.
         in_room: Whether they are in the class's room today.
         code_page: Where they change the code with which they did; "" where they cannot.
+        teaches: Whether they are the teacher of the class on that server.
     """
     first = go_on(lessons)
     told = f"<p class='box said' role='status'>{_rows(said)}</p>" if said else ""
     rows = "".join(_lesson(one, base, token) for one in lessons)
     where = "on your class's server" if desk else "on this computer only"
     given = _feedback(base, token, feedback or {}) + _room(base, token, in_room) if desk else ""
+    work = "" if teaches else f"<h2>Hand in</h2>{_hand_in(base, token, desk)}{given}"
     body = (
-        f"<h1>Quayside</h1>{_person(person, base, code_page)}{told}{_next(first, base)}"
+        f"<h1>Quayside</h1>{_person(person, base, code_page)}{told}"
+        f"{_TEACHER if teaches else ''}{_next(first, base)}"
         f"{_newer(newer, base)}<h2>Lessons</h2>{rows}"
-        f"<h2>Hand in</h2>{_hand_in(base, token, desk)}{given}"
-        f"<h2>Your tug</h2>{_tug(serial, base, token)}<h2>More</h2>{_more(base)}"
+        f"{work}<h2>Your tug</h2>{_tug(serial, base, token)}<h2>More</h2>{_more(base)}"
         f"<p class='quiet'>{POINTS} All this is kept {where}, in your own folder.</p>"
     )
     return document("Home", body)
+
+
+_TEACHER = """\
+<h2>Your class</h2><ul>
+<li><a href='/services/desk/room'>The room</a>: where each is, and who has been stuck for long</li>
+<li><a href='/services/desk/room/large'>The room for the wall</a>: all see user names there</li>
+<li><a href='/hub/admin'>Who is at work</a>: to end a seat, or to help who has lost a code</li>
+</ul><p class='quiet'>What is handed in you take on the server itself; HUB.md, beside the installer,
+has the commands. Your copies of the lessons here are for trying out, and go to nobody.</p>"""
+"""First on a teacher's page, which has nothing to hand in."""
 
 
 def _person(name: str, base: str, code_page: str) -> str:

@@ -85,6 +85,7 @@ class _Page(JupyterHandler):
             person=os.environ.get("JUPYTERHUB_USER", ""),
             in_room=self.in_room(),
             code_page=os.environ.get("QUAYSIDE_CODE_PAGE", ""),
+            teaches=bool(os.environ.get("QUAYSIDE_TEACHES")),
         ))  # fmt: skip
 
 

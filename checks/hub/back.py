@@ -9,6 +9,7 @@ from pathlib import Path
 from robotsim import KitError
 
 from ..whole import write_whole
+from ..words import counted
 
 __all__ = ["give_back"]
 
@@ -43,4 +44,5 @@ def give_back(course: Path, desk: Path) -> Iterator[str]:
             for path, mode in ((place.parent.parent, 0o750), (place.parent, 0o750), (place, 0o640)):
                 if path.stat().st_uid == os.geteuid():
                     path.chmod(mode | 0o2000 if path.is_dir() else mode)
-    yield f"{count} pages laid at the desk for {learners} learners: {target}"
+    for_whom = counted(learners, "learner")
+    yield f"{counted(count, 'page')} laid at the desk for {for_whom}: {target}"

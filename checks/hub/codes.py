@@ -20,6 +20,7 @@ from robotsim.live.access import make_password
 from ..course.roster import Roster, is_id
 from ..home.layout import document
 from ..whole import whole_file
+from ..words import counted
 
 __all__ = [
     "CODES", "GONE", "LEARNER", "LONGEST", "SLIPS", "TEACHER", "Pass", "changes", "issue",
@@ -91,7 +92,7 @@ def changes(before: Collection[Pass], after: Collection[Pass]) -> str:
     """Say in a line who has come and who has gone."""
     were, are = ({one.user for one in some if one.role != GONE} for some in (before, after))
     teachers = ", ".join(one.user for one in after if one.role == TEACHER)
-    parts = [f"{sum(one.role == LEARNER for one in after)} learners"]
+    parts = [counted(sum(one.role == LEARNER for one in after), "learner")]
     for words, names in (("new", are - were), ("gone", were - are)):
         if names and before:
             parts.append(f"{words}: {', '.join(sorted(names))}")

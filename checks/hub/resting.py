@@ -1,13 +1,18 @@
-"""Resting: when a seat's kernels end, so that a lesson which was left takes no memory for long."""
+"""Resting: when a seat's kernels end, and when its server gives back memory that it has left."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from jupyter_server.services.kernels.kernelmanager import AsyncMappingKernelManager
+from tornado.ioloop import PeriodicCallback
 from traitlets import Integer
 
+from ..kernel import giver_back
+
 __all__ = ["Kernels"]
+
+_GIVE_BACK_MS = 60_000
 
 
 class Kernels(AsyncMappingKernelManager):
@@ -17,8 +22,15 @@ class Kernels(AsyncMappingKernelManager):
     """
 
     left_timeout = Integer(
-        600, help="So many seconds a kernel may rest while its learner works in another notebook."
+        180, help="So many seconds a kernel may rest while its learner works in another notebook."
     ).tag(config=True)
+
+    def initialize_culler(self) -> None:
+        """Look after kernels that rest, and after what the server itself needs no more."""
+        jupyters: Any = super()
+        jupyters.initialize_culler()
+        if give_back := giver_back():
+            PeriodicCallback(give_back, _GIVE_BACK_MS).start()
 
     async def cull_kernel_if_idle(self, kernel_id: str) -> None:
         """End a kernel that has rested too long; a shorter rest is too long if it was left."""

@@ -17,16 +17,23 @@ from typing import Any
 
 from firstuseauthenticator import FirstUseAuthenticator
 from jupyterhub.spawner import LocalProcessSpawner
+from systemdspawner import SystemdSpawner
 from traitlets import Integer
 
 from ..course.lessons import ROOT
 from .codes import GONE, TEACHER, Pass, read_codes
 
-__all__ = ["ACCOUNT", "LocalSeat", "SeatError", "Seats", "environment"]
+__all__ = [
+    "ACCOUNT", "LocalSeat", "OwnPort", "SeatError", "Seats", "SystemdSeat", "environment",
+    "listeners",
+]  # fmt: skip
 
 ACCOUNT = "seat-{USERNAME}"
 """The account of a user."""
 _PATIENCE_S = 120
+_PORTS, _LOOK_S = 3, 0.25
+_LISTENS = "0A"
+"""A socket that listens, in proc(5)'s tables of TCP."""
 
 
 class SeatError(Exception):
@@ -97,7 +104,49 @@ class Seats:
             raise SeatError(f"Your lessons could not be laid out. Tell your teacher: {words}")
 
 
-class LocalSeat(LocalProcessSpawner):  # type: ignore[misc]
+class OwnPort:
+    """A seat whose server comes to stand at its port itself, or is started anew at another one.
+
+    The hub draws a port and its server binds it seconds later.  If somebody has taken it meanwhile,
+    the hub would hear them answer, and lead the learner there.
+    """
+
+    log: Any
+    user: Any
+    poll: Any
+    stop: Any
+    port: int
+    api_token: str
+
+    async def start(self) -> Any:
+        """Start the server; give its address once the learner's account listens there.
+
+        Raises:
+            SeatError: It did not come to that.
+        """
+        owner = pwd.getpwnam(ACCOUNT.format(USERNAME=self.user.name)).pw_uid
+        spawners: Any = super()
+        token = self.api_token
+        for _ in range(_PORTS):
+            # A port is drawn where there is none; whatever ends a server forgets its token.
+            self.port, self.api_token = 0, token
+            address = await spawners.start()
+            while not (there := listeners(self.port)) and await self.poll() is None:
+                await asyncio.sleep(_LOOK_S)
+            if there == {owner}:
+                return address
+            why = "is somebody else's" if there else "was never listened at: see the lines before"
+            self.log.warning("%s's port %s %s; they get another", self.user.name, self.port, why)
+            await self.stop(now=True)
+        raise SeatError("Your seat did not start. Try again in a minute; if it stays so, tell your"
+                        " teacher: the hub's log says why.")  # fmt: skip
+
+
+class SystemdSeat(OwnPort, SystemdSpawner):  # type: ignore[misc]
+    """A seat under systemd, which holds what the whole of it takes."""
+
+
+class LocalSeat(OwnPort, LocalProcessSpawner):  # type: ignore[misc]
     """A seat without systemd: a process of the learner's account, held by the kernel's own limits.
 
     `mem_limit` holds each process by itself, not a seat as a whole, and `cpu_limit` is not held.
@@ -126,6 +175,14 @@ class LocalSeat(LocalProcessSpawner):  # type: ignore[misc]
         """Add what says to a process whose it is."""
         owner = pwd.getpwnam(ACCOUNT.format(USERNAME=self.user.name))
         return {**env, "USER": owner.pw_name, "HOME": owner.pw_dir, "SHELL": "/bin/sh"}
+
+
+def listeners(port: int) -> set[int]:
+    """Give the accounts that listen at a TCP port of this machine."""
+    rows = [row.split() for kind in ("tcp", "tcp6") if (place := Path("/proc/net", kind)).exists()
+            for row in place.read_text("ascii").splitlines()[1:]]  # fmt: skip
+    return {int(row[7]) for row in rows
+            if row[3] == _LISTENS and int(row[1].rpartition(":")[2], 16) == port}  # fmt: skip
 
 
 async def _lay_out(owner: pwd.struct_passwd, tug: int | None) -> tuple[str, int | None]:
@@ -170,8 +227,10 @@ def _known(passwords: Path) -> set[str]:
         return set()
 
 
-def environment(desk: str, code_page: str = "") -> dict[str, str]:
+def environment(desk: str, code_page: str = "") -> dict[str, Any]:
     """Give what a seat's server finds in its environment: the kit's settings, the teacher's desk.
+
+    What differs from seat to seat is a function of the seat, as the hub takes it.
 
     Args:
         desk: The address of the desk; "" for none.
@@ -181,9 +240,10 @@ def environment(desk: str, code_page: str = "") -> dict[str, str]:
     before = [found] if (found := os.environ.get("PYTHONPATH")) else []
     return {
         "PYTHONPATH": os.pathsep.join([f"{place}/lighter", *before]),
-        "JUPYTER_CONFIG_PATH": os.pathsep.join([place, str(ROOT / "checks" / "hub" / "nbgrader")]),
+        "JUPYTER_CONFIG_PATH": os.pathsep.join([place, str(ROOT / "checks" / "hub" / "settings")]),
         "JUPYTER_PATH": place, "JUPYTER_PREFER_ENV_PATH": "1",
         "PYTHONNOUSERSITE": "1", "QUAYSIDE_DESK": desk, "QUAYSIDE_CODE_PAGE": code_page,
+        "QUAYSIDE_TEACHES": lambda seat: "1" if seat.user.admin else "",
         # Numpy's library would start a thread for each core of the machine, in every kernel.
         "OPENBLAS_NUM_THREADS": "1",
     }  # fmt: skip

@@ -26,10 +26,13 @@ from .codes import (
     write_private,
 )
 
-__all__ = ["CONFIG", "write_hub"]
+__all__ = ["CONFIG", "GIVEN", "write_hub"]
 
 HERE = Path(__file__).resolve().parent
-CONFIG = "jupyterhub_config.py"
+CONFIG, GIVEN = "jupyterhub_config.py", "jupyterhub_config.given.py"
+"""What a teacher may edit, and the same as it was given: so a newer one takes the place of one that
+nobody has edited."""
+_ADDRESS = "address.txt"
 _MACHINE = ("install.sh", "quayside-hub.service", "proxy/package.json", "proxy/package-lock.json")
 _CLOUD = ("values.yaml", "Dockerfile")
 
@@ -47,7 +50,7 @@ def write_hub(
         course: The course folder, whose class it is for.
         roster: The roster of the class, in place of a course.
         teacher: The teacher's user name at the hub; "" for the one of before, or "teacher".
-        address: Where learners will reach the server, for the slips.
+        address: Where learners will reach the server, for the slips; "" for the one of before.
 
     Yields:
         A plain line for each thing done.
@@ -59,6 +62,8 @@ def write_hub(
     if address and not re.match(r"https?://[^/\s]", address):
         raise KitError(f"{address!r} is no address of a page.", where="--address",
                        hint=f"--address http://{address}")  # fmt: skip
+    noted = folder / _ADDRESS
+    address = address or (noted.read_text("utf-8").strip() if noted.is_file() else "")
     known = _class_of(course, roster)
     # An edition is made first: it says best if this is no whole kit.
     with tempfile.TemporaryDirectory(prefix="quayside-hub-") as name:
@@ -72,8 +77,13 @@ def write_hub(
     yield f"quayside.zip: the kit for learners, without solutions, {len(kit) / 1e6:.1f} MB"
     write_private(folder / CODES, text_of_codes(passes))
     write_private(folder / SLIPS, slips(passes, address))
+    if address:
+        write_whole(noted, f"{address}\n".encode())
     yield f"{course / ROSTER if course else roster}: {changes(before, passes)}"
     yield f"{CODES}, {SLIPS}: their codes, for your eyes only; the second one to print"
+    if not before:
+        yield ("All codes are new. Has this class a folder of before? Then name that one, so that"
+               " codes which were given stay.")  # fmt: skip
     if not address:
         yield "The slips have a line for the server's address; --address http://SERVER prints it."
     for file in (*(f"machine/{one}" for one in _MACHINE), *(f"cloud/{one}" for one in _CLOUD)):
@@ -118,9 +128,12 @@ def _class_of(course: Path | None, roster: Path | None) -> Roster:
 
 def _config(folder: Path) -> Iterator[str]:
     place, text = folder / CONFIG, (HERE / "machine" / "jupyterhub_config.txt").read_bytes()
-    if place.is_file() and place.read_bytes() != text:
+    given = folder / GIVEN
+    untouched = given.is_file() and place.is_file() and place.read_bytes() == given.read_bytes()
+    if place.is_file() and place.read_bytes() != text and not untouched:
         write_whole(place.with_name("jupyterhub_config.new.py"), text)
         yield f"{CONFIG}: yours stays; this kit's is beside it, jupyterhub_config.new.py"
         return
     write_whole(place, text)
+    write_whole(given, text)
     yield f"{CONFIG}: made to be edited"

@@ -14,7 +14,7 @@ from robotsim.errors import nearest
 from ..course.classroom import roster_of
 from ..course.desk import Desk
 from ..course.grader import earned, scores
-from ..course.roster import unknown_learner
+from ..course.roster import meant_learner
 from .by_hand import opened
 from .decided import Appeal, appeals_of, now, write_down
 from .marker import mark
@@ -55,6 +55,8 @@ def appeal(
     if not by.strip() or not why.strip():
         raise KitError("An appeal needs who decided and why.", hint='--by NAME --why "..."')
     desk, cell = Desk(course), cell.replace(".", "-")
+    with desk.gradebook() as book:
+        learner = meant_learner(learner, [one.id for one in book.students], roster_of(desk.course))
     lesson = cell.split("-")[0]
     state = state_of(desk.course, learner, lesson)
     before = _give(desk, learner, lesson, cell, points, again=again)
@@ -90,13 +92,9 @@ def _give(
     with desk.gradebook() as book:
         try:
             source = book.find_graded_cell(cell, lesson, lesson)
-            book.find_student(learner)
             if points is None:
                 book.find_grade(cell, lesson, lesson, learner)
         except MissingEntry as fault:
-            ids = {student.id for student in book.students}
-            if learner not in ids:
-                raise unknown_learner(learner, ids, roster_of(desk.course)) from fault
             raise _no_task(desk, learner, cell) from fault
         if points is not None and not 0 <= points <= source.max_score:
             raise KitError(f"{cell} can have 0 to {source.max_score:g} points, not {points:g}.")

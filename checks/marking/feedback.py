@@ -14,7 +14,7 @@ from robotsim import UnknownNameError
 
 from ..course.classroom import PACKS, roster_of
 from ..course.desk import Desk
-from ..course.roster import unknown_learner
+from ..course.roster import Roster, meant_learner
 from ..whole import whole_file
 from .noted import faults_of
 from .pages import write_pages
@@ -85,9 +85,8 @@ def _wanted(
     faults = faults_of(course)
     known = [*(path.parts[-3:-1] for path in marked), *faults]
     came, taught = {who for who, _ in known}, {what for _, what in known}
-    for name in learners:
-        if name not in came:
-            raise unknown_learner(name, came, roster_of(course))
+    roster = roster_of(course) if learners else Roster()
+    learners = [meant_learner(name, came, roster) for name in learners]
     for name in lessons:
         if name not in taught:
             raise UnknownNameError("lesson with work", name, taught)

@@ -26,7 +26,7 @@ from robotsim import KitError, UnknownNameError
 from ..course.classroom import OWN, marked_on, roster_of, write_whole
 from ..course.collect import SUBMITTED
 from ..course.desk import Desk
-from ..course.roster import Roster, unknown_learner
+from ..course.roster import Roster, meant_learner
 from ..faults import halting
 from ..shown import rows_of
 from .by_hand import given_by_hand, keep_looked_at, leave_to_person, looked_at
@@ -83,7 +83,7 @@ def mark(
         HaltError: It cannot be marked further; what is done stays done.
     """
     desk = Desk(course)
-    _know(desk, lessons, learners)
+    learners = _known(desk, lessons, learners)
     with _alone(desk.course), pool or LocalPool() as hands:
         found = Marked()
         todo = list(_todo(desk, found, lessons, learners, again))
@@ -107,8 +107,8 @@ def mark(
     return found
 
 
-def _know(desk: Desk, lessons: Sequence[str], learners: Sequence[str]) -> None:
-    """See that all that is to be marked is there by name.
+def _known(desk: Desk, lessons: Sequence[str], learners: Sequence[str]) -> list[str]:
+    """See that all that is to be marked is there by name; give the learners' ids.
 
     Raises:
         UnknownNameError: There is no such lesson or learner in this course.
@@ -118,12 +118,11 @@ def _know(desk: Desk, lessons: Sequence[str], learners: Sequence[str]) -> None:
     handed = {path.name for path in (desk.course / SUBMITTED).glob("*") if path.is_dir()}
     roster = roster_of(desk.course)
     known = handed | {student.id for student in roster.students}
-    for name in learners:
-        if name not in known:
-            raise unknown_learner(name, known, roster)
+    meant = [meant_learner(name, known, roster) for name in learners]
     for name in lessons:
         if name not in taught:
             raise UnknownNameError("lesson", name, taught)
+    return meant
 
 
 @contextmanager

@@ -48,9 +48,9 @@ def _summary(told: ClassResults) -> str:
     handed |= {*told.faults, *told.unmarked}
     waiting = sum(s.by_hand for s in told.scores)
     words = [
-        f"{len(told.people)} learners", f"{len(told.lessons)} lessons",
-        f"{len(handed)} submissions", f"{len(told.faults)} of them not read or marked",
-        f"{waiting} answers to be marked by hand",
+        counted(len(told.people), "learner"), counted(len(told.lessons), "lesson"),
+        counted(len(handed), "submission"), f"{len(told.faults)} of them not read or marked",
+        f"{counted(waiting, 'answer')} to be marked by hand",
     ]  # fmt: skip
     return f"<p>{' · '.join(words)}</p>"
 

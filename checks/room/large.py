@@ -46,7 +46,7 @@ def large_page(shown: View, now: float, *, state: str = "", ended: bool = False)
         "</header>",
         f"<p class='state' role='status'>{on_page(state)}</p>" if state else "",
         refused(shown), _columns(shown, columns),
-        f"<footer>{SIGNS} · “{READY_SIGNS[False][0]}” a laptop that is not ready</footer>"
+        f"<footer>{SIGNS} · “{READY_SIGNS[False][0]}” not ready yet</footer>"
         "</body></html>\n",
     ]  # fmt: skip
     return "\n".join(parts)
@@ -67,7 +67,7 @@ def _columns(shown: View, columns: int) -> str:
 
 
 def _table(people: Sequence[Person], several: bool) -> str:
-    heads = "".join(f"<th scope='col'>{name}</th>" for name in ("alias", "ready", "tasks"))
+    heads = "".join(f"<th scope='col'>{name}</th>" for name in ("who", "ready", "tasks"))
     rows = "".join("".join(_row(person, several)) for person in people)
     return (
         "<table><colgroup><col><col class='ready'><col class='tasks'></colgroup>"

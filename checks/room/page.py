@@ -117,7 +117,7 @@ def _table(people: Sequence[Person], lessons: Iterable[str]) -> str:
     names = "".join(f"<th scope='col'>{on_page(lesson)}</th>" for lesson in lessons)
     rows = "".join(_row(person) for person in people)
     return (
-        "<table><thead><tr><th scope='col'>alias</th><th scope='col'>ready</th>"
+        "<table><thead><tr><th scope='col'>who</th><th scope='col'>ready</th>"
         f"<th scope='col'>last task</th>{names}<th scope='col'>heard</th></tr></thead>"
         f"<tbody>{rows}</tbody></table>"
     )
@@ -136,7 +136,7 @@ def _row(person: Person) -> str:
 
 _FOOT = (
     f"<footer>{SIGNS} · bold: a visit. Under “ready”: ✓ yes · ! no · … not known yet.<br>"
-    "Told by the laptops themselves, to help you choose where to go: no mark rests on it.</footer>"
+    "Told by learners' own notebooks, to help you choose where to go: no mark rests on it.</footer>"
 )
 
 _COLOURS = """

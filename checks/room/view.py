@@ -16,9 +16,9 @@ _TRIES = 3
 _SILENT_S = 1200.0
 _MOST_HELD = 3
 _WHY = {
-    "of another day": "of another day (is that laptop's clock right?)",
-    "the room is full": "of one laptop too many (the room is full)",
-    "too many at once": "too many at once (one laptop talks without end)",
+    "of another day": "of another day (is that computer's clock right?)",
+    "the room is full": "of one learner too many (the room is full)",
+    "too many at once": "too many at once (one computer talks without end)",
     "unknown task": "of a task that this kit has not (is theirs another version?)",
 }
 

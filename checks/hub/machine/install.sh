@@ -106,11 +106,14 @@ fi
 
 say "5 of 6: the configuration"
 install -m 600 codes.csv "$ETC/codes.csv"
-if [ -f "$ETC/jupyterhub_config.py" ] && ! cmp -s jupyterhub_config.py "$ETC/jupyterhub_config.py"; then
+given="$ETC/jupyterhub_config.given.py"  # the kit's own, as it was then: who has edited nothing gets the newer one
+if [ -f "$ETC/jupyterhub_config.py" ] && ! cmp -s jupyterhub_config.py "$ETC/jupyterhub_config.py" &&
+    ! cmp -s "$given" "$ETC/jupyterhub_config.py"; then
   install -m 600 jupyterhub_config.py "$ETC/jupyterhub_config.new.py"
   say "   Yours is another than this kit's: it stays, and the kit's is jupyterhub_config.new.py beside it."
 else
   install -m 600 jupyterhub_config.py "$ETC/jupyterhub_config.py"
+  [ ! -f jupyterhub_config.given.py ] || install -m 600 jupyterhub_config.given.py "$given"
 fi
 
 say "6 of 6: the hub"
@@ -121,7 +124,8 @@ if [ -d /run/systemd/system ]; then
   systemctl restart quayside-hub
   say "It runs. What it says: journalctl -u quayside-hub"
 else
-  say "This machine has no systemd. Start the hub by hand, as root, in $STATE:"
+  say "This machine has no systemd. If a hub runs, end it first: kill -TERM, and wait until it has gone."
+  say "Then start it by hand, as root, in $STATE:"
   say "  $OPT/kit/.venv/bin/python -P -m jupyterhub -f $ETC/jupyterhub_config.py"
 fi
 say "Work that is handed in: python3 checks collect COURSE $SRV/desk"

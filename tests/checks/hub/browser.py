@@ -46,7 +46,7 @@ class Browser:
     who: Pass
     spawn_s: float = 0.0
     _web: aiohttp.ClientSession = field(init=False, repr=False)
-    _lines: list[asyncio.Task[None]] = field(default_factory=list, repr=False)
+    _lessons: list[Lesson] = field(default_factory=list, repr=False)
 
     async def __aenter__(self) -> Self:
         self._web = aiohttp.ClientSession(
@@ -55,8 +55,7 @@ class Browser:
         return self
 
     async def __aexit__(self, *_: object) -> None:
-        for line in self._lines:
-            line.cancel()
+        await asyncio.gather(*(lesson.close() for lesson in self._lessons))
         await self._web.close()
 
     @property
@@ -72,6 +71,18 @@ class Browser:
         async with self._web.post(page, params={"_xsrf": self._xsrf("/hub/login")}, data=given,
                                   headers=NAVIGATES, allow_redirects=False) as answer:  # fmt: skip
             return answer.status == 302
+
+    async def change_code(self, *typed: str) -> str:
+        """Give the code of now, the new one, and that once more, to change it; the page."""
+        page = f"{self.address}/hub/auth/change-password"
+        async with self._web.get(page, headers=NAVIGATES) as answer:
+            text = await answer.text()
+        if not typed:
+            return text
+        given = dict(zip(("now", "code", "again"), typed, strict=True))
+        async with self._web.post(page, params={"_xsrf": self._xsrf("/hub/auth/")}, data=given,
+                                  headers=NAVIGATES) as answer:  # fmt: skip
+            return await answer.text()
 
     async def open_seat(self) -> str:
         """Go to one's seat and wait until the home page is there; give its HTML."""
@@ -91,6 +102,12 @@ class Browser:
         """Log in and go to one's seat, which may be running already; give the home page."""
         assert await self.log_in()
         return await self.open_seat()
+
+    async def forget(self, user: str) -> int:
+        """Delete somebody, as a teacher does on the hub's admin page; the answer's status."""
+        await self.page("/hub/home", self.address)
+        head = {"X-XSRFToken": self._xsrf("/hub/"), "Referer": f"{self.address}/hub/admin"}
+        return await self.status("DELETE", f"{self.address}/hub/api/users/{user}", headers=head)
 
     async def leave_seat(self) -> None:
         """End one's seat, as the button on the hub's page does."""
@@ -141,9 +158,8 @@ class Browser:
         mark = uuid.uuid4().hex
         where = f"{self.base}/api/kernels/{kernel}/channels?session_id={mark}"
         line = await self._web.ws_connect(where.replace("http", "ws", 1), max_msg_size=0)
-        lesson = Lesson(self, file, notebook, kernel, line, mark)
-        self._lines.append(asyncio.create_task(lesson.listen()))
-        return lesson
+        self._lessons.append(Lesson(self, file, notebook, kernel, line, mark))
+        return self._lessons[-1]
 
     def _xsrf(self, path: str) -> str:
         found = [one for one in self._web.cookie_jar if one.key == "_xsrf"]
@@ -167,6 +183,14 @@ class Lesson:
     mark: str
     heard: asyncio.Queue[Any] = field(default_factory=asyncio.Queue, repr=False)
     """What the kernel said, and at the end None."""
+
+    def __post_init__(self) -> None:
+        self._listening = asyncio.create_task(self.listen())
+
+    async def close(self) -> None:
+        """Close the line, as a page that is left does."""
+        await self.line.close()
+        await self._listening
 
     async def listen(self) -> None:
         """Hear what comes until the line ends."""

@@ -90,6 +90,8 @@ def test_feedback_is_given_to_its_owner_alone(tmp_path: Path) -> None:
     (place / "feedback").mkdir(parents=True)
     assert [*give_back(course, place)][0].startswith("2 pages laid")
     assert [*give_back(course, place)][0].startswith("0 pages laid")
+    (place / "feedback" / "anna" / "lamps" / "lamps.html").unlink()
+    assert [*give_back(course, place)][0].startswith("1 page laid at the desk for 2 learners")
     pack = zipfile.ZipFile(io.BytesIO(given_back(place, "anna")))
     assert pack.namelist() == ["lamps/lamps.html"] and pack.read("lamps/lamps.html") == b"Anna"
 
@@ -131,8 +133,15 @@ def test_all_that_was_begun_goes_to_the_desk(folder: Path, monkeypatch: pytest.M
     with pytest.raises(KitError, match="nothing to hand in"):
         hand_over(ANSWERS, folder)
     begin(folder, "1-lamps.ipynb")
-    assert "Lamps: with your teacher since 2026-03-02" in hand_over(ANSWERS, folder)
+    untouched = hand_over(ANSWERS, folder)
+    assert "Lamps: with your teacher since 2026-03-02" in untouched
+    assert "But look: nothing in it was changed" in untouched
     assert asked == [("work/lamps", (folder / "1-lamps.ipynb").read_bytes())]
+    notebook = json.loads((folder / "1-lamps.ipynb").read_text(encoding="utf-8"))
+    cell = next(one for one in notebook["cells"] if "nbgrader" in one["metadata"])
+    cell["source"] = "%%program side.py\n# mine"
+    (folder / "1-lamps.ipynb").write_text(json.dumps(notebook), encoding="utf-8")
+    assert "But look" not in hand_over(ANSWERS, folder)
 
 
 def test_a_desk_that_does_not_answer_is_told_and_costs_nothing(folder: Path) -> None:

@@ -6,6 +6,7 @@ import ast
 import asyncio
 import dbm
 import json
+import logging
 import pwd
 import re
 import shutil
@@ -28,11 +29,12 @@ from traitlets.config import Config
 from checks.commands import main
 from checks.course.lessons import ROOT
 from checks.course.roster import Roster, Student
-from checks.hub import write
+from checks.hub import spawning, write
 from checks.hub.codes import GONE, LEARNER, LONGEST, Pass, issue, read_codes, slips
 from checks.hub.leavers import see_off
-from checks.hub.spawning import Seats
-from checks.hub.write import CONFIG, write_hub
+from checks.hub.login import ClassCodes
+from checks.hub.spawning import OwnPort, SeatError, Seats, SystemdSeat
+from checks.hub.write import CONFIG, GIVEN, write_hub
 from robotsim import KitError
 
 CLASS = "id,name,serial\nAnna,Anna Berg,11\nbo.k,Bo Kist,\n"
@@ -173,7 +175,61 @@ def test_without_a_class_there_is_no_hub(tmp_path: Path) -> None:
         list(write_hub(tmp_path / "made", tmp_path))
 
 
+def test_nobody_chooses_the_code_of_a_newcomer_whom_the_hub_does_not_know_yet(
+    folder: Path, tmp_path: Path
+) -> None:
+    """A row has come into the file of codes, and the hub has not been started anew since."""
+    Seats(folder / "codes.csv").admit(tmp_path / "passwords")
+    (tmp_path / "codes.csv").write_text(
+        (folder / "codes.csv").read_text("utf-8") + "new,New,learner,,abcdefghij\n", "utf-8"
+    )
+    door = ClassCodes(
+        codes=str(tmp_path / "codes.csv"), dbm_path=str(tmp_path / "passwords"), create_users=False
+    )
+    given = {one.user: one.code for one in read_codes(tmp_path / "codes.csv")}
+
+    def comes_in(user: str, code: str) -> bool:
+        return bool(asyncio.run(door.authenticate(None, {"username": user, "password": code})))
+
+    assert comes_in("anna", given["anna"]) and not comes_in("new", "of my choice")
+    assert "new" not in known(tmp_path / "passwords")
+
+
 # -- the folder ------------------------------------------------------------------
+
+
+def test_a_newer_configuration_takes_the_place_of_one_that_nobody_has_edited(folder: Path) -> None:
+    now = (folder / CONFIG).read_bytes()
+    assert (folder / GIVEN).read_bytes() == now
+    for name in (CONFIG, GIVEN):
+        (folder / name).write_bytes(b"# of an earlier kit\n")
+    assert not any("yours stays" in line for line in again(folder))
+    assert (folder / CONFIG).read_bytes() == (folder / GIVEN).read_bytes() == now
+
+
+@pytest.mark.parametrize(
+    ("there", "given", "stays"),
+    [(None, None, False), ("old", "old", False), ("mine", "old", True), ("mine", None, True),
+     ("new", None, False)],
+)  # fmt: skip
+def test_the_installer_leaves_a_configuration_that_was_edited(
+    there: str | None, given: str | None, stays: bool, tmp_path: Path
+) -> None:
+    """The installer's own lines, in a folder of ours."""
+    text = (HERE / "machine" / "install.sh").read_text(encoding="utf-8")
+    lines = text[text.index("given=") : text.index('say "6 of 6')]
+    etc = tmp_path / "etc"
+    etc.mkdir()
+    for place, words in {CONFIG: "new", GIVEN: "new"}.items():
+        (tmp_path / place).write_text(words)
+    for place, said in {CONFIG: there, GIVEN: given}.items():
+        if said is not None:
+            (etc / place).write_text(said)
+    own = f"ETC={etc}; say() {{ :; }}\n{lines}"
+    subprocess.run(["bash", "-eu", "-c", own], cwd=tmp_path, check=True)
+    assert (etc / CONFIG).read_text() == ("mine" if stays else "new")
+    if not stays:
+        assert (etc / GIVEN).read_text() == "new"
 
 
 def test_a_configuration_that_was_edited_stays(folder: Path) -> None:
@@ -265,6 +321,17 @@ def test_a_python_that_only_root_may_use_is_refused_before_anything_is_done(
     assert done.returncode == 1 and "no seat would start" in done.stderr and not called.exists()
 
 
+def test_an_address_is_kept_and_new_codes_are_told(tmp_path: Path) -> None:
+    (tmp_path / "class.csv").write_text(CLASS, encoding="utf-8")
+    place = tmp_path / "made"
+    first = [*write_hub(place, roster=tmp_path / "class.csv", address="http://tug.school")]
+    assert any("All codes are new" in line for line in first)
+    (place / "slips.html").unlink()
+    later = again(place)
+    assert "http://tug.school" in (place / "slips.html").read_text(encoding="utf-8")
+    assert not any("codes are new" in line or "have a line" in line for line in later)
+
+
 def test_an_address_that_is_none_is_refused(tmp_path: Path) -> None:
     with pytest.raises(KitError, match="no address of a page") as refused:
         list(write_hub(tmp_path / "hub", address="school"))
@@ -350,7 +417,10 @@ def test_under_systemd_a_seat_is_its_account_with_its_limits(
     account = pwd.struct_passwd(("seat-anna", "x", 4711, 4712, "", "/srv/homes/anna", "/bin/sh"))
     monkeypatch.setattr(pwd, "getpwnam", {"seat-anna": account}.__getitem__)
     user = SimpleNamespace(name="anna", id=1)
-    seat = SystemdSpawner(config=configured(folder, tmp_path, systemd=True), user=user)
+    config = configured(folder, tmp_path, systemd=True)
+    assert config.JupyterHub.spawner_class == f"{SystemdSeat.__module__}.{SystemdSeat.__name__}"
+    seat = SystemdSeat(config=config, user=user)
+    monkeypatch.setattr(spawning, "listeners", lambda port: {4711} if port == seat.port else set())
     monkeypatch.setattr(SystemdSpawner, "get_env", lambda self: {})
     monkeypatch.setattr(SystemdSpawner, "get_args", lambda self: list(self.args))
     asyncio.run(seat.start())
@@ -359,7 +429,48 @@ def test_under_systemd_a_seat_is_its_account_with_its_limits(
     wanted = {"MemoryMax": 2 * 1024**3, "CPUQuota": "100%", "TasksMax": "200", "PrivateTmp": "yes",
               "NoNewPrivileges": "yes", "MemorySwapMax": "0"}  # fmt: skip
     assert wanted.items() <= asked["properties"].items()
-    assert "--KernelManager.transport_encryption=required" in asked["args"]
+
+
+class Drawing:
+    """A spawner that draws one port after the other, and whose servers never end by themselves."""
+
+    user, log = SimpleNamespace(name="anna"), logging.getLogger(__name__)
+
+    def __init__(self) -> None:
+        self.drawn, self.ended, self.api_token = list[int](), 0, "token"
+
+    async def start(self) -> tuple[str, int]:
+        assert (self.port, self.api_token) == (0, "token")
+        self.port = 5001 + len(self.drawn)
+        self.drawn.append(self.port)
+        return "127.0.0.1", self.port
+
+    async def poll(self) -> None:
+        return None
+
+    async def stop(self, now: bool = False) -> None:
+        """End it, and forget its token, as JupyterHub's own do (6.1.1, clear_state)."""
+        self.ended, self.api_token = self.ended + 1, ""
+
+
+class DrawingSeat(OwnPort, Drawing):
+    """A seat of such a spawner."""
+
+
+@pytest.mark.parametrize("taken", [0, 1, 2, 3])
+def test_a_seat_stands_at_a_port_of_its_own_or_says_that_it_does_not(
+    taken: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    account = pwd.struct_passwd(("seat-anna", "x", 4711, 4712, "", "/srv/homes/anna", "/bin/sh"))
+    monkeypatch.setattr(pwd, "getpwnam", {"seat-anna": account}.__getitem__)
+    monkeypatch.setattr(spawning, "listeners", lambda port: {4711 + (port <= 5000 + taken)})
+    seat = DrawingSeat()
+    if taken < 3:
+        assert asyncio.run(seat.start()) == ("127.0.0.1", 5001 + taken)
+    else:
+        with pytest.raises(SeatError, match="tell your teacher"):
+            asyncio.run(seat.start())
+    assert seat.ended == taken
 
 
 # systemd's own tool says whether a unit and its properties are understood.

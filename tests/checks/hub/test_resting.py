@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from jupyter_server._tz import utcnow
 
+from checks.hub import resting
 from checks.hub.resting import Kernels
 
 STARTING = -1.0
@@ -59,6 +60,19 @@ def test_a_kernel_ends_that_was_left_or_has_rested_long(
 
 def test_a_kernel_that_is_just_starting_is_no_trouble() -> None:
     assert ended({"lamps": 2500, "drive": STARTING}) == {"lamps"}
+
+
+def test_a_server_with_kernels_gives_back_memory(monkeypatch: pytest.MonkeyPatch) -> None:
+    given: list[str] = []
+    monkeypatch.setattr(resting, "giver_back", lambda: lambda: given.append("back"))
+    monkeypatch.setattr(resting, "_GIVE_BACK_MS", 5)
+
+    async def wait() -> None:
+        Kernels(cull_idle_timeout=2400).initialize_culler()
+        while len(given) < 2:
+            await asyncio.sleep(0.01)
+
+    asyncio.run(asyncio.wait_for(wait(), 60))
 
 
 def test_a_kernel_that_runs_a_cell_stays() -> None:

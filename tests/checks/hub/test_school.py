@@ -4,10 +4,16 @@ from __future__ import annotations
 
 import asyncio
 import json
+import re
+import tempfile
+import threading
 from collections.abc import Iterator
 from contextlib import AsyncExitStack
+from dataclasses import replace
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
+from urllib.request import urlopen
 
 import pytest
 import zmq
@@ -24,14 +30,36 @@ pytestmark = [pytest.mark.npm, pytest.mark.slow]
 FILE = "1-lamps.ipynb"
 
 
+TAKEN = """
+from jupyterhub import spawner
+draw, taken = spawner.random_port, [{port}]
+spawner.random_port = lambda: taken.pop() if taken else draw()
+"""
+"""Has the hub draw a port first which somebody else has when the server comes to bind it."""
+
+
+class Impostor(BaseHTTPRequestHandler):
+    """Answers everything, as another learner's server would that has a seat's port."""
+
+    def do_GET(self) -> None:
+        self.send_response(200)
+        self.end_headers()
+
+    def log_message(self, *_: Any) -> None:
+        """Write nothing."""
+
+
 @pytest.fixture(scope="module")
 def school(proxy: Path) -> Iterator[School]:
-    made = School(3, proxy)
-    try:
-        made.start()
-        yield made
-    finally:
-        made.end()
+    with ThreadingHTTPServer(("127.0.0.1", 0), Impostor) as impostor:
+        threading.Thread(target=impostor.serve_forever, daemon=True).start()
+        made = School(3, proxy, TAKEN.format(port=impostor.server_port))
+        try:
+            made.start()
+            yield made
+        finally:
+            made.end()
+            impostor.shutdown()
 
 
 async def lesson_done(school: School, number: int) -> dict[str, float]:
@@ -53,6 +81,11 @@ def test_all_of_them_open_a_lesson_run_it_and_have_their_cards_right(school: Sch
     assert shown == [full_marks("lamps")] * 3
 
 
+def test_a_seat_whose_port_somebody_has_taken_got_another(school: School) -> None:
+    """The first one did; in the test before it ran its lesson like the others."""
+    assert school.log().count("they get another") == 1
+
+
 def test_nobody_comes_in_without_their_own_code(school: School) -> None:
     anna, bo, _ = school.learners
 
@@ -61,6 +94,97 @@ def test_nobody_comes_in_without_their_own_code(school: School) -> None:
             return [await browser.log_in(code) for code in (bo.code, "", "longenough", anna.user)]
 
     assert at_once(tries()) == [[False] * 4]
+
+
+def test_a_name_and_a_code_may_be_typed_as_a_telephone_types_them(school: School) -> None:
+    anna = school.learners[0]
+    typed = replace(anna, user=f" {anna.user.upper()} ", code=f"{anna.code.capitalize()} ")
+
+    async def come() -> bool:
+        async with Browser(school.address, typed) as browser:
+            return await browser.log_in()
+
+    assert at_once(come()) == [True]
+
+
+def test_a_code_is_changed_by_whoever_knows_it_and_types_the_new_one_twice(school: School) -> None:
+    bo = school.learners[1]
+    tries = {
+        "are not the same": (bo.code, "harbour-boat", "harbour-baot"),
+        "has 7 to 72 letters": (bo.code, "boat", "boat"),
+        "no space at": (bo.code, "harbour-boat ", "harbour-boat "),
+        "is not your code of now": ("another", "harbour-boat", "harbour-boat"),
+        "Your code is changed": (bo.code, "harbour-boat", "harbour-boat"),
+    }
+
+    async def come() -> list[bool]:
+        async with Browser(school.address, bo) as browser:
+            assert await browser.log_in()
+            first = await browser.change_code()
+            assert "The new one once more" in first and "Note it down" in first
+            for words, typed in tries.items():
+                assert await browser.log_in(), "none of what was refused has changed it"
+                assert words in await browser.change_code(*typed)
+            found = [await browser.log_in(), await browser.log_in("harbour-boat")]
+            await browser.change_code("harbour-boat", bo.code, bo.code)
+            return [*found, await browser.log_in("x" * 200), await browser.log_in()]
+
+    assert at_once(come()) == [[False, True, False, True]]
+
+
+def test_who_has_lost_a_code_has_that_of_the_slip_again_and_nobody_else_notices(
+    school: School,
+) -> None:
+    """The teacher deletes the user on the admin page, which calls this."""
+    bo = school.learners[1]
+    (teacher,) = [one for one in school.passes if one.role == TEACHER]
+
+    async def come() -> list[bool]:
+        async with Browser(school.address, teacher) as ada, Browser(school.address, bo) as his:
+            assert await ada.log_in() and await his.log_in()
+            await his.change_code(bo.code, "harbour-boat", "harbour-boat")
+            before = [await his.log_in(), await his.log_in("harbour-boat")]
+            assert await ada.forget(bo.user) == 204
+            return [*before, await his.log_in("harbour-boat"), await his.log_in()]
+
+    assert at_once(come()) == [[False, True, False, True]]
+    assert bo.user in {path.name for path in (school.root / "homes").iterdir()}
+
+
+def test_the_page_to_log_in_says_where_one_is(school: School) -> None:
+    with urlopen(f"{school.address}/hub/login", timeout=60) as page:
+        text = page.read().decode()
+    assert "<title>Quayside: log in</title>" in text and "on the slip" in text
+    assert 'name="username"' in text and 'name="password"' in text
+
+
+def test_a_teachers_home_page_leads_to_the_room_and_hands_nothing_in(school: School) -> None:
+    (teacher,) = [one for one in school.passes if one.role == TEACHER]
+
+    async def look() -> list[str]:
+        async with Browser(school.address, teacher) as ada, Browser(
+            school.address, school.learners[0]
+        ) as anna:
+            homes = await asyncio.gather(ada.enter(), anna.enter())
+            rooms = re.findall(r"href='(/services/desk/room[^']*|/hub/admin)'", homes[0])
+            return [*homes, *[await ada.page(place, school.address) for place in rooms]]
+
+    ((hers, annas, room, large, admin),) = at_once(look())
+    assert "Hand in" not in hers and "Hand in to your teacher" in annas
+    assert "/hub/admin" not in annas and "/desk/room" not in annas
+    assert "In the room" in room and "In the room" in large and "admin" in admin
+
+
+def test_a_seat_has_no_language_server_and_both_of_jupyters_pages(school: School) -> None:
+    """Nothing of ours uses the first one; the second page is a button in the first's tool bar."""
+
+    async def look() -> list[int]:
+        async with Browser(school.address, school.learners[0]) as anna:
+            await anna.enter()
+            return [await anna.status("GET", f"{anna.base}{place}", headers=NAVIGATES)
+                    for place in ("/lsp/status", "/lab", f"/notebooks/{FILE}")]  # fmt: skip
+
+    assert at_once(look()) == [[404, 200, 200]]
 
 
 def test_what_was_handed_in_is_collected_and_feedback_comes_back_to_its_owner_alone(
@@ -186,31 +310,30 @@ def test_who_logs_out_is_out_and_the_next_one_at_that_computer_is_asked(school: 
 
 
 LISTEN = """
-import json, time, zmq
-ports, heard = {ports}, []
+import time, zmq
 poller, context = zmq.Poller(), zmq.Context()
-for port in ports:
+for line in {lines}:
     ear = context.socket(zmq.SUB)
-    ear.connect(f"tcp://127.0.0.1:{{port}}")
+    ear.connect(line)
     ear.subscribe(b"")
     poller.register(ear, zmq.POLLIN)
-end = time.monotonic() + {seconds}
+heard, end = [], time.monotonic() + {seconds}
 while time.monotonic() < end:
     for ear, _ in poller.poll(100):
         heard.append(b"".join(ear.recv_multipart()).decode("utf-8", "replace"))
 context.destroy(linger=0)
 print("secret-word" in "".join(heard))
 """
-"""Listens to whatever a kernel that does not encrypt says to everybody who asks."""
+"""Listens to whatever a kernel says to everybody who comes to its socket."""
 
-PORTS = """
+LINES_OF = """
 import json, ipykernel
 found = json.load(open(ipykernel.get_connection_file()))
-[value for name, value in found.items() if name.endswith("_port")]
+[f"ipc://{found['ip']}-{value}" for name, value in found.items() if name.endswith("_port")]
 """
 
 REACH = """
-import json, os, pathlib, signal, urllib.request, urllib.error
+import json, os, pathlib, signal, socket, urllib.request, urllib.error
 
 def told(do):
     try:
@@ -227,6 +350,8 @@ print(json.dumps({{
     "home": told(lambda: os.listdir("{home}")),
     "file": told(lambda: open("{home}/quayside-lessons/1-lamps.ipynb").read(9)),
     "plant": told(lambda: open("{home}/quayside-lessons/mine.py", "w")),
+    "lines": told(lambda: os.listdir("{home}/.run")),
+    "line": told(lambda: socket.socket(socket.AF_UNIX).connect({lines}[0].removeprefix("ipc://"))),
     "environment": told(lambda: open("/proc/{pid}/environ").read(9)),
     "kill": told(lambda: os.kill({pid}, signal.SIGTERM)),
     "inbound": told(lambda: os.listdir("{desk}/inbound")),
@@ -246,6 +371,7 @@ print(json.dumps({{
 
 NOTHING = {
     "home": "PermissionError", "file": "PermissionError", "plant": "PermissionError",
+    "lines": "PermissionError", "line": "PermissionError",
     "environment": "PermissionError", "kill": "PermissionError", "inbound": "PermissionError",
     "codes": "PermissionError", "passwords": "PermissionError", "seat": "HTTPError403",
     "port": "HTTPError403", "start": "HTTPError403", "token": "HTTPError403",
@@ -260,16 +386,17 @@ def test_two_try_to_read_change_and_be_each_other_and_cannot(school: School) -> 
         async with Browser(school.address, anna) as hers, Browser(school.address, bo) as his:
             await asyncio.gather(hers.enter(), his.enter())
             mine, other = await hers.open_lesson(FILE), await his.open_lesson(FILE)
-            ports = (await other.run(PORTS)).result
+            lines = (await other.run(LINES_OF)).result
+            assert lines.count("ipc:///") == 5
             pid = (await other.run("import os; os.getppid()")).result
             server = (await other.run("import os; os.environ['JUPYTERHUB_SERVICE_URL']")).result
             reached = await mine.run(REACH.format(
-                home=school.home(bo), pid=pid, desk=school.root / "desk", etc=school.root / "etc",
-                state=school.root / "state", address=school.address, user=bo.user, own=anna.user,
-                port=server.strip("'").split(":")[2].split("/")[0], kit=school.kit,
-                desk_address=f"http://127.0.0.1:{school.ports['883']}/services/desk",
+                home=school.home(bo), pid=pid, lines=lines, desk=school.root / "desk",
+                etc=school.root / "etc", state=school.root / "state", address=school.address,
+                user=bo.user, own=anna.user, port=server.strip("'").split(":")[2].split("/")[0],
+                kit=school.kit, desk_address=f"http://127.0.0.1:{school.ports['883']}/services/desk",
             ))  # fmt: skip
-            listening = asyncio.create_task(mine.run(LISTEN.format(ports=ports, seconds=3)))
+            listening = asyncio.create_task(mine.run(LISTEN.format(lines=lines, seconds=3)))
             for _ in range(4):
                 await asyncio.sleep(0.6)
                 await other.run("print('secret-word')")
@@ -282,25 +409,46 @@ def test_two_try_to_read_change_and_be_each_other_and_cannot(school: School) -> 
     assert cookies in ("302", "403", "404")
 
 
-def test_whoever_listens_would_have_heard_a_kernel_that_does_not_encrypt(
+def test_whoever_listens_would_hear_a_kernel_whose_socket_they_may_open(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    """The listening of the test before, at a socket as kernels have had them: it does hear."""
+    """The listening of the test before, at a socket of one's own: it does hear."""
     context = zmq.Context()
     voice = context.socket(zmq.PUB)
-    port = voice.bind_to_random_port("tcp://127.0.0.1")
+    with tempfile.TemporaryDirectory(prefix="line-", dir="/tmp") as folder:  # a short path
+        line = f"ipc://{folder}/kernel-1"
+        voice.bind(line)
 
-    async def speak() -> None:
-        listening = asyncio.to_thread(exec, LISTEN.format(ports=[port], seconds=1.5), {})
-        task = asyncio.create_task(listening)
-        while not task.done():
-            voice.send_multipart([b"stream", b"secret-word"])
-            await asyncio.sleep(0.05)
-        await task
+        async def speak() -> None:
+            listening = asyncio.to_thread(exec, LISTEN.format(lines=[line], seconds=1.5), {})
+            task = asyncio.create_task(listening)
+            while not task.done():
+                voice.send_multipart([b"stream", b"secret-word"])
+                await asyncio.sleep(0.05)
+            await task
 
-    asyncio.run(speak())
-    context.destroy(linger=0)
+        asyncio.run(speak())
+        context.destroy(linger=0)
     assert capsys.readouterr().out == "True\n"
+
+
+def test_no_kernel_is_spoken_with_over_a_port(school: School) -> None:
+    """A seat's server has one, and each kernel one that is bound as it is drawn and takes no
+    orders: for what processes print that a cell has forked (ipykernel 7.4, IOPubThread)."""
+    anna = school.learners[0]
+
+    async def open_two() -> tuple[int, list[str]]:
+        async with Browser(school.address, anna) as browser:
+            await browser.enter()
+            lessons = [await browser.open_lesson(file) for file in (FILE, "2-drive.ipynb")]
+            said = [(await lesson.run("6 * 7")).result for lesson in lessons]
+            return len(await browser.api("GET", "kernels")), said
+
+    ((kernels, said),) = at_once(open_two())
+    table = [row.split() for row in Path("/proc/net/tcp").read_text("ascii").splitlines()[1:]]
+    mine = str(school.account(anna).pw_uid)
+    assert said == ["42", "42"]
+    assert len([row for row in table if row[3] == "0A" and row[7] == mine]) == 1 + kernels
 
 
 def test_a_broker_in_a_notebook_takes_its_own_port_and_nobody_else_in(school: School) -> None:

@@ -14,7 +14,7 @@ import pytest
 
 from checks.course.desk import Desk
 from checks.course.lessons import ROOT
-from checks.course.roster import Roster, Student, unknown_learner
+from checks.course.roster import Roster, Student, meant_learner
 from checks.course.shelf import Shelf
 from checks.marking.appeals import appeal, why_uncounted
 from checks.marking.back import back
@@ -25,7 +25,7 @@ from checks.marking.marker import mark
 from checks.marking.noted import faults_of
 from checks.marking.report import report, score_rows
 from checks.marking.report_page import page
-from robotsim import KitError
+from robotsim import KitError, UnknownNameError
 from tests.checks.marking.cases import FULL, LESSON, SIGNAL
 from tests.checks.marking.conftest import WORDS, hand_in
 from tests.checks.marking.quick import QuickPool
@@ -186,9 +186,23 @@ def test_a_lesson_not_due_that_nobody_has_handed_in_is_asked_of_nobody(course: P
 )  # fmt: skip
 def test_all_who_are_called_so_are_told(said: str, told: str) -> None:
     roster = Roster((Student("aboehm", "Anna", "Böhm"), Student("aschroed", "Anna", "Schröder")))
-    fault = unknown_learner(said, ["aboehm", "aschroed"], roster)
+    with pytest.raises(UnknownNameError) as raised:
+        meant_learner(said, ["aboehm", "aschroed"], roster)
+    fault = raised.value
     assert fault.hint.partition("did you mean ")[2].startswith(told)
     assert ("aschroed" in fault.hint) == ("or" in told)
+
+
+def test_a_learner_is_found_by_the_small_letters_of_a_slip(course: Path) -> None:
+    """A class's server writes every id in small letters; here it is the other way round."""
+    made = appeal(course, "L1", SIGNAL, points=3.0, by="me", why="so")
+    assert made.learner == "l1"
+    assert mark(course, learners=["L1"], pool=QuickPool()).unchanged == 1
+    assert any("1 pages" in line or "1 page" in line for line in feedback(course, ["L1"]))
+    alike = Roster((Student("Ann"), Student("ann")))
+    assert meant_learner("ann", ["Ann", "ann"], alike) == "ann"
+    with pytest.raises(UnknownNameError):
+        meant_learner("ANN", ["Ann", "ann"], alike)
 
 
 def test_a_reader_who_goes_ends_no_command(course: Path, tmp_path: Path) -> None:

@@ -104,7 +104,7 @@ def test_what_is_refused_is_told_with_what_to_look_at() -> None:
         for _ in range(count):
             room.refuse(why)
     for text in (written(room, NOON), large_page(view(room, NOON, 600), NOON)):
-        assert "2 of another day (is that laptop&#x27;s clock right?)" in text
+        assert "2 of another day (is that computer&#x27;s clock right?)" in text
         assert "1 no message of ours (other fields)" in text
     assert "refused" not in written(Room(), NOON)
 
