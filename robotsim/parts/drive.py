@@ -133,6 +133,12 @@ class Drive(Part):
         """Whether a pulse train is so slow that each pulse is followed."""
         return self._slow
 
+    @property
+    def rests(self) -> bool:
+        """Whether both wheels stand and nothing pushes them, whatever the battery's voltage."""
+        left, right = self._pushes
+        return not (self._slow or self.wheels.left or self.wheels.right or left.jolt or right.jolt)
+
     def pushes(self, around: Surroundings, step: float = _MOMENT) -> tuple[Push, Push]:
         """Give what turns the two wheels in a step of so many s, and note the current drawn."""
         wheels, idle = self.wheels, around.idle_volts
