@@ -23,7 +23,7 @@ from collections.abc import Callable
 from typing import Any
 
 from .confine import nursery_walls
-from .engines import environment, nursery
+from .engines import environment, nursery_command
 
 __all__ = ["Born", "born", "keep_nursery"]
 
@@ -76,7 +76,7 @@ class _Nursery:
         self._door.settimeout(_ANSWER_S)
         with theirs:
             self._process = subprocess.Popen(
-                nursery(), stdin=theirs.fileno(), stdout=subprocess.DEVNULL,
+                nursery_command(), stdin=theirs.fileno(), stdout=subprocess.DEVNULL,
                 stderr=subprocess.DEVNULL, cwd=tempfile.gettempdir(), env=environment(),
                 preexec_fn=walls, start_new_session=True, pass_fds=[order["rules"]],
             )  # fmt: skip

@@ -93,12 +93,16 @@ class Drive(Part):
             if self._slow:
                 step = min(step, self._left.until_change(self._near, wheels.left),
                            self._right.until_change(self._near, wheels.right))  # fmt: skip
-            pushes = self._on_floor(wheels, step, *self.pushes(around, step))
+            pushes = self.pushes(around, step)
             before = wheels.left, wheels.right, wheels.left_way, wheels.right_way
-            if self._may_start(pushes):
-                step = self._until_start(step, pushes, around)
-            # A wheel that has come to rest is pushed anew: gears at rest feel the ripple.
-            step -= wheels.advance(step, *pushes, until_rest=True)
+            if self.rests and not wheels.sliding:
+                wheels.stay()
+            else:
+                pushes = self._on_floor(wheels, step, *pushes)
+                if self._may_start(pushes):
+                    step = self._until_start(step, pushes, around)
+                # A wheel that has come to rest is pushed anew: gears at rest feel the ripple.
+                step -= wheels.advance(step, *pushes, until_rest=True)
             charge += self._passed(step, *before) if step else 0.0
             left_s -= step
         if duration > 0.0:

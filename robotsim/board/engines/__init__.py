@@ -18,8 +18,8 @@ from pathlib import Path
 from ...errors import KitError, UnknownNameError
 
 __all__ = [
-    "ENGINES", "SHIMS", "USUAL", "command", "compile_boot", "environment", "nursery", "plugged",
-    "shim_names",
+    "ENGINES", "SHIMS", "USUAL", "command", "compile_boot", "environment", "nursery_command",
+    "plugged", "shim_names",
 ]  # fmt: skip
 
 _HERE = Path(__file__).parent
@@ -81,7 +81,7 @@ def command(engine: str) -> list[str]:
     return ENGINES[engine]()
 
 
-def nursery() -> list[str]:
+def nursery_command() -> list[str]:
     """Give the command that starts an interpreter of which others are forked (`nursery.py`)."""
     return _cpython(_NURSERY)
 
