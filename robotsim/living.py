@@ -202,7 +202,7 @@ class LivingTug(Tug):
                 one.wheels.pushed(0.0, one._hull.speed, one._hull.turn_rate)
         else:
             self._slide(left, duration - left)
-        if self._bodies.ball is None and not self._drive.pulsed and len(crew) == 1:
+        if len(crew) == 1 and (self._rests() if self._bodies.ball else not self._drive.pulsed):
             after = _stand(self.wheels)
             self._leans = all(abs(b - a) < _SAME for a, b in zip(before, after, strict=True))
         for number, one in enumerate(crew):
@@ -210,6 +210,10 @@ class LivingTug(Tug):
                 touch.what in _PRESSES and abs(touch.bearing) < _BUMPER_REACH
                 and touch.hull == number for touch in self._bodies.contacts
             )  # fmt: skip
+
+    def _rests(self) -> bool:
+        """Tell whether drive, arm and float lie still, and will until an output changes."""
+        return self._drive.rests and not self._arm.moving and self._bodies.float_still
 
     def _slide(self, duration: float, gone: float) -> None:
         """Live on for a part of a short step, so many s of which are gone."""

@@ -85,11 +85,13 @@ def _listen(orders: IO[bytes], waiting: queue.Queue[Frame | None]) -> None:
 def _confine(folder: Path, given: argparse.Namespace) -> dict[str, Any]:
     """Confine this process and its boards: what is on, and why nothing can be run without more."""
     from robotsim.board import confine
+    from robotsim.board.nursery import keep_nursery
 
     if given.programs_may_reach_this_computer:
         confine.let_programs_reach_this_computer()
     own = [_ROOT / "robotsim", _ROOT / "checks", core.place]
     confine.confine_process(folder, own, given.without)
+    keep_nursery()
     hello: dict[str, Any] = {
         "protections": [(p.name, p.on, p.by) for p in confine.protections()],
     }

@@ -26,14 +26,20 @@ import sysconfig
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from ..errors import KitError
 from .confine_probe import ESCAPES, probe
 from .engines import compile_boot
 
+if TYPE_CHECKING:
+    from .confine_calls import Filter
+    from .confine_linux import Ruleset
+
 __all__ = [
     "CPU_S", "LAYERS", "MEMORY", "NEEDED", "Protection", "confine_process", "confined_start",
-    "kept_to", "let_programs_reach_this_computer", "missing", "protections", "refusal",
+    "kept_to", "let_programs_reach_this_computer", "missing", "nursery_walls", "protections",
+    "refusal",
 ]  # fmt: skip
 
 MEMORY = 512 * 1024 * 1024
@@ -96,6 +102,24 @@ def confined_start(whose_is_a_stranger: bool, engine: str, folder: str = "") -> 
         raise fault
     names, _ = _established()
     return functools.partial(_all, _steps(names, engine, folder))
+
+
+def nursery_walls() -> tuple[_Step, dict[str, Any]] | None:
+    """Give the steps of a program's process for one of which such processes are forked.
+
+    Returns:
+        What it does before it becomes Python; and what each process does for itself, with a file
+        that it must find out of reach (`engines/boot_nursery.py`).  None where this process has
+        not confined itself, or a layer that is needed is missing.
+    """
+    names, _ = _established()
+    if not _State.everything or not names.issuperset(NEEDED):
+        return None
+    order = {
+        "limits": _limits(), "rules": _board_rules("cpython", "").fd,
+        "filter": _filter().code.hex(), "secret": str(_HERE / "confine.py"),
+    }  # fmt: skip
+    return functools.partial(_all, _walls(names, "cpython", "")), order
 
 
 def refusal() -> KitError | None:
@@ -229,7 +253,7 @@ def _end_without(parent: int) -> None:
 
 
 @functools.cache
-def _board_rules(engine: str, folder: str, flash: str = "") -> _Step:
+def _board_rules(engine: str, folder: str, flash: str = "") -> Ruleset:
     """Make the rules about files of a board's process."""
     from . import confine_linux as linux
 
@@ -240,7 +264,7 @@ def _board_rules(engine: str, folder: str, flash: str = "") -> _Step:
             execute=[os.path.realpath(sys.executable), *_loaders()],
             # The interpreter looks there for its modules by listing it.
             names=[sysconfig.get_path("stdlib")],
-        ).apply  # fmt: skip
+        )  # fmt: skip
     from .engines import command
 
     # It is a module of Python's that a small program of the package starts.
@@ -250,7 +274,7 @@ def _board_rules(engine: str, folder: str, flash: str = "") -> _Step:
         write=[flash] if flash else [],
         execute=[command(engine)[0], os.path.realpath(sys.executable), *_loaders()],
         names=[sysconfig.get_path("stdlib")],
-    ).apply  # fmt: skip
+    )  # fmt: skip
 
 
 def kept_to(flash: Path) -> _Step | None:
@@ -263,15 +287,15 @@ def kept_to(flash: Path) -> _Step | None:
         return None
     from . import confine_linux as linux
 
-    rules = _board_rules("micropython", "", str(flash))
+    rules = _board_rules("micropython", "", str(flash)).apply
     return functools.partial(_all, (linux.die_with_parent, linux.no_new_privileges, rules))
 
 
 @functools.cache
-def _filter() -> _Step:
+def _filter() -> Filter:
     from .confine_calls import Filter
 
-    return Filter().apply
+    return Filter()
 
 
 def _steps(names: frozenset[str], engine: str, folder: str) -> tuple[_Step, ...]:
@@ -281,6 +305,15 @@ def _steps(names: frozenset[str], engine: str, folder: str) -> tuple[_Step, ...]
         import resource  # noqa: F401  (here, for it is used where nothing may be loaded)
 
         steps.append(_limit)
+    steps += _walls(names, engine, folder)
+    if sys.platform == "linux" and "calls" in names:
+        steps.append(_filter().apply)
+    return tuple(steps)
+
+
+def _walls(names: frozenset[str], engine: str, folder: str) -> list[_Step]:
+    """Give those among the steps that also hold for whatever this process forks."""
+    steps: list[_Step] = []
     if sys.platform == "linux" and names:
         from . import confine_linux as linux
 
@@ -289,28 +322,31 @@ def _steps(names: frozenset[str], engine: str, folder: str) -> tuple[_Step, ...]
         here = functools.partial(_end_without, os.getpid())
         steps += [linux.die_with_parent, here, linux.no_new_privileges]
         if "files" in names:
-            steps.append(_board_rules(engine, folder))
+            steps.append(_board_rules(engine, folder).apply)
         steps.append(linux.no_capabilities)
-        if "calls" in names:
-            steps.append(_filter())
-    return tuple(steps)
+    return steps
 
 
-def _limit() -> None:
-    """Set the limits of a board's process."""
+def _limits() -> dict[str, int]:
+    """Give the limits of a board's process, by the names that this system has of them."""
     import resource
 
     limits = {
         "RLIMIT_CPU": CPU_S, "RLIMIT_FSIZE": 0, "RLIMIT_CORE": 0, "RLIMIT_NPROC": 0,
         "RLIMIT_NOFILE": 64, "RLIMIT_AS": MEMORY,
     }  # fmt: skip
-    for name, most in limits.items():
-        kind = getattr(resource, name, None)
-        if kind is not None:
-            try:
-                resource.setrlimit(kind, (most, most))
-            except (ValueError, OSError):  # this system has it and does not heed it: it is tried
-                continue
+    return {name: most for name, most in limits.items() if hasattr(resource, name)}
+
+
+def _limit() -> None:
+    """Set the limits of a board's process."""
+    import resource
+
+    for name, most in _limits().items():
+        try:
+            resource.setrlimit(getattr(resource, name), (most, most))
+        except (ValueError, OSError):  # this system has it and does not heed it: it is tried
+            continue
 
 
 def _python() -> list[str]:

@@ -60,14 +60,19 @@ _LOAD, _EQUAL, _ABOVE, _GIVE = 0x20, 0x15, 0x35, 0x06
 
 
 class Filter:
-    """Holds a process to `CALLS`."""
+    """Holds a process to `CALLS`.
+
+    Attributes:
+        code: Its rows in the kernel's language, 8 bytes each.
+    """
 
     def __init__(self) -> None:
         self._program: ctypes.Array[ctypes.c_char] | None = None
+        self.code = b""
         if platform.machine() in _MACHINES:
-            rows = list(_rows(*_MACHINES[platform.machine()]))
-            self._code = ctypes.create_string_buffer(b"".join(rows))
-            head = struct.pack("HxxxxxxP", len(rows), ctypes.addressof(self._code))
+            self.code = b"".join(_rows(*_MACHINES[platform.machine()]))
+            self._code = ctypes.create_string_buffer(self.code)
+            head = struct.pack("HxxxxxxP", len(self.code) // 8, ctypes.addressof(self._code))
             self._program = ctypes.create_string_buffer(head)
 
     @property

@@ -21,7 +21,8 @@ from typing import Any
 from ..errors import KitError, LinkError
 from ..origin import Whose
 from .confine import confined_start
-from .engines import command, shim_names
+from .engines import command, environment, shim_names
+from .nursery import Born, born
 from .order import SILENCE_S, Patience, make_order
 from .ports import Hear
 
@@ -81,9 +82,10 @@ class Link:
             group = {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP}
         try:
             start = confined_start(whose.confined, engine, order["folder"])
-            self._process = subprocess.Popen(
+            forked = born(engine) if start else None
+            self._process: Born | subprocess.Popen[bytes] = forked or subprocess.Popen(
                 argv, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
-                bufsize=0, cwd=tempfile.gettempdir(), env=_environment(),
+                bufsize=0, cwd=tempfile.gettempdir(), env=environment(),
                 preexec_fn=start, **group,
             )  # fmt: skip
         except BaseException as fault:
@@ -200,19 +202,11 @@ class Link:
     ) -> None:  # fmt: skip
         """End the process and close the door."""
         self._done.set()
+        self._watch.join()  # it must not signal a number that is another's by then
         self._kill()
         self._process.wait()
-        self._watch.join()
         for pipe in (self._process.stdin, self._process.stdout):
             if pipe:
                 pipe.close()
         if self._folder:
             self._folder.cleanup()
-
-
-def _environment() -> dict[str, str]:
-    """Give the process no more of the surroundings than the system needs to start it."""
-    kept = ("SYSTEMROOT", "PATH", "LD_LIBRARY_PATH", "TEMP", "TMP")
-    # The same program must go through its sets of texts in the same order every time.
-    fixed = {"PYTHONHASHSEED": "0"}
-    return fixed | {name: os.environ[name] for name in kept if name in os.environ}

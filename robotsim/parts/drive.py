@@ -93,12 +93,16 @@ class Drive(Part):
             if self._slow:
                 step = min(step, self._left.until_change(self._near, wheels.left),
                            self._right.until_change(self._near, wheels.right))  # fmt: skip
-            pushes = self._on_floor(wheels, step, *self.pushes(around, step))
+            pushes = self.pushes(around, step)
             before = wheels.left, wheels.right, wheels.left_way, wheels.right_way
-            if self._may_start(pushes):
-                step = self._until_start(step, pushes, around)
-            # A wheel that has come to rest is pushed anew: gears at rest feel the ripple.
-            step -= wheels.advance(step, *pushes, until_rest=True)
+            if self.rests and not wheels.sliding:
+                wheels.stay()
+            else:
+                pushes = self._on_floor(wheels, step, *pushes)
+                if self._may_start(pushes):
+                    step = self._until_start(step, pushes, around)
+                # A wheel that has come to rest is pushed anew: gears at rest feel the ripple.
+                step -= wheels.advance(step, *pushes, until_rest=True)
             charge += self._passed(step, *before) if step else 0.0
             left_s -= step
         if duration > 0.0:
@@ -132,6 +136,12 @@ class Drive(Part):
     def pulsed(self) -> bool:
         """Whether a pulse train is so slow that each pulse is followed."""
         return self._slow
+
+    @property
+    def rests(self) -> bool:
+        """Whether both wheels stand and nothing pushes them, whatever the battery's voltage."""
+        left, right = self._pushes
+        return not (self._slow or self.wheels.left or self.wheels.right or left.jolt or right.jolt)
 
     def pushes(self, around: Surroundings, step: float = _MOMENT) -> tuple[Push, Push]:
         """Give what turns the two wheels in a step of so many s, and note the current drawn."""

@@ -133,6 +133,10 @@ class Wheels:
                 return max(duration, 0.0)
         return 0.0
 
+    def stay(self) -> None:
+        """Live on at rest, which no time changes."""
+        self.held_back, self.acceleration = (0.0, 0.0), 0.0
+
     def pushed(self, duration: float, speed: float, turn_rate: float) -> None:
         """Take the hull's speeds after what it touches has pushed on it for a time in s.
 

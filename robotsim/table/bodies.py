@@ -107,6 +107,11 @@ class Bodies:
         aside = (ball.y - dock.y) * c - (ball.x - dock.x) * s
         return 0.0 < inwards < dock.depth and abs(aside) < dock.width / 2
 
+    @property
+    def float_still(self) -> bool:
+        """Whether no float moves."""
+        return self.ball is None or self.ball.still
+
     def busy(self, *hulls: Hull) -> bool:
         """Tell whether anything could touch within the next 10 ms."""
         if len(hulls) > 1 and any(

@@ -19,7 +19,7 @@ from robotsim.parts.wheels import MASS, TURNING_INERTIA, Push
 from robotsim.units import SECOND
 from robotsim.wiring import Signal
 from robotsim.world import TugWorld
-from tests.robotsim.tugs import HIGH, Order, coast, fast, finer, live, slow
+from tests.robotsim.tugs import Order, braked, coast, fast, finer, live, slow
 
 OHM = TUG_MOTOR.resistance + ON_RESISTANCE
 TAU = TUG_MOTOR.inductance / OHM
@@ -157,10 +157,6 @@ class Account:
         return (given - kept - sum(
             spent[name] for name in ("battery's heat", "motors' heat", "friction", "slip", "walls")
         )) / max(given, 0.05)  # fmt: skip
-
-
-def braked(at: float) -> list[Order]:
-    return [(at, role, HIGH) for role in ("left_ahead", "left_back", "right_ahead", "right_back")]
 
 
 TRIALS: dict[str, tuple[list[Order], tuple[float, float, float]]] = {

@@ -8,9 +8,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from robotsim.living import STEP_NS, TOUCH_NS
+from robotsim.parts.wheels import HULL_RADIUS
+from robotsim.table import make_table
+from robotsim.table.ball import BALL_RADIUS
 from robotsim.units import SECOND
 from robotsim.wiring import FLOATING, PINS, Signal
-from tests.robotsim.tugs import HIGH, Order, coast, fast, finer, live, slow
+from robotsim.world import TugWorld
+from tests.robotsim.tugs import HIGH, Order, braked, coast, fast, finer, live, slow
 
 END = 1.2
 OPEN = (0.6, 0.55, 0.0)
@@ -165,3 +170,52 @@ def test_halving_all_steps_hardly_turns_a_tug_that_scrapes_along_a_wall(
 ) -> None:
     whole, halves = (ends(*SCRAPED, times, serial, day, seconds=2) for times in (1, 2))
     assert abs(whole[2] - halves[2]) < 0.2, "degrees"
+
+
+# -- long steps beside the float -------------------------------------------------------
+
+
+def beside_float(orders: list[Order]) -> TugWorld:
+    """Give a tug whose hull stands 1 mm from the float, its bow a little past it."""
+    x, y = make_table("dock", 0).float_start or (0.0, 0.0)
+    apart = HULL_RADIUS + BALL_RADIUS + 0.001
+    return live(orders, table="dock", start=(x - apart, y, 0.5), day="")
+
+
+@pytest.mark.parametrize(
+    ("orders", "at", "long"),
+    [
+        ([], 0.2, True),
+        (braked(0.003), 0.2, True),
+        (slow(0.003, 0.02, 0.0), 0.2, False),  # too little to start, on this battery
+        (slow(0.003, 0.0, 0.3, 30.0), 0.2, False),
+        ([(0.003, "arm", Signal(0.1, 50.0))], 0.02, False),
+        ([(0.003, "arm", Signal(0.1, 50.0))], 1.0, True),
+        ([*slow(0.003, 0.5, 0.5), *coast(0.1)], 0.12, False),
+    ],
+    ids=["at rest", "braked", "hardly driven", "pulsed", "arm", "arm that has come", "coasting"],
+)
+def test_a_tug_beside_the_float_takes_long_steps_only_while_nothing_moves_or_is_driven(
+    orders: list[Order], at: float, long: bool
+) -> None:
+    world = beside_float(orders)
+    world.advance_to(round(at * SECOND))
+    assert world._step_end() - world.now_ns == (STEP_NS if long else TOUCH_NS)
+
+
+@pytest.mark.parametrize("role", ["arm", "motors"])
+def test_what_has_rested_beside_the_float_strikes_it_as_in_short_steps(role: str) -> None:
+    begin = {"arm": [(1.0034, "arm", Signal(0.05, 50.0))], "motors": slow(1.0034, 0.7, 0.7)}[role]
+    ends = []
+    for watched in (False, True):
+        world = beside_float(begin)
+        for at in range(2000) if watched else [2000]:
+            world._leans = world._leans and not watched
+            world.advance_to(at * TOUCH_NS)
+        world.advance_to(2 * SECOND)
+        touched = [(event.time_ns, event.data) for event in world.happened]
+        assert touched  # it struck
+        ends.append((touched, world.wheels.x, world.wheels.y, world._bodies.float_pose))
+    assert ends[0][0] == ends[1][0]
+    assert ends[0][1:3] == pytest.approx(ends[1][1:3], abs=1e-9)
+    assert ends[0][3] == pytest.approx(ends[1][3], abs=1e-9)

@@ -14,7 +14,7 @@ from robotsim.units import SECOND
 from robotsim.wiring import FLOATING, PINS, Signal
 from robotsim.world import TugWorld
 
-__all__ = ["HIGH", "Order", "coast", "fast", "finer", "live", "slow"]
+__all__ = ["HIGH", "Order", "braked", "coast", "fast", "finer", "live", "slow"]
 
 HIGH = Signal(1.0, 0.0)
 Order = tuple[float, str, Signal]
@@ -39,6 +39,11 @@ def fast(at: float, left: float, right: float, freq: float = 1000.0) -> list[Ord
 def coast(at: float) -> list[Order]:
     """Let go of the motors."""
     return _on(at, (FLOATING,) * 4)
+
+
+def braked(at: float) -> list[Order]:
+    """Short both motors."""
+    return _on(at, (HIGH,) * 4)
 
 
 def live(

@@ -10,13 +10,17 @@ from __future__ import annotations
 import compileall
 import functools
 import importlib.util
+import os
 import sys
 from collections.abc import Callable
 from pathlib import Path
 
 from ...errors import KitError, UnknownNameError
 
-__all__ = ["ENGINES", "SHIMS", "USUAL", "command", "compile_boot", "plugged", "shim_names"]
+__all__ = [
+    "ENGINES", "SHIMS", "USUAL", "command", "compile_boot", "environment", "nursery_command",
+    "plugged", "shim_names",
+]  # fmt: skip
 
 _HERE = Path(__file__).parent
 SHIMS = _HERE.parent / "shims"
@@ -25,6 +29,8 @@ USUAL = "micropython" if sys.platform == "emscripten" else "cpython"
 """The engine that is taken where none is named: in a browser there is but the board's own."""
 
 _START = "import sys; sys.path[:0] = sys.argv[1:]; import boot_cpython; boot_cpython.main()"
+_NURSERY = "; import boot_dialect_tree, boot_nursery; boot_nursery.births(); boot_cpython.main()"
+_NURSERY = _START.replace("; boot_cpython.main()", _NURSERY)
 
 
 @functools.cache
@@ -37,13 +43,13 @@ def compile_boot() -> None:
         compileall.compile_dir(folder, quiet=2)
 
 
-def _cpython() -> list[str]:
+def _cpython(start: str = _START) -> list[str]:
     compile_boot()
     # Like -I, but the link's PYTHONHASHSEED is heard; its environment has no other variable
     # that Python reads.
     return [
         sys.executable, "-P", "-s", "-S", "-B", "-W", "ignore", "-X", "utf8",
-        "-c", _START, str(SHIMS), str(_HERE),
+        "-c", start, str(SHIMS), str(_HERE),
     ]  # fmt: skip
 
 
@@ -73,6 +79,19 @@ def command(engine: str) -> list[str]:
     if engine not in ENGINES:
         raise UnknownNameError("engine", engine, ENGINES)
     return ENGINES[engine]()
+
+
+def nursery_command() -> list[str]:
+    """Give the command that starts an interpreter of which others are forked (`nursery.py`)."""
+    return _cpython(_NURSERY)
+
+
+def environment() -> dict[str, str]:
+    """Give an engine no more of the surroundings than the system needs to start it."""
+    kept = ("SYSTEMROOT", "PATH", "LD_LIBRARY_PATH", "TEMP", "TMP")
+    # The same program must go through its sets of texts in the same order every time.
+    fixed = {"PYTHONHASHSEED": "0"}
+    return fixed | {name: os.environ[name] for name in kept if name in os.environ}
 
 
 def plugged() -> list[str]:

@@ -13,6 +13,7 @@ import subprocess
 import sys
 import types
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -20,7 +21,7 @@ from checks.course.lessons import ROOT
 from robotsim import KitError
 from robotsim.board import confine
 from robotsim.board.computing import COUNTER, counting
-from robotsim.board.confine import LAYERS
+from robotsim.board.confine import LAYERS, NEEDED
 from tests.checks.marking.reaches import COLUMNS, REACHES, Reach, page
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="offered on Linux only")
@@ -30,9 +31,9 @@ HOST = """
 import json, os, sqlite3, sys
 from pathlib import Path
 from robotsim import KitError, Whose, run_trial
-from robotsim.board import confine
+from robotsim.board import confine, nursery
 from tests.checks.marking.reaches import REACHES, program_of
-home, kit, ahoy, without = Path(sys.argv[1]), *sys.argv[2:4], sys.argv[4:]
+home, kit, ahoy, way, without = Path(sys.argv[1]), *sys.argv[2:5], sys.argv[5:]
 work = home / "work"
 work.mkdir()
 (home / "spare").write_text("spare")
@@ -47,6 +48,8 @@ os.chdir(work)
 open_trial = run_trial(ahoy, seconds=2, whose=Whose.OWN)
 confine.confine_process(work, [Path(kit) / "robotsim"], without)
 refused = confine.refusal()
+if way == "forked":
+    nursery.keep_nursery()
 confine.let_programs_reach_this_computer()
 shut_trial = run_trial(ahoy, seconds=2)
 text = program_of(
@@ -62,45 +65,46 @@ except OSError:
 print(json.dumps({
     "told": [[p.name, p.on, p.by] for p in confine.protections()], "found": found, "own": own,
     "refused": str(refused or ""), "same": open_trial == shut_trial,
-    "printed": shut_trial.printed,
+    "printed": shut_trial.printed, "forked": nursery._Kept.nursery is not None,
 }))
 """
 
 
-def measured(home: Path, column: str) -> dict[str, object]:
+WAYS = [(column, way) for column in COLUMNS for way in ("started", "forked")]
+"""A kind of computer, and how programs get a process there."""
+Told = dict[str, Any]
+
+
+def measured(home: Path, column: str, way: str) -> Told:
     without = [name for name in LAYERS if name not in COLUMNS[column]]
     done = subprocess.run(
-        [sys.executable, "-P", "-c", HOST, home, ROOT, AHOY, *without],
+        [sys.executable, "-P", "-c", HOST, home, ROOT, AHOY, way, *without],
         capture_output=True, text=True, check=False, env={**os.environ, "PYTHONPATH": str(ROOT)},
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
-    told: dict[str, object] = json.loads(done.stdout)
+    told: Told = json.loads(done.stdout)
     return told
 
 
 @pytest.fixture(scope="module")
-def table(tmp_path_factory: pytest.TempPathFactory) -> dict[str, dict[str, object]]:
-    """Column to what was found where there are its layers."""
-    found = {}
-    for column in COLUMNS:
-        found[column] = measured(tmp_path_factory.mktemp("home"), column)
-    return found
+def table(tmp_path_factory: pytest.TempPathFactory) -> dict[tuple[str, str], Told]:
+    """Column and way to what was found where there are its layers."""
+    return {one: measured(tmp_path_factory.mktemp("home"), *one) for one in WAYS}
 
 
-def lacks(column: str, table: dict[str, dict[str, object]]) -> set[str]:
+def lacks(column: str, table: dict[tuple[str, str], Told]) -> set[str]:
     """Give the layers of a column that this computer does not have at all."""
-    on = {name for name, is_on, _ in table[column]["told"] if is_on}  # type: ignore[attr-defined]
+    on = {name for name, is_on, _ in table[column, "started"]["told"] if is_on}
     return COLUMNS[column] - on - {"guard"}
 
 
-@pytest.mark.parametrize("column", COLUMNS)
+@pytest.mark.parametrize(("column", "way"), WAYS)
 def test_every_reach_is_contained_where_the_table_says_so(
-    column: str, table: dict[str, dict[str, object]]
+    column: str, way: str, table: dict[tuple[str, str], Told]
 ) -> None:
     if lacking := lacks(column, table):
         pytest.skip(f"this computer does not have {', '.join(sorted(lacking))}")
-    found = table[column]["found"]
-    assert isinstance(found, dict)
+    found = table[column, way]["found"]
     through = {
         reach.name: found.get(reach.name) for reach in REACHES
         if reach.contained(column) and "kept out" not in found.get(reach.name, "")
@@ -109,10 +113,9 @@ def test_every_reach_is_contained_where_the_table_says_so(
     assert set(found) == {reach.name for reach in REACHES}
 
 
-def test_what_no_layer_holds_is_said_to_get_through(table: dict[str, dict[str, object]]) -> None:
+def test_what_no_layer_holds_is_said_to_get_through(table: dict[tuple[str, str], Told]) -> None:
     """The guard alone holds next to nothing: the table must not claim more than was measured."""
-    found = table["guard alone"]["found"]
-    assert isinstance(found, dict)
+    found = table["guard alone", "started"]["found"]
     claimed = [reach for reach in REACHES if not reach.contained("guard alone")]
     through = [reach.name for reach in claimed if found[reach.name] == "GOT THROUGH"]
     # The rest needs what not every computer has: another owner, a device, a label on a file.
@@ -121,11 +124,11 @@ def test_what_no_layer_holds_is_said_to_get_through(table: dict[str, dict[str, o
 
 @pytest.mark.parametrize("column", COLUMNS)
 def test_only_with_the_layers_that_are_needed_is_a_strangers_program_run(
-    column: str, table: dict[str, dict[str, object]]
+    column: str, table: dict[tuple[str, str], Told]
 ) -> None:
-    told = {name: on for name, on, _ in table[column]["told"]}  # type: ignore[attr-defined]
+    told = {name: on for name, on, _ in table[column, "started"]["told"]}
     assert set(told) == set(LAYERS)
-    refused = str(table[column]["refused"])
+    refused = table[column, "started"]["refused"]
     assert bool(refused) == (not all(told[name] for name in ("limits", "files", "calls")))
     if refused:
         assert "--programs-may-reach-this-computer" in refused and "Linux" in refused
@@ -135,22 +138,34 @@ def test_only_with_the_layers_that_are_needed_is_a_strangers_program_run(
 
 @pytest.mark.parametrize("column", ["full", "container"])
 def test_the_marker_itself_cannot_read_what_is_not_its_own(
-    column: str, table: dict[str, dict[str, object]]
+    column: str, table: dict[tuple[str, str], Told]
 ) -> None:
     if lacks(column, table):
         pytest.skip("this computer offers nothing that keeps files out of reach")
-    assert table[column]["own"] == "kept out"
+    assert table[column, "forked"]["own"] == "kept out"
 
 
 @pytest.mark.parametrize("column", COLUMNS)
+def test_a_nursery_forks_only_where_every_layer_that_is_needed_holds(
+    column: str, table: dict[tuple[str, str], Told]
+) -> None:
+    needed = COLUMNS[column] >= set(NEEDED)
+    if needed and lacks(column, table):
+        pytest.skip("this computer does not have all layers")
+    assert table[column, "forked"]["forked"] == needed
+    assert not table[column, "started"]["forked"]
+
+
+@pytest.mark.parametrize(("column", "way"), WAYS)
 def test_a_confined_trial_is_the_same_to_the_last_bit(
-    column: str, table: dict[str, dict[str, object]]
+    column: str, way: str, table: dict[tuple[str, str], Told]
 ) -> None:
     # It slept for a second, its messages took 6 us, and the rest is what its statements count.
     counted = sum(int(us) for us in re.findall(rf"{COUNTER}\((\d+),", counting(AHOY)))
     assert counted > 1000  # an import alone
     when = round(1.000006 + counted / 1e6, 6)
-    assert table[column]["same"] and table[column]["printed"] == [[when, "ahoy"]]
+    told = table[column, way]
+    assert told["same"] and told["printed"] == [[when, "ahoy"]]
 
 
 def test_the_table_is_long_and_every_row_has_a_name_of_its_own() -> None:

@@ -67,6 +67,10 @@ def test_only_the_link_asks_for_an_interpreter() -> None:
     plugs = {path.relative_to(ROOT).as_posix() for path in kit() for call in calls(path)
              if name(call) == "plugged"}  # fmt: skip
     assert plugs == {"robotsim/cable/commands.py", "robotsim/cable/console.py"}
+    # A nursery forks processes for programs that are confined, and is a way within the link's.
+    nurseries = {path.relative_to(ROOT).as_posix() for path in kit() for call in calls(path)
+                 if name(call) in ("nursery_command", "born")}  # fmt: skip
+    assert nurseries == {"robotsim/board/nursery.py", "robotsim/board/link.py"}
     starting = {path.relative_to(ROOT).as_posix() for path in kit() for call in calls(path)
                 if name(call) == "Popen"}  # fmt: skip
     # Beside it a worker is started, which never sees a learner's program but through the link.
