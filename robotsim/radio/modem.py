@@ -136,6 +136,8 @@ class Modem:
             spans.pop(0)
         while sends and sends[0][1] <= begin:
             sends.pop(0)
+        if len(spans) == 1 and spans[0].naps < 0 and not sends:
+            return 0.0, 0.0  # it is off
         # The world may be far behind: of all that the radio has noted since, little counts here.
         hearing = sending = 0
         for k, span in enumerate(spans):
