@@ -6,6 +6,7 @@ import random
 from bisect import insort
 from typing import NamedTuple
 
+from ..core import mypyc_attr
 from ..units import MS
 
 __all__ = [
@@ -43,6 +44,7 @@ class _Span(NamedTuple):
     naps: int
 
 
+@mypyc_attr(allow_interpreted_subclasses=True)
 class Modem:
     """The radio of one station.
 

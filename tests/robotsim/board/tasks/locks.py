@@ -18,7 +18,7 @@ async def impatient():
 
 
 async def main():
-    await asyncio.gather(use("a", 300), use("b", 10), impatient(), use("c", 10))
+    await asyncio.gather(use("a", 30), use("b", 10), impatient(), use("c", 10))
     print(lock.locked())
     try:
         lock.release()
