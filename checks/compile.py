@@ -26,25 +26,28 @@ __all__ = ["MODULES", "build", "main", "remove"]
 
 ROOT = Path(__file__).resolve().parent.parent
 _BOARD = (
-    "analog", "board", "callbacks", "costs", "diary", "flash", "pins", "pwm", "radio", "unit",
-    "wires", "words",
+    "analog", "board", "callbacks", "costs", "diary", "flash", "link", "pins", "pwm", "radio",
+    "unit", "wires", "words",
 )  # fmt: skip
 _TABLE = (
     "ball", "bodies", "contact", "floor", "room", "solids", "surfaces", "tally", "track",
 )  # fmt: skip
-_JOINED = ("chance", "converter", "living", "tug", "units", "wiring", "world")
+_RADIO = ("agenda", "modem")
+_JOINED = ("chance", "converter", "living", "outputs", "tug", "units", "world")
 MODULES = (
     *(f"robotsim.{name}" for name in _JOINED),
     *(f"robotsim.board.{name}" for name in _BOARD),
     *(f"robotsim.parts.{path.stem}"
       for path in sorted(ROOT.joinpath("robotsim", "parts").glob("[!_]*.py"))
       if path.stem != "quirks"),
+    *(f"robotsim.radio.{name}" for name in _RADIO),
     *(f"robotsim.table.{name}" for name in _TABLE),
 )  # fmt: skip
-"""What is compiled: where a trial's time goes.  What only checks what people say stays plain."""
+"""What is compiled: where a trial's time goes.  What only checks what people say stays plain, and
+so does what a recording keeps: a frozen class that is compiled cannot be packed and unpacked."""
 _READ = (
     "robotsim.core", "robotsim.parts.__init__", "robotsim.parts.quirks", "robotsim.board.ports",
-    "robotsim.table.table",
+    "robotsim.table.table", "robotsim.wiring",
 )  # fmt: skip
 """What the compiler has to read besides."""
 _EXACT: list[str] = [] if os.name == "nt" else ["-ffp-contract=off"]

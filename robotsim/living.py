@@ -94,7 +94,8 @@ class LivingTug(Tug):
             if first._waiting and (due := first._waiting[0][0]) <= end and due < time_ns:
                 self._step_to(due)
                 while first._waiting and first._waiting[0][0] <= due:
-                    first._put_on(*first._waiting.pop(0)[1:])
+                    _, pin, signal = first._waiting.pop(0)
+                    first._put_on(pin, signal)
             elif end <= time_ns:
                 self._step_to(end)
             else:

@@ -6,6 +6,7 @@ import math
 import random
 from array import array
 from collections.abc import Callable, Iterator, Sequence
+from itertools import repeat
 from typing import Any
 
 from .chance import Noise
@@ -179,6 +180,6 @@ class Tug:
         """Give the samples as columns, to a millionth of their unit."""
         columns = zip(*self._rows, strict=True)
         return {
-            name: array("d", (round(value, 6) for value in column))
+            name: array("d", map(round, column, repeat(6)))
             for name, column in zip(self._names(), columns, strict=True)
         }

@@ -98,13 +98,11 @@ class Board:
             Restart: The board starts anew.
             LinkError: A message that is not in the link's language.
         """
-        op, *words = line.split(b" ")
+        words = line.split(b" ")
         try:
-            if op[:1] == b"+":
-                spent, (op, *words) = computed(op[1:]), words
-                self._spend(op, spent)
-            else:
-                self._spend(op, 0)
+            spent = computed(words.pop(0)[1:]) if line[:1] == b"+" else 0
+            op = words.pop(0)
+            self._spend(op, spent)
             if op == b"." and self._owed:
                 going, self._owed = self._owed, None
                 return self._go_on(going)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from ..wiring import Signal
 
@@ -13,7 +12,6 @@ ON_RESISTANCE = 0.305
 """Both switches on, in ohm: DRV8835 data sheet SLVSB18, typical at 5 V (read)."""
 
 
-@dataclass(slots=True)
 class Feed:
     """What a bridge does to its motor, averaged over a cycle of the PWM.
 
@@ -26,11 +24,13 @@ class Feed:
         supply_slope: Fall of that for each volt of back-EMF, in A/V.
     """
 
-    amps: float
-    slope: float
-    peak: float
-    supply: float
-    supply_slope: float
+    __slots__ = ("amps", "peak", "slope", "supply", "supply_slope")
+
+    def __init__(
+        self, amps: float, slope: float, peak: float, supply: float, supply_slope: float
+    ) -> None:
+        self.amps, self.slope, self.peak = amps, slope, peak
+        self.supply, self.supply_slope = supply, supply_slope
 
 
 _NOTHING = Feed(0.0, 0.0, 0.0, 0.0, 0.0)
@@ -60,10 +60,11 @@ def feed(
         inductance: The motor's inductance in H.
     """
     total = resistance + ON_RESISTANCE
-    both = min(ahead.duty, back.duty)
-    drive = abs(ahead.duty - back.duty)
+    one, other = ahead.duty, back.duty
+    both = min(one, other)
+    drive = abs(one - other)
     coast = 1.0 - both - drive
-    sign = 1.0 if ahead.duty >= back.duty else -1.0
+    sign = 1.0 if one >= other else -1.0
     if coast > 1.0 - 1e-12:
         return _NOTHING
     if coast < 1e-12:  # only driving and braking: the circuit is linear, the average exact

@@ -106,15 +106,15 @@ class LineEyes(Part):
         """Give an eye's voltage now: high over dark, low over light."""
         x, y, heading, floor = around.x, around.y, around.heading, around.floor
         c, s, side = math.cos(heading), math.sin(heading), SIDEWAYS[role]
-        shade = 0.0
-        even = around.even(x + c * AHEAD - s * side, y + s * AHEAD + c * side, _SPOT)
+        bow_x, bow_y, shade = x + c * AHEAD, y + s * AHEAD, 0.0
+        even = around.even(bow_x - s * side, bow_y + c * side, _SPOT)
         if even is not None:
             shade = _all_over(even)
         else:
             for ahead, aside, share in _POINTS[role]:
                 shade += share * floor(x + c * ahead - s * aside, y + s * ahead + c * aside)
         eye = _NUMBER[role]
-        room = self.ambient * around.lit(x + c * AHEAD, y + s * AHEAD)
+        room = self.ambient * around.lit(bow_x, bow_y)
         pulled = self.quirks.eye_gain[eye] * (self._light * shade + room)
         volts = _SUPPLY - self.quirks.eye_offset[eye] - pulled
         return min(max(volts, _LEAST_VOLTS), _SUPPLY)

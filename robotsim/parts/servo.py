@@ -23,6 +23,9 @@ _HEARD_US = (500.0, 2500.0)
 """Pulses that the electronics take for pulses at all (common practice, no source)."""
 _FRAMES_HZ = (40.0, 330.0)
 """Pulse trains that it follows; it expects 50 a second (common practice, no source)."""
+_SLOW = math.radians(60.0) / 0.12
+_FAST = math.radians(60.0) / 0.10
+"""Speeds in rad/s at 4.8 V and at 6 V."""
 _LEAST_VOLTS = 3.0
 """Below this supply the electronics stop (invented)."""
 _EASE_S = 0.010
@@ -56,8 +59,7 @@ def slew(volts: float) -> float:
     """
     if not volts >= _LEAST_VOLTS:
         return 0.0
-    slow, fast = math.radians(60.0) / 0.12, math.radians(60.0) / 0.10
-    return slow + (fast - slow) * (volts - 4.8) / (6.0 - 4.8)
+    return _SLOW + (_FAST - _SLOW) * (volts - 4.8) / (6.0 - 4.8)
 
 
 class Servo(Part):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from ..wiring import FLOATING, Signal
 from .bridge import ON_RESISTANCE, feed
@@ -33,7 +32,6 @@ _RIPPLE = 0.02
 """Share of the stall current by which a current that has settled may be off."""
 
 
-@dataclass(slots=True)
 class Flow:
     """The current through one bridge over a step, at the rim's speed when it begins.
 
@@ -47,13 +45,14 @@ class Flow:
         supply_gain: Rise of that for each volt of the supply, in A/V.
     """
 
-    amps: float
-    slope: float
-    gain: float
-    peak: float
-    supply: float
-    supply_slope: float
-    supply_gain: float
+    __slots__ = ("amps", "gain", "peak", "slope", "supply", "supply_gain", "supply_slope")
+
+    def __init__(
+        self, amps: float, slope: float, gain: float, peak: float, supply: float,
+        supply_slope: float, supply_gain: float,
+    ) -> None:  # fmt: skip
+        self.amps, self.slope, self.gain, self.peak = amps, slope, gain, peak
+        self.supply, self.supply_slope, self.supply_gain = supply, supply_slope, supply_gain
 
 
 NOTHING = Flow(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)

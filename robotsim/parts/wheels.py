@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from ..units import GRAVITY
 from ..wiring import DRAWN
@@ -38,7 +37,6 @@ SLIDE_STEP = 0.5e-3
 """Step in s while a wheel slides over the floor."""
 
 
-@dataclass(slots=True)
 class Push:
     """What turns one wheel, as a force at its rim, linear about the present speed.
 
@@ -51,12 +49,13 @@ class Push:
         rim: The speed in m/s at which `force` holds.
     """
 
-    force: float
-    slope: float
-    jolt: float
-    hold: float
-    drag: float
-    rim: float
+    __slots__ = ("drag", "force", "hold", "jolt", "rim", "slope")
+
+    def __init__(
+        self, force: float, slope: float, jolt: float, hold: float, drag: float, rim: float
+    ) -> None:
+        self.force, self.slope, self.jolt = force, slope, jolt
+        self.hold, self.drag, self.rim = hold, drag, rim
 
     def dragged(self, more: float) -> Push:
         """Give the same with so many N more against the turning wheel."""
@@ -310,7 +309,6 @@ class Wheels:
         return _Rim(rest * (still + one.way * push.drag) * ease, ease, -one.way)
 
 
-@dataclass(slots=True)
 class _Rim:
     """A rim after a sliding step but for the floor: its speed, what an impulse adds, its way.
 
@@ -320,9 +318,10 @@ class _Rim:
         way: The way it turns or is about to: 1, -1, or 0.
     """
 
-    rim: float
-    ease: float
-    way: float
+    __slots__ = ("ease", "rim", "way")
+
+    def __init__(self, rim: float, ease: float, way: float) -> None:
+        self.rim, self.ease, self.way = rim, ease, way
 
     def after(self, give: float) -> float:
         """Give the speed in m/s with an impulse in N s that the floor passes on to the hull."""

@@ -6,6 +6,7 @@ import random
 from bisect import insort
 from typing import NamedTuple
 
+from ..core import mypyc_attr
 from ..units import MS
 
 __all__ = [
@@ -43,6 +44,7 @@ class _Span(NamedTuple):
     naps: int
 
 
+@mypyc_attr(allow_interpreted_subclasses=True)
 class Modem:
     """The radio of one station.
 
@@ -136,6 +138,8 @@ class Modem:
             spans.pop(0)
         while sends and sends[0][1] <= begin:
             sends.pop(0)
+        if len(spans) == 1 and spans[0].naps < 0 and not sends:
+            return 0.0, 0.0  # it is off
         # The world may be far behind: of all that the radio has noted since, little counts here.
         hearing = sending = 0
         for k, span in enumerate(spans):

@@ -69,10 +69,12 @@ class Floor:
     def even(self, x: float, y: float, radius: float) -> float | None:
         """Give the shade about (x, y) up to a radius of at most 2.5 mm, None if it may differ."""
         key = int(x * _CELLS + _SHIFT) * _ROWS + int(y * _CELLS + _SHIFT)
-        if key not in self._cells:
-            self._cells[key] = self._look(key)
+        try:
+            cell = self._cells[key]
+        except KeyError:
+            cell = self._cells[key] = self._look(key)
         radius += _JOIN
-        for a, b, c, d, e, f, _, _, kind, shade in self._cells[key]:
+        for a, b, c, d, e, f, _, _, kind, shade in cell:
             dx, dy = x - a, y - b
             if kind == 0.0:
                 off, along = abs(dy * c - dx * d), dx * c + dy * d

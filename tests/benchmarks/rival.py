@@ -39,13 +39,18 @@ FORCE = EMF
 DRAG = 0.75 * 0.18 * FORCE * 4.8 / (TUG_MOTOR.resistance + ON_RESISTANCE)
 ROTOR = TUG_MOTOR.inertia * (TUG_MOTOR.gear / WHEEL_RADIUS) ** 2
 
+
+class _Around(FakeSurroundings):
+    """One that may be given a floor, also where the class it stands on is compiled."""
+
+
 Steer = Callable[[list[int], list[float]], tuple[int, int, int, int]]
 
 
 def drive(table: Table, seconds: float, steer: Steer) -> list[tuple[float, float]]:
     """Follow the table's line and give where the tug was every 20 ms."""
     space, body = _world(table)
-    eyes, around = LineEyes(Quirks.of(0), random.Random(0)), FakeSurroundings()
+    eyes, around = LineEyes(Quirks.of(0), random.Random(0)), _Around()
     around.floor = table.floor  # type: ignore[method-assign]
     memory, places, converter = [0.0], [], Converter()
     efforts = (0.0, 0.0)

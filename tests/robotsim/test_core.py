@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import dataclasses
 import json
 import os
 import shutil
@@ -10,6 +11,7 @@ import subprocess
 import sys
 import sysconfig
 import types
+import typing
 from collections.abc import Iterator
 from importlib.util import find_spec
 from pathlib import Path
@@ -18,8 +20,10 @@ import pytest
 
 from checks import compile as compiling
 from checks.compile import MODULES, build, main, remove
-from robotsim import KitError, core
+from robotsim import KitError, Recording, core
 from robotsim.core import LIST, WHICH, Core
+from robotsim.parts import Quirks
+from robotsim.wiring import Build
 
 ROOT = Path(__file__).parents[2]
 FEW = ("robotsim.chance", "robotsim.parts.linear", "robotsim.parts.wheels", "robotsim.units")
@@ -95,7 +99,10 @@ def test_a_list_that_makes_no_sense_stops_nothing(text: str, tmp_path: Path) -> 
     assert core.use(tmp_path) is Core.BROKEN
 
 
-def test_a_library_that_does_not_load_stops_nothing(tmp_path: Path) -> None:
+def test_a_library_that_does_not_load_stops_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delitem(sys.modules, core.GROUP, raising=False)  # it may run in this process
     names = ["robotsim.units"]
     folder = put(tmp_path / "core", modules=names, sources=core.condensed(names))
     before = list(sys.meta_path)
@@ -142,6 +149,22 @@ def test_floats_are_added_by_python_itself() -> None:
                 what = ast.unparse(node.args[0]).replace("'", '"')
                 over = isinstance(node.args[0], ast.GeneratorExp)
                 assert not over or any(word in what for word in whole), f"{name}: {what}"
+
+
+def test_what_a_recording_keeps_is_not_compiled() -> None:
+    """It is packed and sent on, and a frozen class that is compiled cannot be unpacked again."""
+
+    def kept(kind: object) -> Iterator[type]:
+        for part in typing.get_args(kind):
+            yield from kept(part)
+        if isinstance(kind, type) and dataclasses.is_dataclass(kind):
+            yield kind
+            for part in typing.get_type_hints(kind).values():
+                yield from kept(part)
+
+    every = {*kept(Recording), *kept(Quirks)}
+    assert Build in every
+    assert not {kind.__module__ for kind in every} & {*MODULES}
 
 
 # -- compiling -----------------------------------------------------------------------

@@ -11,6 +11,8 @@ from collections import Counter
 import numpy as np
 import pytest
 
+from robotsim import core
+from robotsim.core import Core
 from robotsim.parts.battery import CAPACITY_AH, RESISTANCE
 from robotsim.parts.bridge import ON_RESISTANCE
 from robotsim.parts.motor import TUG_MOTOR
@@ -159,6 +161,11 @@ class Account:
         )) / max(given, 0.05)  # fmt: skip
 
 
+follows = pytest.mark.skipif(
+    core.state is Core.COMPILED,
+    reason="nobody looks over a compiled tug's shoulder; it does the same to the bit",
+)
+
 TRIALS: dict[str, tuple[list[Order], tuple[float, float, float]]] = {
     "driving, slow decay": (slow(0.01, 0.6, 0.4), (0.5, 0.5, 0.0)),
     "driving, fast decay": (fast(0.01, 0.7, 0.5), (0.5, 0.5, 0.0)),
@@ -170,6 +177,7 @@ TRIALS: dict[str, tuple[list[Order], tuple[float, float, float]]] = {
 }
 
 
+@follows
 @pytest.mark.parametrize("serial", [0, 7], ids=["ideal", "with a day"])
 @pytest.mark.parametrize("name", TRIALS)
 def test_the_energy_account_of_a_trial_closes(name: str, serial: int) -> None:
@@ -181,6 +189,7 @@ def test_the_energy_account_of_a_trial_closes(name: str, serial: int) -> None:
     assert abs(account.off()) < CLOSES, account.spent
 
 
+@follows
 def test_gears_that_are_driven_backwards_give_no_energy() -> None:
     """What a braked tug had is found again as heat and friction, not a hundredth more."""
     with finer(4):  # heat goes with the square of the speed, and the account takes a step's mean

@@ -6,7 +6,6 @@ tests/robotsim/board/tasks), in real time: their waits are short and far enough 
 
 from __future__ import annotations
 
-import functools
 import subprocess
 from pathlib import Path
 
@@ -17,6 +16,8 @@ from robotsim.board.engines import ENGINES, command
 
 FOLDER = Path(__file__).parent / "tasks"
 PROGRAMS = sorted(FOLDER.glob("*.py"))
+TRIES = 5
+"""On a busy machine the real one may come too late for its own waits."""
 
 
 @pytest.fixture(params=list(ENGINES))
@@ -24,7 +25,6 @@ def engine(request: pytest.FixtureRequest) -> str:
     return request.param
 
 
-@functools.cache
 def under_the_real_one(path: Path) -> list[str]:
     """Give what a program prints under the real asyncio."""
     program = command("micropython")[0]
@@ -47,7 +47,11 @@ def test_tasks_take_their_turns_in_the_real_order(
     recording = run_trial(path.read_text(encoding="utf-8"), seconds=30.0, engine=engine)
     assert recording.ended == "finished", recording.problem
     ours = [line for _, line in recording.printed]
-    assert ours == under_the_real_one(path)
+    for _ in range(TRIES):
+        real = under_the_real_one(path)
+        if ours == real:
+            break
+    assert ours == real
 
 
 def test_sleeping_tasks_let_simulated_time_pass(engine: str, need_engine: None) -> None:

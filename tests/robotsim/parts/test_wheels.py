@@ -85,8 +85,9 @@ def test_speeds_do_not_depend_on_how_time_is_cut(
     halves.advance(0.5 * time, one, other)
     halves.advance(0.5 * time, one, other)
     if not slid:  # short steps that slide are held to a step's fineness below
-        # A wheel at rest that the hull's change holds back is looked at once a step.
-        close = 1e-9 if left and right else 1e-3
+        # A wheel that the hull's change holds at rest is looked at once a step; a slow one may come
+        # to rest at once.
+        close = 1e-9 if min(abs(left), abs(right)) > 1e-3 else 1e-3
         assert state(halves)[3:] == pytest.approx(state(whole)[3:], abs=close)
         # The path is an arc per step: exact while the speeds are steady, else as fine as the step.
         assert state(halves)[:3] == pytest.approx(state(whole)[:3], abs=5e-5)

@@ -64,7 +64,7 @@ def test_nearest_agrees_with_a_fine_search(legs, x, y):
 @given(LEGS, st.lists(st.tuples(st.floats(-0.3, 0.3), st.floats(-0.3, 0.3)), max_size=40))
 def test_places_of_a_way_are_the_nearest_ones(legs, steps):
     track = Track.lay((0.0, 0.0, 0.0), legs)
-    way = np.cumsum([(0.0, 0.0), *steps], axis=0)
+    way = [(x, y) for x, y in np.cumsum([(0.0, 0.0), *steps], axis=0).tolist()]
     assert track.places(way) == [track.nearest(x, y) for x, y in way]
 
 
