@@ -436,7 +436,8 @@ def test_no_lamp_flashes_more_than_three_times_in_a_second_while_it_plays(solo: 
     seek(solo, 3.0)
     seen = solo.evaluate(
         """root => new Promise((done) => { const seen = []; root.replay.play();
-        const look = (now) => { seen.push([now, root.replay.shownLamps[0][4][2]]);
+        const told = () => [...root.querySelectorAll(".quay-note")].map(n => n.textContent).join();
+        const look = (now) => { seen.push([now, root.replay.shownLamps[0][4][2], told()]);
           if (root.replay.t < 5.9 && root.replay.playing) requestAnimationFrame(look);
           else done(seen); };
         requestAnimationFrame(look); })"""
@@ -444,7 +445,7 @@ def test_no_lamp_flashes_more_than_three_times_in_a_second_while_it_plays(solo: 
     changes = [b[0] for a, b in itertools.pairwise(seen) if abs(a[1] - b[1]) >= 25]
     assert len(seen) > 30, "too few looks to see more than six changes a second"
     assert all(sum(t <= u < t + 1000 for u in changes) <= 6 for t in changes)
-    assert solo.locator(".quay-note", has_text="shown as its mean").count() == 1
+    assert any("shown as its mean" in look[2] for look in seen)
     seek(solo, 1.0)
 
 
