@@ -16,6 +16,7 @@ from ..onto.folder import MAIN, contents, outfit, wants_secrets
 from ..onto.habits import SECRETS, SETTINGS
 from ..origin import Whose
 from ..twin.tug_file import TugFile, read_tug
+from .card import to_mend
 from .client import BoardFault, Client, digest
 from .ports import choose
 
@@ -115,6 +116,8 @@ def aboard(
         raise KitError(f"A program runs more than 0 and at most {_MOST_S:g} s, not {seconds!r}.",
                        hint="seconds=10; run=False only copies.")  # fmt: skip
     twin = None if tug is None else read_tug(tug)
+    if tug is not None and (lacks := to_mend(tug)):
+        print(lacks)
     beside = FLASH if files is None else files
     board, settings = outfit(beside, twin)
     drawn = twin is None and SETTINGS not in beside

@@ -7,15 +7,16 @@ import json
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 from ..errors import KitError
 from ..twin.build import read_build
-from ..twin.figures import mapping
-from ..twin.tug_file import settings_text
+from ..twin.figures import load, mapping
+from ..twin.tug_file import TugFile, settings_text
 from ..wiring import PINS, Build
 
-__all__ = ["IN_SETTINGS", "Card", "Mend"]
+__all__ = ["IN_SETTINGS", "Card", "Mend", "to_mend"]
 
 
 @dataclass(frozen=True)
@@ -238,6 +239,20 @@ class Card:
             f"<h2>To mend</h2>{table if mends else '<p>Nothing.</p>'}"
             f"<h2>As it should be</h2><ul>{good}</ul>{after}</html>\n"
         )
+
+
+def to_mend(tug: TugFile) -> str:
+    """Say what a tug's card has found to mend; "" for nothing.
+
+    Args:
+        tug: Its tug.json, or what that holds.
+
+    Raises:
+        KitError: It cannot be read.
+    """
+    mends = Card.of(tug if isinstance(tug, Mapping) else load(Path(tug))).mends
+    told = "; ".join(f"{mend.part}: {mend.what}" for mend in mends)
+    return told and f"This tug's card has to mend: {told}. A program that needs that will miss it."
 
 
 def _found(data: Mapping[str, Any]) -> dict[str, list[str | Mend]]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from ..errors import KitError, unreadable
 from .client import Client
-from .ports import Port, ports
+from .ports import HELD, Port, ports
 
 __all__ = ["Finding", "examine", "firmware_words", "flash_firmware"]
 
@@ -90,7 +90,8 @@ def _board(port: Port) -> Iterator[Finding]:
             name, version, machine, room, clock = client.ask(_ABOUT)
             files = client.files()
     except KitError as fault:
-        yield Finding(False, fault.what, f"{fault.hint} {firmware_words(short=True)}")
+        more = "" if fault.what == HELD else f" {firmware_words(short=True)}"
+        yield Finding(False, fault.what, f"{fault.hint}{more}")
         return
     number = ".".join(map(str, version))
     known = name == "micropython" and tuple(version)[:2] >= _OLD

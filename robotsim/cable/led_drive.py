@@ -169,7 +169,7 @@ def lead_arm(bench: Bench, person: Person, card: Card) -> None:
         for pulse_us in (1500, 1800):
             bench.arm(pin, pulse_us)
 
-    moved = watched(person, "Press Enter, and it swings to port and back.", swing, "Did it move?",
+    moved = watched(person, "Press Enter, and it swings to port and waits.", swing, "Did it move?",
                     ("yes", "no"))  # fmt: skip
     if moved == "no":
         card.mend("arm", f"it does not move on pin {pin}", "its plug the right way round, its "
@@ -181,7 +181,7 @@ def lead_arm(bench: Bench, person: Person, card: Card) -> None:
     if off is None:
         card.left.append("arm trim")
         return
-    card.arm_trim_us = round(-off * _US_A_DEGREE, 1)
+    card.arm_trim_us = round(-off * _US_A_DEGREE, 1) + 0.0  # no -0.0
     if abs(off) > _TOOTH_DEG:
         card.mend("arm", f"at 1.5 ms it stands {abs(off):.0f} degrees off",
                   "its screw out, the horn off and on again, straight ahead")  # fmt: skip

@@ -10,7 +10,9 @@ from dataclasses import dataclass
 from ..errors import KitError
 from .register import plugged_in
 
-__all__ = ["Port", "busy", "choose", "ports", "refused"]
+__all__ = ["HELD", "Port", "busy", "choose", "ports", "refused"]
+
+HELD = "Another program holds this port."
 
 _BRIDGES = {
     0x10C4: "a CP210x serial chip", 0x1A86: "a CH34x serial chip", 0x0403: "an FTDI serial chip",
@@ -88,8 +90,8 @@ def refused(port: str, fault: BaseException) -> KitError:
         return KitError("This port may not be used by you.", where=port, hint=_permission(port))
     if busy(text) or number in (errno.EBUSY, errno.EAGAIN):
         return KitError(
-            "Another program holds this port.", where=port,
-            hint="close the editor, the monitor or the notebook that has it open.",
+            HELD, where=port,
+            hint="close the editor, the monitor, the notebook or the power-up that has it open.",
         )  # fmt: skip
     return KitError(f"The port cannot be opened: {fault}.", where=port,
                     hint="pull the cable, put it in again, and try once more.")  # fmt: skip

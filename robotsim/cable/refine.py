@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import argparse
 import json
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import KitError, unreadable
+from .card import to_mend
 from .kept import put
 
 if TYPE_CHECKING:
@@ -34,6 +36,8 @@ def refine(given: argparse.Namespace) -> int:
     if given.survey:
         legs = [read_run(f"{text},-,-,-").legs for text in given.leg]
         text = survey_program(legs or USUAL)
+        if lacks := to_mend(data):
+            print(f"{lacks} The survey needs bumper and wheels.", file=sys.stderr)
         print(_written(given.to, text) if given.to else text)
         return 0
     if given.to:

@@ -15,7 +15,7 @@ import pytest
 from robotsim import PINS, KitError
 from robotsim.cable import helm
 from robotsim.cable.bench import CableBench
-from robotsim.cable.card import Card
+from robotsim.cable.card import Card, to_mend
 from robotsim.cable.client import Client
 from robotsim.cable.eyes import Eyes
 from robotsim.cable.hands import Hands, hand_words
@@ -181,8 +181,13 @@ def test_who_has_looked_away_sees_it_once_more_after_a_key_and_nothing_is_noted_
     assert person.asked == 2 * (4 + 12 + 1) and person.keys == attentive.keys + 17
 
 
-@pytest.mark.parametrize(("laid", "told"), [("three eyes", "3 eyes see black, and 1 should."),
-                                            ("white", "No eye has seen a change.")])  # fmt: skip
+@pytest.mark.parametrize(
+    ("laid", "told"),
+    [
+        ("three eyes", "3 eyes see black, and 1 should."),
+        ("white", "No eye has seen a change. Was the paper before white?"),
+    ],
+)
 def test_of_paper_that_lies_otherwise_it_is_said_what_the_eyes_see(laid: str, told: str) -> None:
     class Hasty(SimPerson):
         said = ""
@@ -200,6 +205,49 @@ def test_of_paper_that_lies_otherwise_it_is_said_what_the_eyes_see(laid: str, to
     card = lead(bench, person, ["eyes"])
     assert person.said.startswith(f"{told} Put the black edge under the port eye alone")
     assert not card.mends
+
+
+class Papers(SimPerson):
+    """Lays black under all eyes in place of some papers."""
+
+    def __init__(self, world: World, *instead: str) -> None:
+        super().__init__(world)
+        self.instead = list(instead)
+
+    def key(self, text: str) -> None:
+        found = next((words for words in self.instead if words in text), "")
+        if found:
+            self.instead.remove(found)
+        super().key("Put black under all" if found else text)
+
+
+def test_who_lays_black_for_white_begins_anew_and_wrong_papers_spoil_no_eye() -> None:
+    bench = SimBench(2)
+    person = Papers(bench.world, "white paper", "port eye alone")
+    card = lead(bench, person, ["eyes"])
+    assert not card.mends and card.white
+    assert any("that was not white" in told for told in person.told)
+
+    before = Card.of({**card.data, "board": bench.number()})
+    card = lead(bench, Papers(bench.world, *9 * ["Put "]), ["eyes"], before)
+    (mend,) = card.mends
+    assert "none of them" in mend.what and "papers" in mend.cure
+    assert "white_volts" not in card.data and "THRESHOLD_V" not in card.settings
+
+
+def test_an_eye_that_is_to_be_mended_leaves_no_figures() -> None:
+    card = led(3, "eye-loose", ("eyes",))
+    assert card.mends and "white_volts" not in card.data and "THRESHOLD_V" not in card.settings
+
+
+def test_what_the_card_has_to_mend_is_said_before_a_survey(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "tug.json").write_text(led(4, "bumper-loose", ("bumper",)).json)
+    assert main(["fit", str(tmp_path / "tug.json"), "--survey"]) == 0
+    shown = capsys.readouterr()
+    assert "bumper: pin 19 feels nothing" in shown.err and "feels nothing" not in shown.out
+    assert to_mend({}) == ""
 
 
 def test_the_card_gives_the_whole_command_for_what_is_mended_and_what_is_left() -> None:
