@@ -36,8 +36,9 @@ def wire(plug: Plug) -> Iterator[serial.Serial]:
     with serial.Serial(plug.port, 115200, timeout=60) as found:
         found.write(b"\r\x03\x03\x02")
         found.read_until(b">>> ")
-        time.sleep(0.1)
-        found.reset_input_buffer()
+        # Further prompts may be on their way, on a busy machine for long: an answer ends them.
+        found.write(b"print('in' 'step')\r")
+        assert found.read_until(b"instep\r\n>>> ").endswith(b"instep\r\n>>> ")
         yield found
 
 
