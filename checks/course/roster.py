@@ -79,6 +79,11 @@ class Student:
         """The learner's name, or the id where none is known."""
         return " ".join(filter(None, (self.first_name, self.last_name))) or self.id
 
+    @property
+    def has_left(self) -> bool:
+        """Whether the day on which the learner left has passed."""
+        return self.left is not None and self.left <= datetime.now(UTC)
+
 
 @dataclass(frozen=True)
 class Roster:
@@ -95,6 +100,30 @@ class Roster:
         """Give the learner with this id, whatever its capital letters, or None."""
         return next((s for s in self.students if s.id.lower() == name.lower()), None)
 
+    @property
+    def here(self) -> tuple[Student, ...]:
+        """The learners who have not left."""
+        return tuple(one for one in self.students if not one.has_left)
+
+    def lacks(self, name: str) -> bool:
+        """Tell whether there is a class and no row of it is this learner's, or none any more."""
+        return bool(self.students) and self.find(name) is None
+
+    def as_marked(self, name: str) -> Student:
+        """Give whose tug and tables a learner's programs are marked with.
+
+        Where there is no class at all that is the usual tug.  In a class nobody has it without a
+        row that says so: whoever had another would be given points with a tug of nobody's.
+
+        Raises:
+            KitError: The class has no row for this learner.
+        """
+        if self.lacks(name):
+            raise KitError(
+                f"{name!r} is not in the roster, so nobody can say with which tug it was.",
+                hint="put the row back; the day in its column `left` says that somebody has gone.",
+            )  # fmt: skip
+        return self.find(name) or Student(name, variant=self.variant)
 
     def excuses(self, student: Student, lesson: str, *, handed_in: bool = False) -> bool:
         """Tell whether a lesson is not asked of a learner, who is excused, came later or left.

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from robotsim import KitError
 
+from ..course.classroom import roster_of
 from ..whole import write_whole
 from ..words import counted
 
@@ -15,14 +16,14 @@ __all__ = ["give_back"]
 
 
 def give_back(course: Path, desk: Path) -> Iterator[str]:
-    """Lay a course's feedback where the hub's desk gives each learner their own.
+    """Lay a course's feedback where the hub's desk gives each learner of the class their own.
 
     Args:
         course: The course folder.
         desk: The desk's folder, on the hub's machine.
 
     Yields:
-        A line that says how much was laid there.
+        A line that says how much was laid there; none where there is no feedback.
 
     Raises:
         KitError: There is no desk.
@@ -31,8 +32,9 @@ def give_back(course: Path, desk: Path) -> Iterator[str]:
     if not target.is_dir():
         raise KitError("There is no desk of a hub in that place.", where=str(target),
                        hint="its folder on the server is /srv/quayside/desk.")  # fmt: skip
-    count = learners = 0
-    for own in sorted(path for path in (course / "feedback").glob("*") if path.is_dir()):
+    count, learners, roster = 0, 0, roster_of(course)
+    for own in sorted(path for path in (course / "feedback").glob("*")
+                      if path.is_dir() and not roster.lacks(path.name)):  # fmt: skip
         files = [file for file in own.glob("*/*") if file.suffix in (".html", ".recording")]
         learners += bool(files)
         for file in files:
@@ -44,5 +46,6 @@ def give_back(course: Path, desk: Path) -> Iterator[str]:
             for path, mode in ((place.parent.parent, 0o750), (place.parent, 0o750), (place, 0o640)):
                 if path.stat().st_uid == os.geteuid():
                     path.chmod(mode | 0o2000 if path.is_dir() else mode)
-    for_whom = counted(learners, "learner")
-    yield f"{counted(count, 'page')} laid at the desk for {for_whom}: {target}"
+    if learners:
+        for_whom = counted(learners, "learner")
+        yield f"{counted(count, 'page')} laid at the desk for {for_whom}: {target}"

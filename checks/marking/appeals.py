@@ -47,7 +47,8 @@ def appeal(
 
     Raises:
         KitError: There is no such task, or its points cannot be so many, or a check that runs once
-            more would take the place of points that were given by hand.
+            more would take the place of points that were given by hand, or is of somebody who is
+            not in the roster.
     """
     if not cell:
         raise KitError("An appeal is about one task of a learner.",
@@ -55,8 +56,11 @@ def appeal(
     if not by.strip() or not why.strip():
         raise KitError("An appeal needs who decided and why.", hint='--by NAME --why "..."')
     desk, cell = Desk(course), cell.replace(".", "-")
+    roster = roster_of(desk.course)
     with desk.gradebook() as book:
-        learner = meant_learner(learner, [one.id for one in book.students], roster_of(desk.course))
+        learner = meant_learner(learner, [one.id for one in book.students], roster)
+    if points is None:
+        roster.as_marked(learner)  # a check needs to know with which tug
     lesson = cell.split("-")[0]
     state = state_of(desk.course, learner, lesson)
     before = _give(desk, learner, lesson, cell, points, again=again)

@@ -14,7 +14,7 @@ from robotsim import UnknownNameError
 
 from ..course.classroom import PACKS, roster_of
 from ..course.desk import Desk
-from ..course.roster import Roster, meant_learner
+from ..course.roster import meant_learner
 from ..whole import whole_file
 from .noted import faults_of
 from .pages import write_pages
@@ -30,6 +30,8 @@ def feedback(
 ) -> Iterator[str]:  # fmt: skip
     """Write the feedback of all that is marked and has changed, and pack it to send it back.
 
+    Who is not in the class's roster keeps the pages of before, unless named.
+
     Beside a learner's page of a lesson stand, for each check that lost points, its recordings and
     a page on which they can be played again.
 
@@ -43,14 +45,17 @@ def feedback(
 
     Yields:
         A line for each page that could not be written, for each file that could not be marked,
-        then one for each lesson.
+        for who is not in the roster, then one for each lesson.
 
     Raises:
         UnknownNameError: Nothing of a learner or lesson was handed in.
     """
     desk = Desk(course)
-    pages, faults = _wanted(desk.course, learners, lessons)
-    if not pages:
+    pages, faults, strangers = _wanted(desk.course, learners, lessons)
+    if strangers:
+        yield (f"Not in the roster, so their pages are left as they are: {', '.join(strangers)}; "
+               "--learner NAME writes one all the same")  # fmt: skip
+    elif not pages:
         yield "Nothing is marked yet, so nothing goes back. First: `python3 checks mark FOLDER`"
     counted: dict[str, list[int]] = {}
     troubles: list[str] = []
@@ -78,24 +83,26 @@ def feedback(
 
 def _wanted(
     course: Path, learners: Sequence[str], lessons: Sequence[str]
-) -> tuple[list[Path], dict[tuple[str, str], str]]:
-    """Give the marked notebooks that are asked for, and what could not be marked of the rest."""
+) -> tuple[list[Path], dict[tuple[str, str], str], list[str]]:
+    """Give the marked notebooks that are asked for, what could not be marked, and the strangers."""
     marked = [path for path in sorted((course / "autograded").glob("*/*/*.ipynb"))
               if path.stem == path.parts[-2] and path.is_file()]  # fmt: skip
     faults = faults_of(course)
     known = [*(path.parts[-3:-1] for path in marked), *faults]
     came, taught = {who for who, _ in known}, {what for _, what in known}
-    roster = roster_of(course) if learners else Roster()
+    roster = roster_of(course)
     learners = [meant_learner(name, came, roster) for name in learners]
     for name in lessons:
         if name not in taught:
             raise UnknownNameError("lesson with work", name, taught)
 
     def asked(learner: str, lesson: str) -> bool:
-        return (not learners or learner in learners) and (not lessons or lesson in lessons)
+        ours = learner in learners if learners else learner not in strangers
+        return ours and (not lessons or lesson in lessons)
 
+    strangers = [] if learners else sorted(who for who in came if roster.lacks(who))
     return ([path for path in marked if asked(*path.parts[-3:-1])],
-            {key: words for key, words in faults.items() if asked(*key)})  # fmt: skip
+            {key: words for key, words in faults.items() if asked(*key)}, strangers)  # fmt: skip
 
 
 def _pack(course: Path, lesson: str) -> Path:

@@ -16,7 +16,6 @@ from robotsim import KitError
 from ..course.classroom import marked_on
 from ..course.collect import SUBMITTED
 from ..course.config import check_course
-from ..course.roster import Student
 from .client import Worker
 
 __all__ = ["Entry", "Runs", "harbour_table", "submitted_runs"]
@@ -100,11 +99,12 @@ def submitted_runs(course: Path, *, unprotected: bool = False) -> Runs:
         for file in sorted((course / SUBMITTED).glob(f"*/{_LESSON}/{_LESSON}.ipynb")):
             worker.start()
             learner = file.parent.parent.name
-            student = roster.find(learner) or Student(learner, variant=roster.variant)
             try:
+                student = roster.as_marked(learner)
                 told = worker.harbour(_bytes(file), student.serial, student.variant or 0)
             except KitError as fault:
-                found.for_you.append((student.name, str(fault)))
+                one = roster.find(learner)
+                found.for_you.append((one.name if one else learner, str(fault)))
             else:
                 found.entries.append(_entry(student.name, told))
     if not found.entries and not found.for_you:

@@ -5,6 +5,8 @@ on other machines; entering the scores, by nbgrader's own classes, is done here 
 other.  What workers find is kept at once, and a submission counts as marked only when its scores
 are in the gradebook, so that whatever ends this process costs at most what was under way.
 
+Who is not in the class's roster, or has left, keeps what was marked, whatever has changed since.
+
 A fault is no result: what could not be marked, wholly or in part, is tried again each time and told
 each time, until it can be, or until a person has given the points.  What would spoil every other
 submission too, such as a full disk, ends the command (`faults`).
@@ -26,7 +28,7 @@ from robotsim import KitError, UnknownNameError
 from ..course.classroom import OWN, marked_on, roster_of, write_whole
 from ..course.collect import SUBMITTED
 from ..course.desk import Desk
-from ..course.roster import Roster, meant_learner
+from ..course.roster import Roster, is_id, meant_learner
 from ..faults import halting
 from ..shown import rows_of
 from .by_hand import given_by_hand, keep_looked_at, leave_to_person, looked_at
@@ -50,12 +52,16 @@ class Marked:
         done: How many submissions were marked; one that could not be read is none of them.
         unchanged: How many were marked before and have not changed since.
         for_you: (learner, lesson, words) of those that a person has to look at.
+        strangers: Who has handed in and is not in the roster: nothing of theirs is touched.
+        left: Who has left and would have been marked anew: what was marked stays.
         protections: (name, on, by): what the programs were kept from.
     """
 
     done: int = 0
     unchanged: int = 0
     for_you: list[tuple[str, str, str]] = field(default_factory=list)
+    strangers: set[str] = field(default_factory=set)
+    left: set[str] = field(default_factory=set)
     protections: list[tuple[str, bool, str]] = field(default_factory=list)
 
 
@@ -69,7 +75,7 @@ def mark(
     Args:
         course: The course folder.
         lessons: Which lessons; all if none is named.
-        learners: Which learners; all if none is named.
+        learners: Which learners; all if none is named. Who has left is marked anew by name only.
         again: Mark also what has not changed.
         pool: Who reads and checks; None for a worker for each of this machine's cores.
         progress: Makes what shows how far it is, from the number of submissions.
@@ -149,11 +155,14 @@ def _todo(
     """Go through what is to be marked; what cannot be goes to the person at once."""
     with desk.gradebook() as book:
         known = {assignment.name for assignment in book.assignments}
-    for one in submissions(desk.course, marked_on(desk.course)):
+    roster = marked_on(desk.course)
+    for one in submissions(desk.course, roster):
         learner, lesson = one[:2] if isinstance(one, tuple) else (one.learner, one.lesson)
         if (lessons and lesson not in lessons) or (learners and learner not in learners):
             continue
-        if not again and is_settled(desk.course, learner, lesson):
+        if roster.lacks(learner) and is_id(learner):
+            found.strangers.add(learner)
+        elif not again and is_settled(desk.course, learner, lesson):
             found.unchanged += 1
         elif isinstance(one, tuple):
             found.for_you.append(one)
@@ -162,16 +171,25 @@ def _todo(
             found.for_you.append((learner, lesson, f"This course has no lesson {lesson!r}."))
         elif not again and _is_marked(desk, one):
             found.unchanged += 1
+        elif (not learners and roster.as_marked(learner).has_left
+                and _is_marked(desk, one, gone=True)):  # fmt: skip
+            found.left.add(learner)
         else:
             yield one
 
 
-def _is_marked(desk: Desk, one: Submission) -> bool:
-    """Tell whether the scores of a submission as it is now are in the gradebook, all of them."""
+def _is_marked(desk: Desk, one: Submission, *, gone: bool = False) -> bool:
+    """Tell whether the scores of a submission as it is now are in the gradebook, all of them.
+
+    Of somebody who is gone it is enough that this file was marked, under whatever kit and dates.
+    """
     state = state_of(desk.course, one.learner, one.lesson)
     place = desk.course / "autograded" / one.learner / one.lesson / f"{one.lesson}.ipynb"
     try:
-        same = "fault" not in state and state.get("mark") == one.mark(desk.course)
+        same = "fault" not in state and (
+            state.get("content", one.content) == one.content if gone
+            else state.get("mark") == one.mark(desk.course)
+        )  # fmt: skip
     except (KitError, OSError):
         return False  # marking it tells why
     return same and place.is_file() and all(
@@ -235,7 +253,7 @@ def _enter(
 ) -> tuple[bool, str]:
     """Enter one submission's scores; tell whether they are, and the words for a person, or ""."""
     try:
-        mark = one.mark(desk.course)
+        mark, content = one.mark(desk.course), one.content
         found = future.result()
         with desk.entry():
             _extend(desk, roster, one)
@@ -251,7 +269,7 @@ def _enter(
         write_fault(desk.course, one.learner, one.lesson, words)
         return False, words
     state = {
-        "mark": mark, "notes": found.notes, "faults": found.faults,
+        "mark": mark, "content": content, "notes": found.notes, "faults": found.faults,
         "checks": {name: request.mark for name, request in found.asked},
         "programs": {name: json.loads(request.files) for name, request in found.asked},
     }  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from ..shown import on_line, rows_of, say
@@ -38,13 +38,22 @@ def _kept_in(protections: Sequence[tuple[str, bool, str]]) -> None:
 
 
 def _tell(found: Marked) -> None:
-    if not (found.done or found.unchanged or found.for_you):
+    kept = found.unchanged or found.strangers or found.left
+    if not (found.done or kept or found.for_you):
         say("Nothing has been handed in yet of what was to be marked.",
             "  Try: `python3 checks collect FOLDER DOWNLOADS` takes what was handed in.")
         return
     say(f"{found.done} marked, {found.unchanged} marked before and not changed since")
+    if found.strangers:
+        say(f"Not in the roster, so left as they are: {_listed(found.strangers)}")
+    if found.left:
+        say(f"Gone, so what was marked stays: {_listed(found.left)} (--learner NAME marks anew)")
     if found.for_you:
         say("", f"{len(found.for_you)} for you to look at:")
         for learner, lesson, words in found.for_you:
             first, *rest = rows_of(words)
             say(f"  {on_line(learner)}, {lesson}: {first}", *(f"  {row}" for row in rest))
+
+
+def _listed(learners: Iterable[str]) -> str:
+    return ", ".join(map(on_line, sorted(learners)))

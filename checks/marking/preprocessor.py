@@ -18,7 +18,6 @@ from nbgrader.preprocessors import NbGraderPreprocessor
 from traitlets import Bool
 
 from ..course.classroom import marked_on
-from ..course.roster import Student
 from .client import Worker
 from .evidence import evidence
 from .requests import requests_of
@@ -39,8 +38,7 @@ class RunChecks(NbGraderPreprocessor):  # type: ignore[misc,unused-ignore]
         """Mark one notebook."""
         about = resources["nbgrader"]
         course = Path(self.config.CourseDirectory.root)
-        roster = marked_on(course)
-        student = roster.find(about["student"]) or Student(about["student"], variant=roster.variant)
+        student = marked_on(course).as_marked(about["student"])
         with Gradebook(about["db_url"]) as book:
             notebook = book.find_notebook(about["notebook"], about["assignment"])
             sources = {cell.name: cell.source for cell in notebook.source_cells}

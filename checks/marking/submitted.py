@@ -17,7 +17,7 @@ from robotsim import KitError
 
 from ..course.collect import SUBMITTED
 from ..course.config import CONFIG
-from ..course.roster import Roster, Student, is_id
+from ..course.roster import Roster, is_id
 from ..faults import halting
 from ..whole import write_whole
 from .client import Worker
@@ -52,6 +52,11 @@ class Submission:
         """Whose it is and of what."""
         return f"{self.learner}, {self.lesson}"
 
+    @property
+    def content(self) -> str:
+        """A name for what was handed in; another one means that something else has come."""
+        return hashlib.sha256(self.file.read_bytes()).hexdigest()
+
     def mark(self, course: Path) -> str:
         """A name for all that its marking rests on; another one means that it is to be marked."""
         note = self.file.with_name("timestamp.txt")
@@ -85,11 +90,11 @@ def submissions(course: Path, roster: Roster) -> Iterator[Submission | tuple[str
         learner, lesson = folder.parent.name, folder.name
         if learner.startswith(".") or lesson.startswith(".") or not folder.is_dir():
             continue
-        student = roster.find(learner) or Student(learner, variant=roster.variant)
         try:
             if not is_id(learner):
                 raise KitError("This folder's name is no learner's id.", where=str(folder.parent),
                                hint="name it as the roster names the learner.")  # fmt: skip
+            student = roster.as_marked(learner)
             file = _notebook(folder, lesson)
         except KitError as fault:
             yield learner, lesson, str(fault)

@@ -78,7 +78,8 @@ def test_who_is_not_in_the_roster_is_told_and_counted_nowhere(course: Path) -> N
     work = course / "submitted" / "l0" / LESSON / f"{LESSON}.ipynb"
     before = len(read_results(course).people)
     hand_in(course, "zero", work.read_bytes())
-    mark(course, learners=["zero"], pool=QuickPool())
+    said = mark(course, learners=["zero"], pool=QuickPool())
+    assert said.strangers == {"zero"} and (said.done, said.for_you) == (0, [])
     told = read_results(course)
     assert told.strangers == ("zero",) and len(told.people) == before
     assert not [s for s in told.scores if s.learner == "zero"]

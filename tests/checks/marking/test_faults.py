@@ -239,6 +239,8 @@ def opened(disk: Path, closed: bool) -> None:
 
 def odd_names(course: Path, good: bytes) -> dict[str, str]:
     """Hand in what no platform gives; give the words that each must get."""
+    with (course / "roster.csv").open("a", encoding="utf-8") as rows:
+        rows.write("".join(f"{name}\n" for name in ("carl", "dora", "finn", "gina")))
     (course / "submitted" / "carl" / LESSON / f"{LESSON}.ipynb").mkdir(parents=True)
     hand_in(course, "dora", good)
     (course / "submitted" / "dora" / LESSON / "more.ipynb").mkdir()

@@ -62,7 +62,9 @@ except BaseException as fault:
 
 
 def test_a_class_makes_its_runs_behind_the_same_door_as_in_marking(course: Path) -> None:
-    course.joinpath("roster.csv").write_text("id,serial\nada,12\nben,13\n", encoding="utf-8")
+    rows = "id,serial\nada,12\nben,13\ncem\ndora\neva\nfinn\ngus\nzoe\n"
+    course.joinpath("roster.csv").write_text(rows, encoding="utf-8")
+    hand_in(course, "lou", notebook())
     hand_in(course, "ada", notebook("pass", RIGHT.read_text(encoding="utf-8")))
     hand_in(course, "ben", notebook())
     for name, data in {"cem": "no notebook", "dora": b"\xff\xfe", "eva": '{"cells": 3}',
@@ -76,7 +78,8 @@ def test_a_class_makes_its_runs_behind_the_same_door_as_in_marking(course: Path)
     assert ada.seconds is not None and 9.0 < ada.seconds < 14.0
     assert ada.aside_mm is not None and 0.5 < ada.aside_mm < 10.0
     assert (ben.serial, ben.points, ben.runs, zoe.points) == (13, 0.0, 0, 0.0)
-    assert [who for who, _ in runs.for_you] == ["cem", "dora", "eva", "finn", "gus"]
+    assert [who for who, _ in runs.for_you] == ["cem", "dora", "eva", "finn", "gus", "lou"]
+    assert "not in the roster" in runs.for_you[-1][1], "whose tug nobody can say"
     assert all("Traceback" not in words for _, words in runs.for_you)
 
 

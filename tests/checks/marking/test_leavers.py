@@ -1,0 +1,99 @@
+"""Who is in the class no more keeps what was marked: points, files and pages."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from checks.course.desk import Desk
+from checks.course.grader import scores
+from checks.hub.back import give_back
+from checks.marking.appeals import appeal
+from checks.marking.feedback import feedback
+from checks.marking.marker import mark
+from checks.marking.orders import _tell
+from robotsim import KitError
+from tests.checks.marking.cases import LESSON, SIGNAL
+from tests.checks.marking.conftest import TOLD
+from tests.checks.marking.quick import QuickPool
+from tests.checks.marking.test_given_back import in_roster
+
+pytestmark = pytest.mark.slow
+
+
+@pytest.fixture
+def course(decided: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copytree(decided, tmp_path / "course"))
+
+
+def kept(course: Path, learner: str) -> dict[str, object]:
+    """Give all that is kept of a learner: points, and every file with its time."""
+    places = [course / name / learner for name in ("submitted", "autograded", "feedback")]
+    places += [course / ".quayside" / name / learner for name in ("marked", "fed back")]
+    files = {str(path): (path.read_bytes(), path.stat().st_mtime_ns)
+             for place in places for path in place.rglob("*") if path.is_file()}  # fmt: skip
+    return {**files, "points": [s for s in scores(course) if s.learner == learner]}
+
+
+def everything_is_marked_otherwise(course: Path) -> None:
+    """As by a newer kit, another day or another setting: whatever was marked is marked anew."""
+    with (course / "nbgrader_config.py").open("a", encoding="utf-8") as file:
+        file.write("# another setting\n")
+
+
+def test_whose_row_is_deleted_keeps_points_files_and_pages(
+    course: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nobody has the kit's usual tug, which is no other's than of a class without a roster."""
+    in_roster(course, "id,name,joined,left,lamps", "id,name,joined,left,lamps,serial")
+    in_roster(course, "l3,Learner l3", "l3,Learner l3,,,,11")
+    pool = QuickPool()
+    mark(course, pool=pool)
+    assert {one.serial for one in pool.ran} == {11}
+    list(feedback(course))
+    before = kept(course, "l3")
+    assert len(before) > 4
+    in_roster(course, "l3,Learner l3,,,,11\n", "")
+    everything_is_marked_otherwise(course)
+    pool = QuickPool()
+    said = mark(course, pool=pool)
+    (line, *_) = feedback(course)
+    assert kept(course, "l3") == before
+    assert (said.strangers, said.done, pool.ran) == ({"l3"}, len(TOLD), [])
+    assert line.startswith("Not in the roster, so their pages are left as they are: l3;")
+    (desk := tmp_path / "desk" / "feedback").mkdir(parents=True)
+    list(give_back(course, desk.parent))
+    assert "l3" not in {path.name for path in desk.iterdir()} and (desk / "l2").is_dir()
+    with pytest.raises(KitError, match="'l3' is not in the roster"):
+        appeal(course, "l3", SIGNAL, by="me", why="once more", again=True)
+    assert kept(course, "l3") == before
+    assert appeal(course, "l3", SIGNAL, by="me", why="so", points=1.0).after == 1.0
+    assert any("1 of 1 pages" in line for line in feedback(course, ["l3"]))
+    _tell(said)
+    assert "Not in the roster, so left as they are: l3\n" in capsys.readouterr().out
+
+
+def test_nbgraders_own_marking_takes_no_tug_of_nobodys(course: Path) -> None:
+    before = [s for s in scores(course) if s.learner == "l3"]
+    in_roster(course, "l3,Learner l3\n", "")
+    with pytest.raises(KitError, match="'l3' is not in the roster"):
+        Desk(course).autograde(LESSON, "l3")
+    assert [s for s in scores(course) if s.learner == "l3"] == before
+
+
+def test_who_has_left_keeps_what_was_marked_until_another_file_comes(course: Path) -> None:
+    before = kept(course, "l3")
+    in_roster(course, "l3,Learner l3", "l3,Learner l3,,2026-03-15,")
+    everything_is_marked_otherwise(course)
+    said = mark(course, pool=QuickPool())
+    assert kept(course, "l3") == before
+    assert (said.left, said.done) == ({"l3"}, len(TOLD))
+    assert mark(course, again=True, pool=QuickPool()).left == {"l3"}
+    work = course / "submitted" / "l3" / LESSON / f"{LESSON}.ipynb"
+    work.write_bytes(work.read_bytes() + b"\n")
+    said = mark(course, pool=QuickPool())
+    assert (said.left, said.done) == (set(), 1), "collected after the day, handed in before it"
+    everything_is_marked_otherwise(course)
+    assert mark(course, learners=["l3"], pool=QuickPool()).done == 1
