@@ -199,7 +199,7 @@ def _own_terms(one: Student) -> str:
 
 def _shared_tugs(roster: Roster) -> Iterator[str]:
     owners: dict[int, list[str]] = {}
-    for one in roster.students:
+    for one in roster.here:
         if one.serial is not None:
             owners.setdefault(one.serial, []).append(one.id)
     for serial, ids in owners.items():

@@ -27,7 +27,7 @@ def class_access(roster: Roster, passwords: dict[str, str] | None = None) -> Acc
     """Give the access list of a class.
 
     Args:
-        roster: The class; everybody needs a tug of their own.
+        roster: The class; everybody who has not left needs a tug of their own.
         passwords: User name to a password that is to stay; others are made.
 
     Raises:
@@ -36,7 +36,7 @@ def class_access(roster: Roster, passwords: dict[str, str] | None = None) -> Acc
     known = passwords or {}
     owners: dict[int, str] = {}
     seats = []
-    for student in roster.students:
+    for student in roster.here:
         if student.serial is None:
             raise KitError(
                 f"{student.id} has no tug: the roster gives no serial number.",

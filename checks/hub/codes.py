@@ -57,7 +57,7 @@ class Pass:
 
 
 def issue(roster: Roster, teacher: str, known: Collection[Pass] = ()) -> tuple[Pass, ...]:
-    """Give everybody of a class a code; who has one keeps it.
+    """Give everybody of a class a code; who has one keeps it, and who has left is gone.
 
     Args:
         roster: The class.
@@ -72,7 +72,7 @@ def issue(roster: Roster, teacher: str, known: Collection[Pass] = ()) -> tuple[P
                        hint="letters and digits, then also . _ -: --teacher NAME")  # fmt: skip
     kept = {one.user: one.code for one in known}
     people: list[tuple[str, str, str, int | None]] = [(teacher.lower(), teacher, TEACHER, None)]
-    people += [(one.id.lower(), one.name, LEARNER, one.serial) for one in roster.students]
+    people += [(one.id.lower(), one.name, LEARNER, one.serial) for one in roster.here]
     long = [user for user, *_ in people if len(user) > LONGEST]
     if long:
         raise KitError(

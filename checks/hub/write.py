@@ -80,6 +80,10 @@ def write_hub(
     if address:
         write_whole(noted, f"{address}\n".encode())
     yield f"{course / ROSTER if course else roster}: {changes(before, passes)}"
+    left = [f"{one.id} ({one.left.astimezone():%Y-%m-%d})" for one in known.students
+            if one.left and one.has_left]  # fmt: skip
+    if left:
+        yield f"Gone, as the roster's column `left` says, so without a code: {', '.join(left)}"
     yield f"{CODES}, {SLIPS}: their codes, for your eyes only; the second one to print"
     if not before:
         yield ("All codes are new. Has this class a folder of before? Then name that one, so that"

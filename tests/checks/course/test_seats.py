@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import os
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
+from checks.course.classroom import _shared_tugs
 from checks.course.roster import Roster, Student
 from checks.course.seats import SEATS, class_access, kept_access, write_seats
 from robotsim import KitError
@@ -40,6 +42,13 @@ def test_passwords_stay_when_the_seats_are_written_again_for_a_larger_class(tmp_
 def test_who_shares_a_tug_or_has_none_gets_no_seat(students: tuple[Student, ...]) -> None:
     with pytest.raises(KitError, match="tug"):
         class_access(Roster(students))
+
+
+def test_the_tug_of_who_has_left_may_be_anothers() -> None:
+    gone = Student("ada", serial=12, left=datetime(2026, 1, 31, tzinfo=UTC))
+    roster = Roster((gone, Student("ben", serial=12)))
+    assert [seat.user for seat in class_access(roster).seats] == ["ben"]
+    assert [*_shared_tugs(roster)] == []
 
 
 def test_a_damaged_file_of_seats_is_told_and_not_written_over(tmp_path: Path) -> None:

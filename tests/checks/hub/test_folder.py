@@ -83,6 +83,22 @@ def test_who_leaves_has_no_code_and_who_comes_back_the_one_of_before(tmp_path: P
     assert {one.user: one.code for one in back} == first
 
 
+def test_who_has_left_by_the_roster_is_gone_and_named(tmp_path: Path) -> None:
+    (tmp_path / "class.csv").write_text(CLASS, encoding="utf-8")
+    place = tmp_path / "made"
+    list(write_hub(place, roster=tmp_path / "class.csv"))
+    first = {one.user: one.code for one in read_codes(place / "codes.csv")}
+    text = "id,name,left\nAnna,Anna Berg,2199-03-31\nbo.k,Bo Kist,2026-01-31\n"
+    for news in ("; gone: bo.k", ""):
+        told = "\n".join(again(place, text))
+        assert f"class.csv: 1 learner{news}. You log in" in told
+        assert "column `left` says, so without a code: bo.k (2026-01-31)" in told
+        assert Seats(place / "codes.csv").admit(tmp_path / "passwords") == {"teacher", "anna"}
+        assert "bo.k" not in (place / "slips.html").read_text(encoding="utf-8")
+    again(place)
+    assert {one.user: one.code for one in read_codes(place / "codes.csv")} == first
+
+
 def seen_off(codes: Path, users: dict[str, bool]) -> tuple[list[str], list[str]]:
     """Give what the hub is asked, and who is waited for, by whether each has a seat."""
     asked = []
