@@ -53,7 +53,7 @@ class ClassCodes(FirstUseAuthenticator):  # type: ignore[misc]
         """Give whose name and code these are, or None.
 
         A telephone begins with a capital letter and ends with a space.  So what is no code as it
-        stands is tried in small letters, as the slips have them.
+        stands is tried in small letters, as the slips have them and as `change` keeps them.
         """
         for code in dict.fromkeys((data["password"], data["password"].strip().lower())):
             if len(code.encode()) <= _LONGEST:
@@ -65,6 +65,9 @@ class ClassCodes(FirstUseAuthenticator):  # type: ignore[misc]
     async def change(self, handler: Any, user: str, now: str, code: str, again: str) -> str:
         """Put a new code in the place of a learner's; give why not, "" if it was done.
 
+        It is kept in small letters, so that a capital does no harm when it is typed later, as in a
+        slip's.  That makes it a little easier to guess; what is asked of its length stays.
+
         Args:
             handler: The page that asks.
             user: Whose code.
@@ -72,6 +75,7 @@ class ClassCodes(FirstUseAuthenticator):  # type: ignore[misc]
             code: The new one.
             again: The new one once more.
         """
+        code, again = code.lower(), again.lower()
         if code != again:
             return "The two new ones are not the same. Nothing was changed; type both once more."
         fits = len(code.encode()) <= _LONGEST and self._validate_password(code)

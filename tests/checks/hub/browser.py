@@ -64,13 +64,17 @@ class Browser:
 
     async def log_in(self, code: str | None = None) -> bool:
         """Give name and code at the door; tell whether it opened."""
+        return await self.knock(code) is None
+
+    async def knock(self, code: str | None = None) -> str | None:
+        """Give name and code at the door; the page of who is refused, None if it opened."""
         page = f"{self.address}/hub/login"
         async with self._web.get(page, headers=NAVIGATES):
             pass
         given = {"username": self.who.user, "password": self.who.code if code is None else code}
         async with self._web.post(page, params={"_xsrf": self._xsrf("/hub/login")}, data=given,
                                   headers=NAVIGATES, allow_redirects=False) as answer:  # fmt: skip
-            return answer.status == 302
+            return None if answer.status == 302 else await answer.text()
 
     async def change_code(self, *typed: str) -> str:
         """Give the code of now, the new one, and that once more, to change it; the page."""

@@ -211,6 +211,26 @@ def test_nobody_chooses_the_code_of_a_newcomer_whom_the_hub_does_not_know_yet(
     assert "new" not in known(tmp_path / "passwords")
 
 
+def test_a_capital_does_no_harm_in_a_code_of_ones_own(folder: Path, tmp_path: Path) -> None:
+    Seats(folder / "codes.csv").admit(tmp_path / "passwords")
+    door = ClassCodes(
+        codes=str(folder / "codes.csv"), dbm_path=str(tmp_path / "passwords"), create_users=False
+    )
+
+    def comes_in(code: str) -> bool:
+        return bool(asyncio.run(door.authenticate(None, {"username": "anna", "password": code})))
+
+    def changes(now: str, code: str) -> str:
+        return asyncio.run(door.change(None, "anna", now, code, code))
+
+    given = next(one.code for one in read_codes(folder / "codes.csv") if one.user == "anna")
+    assert changes(given, "Seagull77") == ""
+    assert [*map(comes_in, ("Seagull77", "seagull77", "SEAGULL77 "))] == [True] * 3
+    assert not comes_in("seagull78") and not comes_in(given)
+    door.reset_password("anna", "Older-One")  # as it was kept before
+    assert comes_in("Older-One") and changes("Older-One", "Gull") != "" and comes_in("Older-One")
+
+
 # -- the folder ------------------------------------------------------------------
 
 

@@ -91,6 +91,8 @@ def test_nobody_comes_in_without_their_own_code(school: School) -> None:
 
     async def tries() -> list[bool]:
         async with Browser(school.address, anna) as browser:
+            refused = await browser.knock(bo.code)
+            assert refused is not None and "your teacher can help" in refused
             return [await browser.log_in(code) for code in (bo.code, "", "longenough", anna.user)]
 
     assert at_once(tries()) == [[False] * 4]
@@ -114,17 +116,19 @@ def test_a_code_is_changed_by_whoever_knows_it_and_types_the_new_one_twice(schoo
         "has 7 to 72 letters": (bo.code, "boat", "boat"),
         "no space at": (bo.code, "harbour-boat ", "harbour-boat "),
         "is not your code of now": ("another", "harbour-boat", "harbour-boat"),
-        "Your code is changed": (bo.code, "harbour-boat", "harbour-boat"),
+        "Your code is changed": (bo.code, "Harbour-boat", "harbour-boat"),
     }
 
     async def come() -> list[bool]:
         async with Browser(school.address, bo) as browser:
             assert await browser.log_in()
             first = await browser.change_code()
-            assert "The new one once more" in first and "Note it down" in first
+            assert "The new one once more" in first and "Capitals or small letters" in first
             for words, typed in tries.items():
                 assert await browser.log_in(), "none of what was refused has changed it"
                 assert words in await browser.change_code(*typed)
+            typed_now = ("harbour-boat", "Harbour-boat", "HARBOUR-BOAT ")
+            assert all([await browser.log_in(code) for code in typed_now])
             found = [await browser.log_in(), await browser.log_in("harbour-boat")]
             await browser.change_code("harbour-boat", bo.code, bo.code)
             return [*found, await browser.log_in("x" * 200), await browser.log_in()]
