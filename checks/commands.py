@@ -159,6 +159,7 @@ def _report(options: argparse.Namespace) -> int:
 
 
 def _appeal(options: argparse.Namespace) -> int:
+    from .marking.answers import nothing_written
     from .marking.appeals import appeal, why_uncounted
     from .marking.decided import appeals_of
 
@@ -175,6 +176,8 @@ def _appeal(options: argparse.Namespace) -> int:
         say(f"{one.when} UTC: {one.learner}, {one.cell}: {before} -> {one.after:g} points, "
             f"by {one.by}: {one.why}{f' ({one.found})' if one.found else ''}")  # fmt: skip
     for one in made if options.learner else ():
+        if nothing_written(options.folder, one.learner, one.lesson, one.cell):
+            say("look: nothing is written there in the notebook; the points are given all the same")
         if words := why_uncounted(options.folder, one.learner, one.lesson):
             say(f"look: these points count nowhere: {words}")
     return 0

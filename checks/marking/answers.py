@@ -17,7 +17,7 @@ from .desk_order import with_rubric
 from .harmless import rendered
 from .served import FETCHES_NOTHING
 
-__all__ = ["Answer", "answers_of", "answers_page"]
+__all__ = ["Answer", "answers_of", "answers_page", "nothing_written"]
 
 
 class Answer(NamedTuple):
@@ -41,18 +41,36 @@ def answers_of(course: Path) -> Iterator[Answer]:
     read: dict[tuple[str, str], dict[str, Any]] = {}
     for score in scores(course):
         key = (score.learner, score.lesson)
-        place = course / "autograded" / score.learner / score.lesson / f"{score.lesson}.ipynb"
-        if not score.handed_in or not place.is_file():
+        if not score.handed_in:
             continue
         if key not in read:
-            cells = json.loads(place.read_text(encoding="utf-8"))["cells"]
-            named = ((c["metadata"].get("nbgrader", {}).get("grade_id", ""), c) for c in cells)
-            read[key] = {name: c for name, c in named if c["cell_type"] == "markdown"}
+            read[key] = _in_words(course, *key)
         cell = read[key].get(score.cell, {})
-        text = "".join(cell.get("source", ""))
-        if text.strip() not in ("", ANSWER):
+        if text := _text(cell):
             question = "".join(read[key].get(f"{score.cell}-question", {}).get("source", ""))
             yield Answer(score, text, cell.get("attachments", {}), with_rubric(question))
+
+
+def nothing_written(course: Path, learner: str, lesson: str, cell: str) -> bool:
+    """Tell whether an answer in words was left empty in the marked notebook."""
+    cells = _in_words(course, learner, lesson)
+    return cell in cells and not _text(cells[cell])
+
+
+def _in_words(course: Path, learner: str, lesson: str) -> dict[str, Any]:
+    """Give the cells of text of a marked notebook by their names; none where there is none."""
+    place = course / "autograded" / learner / lesson / f"{lesson}.ipynb"
+    if not place.is_file():
+        return {}
+    cells = json.loads(place.read_text(encoding="utf-8"))["cells"]
+    named = ((c["metadata"].get("nbgrader", {}).get("grade_id", ""), c) for c in cells)
+    return {name: c for name, c in named if c["cell_type"] == "markdown"}
+
+
+def _text(cell: Mapping[str, Any]) -> str:
+    """Give what somebody has written into a cell."""
+    text = "".join(cell.get("source", ""))
+    return "" if text.strip() in ("", ANSWER) else text
 
 
 def answers_page(course: Path, called: Mapping[str, str]) -> str:

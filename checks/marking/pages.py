@@ -43,7 +43,7 @@ _HEAD = (
 )
 
 
-_FORM = "3"
+_FORM = "4"
 """Changed when pages are made in another way, so that all are made anew."""
 _EXCHANGE = ("timestamp.txt", "submission_secret.txt")
 """What nbgrader's exchange reads beside a page (nbgrader 0.9.6, ExchangeReleaseFeedback)."""

@@ -75,11 +75,12 @@ def _mark(part: Part) -> str:
 
 def _next(told: Returned) -> str:
     """Give what is worth trying first: what lost the most points."""
-    lost = [part for part in told.parts if not part.waits and part.points < part.most]
+    lost = [part for part in told.parts if not part.waits and part.points < part.most
+            and not _given_for_nothing(part)]  # fmt: skip
     lost.sort(key=lambda part: part.points - part.most)
     if not lost:
-        waits = any(part.waits for part in told.parts)
-        words = "" if waits else "All points. At the end of the lesson there is a stretch task."
+        whole = all(part.points >= part.most for part in told.parts)
+        words = "All points. At the end of the lesson there is a stretch task." if whole else ""
         return f"<h2>What to try next</h2><p>{words}</p>" if words else ""
     hints: dict[str, list[str]] = {}  # what helps with several tasks stands once
     for part in lost:
@@ -102,6 +103,11 @@ def _hint(part: Part) -> str:
         return "there is no answer yet; a few sentences of your own are enough to begin."
     said = "read the comment below and " if part.comments else "read the question again and "
     return f"{said}write what is missing."
+
+
+def _given_for_nothing(part: Part) -> bool:
+    """Tell whether a person has given points for what is not in the notebook: told, or on paper."""
+    return not (part.about or part.answer[0]) and part.points > 0
 
 
 def _part(part: Part, with_scheme: bool) -> str:
@@ -148,7 +154,9 @@ def _program(source: str) -> str:
 
 def _answered(part: Part, with_scheme: bool) -> str:
     text, pictures = part.answer
-    shown = rendered(text, pictures) if text else "<p>Nothing was written here.</p>"
+    nothing = ("Your teacher has given the points for what is not in this notebook."
+               if _given_for_nothing(part) else "Nothing was written here.")  # fmt: skip
+    shown = rendered(text, pictures) if text else f"<p>{nothing}</p>"
     told = ""
     if part.question:
         told = f"<details><summary>The question</summary>{rendered(part.question)}</details>"

@@ -12,8 +12,10 @@ from pathlib import Path
 import pytest
 
 from checks import TASKS
+from checks.commands import main
 from checks.course.classroom import open_class
 from checks.course.desk import Desk
+from checks.course.regions import ANSWER
 from checks.marking import pages
 from checks.marking.feedback import feedback
 from checks.marking.marker import mark
@@ -133,6 +135,28 @@ def test_a_mentors_words_and_points_are_there_and_nothing_of_them_acts(course: P
 def test_what_nobody_has_marked_is_no_zero(course: Path) -> None:
     text = page(course, "bo")
     assert "– of 4" in text and "your teacher has still to look at what is worth 4 points" in text
+
+
+@pytest.mark.parametrize("points", [0.0, 3.0, 4.0])
+def test_who_was_given_points_for_an_empty_answer_is_not_asked_for_it(
+    points: float, course: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    work = course / "submitted" / "bo" / LESSON / f"{LESSON}.ipynb"
+    nb = json.loads(work.read_bytes())
+    answer(nb)["source"] = ANSWER
+    work.write_text(json.dumps(nb), encoding="utf-8")
+    mark(course, learners=["bo"], pool=QuickPool())
+    assert "there is no answer yet" in page(course, "bo")
+    given = ["bo", "lamps.words", "--points", str(points), "--by", "me", "--why", "told me so"]
+    assert main(["appeal", str(course), *given]) == 0
+    assert "look: nothing is written there" in capsys.readouterr().out
+    text = page(course, "bo")
+    assert "told me so" in text and f"{points:g} of 4" in text
+    asked = points == 0.0
+    assert ("there is no answer yet" in text) == ("Nothing was written here" in text) == asked
+    assert ("given the points for what is not in this notebook" in text) != asked
+    assert main(["appeal", str(course), "anna", *given[1:]]) == 0
+    assert "nothing is written" not in capsys.readouterr().out
 
 
 def test_the_mark_scheme_is_shown_only_when_the_teacher_says_so(course: Path) -> None:
