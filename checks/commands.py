@@ -137,16 +137,18 @@ def _mark(options: argparse.Namespace) -> int:
 
 
 def _feedback(options: argparse.Namespace) -> int:
+    from .hub.back import give_back, see_desk
     from .marking.feedback import feedback
     from .marking.progress import Progress
 
+    if options.to:
+        see_desk(options.to)  # before minutes of writing, and not after
     for line in feedback(options.folder, options.learner, options.lessons, again=options.again,
                          with_scheme=options.with_mark_scheme, progress=Progress):  # fmt: skip
         say(line)
     if options.to:
-        from .hub.back import give_back
-
-        say(*give_back(options.folder, options.to))
+        for line in give_back(options.folder, options.to):
+            say(line)
     return 0
 
 

@@ -24,7 +24,7 @@ from .arrived import Arrival, Left, arrivals, beside
 from .classroom import roster_of
 from .config import is_course, no_course
 from .content import is_the_lesson_itself, lesson_inside
-from .exchange import inbound, somebody_elses
+from .exchange import inbound, sent, somebody_elses
 from .lessons import LESSONS, find_lessons
 from .owner import Owned, Owners, words_of
 from .roster import Roster
@@ -127,13 +127,15 @@ def _take(
 ) -> tuple[Place, str, str] | str | None:  # fmt: skip
     """Keep one notebook: where, a line if it is new, what to know; or why it is left.
 
-    None is for one of which a person has said that it belongs elsewhere, where it is already.
+    None is for one of which a person has said that it belongs elsewhere, where it is already, and
+    for one that was taken while its learner was in the class.
     """
     if isinstance(found, Left):
         return found.why
     mark, told = mark_of(found.data), placed(place, owners, ids, found)
     if isinstance(told, str):
-        return None if (mark, None) in said else told
+        known = (mark, None) in said or _of_leaver(course, found.parts[0], mark)
+        return None if known else told
     owned, lesson = told
     here = (owned.student.id, lesson)
     if said.get((mark, here), here) != here:
@@ -154,6 +156,13 @@ def _take(
         if halt := halting(fault):
             raise halt from fault
         return f"it cannot be kept ({fault.strerror or fault})"
+
+
+def _of_leaver(course: Path, folder: str, mark: str) -> bool:
+    """Tell whether a file of the exchange was taken before, when its learner had a row."""
+    mine = sent(folder)
+    taken = (course / COLLECTED).glob(f"*/*/*_{mark}.ipynb") if mine else ()
+    return any(path.parent.name.lower() == mine[0].lower() for path in taken if mine)
 
 
 def _lesson(parts: Sequence[str], ids: Sequence[str]) -> str | None:

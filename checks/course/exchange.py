@@ -23,8 +23,11 @@ Sent = tuple[str, datetime]
 
 
 def inbound(place: Path, course: str) -> Path:
-    """Give the folder of an exchange in which a course's submissions are; else the place itself."""
-    for folder in (place / "inbound", place / course / "inbound"):
+    """Give the folder of an exchange in which a course's submissions are; else the place itself.
+
+    The desk of a class's server lies like a course called `desk`, whatever the course is called.
+    """
+    for folder in (place / "inbound", place / course / "inbound", place / "desk" / "inbound"):
         if folder.is_dir():
             return folder
     return place

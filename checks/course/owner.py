@@ -114,8 +114,10 @@ class Owners:
 
     def _find(self, parts: Parts, files: Collection[int]) -> Owned | str:
         """Give the owner, what is in doubt, or "" if every part was passed over."""
-        if 0 not in files and (mine := sent(parts[0])) and mine[0].lower() in self._ids:
-            return Owned(self._ids[mine[0].lower()], 0, mine[1], by_exchange=True)
+        if 0 not in files and (mine := sent(parts[0])):
+            if student := self._ids.get(mine[0].lower()):
+                return Owned(student, 0, mine[1], by_exchange=True)
+            return f"of {mine[0]!r}, who is not in the roster"
         for level, part in enumerate(parts):
             found = self._of_part(parts[:level], part, is_file=level in files)
             if isinstance(found, Student):

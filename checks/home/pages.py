@@ -59,7 +59,9 @@ _TEACHER = """\
 <h2>Your class</h2><ul>
 <li><a href='/services/desk/room'>The room</a>: where each is, and who has been stuck for long</li>
 <li><a href='/services/desk/room/large'>The room for the wall</a>: all see user names there</li>
-<li><a href='/hub/admin'>Who is at work</a>: to end a seat, or to help who has lost a code</li>
+<li><a href='/hub/admin'>Who is at work</a>: to end a seat, or to help who has lost a code: there
+<em>Edit User</em>, then <em>Delete user</em>. The seat ends, so let them save first; their folder
+stays, and the code of the slip holds again</li>
 </ul><p class='quiet'>What is handed in you take on the server itself; HUB.md, beside the installer,
 has the commands. Your copies of the lessons here are for trying out, and go to nobody.</p>"""
 """First on a teacher's page, which has nothing to hand in."""

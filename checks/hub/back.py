@@ -12,7 +12,20 @@ from ..course.classroom import roster_of
 from ..whole import write_whole
 from ..words import counted
 
-__all__ = ["give_back"]
+__all__ = ["give_back", "see_desk"]
+
+
+def see_desk(desk: Path) -> Path:
+    """Give the folder of a desk in which feedback lies.
+
+    Raises:
+        KitError: There is no desk.
+    """
+    target = desk / "feedback"
+    if not target.is_dir():
+        raise KitError("There is no desk of a hub in that place.", where=str(target),
+                       hint="its folder on the server is /srv/quayside/desk.")  # fmt: skip
+    return target
 
 
 def give_back(course: Path, desk: Path) -> Iterator[str]:
@@ -28,10 +41,7 @@ def give_back(course: Path, desk: Path) -> Iterator[str]:
     Raises:
         KitError: There is no desk.
     """
-    target = desk / "feedback"
-    if not target.is_dir():
-        raise KitError("There is no desk of a hub in that place.", where=str(target),
-                       hint="its folder on the server is /srv/quayside/desk.")  # fmt: skip
+    target = see_desk(desk)
     count, learners, roster = 0, 0, roster_of(course)
     for own in sorted(path for path in (course / "feedback").glob("*")
                       if path.is_dir() and not roster.lacks(path.name)):  # fmt: skip

@@ -327,6 +327,25 @@ def test_nbgraders_exchange_is_a_source(school: Path, course: Path, downloads: P
     assert sent("anna+pier+2026-13-01 09:00:00 UTC") is None
 
 
+def test_the_desk_names_who_is_in_the_roster_no_more_and_is_quiet_of_what_was_taken(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    """The folder above the desk will do, too: it is what a teacher types first."""
+    inbound = downloads / "desk" / "inbound"
+    put(inbound / "bo+pier+2026-03-01 09:00:00.1 UTC", "pier.ipynb", work(course, "taken"))
+    assert taken(school, course, downloads)[-1].startswith("1 taken, 0 were here already, 0 left")
+    roster = course / "roster.csv"
+    rows = roster.read_text(encoding="utf-8").splitlines(keepends=True)
+    roster.write_text("".join(row for row in rows if not row.startswith("bo")), encoding="utf-8")
+    assert taken(school, course, downloads) == [
+        "0 taken, 1 were here already, 0 left for you to look at"]  # fmt: skip
+    put(inbound / "bo+pier+2026-03-02 09:00:00.1 UTC", "pier.ipynb", work(course, "later"))
+    line, last = taken(school, course, downloads)
+    assert line.endswith("/pier.ipynb: of 'bo', who is not in the roster")
+    assert last.startswith("0 taken, 1 were here already, 1 left")
+    assert counts(course, "bo") == work(course, "taken")
+
+
 def test_a_folder_that_another_user_put_there_is_found_out(tmp_path: Path) -> None:
     pwd = pytest.importorskip("pwd")
     me = pwd.getpwuid(os.getuid()).pw_name

@@ -175,6 +175,7 @@ def test_a_teachers_home_page_leads_to_the_room_and_hands_nothing_in(school: Sch
 
     ((hers, annas, room, large, admin),) = at_once(look())
     assert "Hand in" not in hers and "Hand in to your teacher" in annas
+    assert "<em>Delete user</em>" in hers and "the code of the slip holds again" in hers
     assert "/hub/admin" not in annas and "/desk/room" not in annas
     assert "In the room" in room and "In the room" in large and "admin" in admin
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from checks.commands import main
 from checks.course.desk import Desk
 from checks.course.grader import scores
 from checks.hub.back import give_back
@@ -73,6 +74,20 @@ def test_whose_row_is_deleted_keeps_points_files_and_pages(
     assert any("1 of 1 pages" in line for line in feedback(course, ["l3"]))
     _tell(said)
     assert "Not in the roster, so left as they are: l3\n" in capsys.readouterr().out
+
+
+def test_a_desk_that_is_none_is_told_before_anything_is_written(
+    course: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["feedback", str(course), "--to", str(tmp_path / "dsk")]) == 1
+    told = capsys.readouterr()
+    assert told.out == "" and "There is no desk of a hub" in told.err
+    assert not (course / "feedback").exists()
+
+
+def test_before_any_marking_nothing_is_said_of_the_desk(tmp_path: Path) -> None:
+    (desk := tmp_path / "desk" / "feedback").mkdir(parents=True)
+    assert [*give_back(tmp_path / "course", desk.parent)] == []
 
 
 def test_nbgraders_own_marking_takes_no_tug_of_nobodys(course: Path) -> None:
