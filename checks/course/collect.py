@@ -161,8 +161,10 @@ def _take(
 def _of_leaver(course: Path, folder: str, mark: str) -> bool:
     """Tell whether a file of the exchange was taken before, when its learner had a row."""
     mine = sent(folder)
-    taken = (course / COLLECTED).glob(f"*/*/*_{mark}.ipynb") if mine else ()
-    return any(path.parent.name.lower() == mine[0].lower() for path in taken if mine)
+    return mine is not None and any(
+        path.parent.name.lower() == mine[0].lower()
+        for path in (course / COLLECTED).glob(f"*/*/*_{mark}.ipynb")
+    )
 
 
 def _lesson(parts: Sequence[str], ids: Sequence[str]) -> str | None:
