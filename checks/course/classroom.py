@@ -107,6 +107,7 @@ def open_class(
     yield from _shared_tugs(known)
     if gone:
         yield f"No longer in the roster, kept with their scores: {', '.join(gone)}"
+        yield "  Points count on where the row stays, with the day of leaving in a column `left`"
     chosen = [
         lesson for lesson in find_lessons(lessons)
         if lesson.notebook.exists() and (ids is None or lesson.id in ids)

@@ -105,6 +105,7 @@ def test_opening_a_class_again_makes_the_same_and_loses_nothing(school: Path, co
     (school / "fewer.csv").write_text(rows, encoding="utf-8")
     said = list(open_class(course, school / "fewer.csv", school / "lessons"))
     assert "No longer in the roster, kept with their scores: ann, zoe" in said
+    assert any("in a column `left`" in line for line in said)
     assert [line for line in said if "Taken away" in line and line.endswith("ann.zip")]
     assert {path.stem for path in (course / PACKS / "each").iterdir()} == {"anna"}
     assert [line for line in said if line.startswith("bo-lee: pier until 2026-04-30 23:59")]

@@ -99,10 +99,12 @@ def test_nbgraders_own_marking_takes_no_tug_of_nobodys(course: Path) -> None:
 
 
 def test_who_has_left_keeps_what_was_marked_until_another_file_comes(course: Path) -> None:
+    list(feedback(course))
     before = kept(course, "l3")
     in_roster(course, "l3,Learner l3", "l3,Learner l3,,2026-03-15,")
     everything_is_marked_otherwise(course)
     said = mark(course, pool=QuickPool())
+    list(feedback(course))
     assert kept(course, "l3") == before
     assert (said.left, said.done) == ({"l3"}, len(TOLD))
     assert mark(course, again=True, pool=QuickPool()).left == {"l3"}
