@@ -23,6 +23,7 @@ from ..origin import Whose
 from .confine import confined_start
 from .engines import command, environment, shim_names
 from .nursery import Born, born
+from .one_core import on_one_core
 from .order import SILENCE_S, Patience, make_order
 from .ports import Hear
 
@@ -118,9 +119,10 @@ class Link:
 
         Returns when the program's process is gone; whatever else ends a trial is raised by `hear`.
         """
-        while line := self.next():
-            if answer := hear(line):
-                self.reply(answer)
+        with on_one_core(self._process.pid):
+            while line := self.next():
+                if answer := hear(line):
+                    self.reply(answer)
 
     def next(self) -> bytes:
         """Give the next message, b"" when the process is gone."""
