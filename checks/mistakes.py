@@ -168,7 +168,7 @@ _STOPPED = Mistake(
 _IDLE = Mistake(
     "the program does nothing yet",
     "write your lines into the cell that begins with %%program, and run that cell. If they are "
-    "there, they only prepare: lamps wait for write(), motors for a duty.",
+    "there, they only prepare: lamps wait for write() (with its brackets), motors for a duty.",
     _idle,
 )
 COMMON: tuple[Mistake, ...] = (
