@@ -202,7 +202,7 @@ def make_folder(folder: Path) -> None:
 
 def serve(kit: "Environment", options: argparse.Namespace, first_page: str) -> int:
     """Run JupyterLab in the learner's folder until it is stopped."""
-    command = [str(kit.python), "-P", "-m", "jupyterlab", "--LabApp.default_url=" + first_page]
+    command = [str(kit.python), "-P", "-m", "checks.home.lab", "--LabApp.default_url=" + first_page]
     if options.no_browser:
         command.append("--no-browser")
     if options.port:
@@ -215,7 +215,6 @@ def serve(kit: "Environment", options: argparse.Namespace, first_page: str) -> i
     # without anything that asks the internet.
     place = str(ROOT / "checks" / "jupyter")
     variables = {**kit.variables(), "JUPYTER_CONFIG_PATH": place, "JUPYTER_PATH": place}
-    variables["PYTHONPATH"] = str(Path(place, "lighter"))
     with subprocess.Popen(command, cwd=options.folder, env=variables) as server:
         try:
             while True:

@@ -237,9 +237,7 @@ def environment(desk: str, code_page: str = "") -> dict[str, Any]:
         code_page: Where learners change their code; "" where they cannot.
     """
     place = str(ROOT / "checks" / "jupyter")
-    before = [found] if (found := os.environ.get("PYTHONPATH")) else []
     return {
-        "PYTHONPATH": os.pathsep.join([f"{place}/lighter", *before]),
         "JUPYTER_CONFIG_PATH": os.pathsep.join([place, str(ROOT / "checks" / "hub" / "settings")]),
         "JUPYTER_PATH": place, "JUPYTER_PREFER_ENV_PATH": "1",
         "PYTHONNOUSERSITE": "1", "QUAYSIDE_DESK": desk, "QUAYSIDE_CODE_PAGE": code_page,

@@ -42,17 +42,6 @@ def test_it_runs_as_a_module_from_another_folder(tmp_path: Path) -> None:
         assert command in done.stdout
 
 
-def test_commands_and_workers_compile_no_grammars_of_addresses() -> None:
-    """jsonschema would, if it could: see the test of a learner's server in `hub/test_desk.py`."""
-    code = """if True:
-        import sys, checks.marking.marker
-        print("lark" in sys.modules, "nbformat" in sys.modules)
-    """
-    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True,
-                          check=True)  # fmt: skip
-    assert done.stdout == "False True\n"
-
-
 def test_seats_need_a_class(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["seats", str(tmp_path)]) == 1
     assert "There is no class in this folder." in capsys.readouterr().err

@@ -25,7 +25,6 @@ from checks.hub import desk
 from checks.hub.back import give_back
 from checks.hub.desk import MOST, given_back, store
 from checks.hub.seat import lay_out
-from checks.hub.spawning import environment
 from robotsim import KitError
 
 NOON = datetime(2026, 3, 2, 12, 0, 0, tzinfo=UTC)
@@ -198,20 +197,20 @@ def test_the_doctor_knows_a_seat_of_a_hub(monkeypatch: pytest.MonkeyPatch) -> No
         assert finding.ok is True and "class's server" in finding.found
 
 
-def test_a_learners_server_starts_without_what_it_never_needs() -> None:
+@pytest.mark.parametrize("ours", ["checks.home.lab", "checks.hub.serve", "checks.marking.marker"])
+def test_servers_and_commands_start_without_what_they_never_need(ours: str) -> None:
     """How it is loaded is jsonschema's own affair: should that change, this looks anew."""
-    code = """if True:
-        import sys, jupyter_events.logger, jsonschema
-        form = jsonschema.FormatChecker()
-        told = [form.conforms(text, "date") for text in ("2026-03-02", "no date")]
-        print("lark" in sys.modules, *told)
-    """
+    code = """
+import sys, jupyter_events.logger, jsonschema
+form = jsonschema.FormatChecker()
+told = [form.conforms(text, "date") for text in ("2026-03-02", "no date")]
+print(*(bool(sys.modules.get(name)) for name in ("lark", "isoduration")), *told)
+"""
 
-    def told(**more: str) -> str:
-        env = {"PATH": os.environ["PATH"], **more}
-        command = [sys.executable, "-P", "-c", code]
-        done = subprocess.run(command, env=env, capture_output=True, text=True, check=True)
+    def told(before: str) -> str:
+        command = [sys.executable, "-P", "-c", before + code]
+        done = subprocess.run(command, capture_output=True, text=True, check=True)
         return done.stdout
 
-    assert told() == "True True False\n"
-    assert told(PYTHONPATH=environment("")["PYTHONPATH"]) == "False True False\n"
+    assert told("") == "True True True False\n"
+    assert told(f"import {ours}\n") == "False False True False\n"
