@@ -220,7 +220,7 @@ def test_who_took_turns_at_a_place_is_told(capsys: pytest.CaptureFixture[str]) -
 
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")  # a lost press
 def test_an_interrupt_ends_both_and_leaves_nothing_behind() -> None:
-    busy = "import time\nwhile True:\n    time.sleep_ms(1)\n"
+    busy = "import time\nwhile True:\n    time.sleep_us(20)\n"  # minutes of real time
     running = threading.active_count()
     heard = threading.Event()
 
