@@ -27,6 +27,7 @@ class Bumper(Part):
     """
 
     roles: ClassVar[tuple[str, ...]] = ("bumper",)
+    tracks: ClassVar[tuple[str, ...]] = ("bumper",)
 
     def __init__(self, quirks: Quirks, noise: random.Random) -> None:
         super().__init__(quirks, noise)
@@ -50,9 +51,9 @@ class Bumper(Part):
         later = bisect.bisect_right(self._changes, now)
         return self._changes[later] - now if later < len(self._changes) else None
 
-    def readings(self) -> dict[str, float]:
+    def readings(self) -> tuple[float, ...]:
         """Give 1 while the contacts touch."""
-        return {"bumper": 1.0 if self._closed(self._clock) else 0.0}
+        return (1.0 if self._closed(self._clock) else 0.0,)
 
     def _closed(self, time: float) -> bool:
         """Tell whether the contacts touch at a time in s; they were open at first."""

@@ -50,6 +50,7 @@ class Drive(Part):
     """
 
     roles: ClassVar[tuple[str, ...]] = ("left_ahead", "left_back", "right_ahead", "right_back")
+    tracks: ClassVar[tuple[str, ...]] = ("x", "y", "heading", "left", "right")
 
     def __init__(self, quirks: Quirks, noise: random.Random) -> None:
         super().__init__(quirks, noise)
@@ -185,10 +186,10 @@ class Drive(Part):
         twin._made_for, twin._supply = self._made_for, self._supply
         return twin
 
-    def readings(self) -> dict[str, float]:
-        """Give pose and speeds."""
+    def readings(self) -> tuple[float, ...]:
+        """Give pose and speeds, in m, rad and m/s."""
         w = self.wheels
-        return {"x": w.x, "y": w.y, "heading": w.heading, "left": w.left, "right": w.right}
+        return w.x, w.y, w.heading, w.left, w.right
 
     def _may_start(self, pushes: tuple[Push, Push]) -> bool:
         """Tell whether a wheel may start because the other, as it turns faster, takes less."""

@@ -97,10 +97,12 @@ class Part:
 
     Attributes:
         roles: The pins of the part, by their names in `robotsim.wiring.PINS`.
+        tracks: The columns of the recording that it fills.
         amps: Current that it draws from the battery now, in A.
     """
 
     roles: ClassVar[tuple[str, ...]] = ()
+    tracks: ClassVar[tuple[str, ...]] = ()
 
     def __init__(self, quirks: Quirks, noise: random.Random) -> None:
         self.quirks = quirks
@@ -128,6 +130,6 @@ class Part:
         """Give the time in s until a level changes by itself, None if it will not."""
         return None
 
-    def readings(self) -> dict[str, float]:
-        """Give the part's state as numbers, for the recording's tracks: always the same names."""
-        return {}
+    def readings(self) -> tuple[float, ...]:
+        """Give the part's state as numbers, one for each of its `tracks`."""
+        return ()

@@ -85,6 +85,7 @@ class Servo(Part):
     """
 
     roles: ClassVar[tuple[str, ...]] = ("arm",)
+    tracks: ClassVar[tuple[str, ...]] = ("arm",)
 
     def __init__(self, quirks: Quirks, noise: random.Random) -> None:
         super().__init__(quirks, noise)
@@ -131,9 +132,9 @@ class Servo(Part):
         else:
             self.amps = _STALL_AMPS if self._pressing else _IDLE_AMPS
 
-    def readings(self) -> dict[str, float]:
+    def readings(self) -> tuple[float, ...]:
         """Give the arm's angle in rad."""
-        return {"arm": self.angle}
+        return (self.angle,)
 
     def _obey(self, width: float) -> None:
         asked = angle_of(width, self.quirks.arm_trim_us)

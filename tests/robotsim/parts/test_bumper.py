@@ -98,4 +98,4 @@ def test_a_release_within_the_bounce_starts_a_burst_of_its_own():
     bumper.advance(0.001, around)
     bumper.advance(0.01, around)
     assert bumper.level("bumper", around) is None
-    assert bumper.readings() == {"bumper": 0.0}
+    assert bumper.readings() == (0.0,)
