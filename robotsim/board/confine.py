@@ -109,11 +109,11 @@ def nursery_walls() -> tuple[_Step, dict[str, Any]] | None:
 
     Returns:
         What it does before it becomes Python; and what each process does for itself, with a file
-        that it must find out of reach (`engines/boot_nursery.py`).  None where this process has
-        not confined itself, or a layer that is needed is missing.
+        that it must find out of reach (`engines/boot_nursery.py`).  None where a layer that is
+        needed is missing.
     """
     names, _ = _established()
-    if not _State.everything or not names.issuperset(NEEDED):
+    if not names.issuperset(NEEDED):
         return None
     order = {
         "limits": _limits(), "rules": _board_rules("cpython", "").fd,
