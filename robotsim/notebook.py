@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from .board.engines import USUAL
+from .board.nursery import keep_nursery
 from .board_files import FLASH, MAGIC, Flash, missing, program_cell
 from .company import Mate, run_beside
 from .errors import KitError
@@ -252,6 +253,7 @@ def register() -> None:
         from .completion import attach
         from .shell import explain_to
 
+        keep_nursery()
         attach(shell.kernel, MAGIC, FLASH)
         explain_to(shell, MAGIC)
         FLASH.keep_in(own_locker())

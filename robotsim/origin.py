@@ -16,7 +16,7 @@ class Whose(enum.Enum):
     """Whose a program is."""
 
     OWN = "own"
-    """This person's own: it was written here, at this computer."""
+    """This person's own: it was written here, at this computer.  It need not be confined."""
     KIT = "kit"
     """The kit's: its text stands in the kit's own code."""
     STRANGER = "stranger"

@@ -144,6 +144,18 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
             need_program(name)
 
 
+@pytest.fixture(scope="module")
+def forked_programs() -> Iterator[None]:
+    """Keep a nursery for as long as a module's tests run, if they need one."""
+    from robotsim.board import nursery
+
+    nursery.keep_nursery()
+    yield
+    if nursery._Kept.nursery is not None:
+        nursery._Kept.nursery.end()
+    nursery._Kept.wanted, nursery._Kept.nursery = False, None
+
+
 @pytest.fixture(scope="session", autouse=True)
 def _own_programs_on_any_computer() -> None:
     """Let the tests' own programs run also where nothing could keep a stranger's in."""

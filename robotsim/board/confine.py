@@ -112,6 +112,8 @@ def nursery_walls() -> tuple[_Step, dict[str, Any]] | None:
         that it must find out of reach (`engines/boot_nursery.py`).  None where a layer that is
         needed is missing.
     """
+    if not _has_landlock():  # then it need not be tried
+        return None
     names, _ = _established()
     if not names.issuperset(NEEDED):
         return None

@@ -45,7 +45,7 @@ class Link:
         files: The board's files, name to text.
         program: The file to run.
         engine: What interprets it.
-        whose: Whose program it is: a stranger's is started confined, or not at all.
+        whose: Whose program it is: a stranger's is run confined, or not at all.
         silence_s: How long it may go without touching its board, in real s.
         seed: Seed of the board's random numbers.
         lines: Whether the program is to tell which of its lines is running, if its engine can.
@@ -83,8 +83,7 @@ class Link:
             group = {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP}
         try:
             start = confined_start(whose.confined, engine, order["folder"])
-            forked = born(engine) if start else None
-            self._process: Born | subprocess.Popen[bytes] = forked or subprocess.Popen(
+            self._process: Born | subprocess.Popen[bytes] = born(engine) or subprocess.Popen(
                 argv, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
                 bufsize=0, cwd=tempfile.gettempdir(), env=environment(),
                 preexec_fn=start, **group,

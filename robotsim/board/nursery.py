@@ -1,4 +1,4 @@
-"""Nursery: a process of which one for each confined program is forked, in place of a new start.
+"""Nursery: a process of which one for each program is forked, in place of a new start.
 
 Most of what a start costs is the interpreter's own and the same each time.  Here it is paid once:
 the nursery has read the boot files, is behind every wall that outlasts a fork, and waits.  It
@@ -6,8 +6,8 @@ never sees a program: each process that it forks puts up the other walls for its
 and reads its program from a pipe of its own.  The nursery ends with its host, they end with the
 nursery.  None is waited for before the host has ended it, so that its number stays its own.
 
-Whoever runs many programs of strangers asks for it by `keep_nursery`; where it cannot be had, each
-program is started as ever.
+Whoever runs many programs asks for it by `keep_nursery`: marking, and each notebook.  What is
+forked is confined, whosever it is.  Where there can be no nursery, each is started as ever.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ import signal
 import socket
 import subprocess
 import tempfile
+import threading
 from collections.abc import Callable
 from typing import Any
 
@@ -29,6 +30,8 @@ __all__ = ["Born", "born", "keep_nursery"]
 
 _ANSWER_S = 30.0
 """Real time in s in which a nursery forks, also on a busy computer."""
+_LOCK = threading.RLock()
+"""Held by whoever speaks with the nursery, or has it made."""
 
 
 class Born:
@@ -67,11 +70,15 @@ class Born:
 class _Nursery:
     """The process of which others are forked.
 
+    Attributes:
+        ended: Whether it has ended; then another one has to be made.
+
     Raises:
         OSError: It cannot be started.
     """
 
     def __init__(self, walls: Callable[[], object], order: dict[str, Any]) -> None:
+        self.ended = False
         self._door, theirs = socket.socketpair(socket.AF_UNIX, socket.SOCK_SEQPACKET)
         self._door.settimeout(_ANSWER_S)
         with theirs:
@@ -85,11 +92,18 @@ class _Nursery:
     def ask(self, word: bytes, *ends: int) -> bytes:
         """Ask for something, with ends of pipes to go with it; give the answer.
 
+        Whoever is broken off in between ends it: its answer would be taken for the next one's.
+
         Raises:
             OSError: There is none.
         """
-        socket.send_fds(self._door, [word], ends)
-        answer = self._door.recv(64)
+        with _LOCK:
+            try:
+                socket.send_fds(self._door, [word], ends)
+                answer = self._door.recv(64)
+            except BaseException:
+                self.end()
+                raise
         if not answer:
             raise OSError("the nursery has ended")
         return answer
@@ -106,7 +120,7 @@ class _Nursery:
             pid = int(self.ask(b"born", order, word))
             if pid <= 0:
                 raise OSError("its walls did not hold")
-        except OSError:
+        except BaseException:
             os.close(orders)
             os.close(words)
             raise
@@ -117,6 +131,7 @@ class _Nursery:
 
     def end(self) -> None:
         """End it, and with it all that came of it."""
+        self.ended = True
         self._door.close()
         self._process.kill()
         self._process.wait()
@@ -130,26 +145,28 @@ class _Kept:
 
 
 def keep_nursery() -> None:
-    """Have confined programs forked of a nursery from now on, where there can be one.
-
-    Call it in a process that starts them in one thread alone, and lets that thread live.
-    """
+    """Have programs forked of a nursery from now on, where there can be one."""
     _Kept.wanted = True
 
 
 def born(engine: str) -> Born | None:
-    """Give a process for a confined program; None where one has to be started as ever."""
-    if not _Kept.wanted or engine != "cpython":
+    """Give a confined process for a program; None where one has to be started as ever."""
+    if engine != "cpython":
         return None
-    try:
-        if _Kept.nursery is None:
-            walls = nursery_walls()
-            _Kept.nursery = _Nursery(*walls) if walls else None
-        if _Kept.nursery is not None:
-            return _Kept.nursery.born()
-    except (OSError, subprocess.SubprocessError):
-        if _Kept.nursery is not None:
-            _Kept.nursery.end()
-            _Kept.nursery = None
-    _Kept.wanted = False
-    return None
+    with _LOCK:
+        if not _Kept.wanted:
+            return None
+        try:
+            if _Kept.nursery is None or _Kept.nursery.ended:
+                if threading.current_thread() is not threading.main_thread():
+                    return None  # the nursery ends with the thread that has started it
+                walls = nursery_walls()
+                _Kept.nursery = _Nursery(*walls) if walls else None
+            if _Kept.nursery is not None:
+                return _Kept.nursery.born()
+        except (OSError, subprocess.SubprocessError):
+            if _Kept.nursery is not None:
+                _Kept.nursery.end()
+                _Kept.nursery = None
+        _Kept.wanted = False
+        return None

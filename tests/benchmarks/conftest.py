@@ -1,10 +1,15 @@
-"""Prints what the benchmarks found as one small table, at the end of the run."""
+"""Prints what the benchmarks found as one small table, at the end of the run; forks programs."""
 
 from __future__ import annotations
 
 import pytest
 
 FOUND = pytest.StashKey[dict[str, str]]()
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _forked(forked_programs: None) -> None:
+    """Fork programs, as in marking and in a notebook."""
 
 
 @pytest.fixture

@@ -2,36 +2,29 @@
 
 from __future__ import annotations
 
-import os
 import statistics
 
 import pytest
 
 from checks import TASKS, check
 from robotsim import Whose, core
+from tests.benchmarks.spent import spent
 from tests.checks.test_programs import PROGRAMS, beside, tuned
 
 pytestmark = pytest.mark.long
 
-Spent = tuple[float, float]
-
-
-def spent() -> Spent:
-    """Give the processor's time in s of this process, and of those that it has ended."""
-    now = os.times()
-    return now.user + now.system, now.children_user + now.children_system
-
 
 def test_a_check_of_a_right_program(found: dict[str, str]) -> None:
-    costs: dict[str, Spent] = {}
+    costs: dict[str, tuple[float, float]] = {}
     for name, task in TASKS.items():
         right = min(PROGRAMS.joinpath(*name.split(".")).glob("right_*.py"))
         files = {**beside(name), task.program: tuned(name, right.read_text("utf-8"), 7)}
-        best: list[Spent] = []
+        best: list[tuple[float, float]] = []
         for _ in range(3):
             before = spent()
             card = check(name, files=files, serial=7, whose=Whose.KIT)
-            best.append((spent()[0] - before[0], spent()[1] - before[1]))
+            after = spent()
+            best.append((after[0] - before[0], after[1] - before[1]))
             assert card.points == card.max_points, name
         costs[name] = min(best, key=sum)
     whole = {name: sum(each) for name, each in costs.items()}

@@ -7,7 +7,6 @@ class than 30.
 
 from __future__ import annotations
 
-import contextlib
 import faulthandler
 import os
 import shutil
@@ -25,6 +24,7 @@ from checks.demo.marked import graded_lessons, hand_in
 from checks.marking.client import Worker
 from checks.marking.marker import mark
 from checks.marking.pool import LocalPool
+from tests.benchmarks.spent import forked, spent
 
 pytestmark = pytest.mark.long
 
@@ -53,20 +53,14 @@ def lessons() -> list[Lesson]:
 
 
 @pytest.fixture
-def forked(monkeypatch: pytest.MonkeyPatch) -> list[float]:
-    """The processor's time in s of each nursery and all that it forked: it ends after its worker,
-    so that nobody who waits is told."""
+def by_nurseries(monkeypatch: pytest.MonkeyPatch) -> list[float]:
+    """The processor's time in s of each worker's nursery and of all that it forked."""
     times: list[float] = []
     stop = Worker.stop
 
     def counted(worker: Worker) -> None:
         if worker._process is not None:
-            for path in Path("/proc").glob("[0-9]*/stat"):
-                with contextlib.suppress(OSError):
-                    words = path.read_text(encoding="latin-1").rpartition(")")[2].split()
-                    command = path.with_name("cmdline").read_bytes()
-                    if int(words[1]) == worker._process.pid and b"boot_nursery" in command:
-                        times.append(sum(map(int, words[11:15])) / os.sysconf("SC_CLK_TCK"))
+            times.append(forked(worker._process.pid))
         stop(worker)
 
     monkeypatch.setattr(Worker, "stop", counted)
@@ -75,7 +69,7 @@ def forked(monkeypatch: pytest.MonkeyPatch) -> list[float]:
 
 def test_a_class_of_thirty(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], found: dict[str, str],
-    forked: list[float],
+    by_nurseries: list[float],
 ) -> None:  # fmt: skip
     faulthandler.cancel_dump_traceback_later()  # minutes are meant here
     people, chosen = [work(k) for k in range(SIZE)], lessons()
@@ -91,14 +85,14 @@ def test_a_class_of_thirty(
             hand_in(ours, lesson, person)
     shutil.copytree(ours / "submitted", stock / "submitted", dirs_exist_ok=True)
 
-    began, busy = time.perf_counter(), spent()
+    began, busy = time.perf_counter(), sum(spent())
     with capsys.disabled():
         said = mark(ours, pool=LocalPool(2))
-    quick, busy = time.perf_counter() - began, spent() - busy + sum(forked)
-    began, theirs = time.perf_counter(), spent()
+    quick, busy = time.perf_counter() - began, sum(spent()) - busy + sum(by_nurseries)
+    began, theirs = time.perf_counter(), sum(spent())
     for lesson in chosen:
         grader.autograde(stock, lesson.id)
-    slow, theirs = time.perf_counter() - began, spent() - theirs
+    slow, theirs = time.perf_counter() - began, sum(spent()) - theirs
     began = time.perf_counter()
     assert mark(ours, pool=LocalPool(2)).done == 0
     again = time.perf_counter() - began
@@ -114,11 +108,6 @@ def test_a_class_of_thirty(
     found["the same once more, nothing changed"] = f"{again:.1f} s"
     assert said.done == count and not said.for_you
     assert points(ours) == points(stock)
-
-
-def spent() -> float:
-    """Give the processor's time in s that this process and those that it has ended have taken."""
-    return sum(os.times()[:4])
 
 
 def points(course: Path) -> dict[tuple[str, str], tuple[float, bool]]:

@@ -6,7 +6,6 @@ that it still does what it measures (that the tug follows the line, say).
 
 from __future__ import annotations
 
-import os
 import statistics
 import subprocess
 import sys
@@ -26,6 +25,7 @@ from robotsim.board.link import Link
 from robotsim.table import Table, distance_to_line, make_table
 from robotsim.units import SECOND
 from tests.benchmarks.rival import drive
+from tests.benchmarks.spent import spent
 from tests.robotsim.board.fakes import FakeWorld
 
 ROOT = Path(__file__).parents[2]
@@ -71,12 +71,9 @@ def test_sixty_seconds_of_line_following(
         benchmark, lambda: run_trial(PROGRAM, table="quay", seconds=SECONDS), rounds=5
     )
     measured["ours"] = seconds
-    before = os.times()
+    before = spent()
     run_trial(PROGRAM, table="quay", seconds=SECONDS)
-    after = os.times()
-    host = after.user + after.system - before.user - before.system
-    program = after.children_user + after.children_system
-    program -= before.children_user + before.children_system
+    host, program = (now - then for now, then in zip(spent(), before, strict=True))
     found["60 s of line following, process start included"] = (
         f"{seconds:.3f} s: {SECONDS / seconds:.0f} times real time "
         f"(processor: host {host:.2f} s, program {program:.2f} s)"

@@ -8,6 +8,8 @@ from typing import Any
 import pytest
 from jupyter_client.manager import KernelManager
 
+from robotsim.board.confine import refusal
+
 ROOT = Path(__file__).parents[2]
 RESIDENT = "int(open('/proc/self/statm').read().split()[1]) * 4096 // 2**20"
 
@@ -46,6 +48,17 @@ def test_the_kits_words_are_there_without_an_import(ask: Any) -> None:
 def test_no_debugger_takes_room_and_nothing_is_imported_from_the_kernels_folder(ask: Any) -> None:
     assert ask("import sys; print(any('pydevd' in name for name in sys.modules))") == "False"
     assert "kernels" not in ask("print(sys.path)")
+
+
+@pytest.mark.skipif(refusal() is not None, reason="here nothing is forked")
+def test_a_notebooks_programs_are_forked_of_one_nursery(ask: Any) -> None:
+    kept = "from robotsim.board import nursery; print(nursery._Kept.nursery._process.pid)"
+    ask("%%program ahoy.py\nprint('ahoy')")
+    assert "'ahoy'" in ask("print(run('ahoy.py', seconds=0.5, picture=False).printed)")
+    first = ask(kept)
+    assert Path(f"/proc/{first}").exists()
+    ask("run('ahoy.py', seconds=0.5, picture=False)")
+    assert ask(kept) == first
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="only glibc gives back when asked")

@@ -91,6 +91,11 @@ def spy(tmp_path: Path) -> str:
     return SPY.replace("SECRET", str(tmp_path / "secret"))
 
 
+@pytest.fixture(scope="module", autouse=True)
+def _forked() -> None:
+    """Start them here: what a nursery forks is confined, whosever it is."""
+
+
 def needs_layers() -> None:
     from robotsim.board.confine import refusal
 

@@ -146,3 +146,71 @@ def test_it_ends_with_its_nursery_and_the_next_is_started_all_the_same(
     told: dict[str, Any],
 ) -> None:
     assert [said[-2].partition("t ")[2] for said in told["after that"]] == ['"2\\n"', '"3\\n"']
+
+
+AT_HOME = """
+import json, sys, threading
+from concurrent.futures import ThreadPoolExecutor
+from robotsim import Whose, run_trial
+from robotsim.board import nursery
+
+def own(_=0):
+    return run_trial(sys.argv[1], seconds=0.5, whose=Whose.OWN)
+
+nursery.keep_nursery()
+told = {}
+with ThreadPoolExecutor(1) as other:
+    started = other.submit(own).result()
+told["started in another thread"] = nursery._Kept.nursery is None
+forked = own()
+told["forked"] = nursery._Kept.nursery is not None
+told["reads"] = started.printed[0][1], forked.printed[0][1]
+
+class BrokenOff:
+    def __init__(self, door):
+        self.door = door
+        self.sendmsg, self.close = door.sendmsg, door.close
+
+    def recv(self, most):
+        raise KeyboardInterrupt
+
+kept = nursery._Kept.nursery
+kept._door = BrokenOff(kept._door)
+try:
+    own()
+except KeyboardInterrupt:
+    told["broken off"] = kept.ended
+told["again"] = own() == forked and nursery._Kept.nursery is not kept
+with ThreadPoolExecutor(4) as others:
+    told["equal"] = all(found == forked for found in others.map(own, range(12)))
+print(json.dumps(told))
+"""
+READS = """
+import sys, time
+try:
+    sys.modules['os'].open(sys.modules['os'].__file__.replace('os.py', ''), 0)
+    sys.modules['os'].open('{secret}', 0)
+    print('all')
+except OSError:
+    print('nothing')
+time.sleep(0.2)
+"""
+
+
+def test_in_a_notebook_a_persons_own_programs_are_forked_too_and_then_confined(
+    tmp_path: Path,
+) -> None:
+    """The nursery ends with the thread that started it, so the main one does; all may ask."""
+    if refusal() is not None:
+        pytest.skip("this computer cannot confine a program, so nothing is forked")
+    (tmp_path / "secret").touch()
+    done = subprocess.run(
+        [sys.executable, "-c", AT_HOME, READS.format(secret=tmp_path / "secret")],
+        capture_output=True, text=True, check=False, cwd=ROOT, timeout=120.0,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    told = json.loads(done.stdout)
+    assert told == {
+        "started in another thread": True, "forked": True, "reads": ["all", "nothing"],
+        "broken off": True, "again": True, "equal": True,
+    }  # fmt: skip
