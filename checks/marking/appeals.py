@@ -63,7 +63,10 @@ def appeal(
         roster.as_marked(learner)  # a check needs to know with which tug
     lesson = cell.split("-")[0]
     state = state_of(desk.course, learner, lesson)
-    before = _give(desk, learner, lesson, cell, points, again=again)
+    try:
+        before = _give(desk, learner, lesson, cell, points, again=again)
+    except MissingEntry as fault:
+        raise _no_task(desk, learner, cell) from fault
     found = ""
     if points is None:
         (remark or _marked_again)(desk.course, learner, lesson)
@@ -94,12 +97,9 @@ def _give(
 ) -> float | None:
     """Set a task's points by hand, or take such points away; give those that it had, if any."""
     with desk.gradebook() as book:
-        try:
-            source = book.find_graded_cell(cell, lesson, lesson)
-            if points is None:
-                book.find_grade(cell, lesson, lesson, learner)
-        except MissingEntry as fault:
-            raise _no_task(desk, learner, cell) from fault
+        source = book.find_graded_cell(cell, lesson, lesson)
+        if points is None:
+            book.find_grade(cell, lesson, lesson, learner)
         if points is not None and not 0 <= points <= source.max_score:
             raise KitError(f"{cell} can have 0 to {source.max_score:g} points, not {points:g}.")
         if points is None and source.cell_type != "code":

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from sqlalchemy.engine import Engine
 
 from checks.course import grader
 from checks.course.classroom import OWN, TABLES, open_class
@@ -20,6 +21,19 @@ from checks.marking.pool import LocalPool
 from tests.checks.marking.cases import LESSON, Case, answer, cases, good_work, program, reaching
 from tests.checks.marking.quick import QuickPool
 from tests.checks.marking.reaches import REACHES
+
+
+@pytest.fixture(autouse=True)
+def _no_gradebook_is_left_open(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever closes a gradebook has nothing of it in use any more: a newer Python warns of it."""
+    dispose = Engine.dispose
+
+    def seen(engine: Engine, *words: bool, **named: bool) -> None:
+        assert "Checked out connections: 0" in engine.pool.status()
+        dispose(engine, *words, **named)
+
+    monkeypatch.setattr(Engine, "dispose", seen)
+
 
 HONEST = ("aa-good", "mm-good", "zz-good")
 """Good pieces of work before, among and after the others."""
