@@ -47,7 +47,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         files = program_files(given.program)
         name = given.program.name
         if given.command == "export":
-            print(export(name, given.folder, files=files, replace=given.replace,
+            print(export(name, given.folder.absolute(), files=files, replace=given.replace,
                          tug=given.tug))  # fmt: skip
             return 0
         whose = Whose.OWN if given.programs_may_reach_this_computer else Whose.STRANGER

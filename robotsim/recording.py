@@ -21,6 +21,7 @@ from typing import Any, TypeVar, TypeVarTuple
 
 from .errors import KitError, UnknownNameError
 from .events import EVENT_KINDS, Event, Log
+from .kept import whole_file
 from .origin import Whose
 from .outputs import OUTPUT_KINDS, Output, coming_out, read_outputs
 from .problem import Problem
@@ -237,7 +238,8 @@ class Recording:
         """
         path = Path(path)
         try:
-            path.write_bytes(self.to_bytes())
+            with whole_file(path) as part:
+                part.write_bytes(self.to_bytes())
         except OSError as fault:
             raise _trouble("written", path, fault) from fault
         return path

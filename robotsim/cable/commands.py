@@ -13,11 +13,11 @@ from threading import Thread
 from typing import Any
 
 from ..errors import KitError, UnknownNameError
+from ..kept import put
 from ..onto.files import program_files
 from ..onto.folder import PAGE
 from ..table import TABLES
 from .hands import Hands, hand_words
-from .kept import put
 from .miswired import FAULTS, pick
 from .ports import choose
 from .powerup import PARTS
@@ -109,12 +109,12 @@ def _plug(given: argparse.Namespace) -> int:
 
     client = Path(sys.executable).with_name("mpremote")  # a fresh terminal does not know it
     flash = given.flash or Path(f"flash-of-{tug_name(given.serial)}")
+    twin = read_tug(given.tug) if given.tug else None
     plug = Plug(PlugOrder(
         flash.absolute(), given.serial, given.table, given.seed, _address(given.listen),
-        given.anyone, fault=_fault(given.miswired),
-        twin=read_tug(given.tug) if given.tug else None,
+        given.anyone, fault=_fault(given.miswired), twin=twin,
     )).start()  # fmt: skip
-    print(f"{plug}.\nIts flash is the folder {flash.absolute()}.")
+    print(f"{plug}.{f' {twin.words}' if twin else ''}\nIts flash is the folder {flash.absolute()}.")
     for port in plug.ports:
         print(f"  {client} connect {port} repl")
     page = None if given.no_page else Page(plug)
@@ -222,14 +222,14 @@ def _taken(folder: Path | None, name: str, text: str) -> str:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         if (folder / name).is_file() and (folder / name).read_bytes() == text.encode():
-            return f"{told}: the very same is in {folder} already."
+            return f"{told}: the very same is in {folder.absolute()} already."
         old = put(folder / name, text)
     except OSError as fault:
         raise KitError(f"What the board wrote cannot be put there: {fault.strerror}.",
                        where=str(folder.absolute()), hint="it is on the board still; choose "
                        "another folder: --take FOLDER") from fault  # fmt: skip
     before = f" What was there is kept as {old.name}." if old else ""
-    return f"{told}: it is in {folder}.{before}"
+    return f"{told}: it is in {folder.absolute()}.{before}"
 
 
 def _powerup(given: argparse.Namespace) -> int:

@@ -9,12 +9,13 @@ from contextlib import suppress
 from pathlib import Path
 
 from ..errors import KitError
+from ..kept import put
 from ..twin.figures import load, within
+from ..twin.tug_file import read_tug
 from .bench import CableBench
 from .card import Card
 from .client import Client
 from .hands import deed, hand_words
-from .kept import put
 from .person import Stopped
 from .powerup import lead
 from .register import plugged_in
@@ -137,7 +138,8 @@ def power_up(port: str, folder: Path, parts: Sequence[str], tug: Path | None = N
             hint="choose another folder: --to FOLDER",
         ) from fault  # fmt: skip
     print(f"\n{card}\n\nIn {folder.absolute()}: {_FILES[0]} to print, {_FILES[1]} for the board "
-          f"(look through it first), {_FILES[2]} for the simulator.")  # fmt: skip
+          f"(look through it first), {_FILES[2]} for the simulator's twin of it. "
+          f"{read_tug(card.data).known}")  # fmt: skip
     if cut:
         raise KitError(f"{cut.what} What was found until then is written.", where=cut.where,
                        hint="motor power off. Then cable and board, and go on with the parts that "

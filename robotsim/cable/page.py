@@ -88,10 +88,11 @@ def _look(plug: Plug) -> dict[str, Any]:
 
 
 def _text(plug: Plug) -> str:
+    about = "What its board does is shown here; it is steered over the cable."
     scene = {
         **table_data(plug.tug.world.table),
         "title": f"{plug.name}, plugged in at {' and '.join(plug.ports)}",
-        "words": "What its board does is shown here; it is steered over the cable.",
+        "words": f"{about} {plug.order.twin.words}" if plug.order.twin else about,
     }  # fmt: skip
     # A closing tag within the data would end the script.
     data, look = (json.dumps(x).replace("</", "<\\/") for x in (scene, _look(plug)))

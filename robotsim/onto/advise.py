@@ -81,7 +81,8 @@ def ready(
     }  # fmt: skip
     report = advise(program, board, around)
     told = (settings,) if settings and SETTINGS in report.files else ()
-    return replace(report, notes=(*told, *report.notes))
+    ran = (f"It was tried on a twin. {twin.words}",) if twin and report.recording else ()
+    return replace(report, notes=(*told, *ran, *report.notes))
 
 
 def advise(program: str, files: Mapping[str, str], around: Mapping[str, Any]) -> Report:

@@ -404,6 +404,7 @@ def test_the_command_leads_by_the_keyboard_and_writes_its_files(
     assert main(["powerup", "--port", "P", "--to", str(tmp_path)]) == 1
     shown = capsys.readouterr().out
     assert "bumper: pin 19 feels nothing" in shown and "settings.py for the board" in shown
+    assert "twin of it. Measured on it: lamp order, start duties, arm trim, eyes, motion" in shown
     assert (tmp_path / "settings.1.py").read_text() == "mine"
     assert json.loads((tmp_path / "tug.json").read_text())["lamp_order"]
     assert "feels nothing" in (tmp_path / "card.html").read_text()

@@ -24,7 +24,8 @@ from robotsim.show.strips import strips_of
 from robotsim.show.words import alt_text
 from robotsim.twin.build import check_pins, read_build
 from robotsim.twin.fit import FloorRun, drive
-from robotsim.twin.tug_file import read_tug, settings_text
+from robotsim.twin.settings import settings_text
+from robotsim.twin.tug_file import read_tug
 from robotsim.wiring import DRAWN, Build
 from tests.robotsim.cable.benches import SimBench, SimPerson
 
@@ -179,7 +180,8 @@ def test_a_twins_run_is_said_to_be_a_twins_and_of_which_tug(
 ) -> None:
     monkeypatch.setattr("robotsim.notebook.own_serial", lambda: 8)
     asked = tug if given == "path" else TUG
-    name = f"the twin of {'/'.join(tug.parts[-2:]) if given == 'path' else 'a tug of yours'}"
+    file = "/".join(tug.parts[-2:]) if given == "path" else "a tug of yours"
+    name = f"the twin of {file} (6 things not measured)"
     done = run("a.py", files={"a.py": DRIVES}, seconds=0.2, tug=asked, picture=False,
                whose=Whose.OWN)  # fmt: skip
     assert isinstance(done, Recording) and done.tug == name and name in repr(done)
@@ -188,6 +190,36 @@ def test_a_twins_run_is_said_to_be_a_twins_and_of_which_tug(
     assert name in heading_of([done]) and Recording.from_bytes(done.to_bytes()) == done
     plain = run("a.py", files={"a.py": DRIVES}, seconds=0.2, picture=False, whose=Whose.OWN)
     assert isinstance(plain, Recording) and "on basin, tug 8, " in repr(plain)
+
+
+def test_what_of_a_twin_was_measured_and_what_is_as_drawn_is_said_wherever_it_runs(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """An eye that was not measured, or did not see, is the drawn one: and is said to be."""
+    both = [0.5] * 4, [2.5, 2.5, 0.6, 2.5]
+    data = {"start": {"left": 0.2}, "lamp_order": "RGB", "arm_trim_us": 0, "battery_volts": [5, 4],
+            "white_volts": both[0], "black_volts": both[1], "gyro_bias": [0.01, 0, 0],
+            "accel_bias": [0, 0, 0], "strength": {"left": 0.9, "right": 1.0}}  # fmt: skip
+    file = tmp_path / "tug.json"
+    file.write_text(json.dumps(data))
+    known = ("Measured on it: lamp order, left start duty, arm trim, eye 0, eye 1, eye 3, motion "
+             "sensor, battery, motors' strengths. Not measured, so as drawn: right start duty, "
+             "eye 2.")  # fmt: skip
+    found = read_tug(file)
+    assert str(found.known) == known and known in str(found)
+    assert found.quirks.eye_gain[2] == 1.0 != found.quirks.eye_gain[1]
+    words = {"seconds": 0.2, "whose": Whose.OWN, "tug": file}
+    done = run("a.py", files={"a.py": DRIVES}, **words)  # type: ignore[arg-type]
+    assert f"The twin of {tmp_path.name}/tug.json. {known}" in capsys.readouterr().out
+    assert isinstance(done, Recording)
+    assert done.tug.endswith("/tug.json (not measured: right start duty, eye 2)")
+    assert known in str(ready("a.py", files={"a.py": DRIVES}, **words))  # type: ignore[arg-type]
+    bare = read_tug({"lamps": 8})
+    assert "Guessed, as such motors are: their strengths" in str(bare.known)
+    assert bare.quirks.twin_of == "a tug of yours (nothing measured)"
+    whole = read_tug({**data, "start": {"left": 0.2, "right": 0.2}, "black_volts": [2.5] * 4})
+    assert whole.quirks.twin_of == "a tug of yours" and "as drawn" not in str(whole.known)
+    assert str(whole.known).count("start duties") == str(whole.known).count("eyes") == 1
 
 
 # -- what follows --------------------------------------------------------------------------

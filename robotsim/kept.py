@@ -1,10 +1,24 @@
-"""Kept: files that take another one's place, which is kept beside them."""
+"""Kept: files that are written whole or not at all, and those whose place they take."""
 
 from __future__ import annotations
 
+import contextlib
+from collections.abc import Iterator
 from pathlib import Path
 
-__all__ = ["put"]
+__all__ = ["put", "whole_file"]
+
+
+@contextlib.contextmanager
+def whole_file(path: Path) -> Iterator[Path]:
+    """Give a file to write into, which takes the other's place when all is well, and else goes."""
+    part = path.with_name(f".{path.name}.part")
+    try:
+        yield part
+        part.replace(path)
+    finally:
+        with contextlib.suppress(OSError):
+            part.unlink(missing_ok=True)
 
 
 def put(path: Path, text: str) -> Path | None:
@@ -16,15 +30,10 @@ def put(path: Path, text: str) -> Path | None:
     Raises:
         OSError: It cannot be written; what was there is there still.
     """
-    part = path.with_name(f"{path.name}.part")
-    try:
+    with whole_file(path) as part:
         part.write_text(text, encoding="utf-8", newline="\n")
-        old = _free(path)
-        if old:
+        if old := _free(path):
             path.rename(old)
-        part.replace(path)
-    finally:
-        part.unlink(missing_ok=True)
     return old
 
 
