@@ -122,7 +122,7 @@ def _plug(given: argparse.Namespace) -> int:
         print(f"Watch it at {page.address}")
     print(f"{hand_words()}\nPull it with Ctrl-C.\n{_CAUTION}", flush=True)
     try:
-        Thread(target=_use_hands, args=(Hands(plug.tug.world),), daemon=True).start()
+        Thread(target=_use_hands, args=(plug.tug.hands,), daemon=True).start()
         plug.wait()
     except KeyboardInterrupt:
         print(f"\n{plug.name} is pulled. Its flash stays in {flash}.")
@@ -134,12 +134,14 @@ def _plug(given: argparse.Namespace) -> int:
 
 
 def _use_hands(hands: Hands) -> None:
-    """Do what is typed, for as long as anything may be typed."""
+    """Do what is typed, and answer, for as long as anything may be typed."""
     for row in sys.stdin:
         try:
-            hands.do(row)
+            told = hands.do(row)
         except KitError as fault:
-            print(fault, flush=True)
+            told = str(fault)
+        if told:
+            print(told, flush=True)
 
 
 def _fault(kind: str) -> str:

@@ -84,7 +84,9 @@ class Page:
 
 def _look(plug: Plug) -> dict[str, Any]:
     """Give how the tug stands, and what somebody would say who watches it."""
-    return {**look_now(plug.look), "seen": plug.tug.eyes.words(plug.tug.clock.now_ns)}
+    tug = plug.tug
+    seen = f"{tug.eyes.words(tug.clock.now_ns)} {tug.hands.words}"
+    return {**look_now(plug.look), "seen": seen}
 
 
 def _text(plug: Plug) -> str:

@@ -16,8 +16,8 @@ STORIES = {"board", "parts", "table", "radio"}
 """They stand side by side: none may know another."""
 JOINERS = {"company", "living", "outcome", "session", "trial", "tug", "world"}
 TOP = {
-    "board_files", "cable", "catalogue", "completion", "live", "locker", "notebook", "onto",
-    "own_tug", "playground", "shell", "show", "twin", "versions",
+    "arguments", "board_files", "cable", "catalogue", "completion", "live", "locker", "notebook",
+    "onto", "own_tug", "playground", "shell", "show", "twin", "versions",
 }  # fmt: skip
 CHECKS = (
     {"words", "shown", "whole", "faults", "environment", "doctor", "core_trial", "compile",

@@ -97,7 +97,7 @@ def test_only_what_has_changed_is_copied_and_what_is_not_the_kits_is_kept(bare: 
                  files={**files, "settings.py": "PINS = {}  # measured\n"})  # fmt: skip
     assert not own.settings and "settings.py" in own.same
     twin = aboard(port=bare.port, files=files, run=False, tug={"lamps": 8}, anyway=True)
-    assert "settings.py" in twin.copied and "is that of a tug of yours." in str(twin)
+    assert "settings.py" in twin.copied and "is that of a tug of yours; as drawn" in str(twin)
     again = aboard(port=bare.port, files=files, run=False)
     assert again.copied == () and "main.py" in again.same and not again.kept
     changed = aboard(port=bare.port, files={"main.py": "print('b')\n"}, run=False)
@@ -240,6 +240,18 @@ def test_a_terminal_is_told_in_a_terminals_words(
     assert main(words) == 1
     shown = capsys.readouterr().err
     assert told in shown and "=" not in shown.replace("==", ""), shown
+
+
+def test_a_cable_that_is_pulled_in_a_run_is_told_as_that(tmp_path: Path) -> None:
+    """And nobody is asked whether it is a board: a moment ago it was."""
+    with plugged(tmp_path / "flash") as pulled, Client(pulled.port) as client:
+        text = "import time\nfor k in range(600):\n    print(k)\n    time.sleep(0.1)\n"
+        with pytest.raises(KitError, match="The board has gone while its program ran") as told:
+            client.run(text, 60.0, lambda at, row: pulled.pull())
+        assert "motor power off" in told.value.hint and "?" not in told.value.hint
+        with pytest.raises(KitError, match="The board has gone") as told:
+            client.files()
+        assert "put the cable in again" in told.value.hint and "?" not in told.value.hint
 
 
 def test_a_list_that_is_rubbish_counts_for_nothing(bare: Plug) -> None:
