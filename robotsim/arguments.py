@@ -15,6 +15,10 @@ __all__ = ["Parser"]
 _LONG_DASH = re.compile("[\u2013\u2014\u2212]+-*(?=[a-z])")
 """What a word processor makes of two hyphens: en dash, em dash, minus sign."""
 
+_SEVERAL = "words that belong together want quotation marks."
+_FIGURE = re.compile(r"-?[.\d]+")
+_NO_NUMBER = re.compile("invalid (int|float) value: (.*)")
+
 
 class Parser(argparse.ArgumentParser):
     """Says what is wrong, and what was probably meant, in two lines; not the whole usage.
@@ -25,6 +29,7 @@ class Parser(argparse.ArgumentParser):
     def error(self, message: str, hint: str = "") -> NoReturn:
         """Say what is wrong and what to try, and end the command."""
         hint = hint or self._guess(message) or f"`{self.prog} --help`"
+        message = _NO_NUMBER.sub(_in_words, message)
         self.tell(f"{message[:1].upper()}{message[1:]}.", f"  Try: {hint}")
         raise SystemExit(2)
 
@@ -67,9 +72,11 @@ class Parser(argparse.ArgumentParser):
             if more and getattr(found, action.dest) == action.default:
                 setattr(found, action.dest, self._get_value(action, more.pop(0)))
         if more:
-            message = f"there is no place for: {' '.join(more)}"
+            message, several = f"there is no place for: {' '.join(more)}", _SEVERAL
+            if all(map(_FIGURE.fullmatch, more)):
+                several = "figures that belong together are joined by commas, without spaces."
             self.error(message, self._guess(message) or f"`{self.prog} --help` has all places; "
-                       "words that belong together want quotation marks.")  # fmt: skip
+                       f"{several}")  # fmt: skip
 
     def _guess(self, message: str) -> str:
         """Give the nearest known word to one that is not known; "" if there is none."""
@@ -80,3 +87,7 @@ class Parser(argparse.ArgumentParser):
             if word not in words and (guess := nearest(word, words)):
                 return f"did you mean `{guess}`?"
         return ""
+
+
+def _in_words(found: re.Match[str]) -> str:
+    return f"{found[2]} is no {'whole ' * (found[1] == 'int')}number"

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import contextlib
+import errno
+import os
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -12,7 +14,7 @@ __all__ = ["put", "whole_file"]
 @contextlib.contextmanager
 def whole_file(path: Path) -> Iterator[Path]:
     """Give a file to write into, which takes the other's place when all is well, and else goes."""
-    part = path.with_name(f".{path.name}.part")
+    part = path.parent / f".{path.name}.part"
     try:
         yield part
         part.replace(path)
@@ -30,6 +32,8 @@ def put(path: Path, text: str) -> Path | None:
     Raises:
         OSError: It cannot be written; what was there is there still.
     """
+    if path.is_dir():  # which is nothing that a file may take the place of
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
     with whole_file(path) as part:
         part.write_text(text, encoding="utf-8", newline="\n")
         if old := _free(path):

@@ -242,7 +242,8 @@ def _powerup(given: argparse.Namespace) -> int:
 
     folder = given.to or USUAL_FOLDER
     port = choose(given.port)
-    print(f"The board at {port}.")
+    if not given.port:
+        print(f"The board at {port}.")
     return 1 if power_up(port, folder, given.part, given.tug).mends else 0
 
 

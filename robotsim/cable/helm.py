@@ -60,7 +60,7 @@ class TerminalPerson:
             if typed.isascii() and typed.isdigit() and 1 <= int(typed) <= len(choices):
                 return choices[int(typed) - 1]
             guess = nearest(typed, (*choices, *_STOP))
-            print("That is none of the answers: " + (f"did you mean {guess}? " if guess else "")
+            print("That is none of the answers. " + (f"Did you mean {guess}? " if guess else "")
                   + "Type one, or its number.")  # fmt: skip
 
     def number(self, text: str) -> float | None:

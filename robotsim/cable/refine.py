@@ -65,19 +65,28 @@ def refine(given: argparse.Namespace) -> int:
 def _survey(given: argparse.Namespace) -> None:
     """Print the survey's program, or write it as a file."""
     from ..twin.figures import load
-    from ..twin.fit import read_run
     from ..twin.survey import USUAL, survey_program
 
     try:
         lacks = to_mend(load(given.tug))
-        legs = [read_run(f"{text},-,-,-").legs for text in given.leg]
-        text = survey_program(legs or USUAL)
+        text = survey_program([*map(_leg, given.leg)] or USUAL)
         print(_written(given.to, text) if given.to else text)
         if lacks:
             print(f"{lacks} The survey needs bumper and wheels.", file=sys.stderr)
     finally:
         if not given.to:
             print(_OFFER, file=sys.stderr)
+
+
+def _leg(text: str) -> tuple[float, float, float]:
+    """Read a leg: efforts of left and right, and s."""
+    from ..twin.fit import read_run
+
+    try:
+        return read_run(f"{text},-,-,-").legs
+    except KitError as fault:
+        raise KitError(f"A leg is left, right, seconds, not {text!r}.", where="--leg",
+                       hint="0.5,0.5,5.6: efforts -1 to 1, and s, joined by commas.") from fault
 
 
 def _written(file: Path, text: str) -> str:
@@ -87,7 +96,7 @@ def _written(file: Path, text: str) -> str:
     except OSError as fault:
         raise KitError(f"The file cannot be written: {fault.strerror}.",
                        where=str(file.absolute()),
-                       hint="look at its folder: is it there, and yours?") from fault  # fmt: skip
+                       hint="name a file, in a folder that is there and yours.") from fault
     before = f"; what was there before is kept as {old.name}" if old else ""
     return f"Written: {file.absolute()}{before}."
 

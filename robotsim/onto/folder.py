@@ -74,8 +74,8 @@ class Exported:
                         "its files, and download it to a computer with the kit.")  # fmt: skip
         rows.append(
             "Before you copy it to the board, read the page on first power-up, which `python3 "
-            "robotsim powerup` prints in a terminal. Then, motor power off, in a terminal beside "
-            f"the folder: `mpremote connect PORT fs cp {copied} :`"
+            "robotsim powerup` prints in a terminal. Then, motor power off, in a terminal"
+            f"{' beside the folder' if beside else ''}: `mpremote connect PORT fs cp {copied} :`"
         )
         return "\n".join(rows)
 

@@ -13,6 +13,7 @@ from ..errors import KitError, unreadable
 
 __all__ = ["load", "mapping", "number", "numbers", "within"]
 
+_TUG = "tug.json"
 _HOW = ("`python3 robotsim powerup --port PORT` writes one, into the folder powerup-card of the "
         'kit\'s folder; by hand it reads {"pins": {"arm": 4}}.')  # fmt: skip
 
@@ -26,10 +27,18 @@ def load(path: Path) -> Mapping[str, Any]:
     try:
         data = json.loads(path.read_text(encoding="utf-8"))
     except (OSError, ValueError) as fault:
-        raise unreadable("The tug's file", path, fault, _HOW) from fault
+        raise unreadable("The tug's file", path, fault, f"{_meant(path)}{_HOW}") from fault
     if not isinstance(data, dict):
         raise KitError("The tug's file holds no table of figures.", where=str(path), hint=_HOW)
     return data
+
+
+def _meant(path: Path) -> str:
+    """Ask whether the card's file was meant by its folder, or by another file in that."""
+    for one in (path / _TUG, path.parent / _TUG):
+        if path.exists() and path != one and one.is_file():
+            return f"did you mean {str(one)!r}? If not, "
+    return ""
 
 
 @contextmanager

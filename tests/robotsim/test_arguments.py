@@ -16,7 +16,10 @@ from robotsim.commands import main
      (("plug", "--table", "bassin"), "did you mean `basin`?"),
      (("plug", "\u2013seriall", "7"), "did you mean `--serial`?"),
      (("main.py", "ready"), "did you mean `ready`?"), (("fit",), "fit --help"),
-     (("plug", "7"), "plug --help` has all places")],
+     (("plug", "--serial", "seven"), "'seven' is no whole number."),
+     (("aboard", "a.py", "--seconds", "3s"), "'3s' is no number."),
+     (("fit", "t.json", "--run", "0.5", "0.5", "-5.6"), "joined by commas, without spaces"),
+     (("plug", "7", "x"), "plug --help` has all places")],
 )  # fmt: skip
 def test_a_slip_at_the_command_line_is_told_with_what_was_probably_meant(
     words: tuple[str, ...], guess: str, capsys: pytest.CaptureFixture[str]

@@ -319,6 +319,13 @@ def test_without_a_board_it_says_what_to_try(monkeypatch: pytest.MonkeyPatch) ->
     monkeypatch.setattr(ports, "ports", lambda: twice)
     with pytest.raises(KitError, match="more than one"):
         ports.choose(None)
+    gone = FileNotFoundError(2, "No such file or directory")
+    assert ports.refused("PORT", gone).hint == "there is A (one); B (other)."
+
+
+def test_the_doctor_says_nothing_good_of_a_port_that_is_none() -> None:
+    (found,) = examine("/dev/tty-of-nobody")
+    assert not found.good and found.what.startswith("/dev/tty-of-nobody: There is no such port")
 
 
 @pytest.mark.parametrize(

@@ -530,7 +530,7 @@ def test_answers_that_are_none_are_asked_again_and_q_stops(
     assert person.choose("Which?", ("yes", "no", AGAIN)) == AGAIN
     shown = capsys.readouterr().out
     assert shown.count("`again` shows a motion once more, as an answer") == 3
-    assert "did you mean yes?" in shown and "Nothing was done" not in shown
+    assert "Did you mean yes?" in shown and "Nothing was done" not in shown
     monkeypatch.setattr("builtins.input", lambda text: (_ for _ in ()).throw(EOFError))
     with pytest.raises(Stopped):
         person.key("Now?")

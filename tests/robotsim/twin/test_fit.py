@@ -215,6 +215,16 @@ def test_the_command_refines_the_file_and_keeps_the_old_one(
     assert not program.exists()  # and no empty one, which a board would start
     assert main(["fit", str(file), "--survey", "--to", str(program)]) == 0
     assert program.read_text() == survey_program() and not capsys.readouterr().err
+    monkeypatch.chdir(tmp_path)
+    for folder in (".", str(tmp_path)):  # which stays where it is, under its own name
+        assert main(["fit", str(file), "--survey", "--to", folder]) == 1
+        assert "cannot be written: Is a directory." in capsys.readouterr().err and file.exists()
+        assert main(["fit", folder, "--run", run]) == 1
+        assert f"did you mean {str(Path(folder, 'tug.json'))!r}?" in capsys.readouterr().err
+    assert main(["fit", str(file), "--survey", "--leg", "0.5,0.5"]) == 1
+    assert "A leg is left, right, seconds, not '0.5,0.5'." in capsys.readouterr().err
+    assert main(["fit", str(program), "--run", run]) == 1  # another file beside it
+    assert f"did you mean {str(file)!r}?" in capsys.readouterr().err
     assert main(["fit", str(tmp_path / "none.json"), "--run", run]) == 1
     assert "cannot be read: No such file or directory." in capsys.readouterr().err
     for wrong in ("1,2", "2,0,1,-,-,-", "a,b,c,d,e,f", "1,1,1,nan,0,0", "0.5,0.5,-,1,1,1"):
