@@ -25,7 +25,13 @@ def load(path: Path) -> Mapping[str, Any]:
         KitError: It cannot be read.
     """
     try:
-        data = json.loads(path.read_text(encoding="utf-8"))
+        data = json.loads(path.read_text(encoding="utf-8-sig"))  # some editors put a mark first
+    except json.JSONDecodeError as fault:
+        raise KitError(
+            "The tug's file is not written as JSON is.",
+            where=f"{path.absolute()}, line {fault.lineno}, column {fault.colno}",
+            hint=f"{_meant(path)}a comma too many there or too few before it, or a quote? {_HOW}",
+        ) from fault  # fmt: skip
     except (OSError, ValueError) as fault:
         raise unreadable("The tug's file", path, fault, f"{_meant(path)}{_HOW}") from fault
     if not isinstance(data, dict):

@@ -148,6 +148,17 @@ def test_a_file_that_cannot_be_gets_one_clear_line(data: dict[str, object], word
         read_tug(data)
 
 
+def test_a_slip_in_a_file_that_was_written_by_hand_is_told_with_its_place(tmp_path: Path) -> None:
+    file = tmp_path / "mine.json"
+    file.write_text('{"lamps": 8,\n "note": "ours",}')
+    with pytest.raises(KitError, match="not written as JSON is") as told:
+        read_tug(file)
+    assert told.value.where.startswith(f"{file}, line 2, column ")
+    assert "a comma too many" in told.value.hint
+    file.write_text('{"lamps": 8}', encoding="utf-8-sig")
+    assert read_tug(file).build.lamps == 8
+
+
 def test_what_no_tug_does_is_refused() -> None:
     with pytest.raises(KitError, match=r"the run 0\.5,.* times its usual spread off"):
         fit(read_tug({}), [FloorRun(*SHORT, 3.0, 2.0, 1.0)])
