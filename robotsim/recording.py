@@ -176,8 +176,11 @@ class Recording:
 
     @property
     def tug(self) -> str:
-        """Which tug it was, in words: `tug 7`, or `the twin of tug.json`."""
-        return f"the twin of {self.twin}" if self.twin else f"tug {self.serial}"
+        """Which tug it was, in words: `tug 7`, or `the twin of tug.json (not measured: eyes)`."""
+        name, _, lacks = self.twin.partition("\n")
+        if not name:
+            return f"tug {self.serial}"
+        return f"the twin of {name} ({lacks})" if lacks else f"the twin of {name}"
 
     def packed(self) -> Recording:
         """Give one that is equal and takes little room, for who keeps it when all is judged."""

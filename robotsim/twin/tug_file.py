@@ -125,7 +125,7 @@ def _twin(data: Mapping[str, Any], volts: float | None, name: str) -> Twin:
     if volts is None and (read := numbers(data, "battery_volts", 2)) and _rests(read[0]):
         volts = read[0]
     known = Known.of(data, seen, volts is not None)
-    more = f" ({known.short})" if known.short else ""
+    more = f"\n{known.short}" if known.short else ""
     quirks = replace(quirks, twin_of=f"{name[len(more) - LONGEST_TWIN :]}{more}")
     spread = {f"{side}_strength": STRENGTH[1] for side in _SIDES}
     spread |= {f"{side}_start": START_SEEN_SD if side in start else START[1] for side in _SIDES}
