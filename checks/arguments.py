@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import re
 import sys
-from collections.abc import Sequence
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import Any
 
 from robotsim import KitError
-from robotsim.errors import nearest
+from robotsim.arguments import Parser
 
 from .course.lessons import ORDER
 from .shown import say
@@ -20,66 +18,13 @@ __all__ = ["parser"]
 _WHAT = "What can be done with the lessons, from building them to a class's report."
 _ELSEWHERE = ("From another folder name the kit's before `checks`, such as `python3 ../kit/checks "
               "mark autumn`; all other paths are as seen from where you stand.")  # fmt: skip
-_LONG_DASH = re.compile("[\u2013\u2014\u2212]+-*(?=[a-z])")
-"""What a word processor makes of two hyphens: en dash, em dash, minus sign."""
 
 
-class _Parser(argparse.ArgumentParser):
-    """Says what is wrong, and what was probably meant, in two lines; not the whole usage."""
+class _Parser(Parser):
+    """Speaks as every command of a teacher's does."""
 
-    def error(self, message: str, hint: str = "") -> NoReturn:
-        hint = hint or self._guess(message) or f"`{self.prog} --help`"
-        say(f"{message[:1].upper()}{message[1:]}.", f"  Try: {hint}", file=sys.stderr)
-        raise SystemExit(2)
-
-    def parse_args(  # type: ignore[override]
-        self, args: Sequence[str] | None = None, namespace: None = None
-    ) -> argparse.Namespace:
-        """Read a command line; what nobody asked for is told by the command that it was given."""
-        given = [*(sys.argv[1:] if args is None else args)]
-        (commands,) = (one.choices for one in self._actions if isinstance(one.choices, dict))
-        first = given[0] if given[1:] and given[1] in commands else ""
-        if first and not first.startswith("-") and not nearest(first, commands):
-            self.error(f"the command comes first, then {given[0]}", f"did you mean `{given[1]}`?")
-        if given and given[0] in commands:
-            given[1:] = [commands[given[0]]._with_hyphens(word) for word in given[1:]]
-        found, more = self.parse_known_args(given, namespace)
-        if more:
-            commands[found.do]._seat(found, more)
-        return found
-
-    def _with_hyphens(self, word: str) -> str:
-        """Give an option that was written with a long dash as it should be."""
-        plain = _LONG_DASH.sub("--", word, count=1)
-        meant = nearest(plain.partition("=")[0], self._option_string_actions)
-        return plain if _LONG_DASH.match(word) and meant else word
-
-    def _seat(self, found: argparse.Namespace, more: list[str]) -> None:
-        """Put words that stand behind an option where those before it would have gone.
-
-        `argparse` lets a place that may stay empty stay so as soon as an option comes.
-        """
-        empty = [one for one in self._actions if not one.option_strings and one.nargs in ("?", "*")]
-        for action in () if any(word.startswith("-") for word in more) else empty:
-            if action.nargs == "*":
-                setattr(found, action.dest, [*getattr(found, action.dest), *more])
-                return
-            if more and getattr(found, action.dest) == action.default:
-                setattr(found, action.dest, self._get_value(action, more.pop(0)))
-        if more:
-            message = f"there is no place for: {' '.join(more)}"
-            self.error(message, self._guess(message) or "put words that belong together between "
-                       f"quotation marks; `{self.prog} --help` has all places.")  # fmt: skip
-
-    def _guess(self, message: str) -> str:
-        """Give the nearest known word to one that is not known; "" if there is none."""
-        words = {word for action in self._actions for word in action.option_strings}
-        for action in self._actions:
-            words |= {str(word) for word in action.choices or ()}
-        for word in re.split(r"[\s'=:,]+", message):
-            if word not in words and (guess := nearest(word, words)):
-                return f"did you mean `{guess}`?"
-        return ""
+    def tell(self, *rows: str) -> None:
+        say(*rows, file=sys.stderr)
 
 
 def parser() -> argparse.ArgumentParser:

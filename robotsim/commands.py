@@ -8,6 +8,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
+from .arguments import Parser
 from .cable.commands import COMMANDS, add_commands
 from .errors import KitError
 from .onto import export, ready
@@ -17,6 +18,7 @@ from .table import TABLES
 
 __all__ = ["in_a_terminal", "main"]
 
+_WHAT = "What goes onto a real board, and speaks with one; the simulated tug is one, too."
 _TYPED = {"run=False": "--only-copy"}
 """What a notebook says, and a terminal otherwise than by an option of that name."""
 _TUG = "the tug.json of the tug that it is for, which may be wired otherwise"
@@ -24,8 +26,8 @@ _TUG = "the tug.json of the tug that it is for, which may be wired otherwise"
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Carry out a command; 1 means that the program is not ready or something was wrong."""
-    parser = argparse.ArgumentParser(prog="python3 robotsim", description=__doc__)
-    commands = parser.add_subparsers(dest="command", required=True)
+    parser = Parser(prog="python3 robotsim", description=_WHAT)
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
     looked = commands.add_parser("ready", help="say what would fail on a real board")
     looked.add_argument("program", type=Path, help="the file that the board would start")
     looked.add_argument("--table", default="basin", choices=sorted(TABLES))
@@ -40,14 +42,14 @@ def main(argv: Sequence[str] | None = None) -> int:
     written.add_argument("--replace", action="store_true", help="replace programs that are there")
     written.add_argument("--tug", type=Path, default=None, metavar="FILE", help=_TUG)
     add_commands(commands)
-    given = parser.parse_args(_joined(sys.argv[1:] if argv is None else argv))
+    given = parser.parse_args(_joined(sys.argv[1:] if argv is None else argv) or ["--help"])
     try:
         if given.command in COMMANDS:
             return COMMANDS[given.command](given)
         files = program_files(given.program)
         name = given.program.name
         if given.command == "export":
-            print(export(name, given.folder, files=files, replace=given.replace,
+            print(export(name, given.folder.absolute(), files=files, replace=given.replace,
                          tug=given.tug))  # fmt: skip
             return 0
         whose = Whose.OWN if given.programs_may_reach_this_computer else Whose.STRANGER

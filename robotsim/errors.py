@@ -9,6 +9,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable
 from contextlib import suppress
+from glob import escape
 from pathlib import Path
 from typing import Any
 
@@ -83,17 +84,28 @@ def unreadable(what: str, path: Path, fault: Exception, hint: str) -> KitError:
         what: What it is, as a sentence begins: "The tug's file".
         path: The file, as it was named.
         fault: Why it cannot be read.
-        hint: What to try; where there is no such file, the one beside it that looks most like it
-            comes first.
+        hint: What to try; where there is no such file, the one that was probably meant comes
+            first.
     """
-    place, guess = path.absolute(), None
-    if isinstance(fault, FileNotFoundError):
-        with suppress(OSError):  # its folder may be none either, or closed
-            guess = nearest(path.name, (one.name for one in place.parent.iterdir()))
+    guess = _meant(path) if isinstance(fault, FileNotFoundError) else None
     return KitError(
-        f"{what} cannot be read: {getattr(fault, 'strerror', None) or fault}.", where=str(place),
-        hint=f"did you mean {str(path.with_name(guess))!r}? If not, {hint}" if guess else hint,
+        f"{what} cannot be read: {getattr(fault, 'strerror', None) or fault}.",
+        where=str(path.absolute()),
+        hint=f"did you mean {str(guess)!r}? If not, {hint}" if guess else hint,
     )  # fmt: skip
+
+
+def _meant(path: Path) -> Path | None:
+    """Give the file of that name in a folder beside it, or the one beside it most like it."""
+    folder = path.absolute().parent
+    with suppress(OSError):  # its folder may be none either, or closed
+        for below in sorted(folder.glob(f"*/{escape(path.name)}")):
+            return path.parent / below.relative_to(folder)
+        beside = [one.name for one in folder.iterdir()]
+        alike = [name for name in beside if Path(name).suffix == path.suffix]
+        if guess := nearest(path.name, alike) or nearest(path.name, beside):
+            return path.with_name(guess)
+    return None
 
 
 def nearest(name: str, known: Iterable[str]) -> str | None:

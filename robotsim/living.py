@@ -26,6 +26,8 @@ _BLOWS = 8
 """Most blows in a step that are waited for; the solver of solid things sees to any others."""
 _SAME = 1e-9
 """Change in m, m/s and rad over a step up to which a tug on a wall has come to rest there."""
+_SAME_VOLTS = 1e-3
+"""Change of its supply in V up to which a tug on a wall goes on as it does."""
 _BUMPER_REACH = math.radians(50.0)
 """How far to each side of the bow the bumper feels a push (invented)."""
 _PRESSES = ("wall", "float", "tug")
@@ -63,7 +65,7 @@ class LivingTug(Tug):
         self.fainted_ns: int | None = None
         self._docked = self._bodies.docked
         self._busy: bool | None = None
-        self._leans = False
+        self._leans, self._leant_volts = False, 0.0
         self._view: tuple[int, Wheels] | None = None
 
     # -- living on -----------------------------------------------------------
@@ -176,6 +178,8 @@ class LivingTug(Tug):
             self._note("dock", "in" if self._docked else "out")
         self.battery.draw(self._rest_amps + drive.drawn, duration)
         self._feed_others()
+        if self._leans and abs(self.idle_volts - self._leant_volts) > _SAME_VOLTS:
+            self._leans = drive.rests  # what is driven may start now, or spin otherwise
 
     def _follow(self, touching: bool) -> None:
         """Bring the solid hull to where the wheels and the arm's servo have taken it."""
@@ -206,6 +210,7 @@ class LivingTug(Tug):
         if len(crew) == 1 and (self._rests() if self._bodies.ball else not self._drive.pulsed):
             after = _stand(self.wheels)
             self._leans = all(abs(b - a) < _SAME for a, b in zip(before, after, strict=True))
+            self._leant_volts = self.idle_volts
         for number, one in enumerate(crew):
             one.pushed = any(
                 touch.what in _PRESSES and abs(touch.bearing) < _BUMPER_REACH

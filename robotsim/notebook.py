@@ -22,7 +22,8 @@ from .radio import Airwaves
 from .recording import Recording
 from .table import make_table
 from .trial import run_trial, with_lines
-from .twin.tug_file import TugFile, Twin, charge_of, read_tug, with_settings
+from .twin.settings import SETTINGS
+from .twin.tug_file import TugFile, Twin, charge_of, read_tug
 
 __all__ = [
     "FLASH", "MAGIC", "OWN_SERIAL", "Flash", "find_card", "missing", "own_serial", "program_cell",
@@ -86,8 +87,9 @@ def run(
     """
     twin = None if tug is None else read_tug(tug, volts)
     charge = charge_of(volts) if twin is None else twin.charge
-    board = with_settings(FLASH if files is None else files, twin)
+    board: Mapping[str, str] = FLASH if files is None else files
     if twin:
+        board = {SETTINGS: twin.settings, **board}
         _say_other_pins(board, twin)
     mate = _mate(beside, runs) if beside else None
     for name in (program, mate.program) if mate else (program,):
@@ -102,6 +104,8 @@ def run(
             replay, at = True, seconds
     if files is None and (picture or replay) and (since := FLASH.note(program)):
         print(since)
+    if twin and (picture or replay):
+        print(twin.words)
     order: dict[str, Any] = {
         "program": program, "table": table, "seconds": seconds, "seed": seed, "start": start,
         "engine": engine, "air": air, "lines": replay,

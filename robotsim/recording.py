@@ -21,6 +21,7 @@ from typing import Any, TypeVar, TypeVarTuple
 
 from .errors import KitError, UnknownNameError
 from .events import EVENT_KINDS, Event, Log
+from .kept import whole_file
 from .origin import Whose
 from .outputs import OUTPUT_KINDS, Output, coming_out, read_outputs
 from .problem import Problem
@@ -175,8 +176,11 @@ class Recording:
 
     @property
     def tug(self) -> str:
-        """Which tug it was, in words: `tug 7`, or `the twin of tug.json`."""
-        return f"the twin of {self.twin}" if self.twin else f"tug {self.serial}"
+        """Which tug it was, in words: `tug 7`, or `the twin of tug.json (not measured: eyes)`."""
+        name, _, lacks = self.twin.partition("\n")
+        if not name:
+            return f"tug {self.serial}"
+        return f"the twin of {name} ({lacks})" if lacks else f"the twin of {name}"
 
     def packed(self) -> Recording:
         """Give one that is equal and takes little room, for who keeps it when all is judged."""
@@ -237,7 +241,8 @@ class Recording:
         """
         path = Path(path)
         try:
-            path.write_bytes(self.to_bytes())
+            with whole_file(path) as part:
+                part.write_bytes(self.to_bytes())
         except OSError as fault:
             raise _trouble("written", path, fault) from fault
         return path

@@ -13,7 +13,8 @@ from typing import Any
 from ..errors import KitError
 from ..twin.build import read_build
 from ..twin.figures import load, mapping
-from ..twin.tug_file import TugFile, settings_text
+from ..twin.settings import settings_text
+from ..twin.tug_file import TugFile
 from ..wiring import PINS, Build
 
 __all__ = ["IN_SETTINGS", "Card", "Mend", "to_mend"]

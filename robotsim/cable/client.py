@@ -25,7 +25,15 @@ _PATIENCE_S = 10.0
 _CHUNK = 512
 _PART = ".part"
 _GONE = "The board has gone while its program ran."
-_CELLS = "motor power off first: with cells in it the board goes on driving. "
+_STRANGE = (
+    "is the cable in, is it a board with MicroPython, and is no other program speaking with it? "
+    "Press its reset button and try again."
+)
+_OUT = (
+    "motor power off first: with cells in it the board may go on driving. Then put the cable in "
+    "again, or give the board its power back, and give the same command once more."
+)
+"""What to do with a board that does not answer from the first, and with one that did."""
 _TOOLS = """
 def _digest(name):
     import hashlib
@@ -96,7 +104,8 @@ class Client:
             raise
 
     def _join(self) -> None:
-        with self._told("The board does not answer."), contextlib.redirect_stdout(io.StringIO()):
+        quiet = contextlib.redirect_stdout(io.StringIO())
+        with self._told("The board does not answer.", _STRANGE), quiet:
             for last in (False, True):
                 try:
                     self._wire.enter_raw_repl()
@@ -107,8 +116,8 @@ class Client:
                         raise
 
     @contextlib.contextmanager
-    def _told(self, what: str, first: str = "") -> Iterator[None]:
-        """Say in words what went wrong on the way, and what to do first.
+    def _told(self, what: str, hint: str = _OUT) -> Iterator[None]:
+        """Say in words what went wrong on the way, and what to do: a board that was there is out.
 
         Raises:
             KitError: What was found.
@@ -120,11 +129,7 @@ class Client:
         except TransportExecError as fault:
             raise BoardFault(str(fault.error_output)) from fault
         except (*self._lost, IndexError, ValueError, SyntaxError) as fault:
-            raise KitError(
-                what, where=self.port,
-                hint=f"{first}is the cable in, is it a board with MicroPython, and is no other "
-                "program speaking with it? Press its reset button and try again.",
-            ) from fault  # fmt: skip
+            raise KitError(what, where=self.port, hint=hint) from fault
 
     # -- doing things ----------------------------------------------------------------
 
@@ -142,7 +147,7 @@ class Client:
     def ask(self, expression: str) -> Any:
         """Give the value of an expression on the board: numbers, texts, lists of them."""
         said = self.do(f"print(repr({expression}))").strip()
-        with self._told(f"The board's answer cannot be read: {said[:60]!r}."):
+        with self._told(f"The board's answer cannot be read: {said[:60]!r}.", _STRANGE):
             return ast.literal_eval(said)
 
     def run(
@@ -164,13 +169,13 @@ class Client:
             BoardFault: It has ended with an exception.
             KitError: The cable has been pulled.
         """
-        with self._told(_GONE, _CELLS):
+        with self._told(_GONE):
             self._wire.exec_raw_no_follow(text)
         began = time.monotonic()
         lines = Lines(line, began)
         ended = "finished"
         while True:
-            with self._told(_GONE, _CELLS):
+            with self._told(_GONE):
                 waiting = self._wire.serial.inWaiting()
                 data = self._wire.serial.read(waiting) if waiting else b""
             if lines.take(data):
@@ -198,7 +203,7 @@ class Client:
 
     def let_go(self) -> None:
         """Start the board anew without `main.py`: every pin is let go, so the motors are off."""
-        with self._told("The board has gone. Motor power off."):
+        with self._told("The board has gone."):
             self._wire.enter_raw_repl()
             self._wire.exec(_TOOLS)
 

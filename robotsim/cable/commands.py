@@ -13,11 +13,11 @@ from threading import Thread
 from typing import Any
 
 from ..errors import KitError, UnknownNameError
+from ..kept import put
 from ..onto.files import program_files
 from ..onto.folder import PAGE
 from ..table import TABLES
 from .hands import Hands, hand_words
-from .kept import put
 from .miswired import FAULTS, pick
 from .ports import choose
 from .powerup import PARTS
@@ -109,12 +109,12 @@ def _plug(given: argparse.Namespace) -> int:
 
     client = Path(sys.executable).with_name("mpremote")  # a fresh terminal does not know it
     flash = given.flash or Path(f"flash-of-{tug_name(given.serial)}")
+    twin = read_tug(given.tug) if given.tug else None
     plug = Plug(PlugOrder(
         flash.absolute(), given.serial, given.table, given.seed, _address(given.listen),
-        given.anyone, fault=_fault(given.miswired),
-        twin=read_tug(given.tug) if given.tug else None,
+        given.anyone, fault=_fault(given.miswired), twin=twin,
     )).start()  # fmt: skip
-    print(f"{plug}.\nIts flash is the folder {flash.absolute()}.")
+    print(f"{plug}.{f' {twin.words}' if twin else ''}\nIts flash is the folder {flash.absolute()}.")
     for port in plug.ports:
         print(f"  {client} connect {port} repl")
     page = None if given.no_page else Page(plug)
@@ -122,7 +122,7 @@ def _plug(given: argparse.Namespace) -> int:
         print(f"Watch it at {page.address}")
     print(f"{hand_words()}\nPull it with Ctrl-C.\n{_CAUTION}", flush=True)
     try:
-        Thread(target=_use_hands, args=(Hands(plug.tug.world),), daemon=True).start()
+        Thread(target=_use_hands, args=(plug.tug.hands,), daemon=True).start()
         plug.wait()
     except KeyboardInterrupt:
         print(f"\n{plug.name} is pulled. Its flash stays in {flash}.")
@@ -134,12 +134,14 @@ def _plug(given: argparse.Namespace) -> int:
 
 
 def _use_hands(hands: Hands) -> None:
-    """Do what is typed, for as long as anything may be typed."""
+    """Do what is typed, and answer, for as long as anything may be typed."""
     for row in sys.stdin:
         try:
-            hands.do(row)
+            told = hands.do(row)
         except KitError as fault:
-            print(fault, flush=True)
+            told = str(fault)
+        if told:
+            print(told, flush=True)
 
 
 def _fault(kind: str) -> str:
@@ -222,14 +224,14 @@ def _taken(folder: Path | None, name: str, text: str) -> str:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         if (folder / name).is_file() and (folder / name).read_bytes() == text.encode():
-            return f"{told}: the very same is in {folder} already."
+            return f"{told}: the very same is in {folder.absolute()} already."
         old = put(folder / name, text)
     except OSError as fault:
         raise KitError(f"What the board wrote cannot be put there: {fault.strerror}.",
                        where=str(folder.absolute()), hint="it is on the board still; choose "
                        "another folder: --take FOLDER") from fault  # fmt: skip
     before = f" What was there is kept as {old.name}." if old else ""
-    return f"{told}: it is in {folder}.{before}"
+    return f"{told}: it is in {folder.absolute()}.{before}"
 
 
 def _powerup(given: argparse.Namespace) -> int:
@@ -240,7 +242,8 @@ def _powerup(given: argparse.Namespace) -> int:
 
     folder = given.to or USUAL_FOLDER
     port = choose(given.port)
-    print(f"The board at {port}.")
+    if not given.port:
+        print(f"The board at {port}.")
     return 1 if power_up(port, folder, given.part, given.tug).mends else 0
 
 

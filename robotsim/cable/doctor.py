@@ -69,7 +69,8 @@ def examine(port: str | None = None) -> Iterator[Finding]:
     """
     found = [p for p in ports() if port in (None, p.name)]
     if port and not found:
-        found = [Port(port, "asked for", True)]
+        yield from _board(Port(port, "asked for", True))
+        return
     for one in found:
         if not one.likely:
             yield Finding(True, f"{one.name}: {one.what}; no chip that boards have, left alone")
@@ -91,7 +92,7 @@ def _board(port: Port) -> Iterator[Finding]:
             files = client.files()
     except KitError as fault:
         more = "" if fault.what == HELD else f" {firmware_words(short=True)}"
-        yield Finding(False, fault.what, f"{fault.hint}{more}")
+        yield Finding(False, f"{port.name}: {fault.what}", f"{fault.hint}{more}")
         return
     number = ".".join(map(str, version))
     known = name == "micropython" and tuple(version)[:2] >= _OLD

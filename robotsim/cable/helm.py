@@ -8,20 +8,23 @@ from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
 
-from ..errors import KitError
+from ..errors import KitError, nearest
+from ..kept import put
 from ..twin.figures import load, within
+from ..twin.tug_file import read_tug
 from .bench import CableBench
 from .card import Card
 from .client import Client
 from .hands import deed, hand_words
-from .kept import put
-from .person import Stopped
+from .person import AGAIN, Stopped
 from .powerup import lead
 from .register import plugged_in
 
 __all__ = ["USUAL_FOLDER", "TerminalPerson", "power_up"]
 
 _STOP = ("q", "quit", "stop")
+_AGAIN = (f"`{AGAIN}` shows a motion once more, as an answer to the question that comes after it; "
+          "there is none here.")  # fmt: skip
 _TUG = "tug.json"
 USUAL_FOLDER = Path("powerup-card")
 """Where the card goes if nothing else is said."""
@@ -51,12 +54,14 @@ class TerminalPerson:
         """Ask until one of the answers is given, or its number."""
         rows = ", ".join(f"{k} {choice}" for k, choice in enumerate(choices, 1))
         while True:
-            typed = self._typed(f"{text} [{rows}] ").lower()
+            typed = self._typed(f"{text} [{rows}] ", choices).lower()
             if typed in choices:
                 return typed
             if typed.isascii() and typed.isdigit() and 1 <= int(typed) <= len(choices):
                 return choices[int(typed) - 1]
-            print("That is none of the answers: type its number.")
+            guess = nearest(typed, (*choices, *_STOP))
+            print("That is none of the answers. " + (f"Did you mean {guess}? " if guess else "")
+                  + "Type one, or its number.")  # fmt: skip
 
     def number(self, text: str) -> float | None:
         """Ask until a number is given; nothing means none."""
@@ -72,7 +77,8 @@ class TerminalPerson:
                 return found
             print("Give degrees, -180 to 180.")
 
-    def _typed(self, text: str) -> str:
+    def _typed(self, text: str, choices: Sequence[str] = ()) -> str:
+        """Give what is typed, if it is for this place: not for the hands, and no empty `AGAIN`."""
         while True:
             try:
                 typed = input(text).strip()
@@ -80,10 +86,13 @@ class TerminalPerson:
                 raise Stopped from None
             if typed.lower() in _STOP:
                 raise Stopped
-            if not (self._plugged and deed(typed)):
+            if self._plugged and deed(typed):
+                print(f"Nothing was done: {typed!r} is for its hands. Type it in the terminal in "
+                      "which the tug was plugged in; then go on here.")  # fmt: skip
+            elif typed.lower() == AGAIN and AGAIN not in choices:
+                print(_AGAIN)
+            else:
                 return typed
-            print(f"Nothing was done: {typed!r} is for its hands. Type it in the terminal in which "
-                  "the tug was plugged in; then go on here.")  # fmt: skip
 
 
 def power_up(port: str, folder: Path, parts: Sequence[str], tug: Path | None = None) -> Card:
@@ -137,9 +146,10 @@ def power_up(port: str, folder: Path, parts: Sequence[str], tug: Path | None = N
             hint="choose another folder: --to FOLDER",
         ) from fault  # fmt: skip
     print(f"\n{card}\n\nIn {folder.absolute()}: {_FILES[0]} to print, {_FILES[1]} for the board "
-          f"(look through it first), {_FILES[2]} for the simulator.")  # fmt: skip
+          f"(look through it first), {_FILES[2]} for the simulator's twin of it. "
+          f"{read_tug(card.data).known}")  # fmt: skip
     if cut:
         raise KitError(f"{cut.what} What was found until then is written.", where=cut.where,
-                       hint="motor power off. Then cable and board, and go on with the parts that "
-                       f"are left: {card.again(*card.left)}")  # fmt: skip
+                       hint="motor power off. Then put the cable in again, and go on with the "
+                       f"parts that are left: {card.again(*card.left)}")  # fmt: skip
     return card

@@ -84,14 +84,17 @@ class Page:
 
 def _look(plug: Plug) -> dict[str, Any]:
     """Give how the tug stands, and what somebody would say who watches it."""
-    return {**look_now(plug.look), "seen": plug.tug.eyes.words(plug.tug.clock.now_ns)}
+    tug = plug.tug
+    seen = f"{tug.eyes.words(tug.clock.now_ns)} {tug.hands.words}"
+    return {**look_now(plug.look), "seen": seen}
 
 
 def _text(plug: Plug) -> str:
+    about = "What its board does is shown here; it is steered over the cable."
     scene = {
         **table_data(plug.tug.world.table),
         "title": f"{plug.name}, plugged in at {' and '.join(plug.ports)}",
-        "words": "What its board does is shown here; it is steered over the cable.",
+        "words": f"{about} {plug.order.twin.words}" if plug.order.twin else about,
     }  # fmt: skip
     # A closing tag within the data would end the script.
     data, look = (json.dumps(x).replace("</", "<\\/") for x in (scene, _look(plug)))

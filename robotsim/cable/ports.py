@@ -81,10 +81,11 @@ def refused(port: str, fault: BaseException) -> KitError:
     number = getattr(fault, "errno", None) or getattr(fault.__cause__, "errno", None)
     text = str(fault)
     if number == errno.ENOENT or "FileNotFound" in text or "No such file" in text:
+        there = "; ".join(f"{one.name} ({one.what})" for one in ports() if one.likely)
         return KitError(
             "There is no such port on this computer.", where=port,
-            hint="is the cable in? Many cables only charge: try another. "
-            "`python3 robotsim cable --doctor` lists the ports.",
+            hint=f"there is {there}." if there else "is the cable in? Many cables only charge: try "
+            "another. `python3 robotsim cable --doctor` lists the ports.",
         )  # fmt: skip
     if number == errno.EACCES or "PermissionError" in text and not busy(text):
         return KitError("This port may not be used by you.", where=port, hint=_permission(port))

@@ -9,7 +9,7 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Callable, Sequence
 
-from ..errors import KitError
+from ..errors import KitError, UnknownNameError
 from .bench import Bench
 from .card import Card
 from .led_drive import MOTORS, lead_arm, lead_lamps, lead_motors, lead_start, starts_known
@@ -24,6 +24,28 @@ CAUTIONS = (
     "charges meanwhile. Lamps: do not look into them from close by. The rules of this place and "
     "licensed practice come before this program. q stops at any time: then all motors are off."
 )
+
+
+class _Attended:
+    """A person who is asked nothing once the board has gone: there is nothing to be seen then."""
+
+    def __init__(self, person: Person, bench: Bench) -> None:
+        self._person, self._bench = person, bench
+
+    def tell(self, text: str) -> None:
+        self._person.tell(text)
+
+    def key(self, text: str) -> None:
+        self._bench.number()
+        self._person.key(text)
+
+    def choose(self, text: str, choices: Sequence[str]) -> str:
+        self._bench.number()
+        return self._person.choose(text, choices)
+
+    def number(self, text: str) -> float | None:
+        self._bench.number()
+        return self._person.number(text)
 
 
 def lead(
@@ -46,8 +68,9 @@ def lead(
     """
     unknown = [part for part in parts if part not in PARTS]
     if unknown:
-        raise KitError(f"There is no part {unknown[0]!r}.", hint=f"parts: {', '.join(PARTS)}.")
+        raise UnknownNameError("part of a tug", unknown[0], PARTS)
     card, todo = Card() if card is None else card, list(parts or PARTS)
+    person = _Attended(person, bench)
     motors = [card.pins[role] for role in MOTORS]
     try:
         bench.off(motors)

@@ -4,18 +4,24 @@ from __future__ import annotations
 
 import argparse
 import json
+import shlex
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import KitError, unreadable
+from ..kept import put
 from .card import to_mend
-from .kept import put
 
 if TYPE_CHECKING:
     from ..twin.fit import FloorRun
 
 __all__ = ["refine"]
+
+_OFFER = (
+    "`--to survey.py` has the program written as a file, whole or not at all; a shell's "
+    "`> survey.py` leaves an empty file, which a board would start, where this command fails."
+)
 
 
 def refine(given: argparse.Namespace) -> int:
@@ -26,23 +32,18 @@ def refine(given: argparse.Namespace) -> int:
     """
     from ..twin.figures import load, within
     from ..twin.fit import fit, read_run, straight
-    from ..twin.survey import USUAL, survey_program
     from ..twin.tug_file import known_runs, read_card, refined
 
     if given.leg and not given.survey:
         raise KitError("A leg is for the survey to drive.", where="--leg",
                        hint="add --survey; a run that was measured is --run.")  # fmt: skip
-    data = load(given.tug)
     if given.survey:
-        legs = [read_run(f"{text},-,-,-").legs for text in given.leg]
-        text = survey_program(legs or USUAL)
-        if lacks := to_mend(data):
-            print(f"{lacks} The survey needs bumper and wheels.", file=sys.stderr)
-        print(_written(given.to, text) if given.to else text)
+        _survey(given)
         return 0
     if given.to:
         raise KitError("A file is for the survey's program.", where="--to",
                        hint="add --survey; what is fitted goes into the tug's own file.")
+    data = load(given.tug)
     with within(given.tug):
         runs = [*map(read_run, known_runs(data))]
     for log in given.log:
@@ -54,10 +55,38 @@ def refine(given: argparse.Namespace) -> int:
     found = refined(data, twin, [str(run) for run in runs], efforts)
     print(f"{twin}\nEfforts with which it runs straight: left {left:.3f}, right {right:.3f}.")
     print(_written(given.tug, json.dumps(found, indent=2) + "\n"))
-    print(f"Next: run(\"drive.py\", tug=\"{given.tug}\") drives the twin, in a notebook; `python3 "
-          f"robotsim aboard main.py --tug {given.tug}` puts a program onto the tug, and these "
-          "figures as its settings.py if none lies beside the program.")  # fmt: skip
+    tug = given.tug.absolute().as_posix()  # a notebook lies elsewhere
+    print(f"Next: run(\"drive.py\", tug=\"{tug}\") drives the twin, in a notebook; `python3 "
+          f"{shlex.join(['robotsim', 'aboard', 'main.py', '--tug', tug])}` puts a program onto the "
+          "tug, and these figures as its settings.py if none lies beside the program.")  # fmt: skip
     return 0
+
+
+def _survey(given: argparse.Namespace) -> None:
+    """Print the survey's program, or write it as a file."""
+    from ..twin.figures import load
+    from ..twin.survey import USUAL, survey_program
+
+    try:
+        lacks = to_mend(load(given.tug))
+        text = survey_program([*map(_leg, given.leg)] or USUAL)
+        print(_written(given.to, text) if given.to else text)
+        if lacks:
+            print(f"{lacks} The survey needs bumper and wheels.", file=sys.stderr)
+    finally:
+        if not given.to:
+            print(_OFFER, file=sys.stderr)
+
+
+def _leg(text: str) -> tuple[float, float, float]:
+    """Read a leg: efforts of left and right, and s."""
+    from ..twin.fit import read_run
+
+    try:
+        return read_run(f"{text},-,-,-").legs
+    except KitError as fault:
+        raise KitError(f"A leg is left, right, seconds, not {text!r}.", where="--leg",
+                       hint="0.5,0.5,5.6: efforts -1 to 1, and s, joined by commas.") from fault
 
 
 def _written(file: Path, text: str) -> str:
@@ -67,9 +96,9 @@ def _written(file: Path, text: str) -> str:
     except OSError as fault:
         raise KitError(f"The file cannot be written: {fault.strerror}.",
                        where=str(file.absolute()),
-                       hint="look at its folder: is it there, and yours?") from fault  # fmt: skip
+                       hint="name a file, in a folder that is there and yours.") from fault
     before = f"; what was there before is kept as {old.name}" if old else ""
-    return f"Written: {file}{before}."
+    return f"Written: {file.absolute()}{before}."
 
 
 def _measured(text: str) -> FloorRun:

@@ -12,6 +12,7 @@ from ..twin.tug_file import Twin
 from ..units import MS, SECOND
 from .clock import Clock
 from .eyes import Eyes
+from .hands import Hands
 from .miswired import Fault, MiswiredWorld
 
 __all__ = ["PluggedTug", "World"]
@@ -60,7 +61,7 @@ class PluggedTug:
         self.radio = LiveRadio(Airwaves(), seed, serial, hold, None)
         self.world.radio_draws = self.radio.draws
         self.look = self.world.look(0.0, "none")
-        self.eyes = Eyes(self.world)
+        self.eyes, self.hands = Eyes(self.world), Hands(self.world)
         self._ticked_ns = self._forgot_ns = 0
 
     def tick(self) -> None:

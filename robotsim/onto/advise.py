@@ -80,7 +80,9 @@ def ready(
         "whose": FLASH.whose if files is None else whose, "tug": twin.quirks if twin else None,
     }  # fmt: skip
     report = advise(program, board, around)
-    told = (settings,) if settings and SETTINGS in report.files else ()
+    told: tuple[str, ...] = (settings,) if settings and SETTINGS in report.files else ()
+    if twin and report.recording:
+        told += (f"It was tried on the twin of {twin.name}. {twin.known}",)
     return replace(report, notes=(*told, *report.notes))
 
 

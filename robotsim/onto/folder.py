@@ -14,9 +14,9 @@ from pathlib import Path
 
 from ..board.direct import plugged_in
 from ..errors import KitError
+from ..kept import whole_file
 from ..notebook import FLASH, missing
 from ..twin.tug_file import TugFile, Twin, read_tug
-from ..wiring import PINS
 from .advice import told_html
 from .compiler import compiles
 from .files import needed
@@ -24,9 +24,8 @@ from .fits import look_at_settings
 from .habits import SECRETS, SETTINGS
 
 __all__ = [
-    "MAIN", "PAGE", "Exported", "contents", "export", "outfit", "secrets_template",
-    "settings_template", "wants_secrets",
-]  # fmt: skip
+    "MAIN", "PAGE", "Exported", "contents", "export", "outfit", "secrets_template", "wants_secrets",
+]
 
 MAIN = "main.py"
 """What a board starts by itself when it is powered."""
@@ -57,8 +56,9 @@ class Exported:
 
     def __str__(self) -> str:
         """Say it in a few lines."""
+        beside = "" if self.folder.is_absolute() else ", as seen from this notebook's folder,"
         rows = [
-            f"{self.folder.name} is ready to be copied to a board.",
+            f"{self.folder.as_posix()}{beside} is ready to be copied to a board.",
             f"It holds {', '.join(self.files)}.",
         ]
         if self.kept:
@@ -74,8 +74,8 @@ class Exported:
                         "its files, and download it to a computer with the kit.")  # fmt: skip
         rows.append(
             "Before you copy it to the board, read the page on first power-up, which `python3 "
-            "robotsim powerup` prints in a terminal. Then, motor power off, in a terminal beside "
-            f"the folder: `mpremote connect PORT fs cp {copied} :`"
+            "robotsim powerup` prints in a terminal. Then, motor power off, in a terminal"
+            f"{' beside the folder' if beside else ''}: `mpremote connect PORT fs cp {copied} :`"
         )
         return "\n".join(rows)
 
@@ -137,13 +137,16 @@ def outfit(board: Mapping[str, str], twin: Twin | None) -> tuple[dict[str, str],
     """
     if SETTINGS in board:
         return dict(board), ""
-    if twin:
-        return {**board, SETTINGS: twin.settings}, f"{SETTINGS} is that of {twin.quirks.twin_of}."
-    return {**board, SETTINGS: settings_template()}, (
-        f"{SETTINGS} is that of the tug as drawn, for none lies beside the program: put in what "
-        "you measured on your tug, or name the file of its power-up "
-        "(tug=\"powerup-card/tug.json\"; in a terminal --tug FILE)."
-    )
+    if twin is None:
+        words = (
+            "that of the tug as drawn, for none lies beside the program: put in what you measured "
+            "on your tug, or name the file of its power-up (tug=\"powerup-card/tug.json\"; in a "
+            "terminal --tug FILE)"
+        )
+    else:
+        lacks = twin.known.in_settings
+        words = f"that of {twin.name}" + (f"; as drawn in it: {lacks}" if lacks else "")
+    return {**board, SETTINGS: (twin or read_tug({})).settings}, f"{SETTINGS} is {words}."
 
 
 def wants_secrets(program: str, board: Mapping[str, str]) -> bool:
@@ -180,15 +183,16 @@ def _write(folder: Path, contents: Mapping[str, str], replace: bool) -> Exported
         lost = [name for name in changed if name not in _OWN]
         if lost and not replace:
             raise KitError(
-                f"In {folder.name} there is another {', '.join(lost)}, which would be lost.",
-                where=str(folder),
+                f"In this folder there is another {', '.join(lost)}, which would be lost.",
+                where=str(folder.absolute()),
                 hint="choose another folder, or say replace=True.",
             )
         for name, text in contents.items():
             if name in _OWN and name in changed:
                 kept.append(name)
             elif there[name] != text:
-                (folder / name).write_text(text, encoding="utf-8", newline="\n")
+                with whole_file(folder / name) as part:
+                    part.write_text(text, encoding="utf-8", newline="\n")
     except OSError as fault:
         raise KitError(
             f"The folder could not be written: {fault.strerror or fault}.",
@@ -203,23 +207,6 @@ def _text(path: Path) -> str | None:
     if not path.exists():
         return None
     return path.read_bytes().decode("utf-8", "replace")
-
-
-def settings_template() -> str:
-    """Give a settings file with the pins as drawn, and quirks to be measured."""
-    rows = "".join(f'    "{role}": {pin},\n' for role, pin in PINS.items())
-    return (
-        "# Settings of one tug: its pins, and what was measured on it.\n"
-        "# Programs read them from here, so that a program fits every tug.\n"
-        f"PINS = {{\n{rows}}}\n\n"
-        "# Lamps: \"GRB\" or \"RGB\", the order in which the chips take the colours.\n"
-        "LAMP_ORDER = \"GRB\"\n\n"
-        "# Effort, 0 to 1, with which each side runs straight: measure it (lesson \"Under way\").\n"
-        "LEFT_EFFORT = 0.50\n"
-        "RIGHT_EFFORT = 0.50\n\n"
-        "# Arm: pulse for straight ahead, less 1500, in microseconds (lesson \"The arm\").\n"
-        "ARM_TRIM_US = 0\n"
-    )  # fmt: skip
 
 
 def secrets_template() -> str:

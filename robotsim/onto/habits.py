@@ -6,7 +6,7 @@ import ast
 from collections.abc import Iterator
 
 from ..board.engines.offered import FIXED
-from ..twin.tug_file import SETTINGS
+from ..twin.settings import SETTINGS
 from .advice import Advice, source_line
 from .files import parsed
 

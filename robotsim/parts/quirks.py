@@ -37,7 +37,8 @@ class Quirks:
         adc_reference: Reference of the board's converter, in V.
         adc_off: What the converter's own calibration leaves, in V at the pin.
         build: How it is put together; no serial number changes that.
-        twin_of: Of which real tug it is the twin, by its file; "" where the number says it all.
+        twin_of: Of which real tug it is the twin, by its file, and in a second line what of that
+            was not measured; "" where the number says it all.
     """
 
     serial: int

@@ -22,6 +22,7 @@ __all__ = ["figure", "head"]
 
 _WIDTH, _TALLEST = 10.0, 7.4
 _LEFT, _TOP = 0.42, 0.72
+_MARGINS = 0.3
 _PLAN_WIDTH, _PLAN_GAP = 4.45, 0.28
 _STRIPS_LEFT, _STRIPS_WIDTH = 5.42, 3.38
 _DETAIL, _NUMBERS = 2.15, 1.55
@@ -124,14 +125,19 @@ def _note(recording: Recording, anything: bool) -> list[str]:
 
 
 def _head(drawn: Figure, recording: Recording) -> None:
-    told = f"{recording.program} on the {recording.table}, {recording.tug}."
-    head(drawn, headline(recording), f"{told} {how_it_ended(recording)}")
+    name, _, lacks = recording.twin.partition("\n")
+    twin = f"the twin of {name}"
+    tugs = (recording.tug, f"{twin} (in part as drawn)", twin) if lacks else (recording.tug,)
+    ended, room = how_it_ended(recording), drawn.get_figwidth() - _MARGINS
+    told = [f"{recording.program} on the {recording.table}, {tug}. {ended}" for tug in tugs]
+    fits = (row for row in told if text_inches(row, SIZE) <= room)
+    head(drawn, headline(recording), next(fits, told[-1]))
 
 
 def head(drawn: Figure, title: str, subtitle: str) -> None:
     """Write the finding and below it what was run, at the top left of a figure."""
     wide, high = drawn.get_figwidth(), drawn.get_figheight()
-    room = wide - 0.3
+    room = wide - _MARGINS
     size = TITLE
     while size > 9.5 and text_inches(title, size) * _BOLD > room:
         size -= 0.5

@@ -13,6 +13,7 @@ from ..errors import KitError, unreadable
 
 __all__ = ["load", "mapping", "number", "numbers", "within"]
 
+_TUG = "tug.json"
 _HOW = ("`python3 robotsim powerup --port PORT` writes one, into the folder powerup-card of the "
         'kit\'s folder; by hand it reads {"pins": {"arm": 4}}.')  # fmt: skip
 
@@ -24,12 +25,26 @@ def load(path: Path) -> Mapping[str, Any]:
         KitError: It cannot be read.
     """
     try:
-        data = json.loads(path.read_text(encoding="utf-8"))
+        data = json.loads(path.read_text(encoding="utf-8-sig"))  # some editors put a mark first
+    except json.JSONDecodeError as fault:
+        raise KitError(
+            "The tug's file is not written as JSON is.",
+            where=f"{path.absolute()}, line {fault.lineno}, column {fault.colno}",
+            hint=f"{_meant(path)}a comma too many there or too few before it, or a quote? {_HOW}",
+        ) from fault  # fmt: skip
     except (OSError, ValueError) as fault:
-        raise unreadable("The tug's file", path, fault, _HOW) from fault
+        raise unreadable("The tug's file", path, fault, f"{_meant(path)}{_HOW}") from fault
     if not isinstance(data, dict):
         raise KitError("The tug's file holds no table of figures.", where=str(path), hint=_HOW)
     return data
+
+
+def _meant(path: Path) -> str:
+    """Ask whether the card's file was meant by its folder, or by another file in that."""
+    for one in (path / _TUG, path.parent / _TUG):
+        if path.exists() and path != one and one.is_file():
+            return f"did you mean {str(one)!r}? If not, "
+    return ""
 
 
 @contextmanager

@@ -207,7 +207,8 @@ def fit(twin: Twin, runs: Sequence[FloorRun]) -> Twin:
         f"{1000 * _ASIDE:.0f} mm, and {1000 * _AHEAD:.0f} along where the battery is not read."
     )
     spreads = dict(zip(FITTED, map(float, np.sqrt(np.diag(shared))), strict=True))
-    return replace(twin, quirks=_with(twin.quirks, figures), spread=spreads, rests=rests)
+    return replace(twin, quirks=_with(twin.quirks, figures), spread=spreads, rests=rests,
+                   known=twin.known.with_strengths())  # fmt: skip
 
 
 def _with(quirks: Quirks, figures: Any) -> Quirks:

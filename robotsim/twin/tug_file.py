@@ -1,4 +1,4 @@
-"""Tug's file: what `tug.json` says of one real tug, as figures and as settings."""
+"""Tug's file: what `tug.json` says of one real tug, as figures of the simulated one."""
 
 from __future__ import annotations
 
@@ -16,10 +16,12 @@ from ..units import GRAVITY
 from ..wiring import Build
 from .build import read_build
 from .figures import load, mapping, number, numbers, within
+from .known import Known
+from .settings import settings_text
 
 __all__ = [
-    "FITTED", "SETTINGS", "STRENGTH", "TugFile", "Twin", "at_rest", "charge_of",
-    "known_runs", "pins_of", "read_card", "read_tug", "refined", "settings_text", "with_settings",
+    "FITTED", "STRENGTH", "TugFile", "Twin", "at_rest", "charge_of", "known_runs", "pins_of",
+    "read_card", "read_tug", "refined",
 ]  # fmt: skip
 
 STRENGTH, START, START_SEEN_SD = (0.95, 0.06), (0.18, 0.04), 0.02
@@ -30,8 +32,6 @@ FITTED = {"left_strength": "the left motor's strength", "right_strength": "the r
 """What runs on the floor refine, each with its words."""
 TugFile = str | Path | Mapping[str, Any]
 """A `tug.json`, or what it holds."""
-SETTINGS = "settings.py"
-"""The file on a board that holds what differs from tug to tug."""
 _RESTS_V = (3.6, 5.8)
 """Volts at which four cells rest, spent and fresh from the charger (`parts/battery.py`)."""
 _WHITE, _BLACK = 0.9, 0.05
@@ -42,6 +42,7 @@ _ENTRIES = (
 )  # fmt: skip
 """What a tug's file may hold; `note` is anybody's own words."""
 _SIDES = ("left", "right")
+_Four = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True)
@@ -54,6 +55,8 @@ class Twin:
         rests: What they rest on, in words.
         settings: The text of its settings.py.
         charge: How full its battery was when it was read, 0 to 1; None if it was not.
+        name: Which tug it is, in words: its file.
+        known: What of it was measured.
     """
 
     quirks: Quirks
@@ -61,17 +64,24 @@ class Twin:
     rests: str
     settings: str = ""
     charge: float | None = None
+    name: str = "a tug of yours"
+    known: Known = Known()
 
     @property
     def build(self) -> Build:
         """How it is put together: pins, lamps, wheels and track."""
         return self.quirks.build
 
+    @property
+    def words(self) -> str:
+        """Say whose twin it is, and how far."""
+        return f"The twin of {self.name}. {self.known}"
+
     def __str__(self) -> str:
-        """Say the fitted figures, each with its uncertainty, and what they rest on."""
+        """Say the fitted figures, each with its uncertainty, and what all of them rest on."""
         rows = [f"{FITTED[name]}: {getattr(self.quirks, name):.3f} +- {sd:.3f}"
                 for name, sd in self.spread.items()]  # fmt: skip
-        return "\n".join([*rows, self.rests])
+        return "\n".join([*rows, self.rests, str(self.known)])
 
 
 def read_tug(tug: TugFile, volts: float | None = None) -> Twin:
@@ -85,22 +95,24 @@ def read_tug(tug: TugFile, volts: float | None = None) -> Twin:
     Raises:
         KitError: It cannot be read, or something in it cannot be.
     """
-    if not isinstance(tug, Mapping):
-        data = load(file := Path(tug))
-        with within(file):
-            found = read_tug(data, volts)
-        # Folder and file: every tug's file may be called tug.json.
-        own = replace(found.quirks, twin_of="/".join(file.parts[-2:])[-LONGEST_TWIN:])
-        return replace(found, quirks=own)
-    if unknown := [name for name in tug if name not in _ENTRIES]:
+    if isinstance(tug, Mapping):
+        return _twin(tug, volts, Twin.name)
+    data = load(file := Path(tug))
+    with within(file):  # folder and file: every tug's file may be called tug.json
+        return _twin(data, volts, "/".join(file.parts[-2:]))
+
+
+def _twin(data: Mapping[str, Any], volts: float | None, name: str) -> Twin:
+    """Give the twin of a tug, by what its file holds and by its name in words."""
+    if unknown := [entry for entry in data if entry not in _ENTRIES]:
         raise UnknownNameError("entry of a tug's file", unknown[0], _ENTRIES)
-    data, build = tug, read_build(tug)
+    build = read_build(data)
     order = data.get("lamp_order", "GRB")
     if order not in ("GRB", "RGB"):
         raise KitError(f"The lamps' order is GRB or RGB, not {order!r}.", where="lamp_order",
                        hint="which of them the chips take first: the led power-up tells.")
     start, strength = mapping(data, "start"), mapping(data, "strength")
-    gains, offsets = _eyes(numbers(data, "white_volts", 4), numbers(data, "black_volts", 4))
+    gains, offsets, seen = _eyes(numbers(data, "white_volts", 4), numbers(data, "black_volts", 4))
     accel = numbers(data, "accel_bias", 3) or (0.0, 0.0, 0.0)
     gyro = numbers(data, "gyro_bias", 3) or (0.0, 0.0, 0.0)
     quirks = Quirks(
@@ -109,15 +121,17 @@ def read_tug(tug: TugFile, volts: float | None = None) -> Twin:
         lamp_order=order, arm_trim_us=number(data, "arm_trim_us", 0.0),
         eye_gain=gains, eye_offset=offsets, gyro_bias=(gyro[0], gyro[1], gyro[2]),
         accel_bias=(GRAVITY * accel[0], GRAVITY * accel[1], GRAVITY * accel[2]), build=build,
-        twin_of="a tug of yours",
     )  # fmt: skip
     if volts is None and (read := numbers(data, "battery_volts", 2)) and _rests(read[0]):
         volts = read[0]
+    known = Known.of(data, seen, volts is not None)
+    more = f"\n{known.short}" if known.short else ""
+    quirks = replace(quirks, twin_of=f"{name[len(more) - LONGEST_TWIN :]}{more}")
     spread = {f"{side}_strength": STRENGTH[1] for side in _SIDES}
     spread |= {f"{side}_start": START_SEEN_SD if side in start else START[1] for side in _SIDES}
     return Twin(quirks, spread, "Nothing was measured on the floor yet: the motors' strengths are "
-                "guesses.", settings_text({**data, "pins": build.pins}),
-                charge_of(volts))  # fmt: skip
+                "guesses.", settings_text({**data, "pins": build.pins}), charge_of(volts), name,
+                known)  # fmt: skip
 
 
 def at_rest(volts: float) -> float:
@@ -204,73 +218,28 @@ def refined(
     }  # fmt: skip
 
 
-# -- settings ------------------------------------------------------------------
-
-
-def settings_text(data: Mapping[str, Any]) -> str:
-    """Give the text of settings.py for what `tug.json` holds; what was not measured is left out."""
-    rows = "".join(f'    "{role}": {pin},\n' for role, pin in data["pins"].items())
-    efforts, measured = mapping(data, "efforts"), "measure it on the floor"
-    if efforts:
-        measured = "by its twin"
-    left, right = (number(efforts, side, 0.5) for side in ("left", "right"))
-    text = (
-        "# Settings of one tug: its pins, and what was measured on it.\n"
-        f"PINS = {{\n{rows}}}\n\n"
-        "# The order in which the lamps' chips take the colours.\n"
-        f'LAMP_ORDER = "{data.get("lamp_order") or "GRB"}"\n\n'
-        f"# Effort, 0 to 1, with which each side runs straight: {measured}.\n"
-        f"LEFT_EFFORT = {left:.3f}\nRIGHT_EFFORT = {right:.3f}\n\n"
-        "# Arm: pulse for straight ahead, less 1500, in microseconds.\n"
-        f"ARM_TRIM_US = {round(number(data, 'arm_trim_us', 0.0))}\n"
-    )
-    start = {side: round(number(mapping(data, "start"), side, 0.0), 3)
-             for side in mapping(data, "start")}  # fmt: skip
-    white, black = numbers(data, "white_volts", 4), numbers(data, "black_volts", 4)
-    half = [round(0.5 * (w + b), 2) for w, b in zip(white, black, strict=False)]
-    gyro = [round(rate, 4) for rate in numbers(data, "gyro_bias", 3)]
-    for name, words, found in (
-        ("LAMPS", "How many lamps the chain has", data.get("lamps")),
-        ("WHEEL_MM", "Diameter of the wheels, in mm", data.get("wheel_mm")),
-        ("TRACK_MM", "From wheel to wheel, in mm", data.get("track_mm")),
-        ("START", "Duty, 0 to 1, at which each wheel begins to turn, off the table", start),
-        ("THRESHOLD_V", "Each eye: volts half-way between white and black", half),
-        ("GYRO_BIAS", "Motion sensor at rest: rad/s about x, y, z", gyro),
-    ):
-        if found:
-            text += f"\n# {words}.\n{name} = {found!r}\n"
-    return text
-
-
-def with_settings(board: Mapping[str, str], twin: Twin | None) -> Mapping[str, str]:
-    """Give the files on a board; one without settings gets those of the tug that it drives."""
-    if twin is None or SETTINGS in board:
-        return board
-    return {**board, SETTINGS: twin.settings}
-
-
 # -- eyes ----------------------------------------------------------------------
 
 
 def _eyes(
     white: tuple[float, ...], black: tuple[float, ...]
-) -> tuple[tuple[float, float, float, float], tuple[float, float, float, float]]:
-    """Give each eye's gain and offset by its volts over white and black.
+) -> tuple[_Four, _Four, tuple[bool, ...]]:
+    """Give each eye's gain and offset by its volts over white and black, and whether it has them.
 
     *Model*: the two lines of `parts/reflectance.py`: their slope is the gain, and what is left is
     the offset; an eye that does not see is taken as drawn.
     """
     room, drop = room_and_drop()
     light = drop * relative_light(HEIGHT_MM)
-    gains, offsets = [1.0] * 4, [0.0] * 4
+    gains, offsets, seen = [1.0] * 4, [0.0] * 4, [False] * 4
     for k, (w, b) in enumerate(zip(white, black, strict=True) if white and black else ()):
         gain = (b - w) / (light * (_WHITE - _BLACK))
         if gain > 0.2:
-            gains[k] = gain
+            gains[k], seen[k] = gain, True
             offsets[k] = 3.3 - b - gain * (light * _BLACK + room)
-    return _four(gains), _four(offsets)
+    return _four(gains), _four(offsets), tuple(seen)
 
 
-def _four(values: list[float]) -> tuple[float, float, float, float]:
+def _four(values: list[float]) -> _Four:
     a, b, c, d = values
     return a, b, c, d

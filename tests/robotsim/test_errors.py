@@ -56,9 +56,14 @@ def test_a_file_that_is_not_there_is_told_by_its_whole_path_and_the_nearest_one(
     monkeypatch.chdir(tmp_path)
     Path("card").mkdir()
     Path("card", "tug.json").write_text("{}")
-    for name, told in (("tugg.json", f"did you mean {str(Path('card', 'tug.json'))!r}? If not, "),
-                       ("zzz", "")):  # fmt: skip
-        path = Path("card", name)
+    Path("day1").mkdir()
+    for name in ("survey.py", "survye.txt", "day1/log.txt", "log.py"):
+        Path(name).write_text("")
+    for name, meant in (("card/tugg.json", "card/tug.json"), ("card/zzz", ""),
+                        ("tug.json", "card/tug.json"), ("log.txt", "day1/log.txt"),
+                        ("survey.txt", "survye.txt")):  # fmt: skip
+        path = Path(name)
+        told = f"did you mean {str(Path(meant))!r}? If not, " if meant else ""
         try:
             path.read_text()
         except OSError as fault:

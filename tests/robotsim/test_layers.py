@@ -10,14 +10,14 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-GROUND = {"chance", "converter", "core", "errors", "events", "origin", "outputs", "problem",
+GROUND = {"chance", "converter", "core", "errors", "events", "kept", "origin", "outputs", "problem",
           "recording", "saved", "units", "wiring"}  # fmt: skip
 STORIES = {"board", "parts", "table", "radio"}
 """They stand side by side: none may know another."""
 JOINERS = {"company", "living", "outcome", "session", "trial", "tug", "world"}
 TOP = {
-    "board_files", "cable", "catalogue", "completion", "live", "locker", "notebook", "onto",
-    "own_tug", "playground", "shell", "show", "twin", "versions",
+    "arguments", "board_files", "cable", "catalogue", "completion", "live", "locker", "notebook",
+    "onto", "own_tug", "playground", "shell", "show", "twin", "versions",
 }  # fmt: skip
 CHECKS = (
     {"words", "shown", "whole", "faults", "environment", "doctor", "core_trial", "compile",
@@ -101,7 +101,7 @@ def test_the_ground_floor_has_an_order_of_its_own() -> None:
         names = imported(ROOT / "robotsim" / f"{name}.py")
         return {story(n) for n in names if n.startswith("robotsim")}
 
-    for name in ("core", "units", "wiring", "errors", "origin", "problem", "saved"):
+    for name in ("core", "kept", "units", "wiring", "errors", "origin", "problem", "saved"):
         assert below(name) == set()
     assert below("chance") == set() and below("converter") <= {"chance"}
     assert below("outputs") <= {"units", "wiring"}

@@ -255,13 +255,25 @@ def test_bytes_that_hold_something_else_are_told(text: str) -> None:
         Recording.from_bytes(text.encode("ascii"))
 
 
-def test_a_file_that_cannot_be_read_or_written_is_told(tmp_path: Path) -> None:
+def test_a_file_that_cannot_be_read_or_written_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     with pytest.raises(KitError, match="could not be read") as told:
         Recording.load(tmp_path / "none")
     assert str(tmp_path) in told.value.where
     with pytest.raises(KitError, match="could not be written"):
         recording().save(tmp_path / "no folder" / "trial")
     path = recording().save(tmp_path / "trial")
+    held, write = path.read_bytes(), Path.write_bytes
+
+    def full(place: Path, data: bytes) -> int:
+        write(place, data[:9])
+        raise OSError(28, "No space left on device")
+
+    with monkeypatch.context() as disk, pytest.raises(KitError, match="No space left"):
+        disk.setattr(Path, "write_bytes", full)
+        recording().save(path)
+    assert path.read_bytes() == held and [*tmp_path.iterdir()] == [path]
     assert Recording.load(path) == recording() == Recording.load(str(path))
 
 

@@ -219,3 +219,14 @@ def test_what_has_rested_beside_the_float_strikes_it_as_in_short_steps(role: str
     assert ends[0][0] == ends[1][0]
     assert ends[0][1:3] == pytest.approx(ends[1][1:3], abs=1e-9)
     assert ends[0][3] == pytest.approx(ends[1][3], abs=1e-9)
+
+
+@pytest.mark.parametrize("x", [OPEN[0], HULL_RADIUS + 1e-4], ids=["in the open", "at a wall"])
+def test_who_could_not_start_beside_an_arm_that_swings_starts_once_it_has_come(x: float) -> None:
+    """The arm's current left too little for the wheels: at a wall, too, that comes back."""
+    arm = (0.5012, "arm", Signal(0.1, 50.0))
+    world = live([arm, *slow(0.5412, 0.1622, 0.1622)], start=(x, 0.4, 0.0), day="")
+    world.advance_to(SECOND * 6 // 10)
+    assert world.wheels.left_way == world.wheels.right_way == 0.0
+    world.advance_to(SECOND)
+    assert world.wheels.left_way > 0.001 and world.wheels.right_way > 0.001

@@ -97,7 +97,7 @@ def test_only_what_has_changed_is_copied_and_what_is_not_the_kits_is_kept(bare: 
                  files={**files, "settings.py": "PINS = {}  # measured\n"})  # fmt: skip
     assert not own.settings and "settings.py" in own.same
     twin = aboard(port=bare.port, files=files, run=False, tug={"lamps": 8}, anyway=True)
-    assert "settings.py" in twin.copied and "is that of a tug of yours." in str(twin)
+    assert "settings.py" in twin.copied and "is that of a tug of yours; as drawn" in str(twin)
     again = aboard(port=bare.port, files=files, run=False)
     assert again.copied == () and "main.py" in again.same and not again.kept
     changed = aboard(port=bare.port, files={"main.py": "print('b')\n"}, run=False)
@@ -242,6 +242,18 @@ def test_a_terminal_is_told_in_a_terminals_words(
     assert told in shown and "=" not in shown.replace("==", ""), shown
 
 
+def test_a_cable_that_is_pulled_in_a_run_is_told_as_that(tmp_path: Path) -> None:
+    """And nobody is asked whether it is a board: a moment ago it was."""
+    with plugged(tmp_path / "flash") as pulled, Client(pulled.port) as client:
+        text = "import time\nfor k in range(600):\n    print(k)\n    time.sleep(0.1)\n"
+        with pytest.raises(KitError, match="The board has gone while its program ran") as told:
+            client.run(text, 60.0, lambda at, row: pulled.pull())
+        assert "motor power off" in told.value.hint and "?" not in told.value.hint
+        with pytest.raises(KitError, match="The board has gone") as told:
+            client.files()
+        assert "put the cable in again" in told.value.hint and "?" not in told.value.hint
+
+
 def test_a_list_that_is_rubbish_counts_for_nothing(bare: Plug) -> None:
     (bare.order.flash / LIST).write_text("[1, 2")
     (bare.order.flash / "main.py").write_text("theirs\n")
@@ -307,6 +319,13 @@ def test_without_a_board_it_says_what_to_try(monkeypatch: pytest.MonkeyPatch) ->
     monkeypatch.setattr(ports, "ports", lambda: twice)
     with pytest.raises(KitError, match="more than one"):
         ports.choose(None)
+    gone = FileNotFoundError(2, "No such file or directory")
+    assert ports.refused("PORT", gone).hint == "there is A (one); B (other)."
+
+
+def test_the_doctor_says_nothing_good_of_a_port_that_is_none() -> None:
+    (found,) = examine("/dev/tty-of-nobody")
+    assert not found.good and found.what.startswith("/dev/tty-of-nobody: There is no such port")
 
 
 @pytest.mark.parametrize(

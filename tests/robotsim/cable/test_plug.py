@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 import hashlib
+import json
 import os
 import sys
 import time
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
+from urllib.request import urlopen
 
 import pytest
 import serial
 
 from robotsim import KitError
+from robotsim.cable.commands import _use_hands
+from robotsim.cable.page import Page
 from robotsim.cable.plug import Plug
+from robotsim.twin.tug_file import read_tug
 from tests.robotsim.cable.plugs import Terminal, client, plugged, pull, started, until
 
 pytestmark = pytest.mark.skipif(
@@ -227,6 +233,28 @@ def test_a_person_at_the_clients_prompt(plug: Plug) -> None:
     person.type("40 + 2\r")
     person.see(r"42\r\n")
     person.leave()
+
+
+def test_hands_answer_and_the_page_shows_what_they_do(
+    plug: Plug, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(sys, "stdin", ["paper 2\n", "pres\n", "Press\n", "\n", "home\n"])
+    monkeypatch.setattr(plug, "order", replace(plug.order, twin=read_tug({"lamp_order": "RGB"})))
+    _use_hands(plug.tug.hands)
+    paper, wrong, hint, pressed, home = capsys.readouterr().out.splitlines()
+    now = "Hands: black under the two port eyes, white under the others; the bumper "
+    assert paper == f"{now}free." and pressed == f"{now}held down."
+    assert "'pres' is nothing" in wrong and "did you mean `press`?" in hint
+    assert home.startswith("It stands where it stood.")
+    page = Page(plug)
+    try:
+        assert json.load(urlopen(f"{page.address}look"))["seen"].endswith(pressed)
+        shown = urlopen(page.address).read().decode()
+        assert "The twin of a tug of yours. Measured on it: lamp order. Not measured" in shown
+    finally:
+        page.close()
+        plug.tug.hands.do("let go")
+        assert plug.tug.hands.do("paper away") == "Hands: no paper under its eyes; the bumper free."
 
 
 def test_a_pulled_cable_loses_nothing(plug: Plug, tmp_path: Path) -> None:

@@ -302,7 +302,7 @@ def test_nothing_is_driven_before_a_key_and_cautions_come_first() -> None:
     keys = SimPerson(bench.world)
     lead(bench, keys, ["motors", "battery"])
     assert keys.keys == 1 + 4 + 1  # the block, each motor's pin, the load
-    with pytest.raises(KitError, match="no part 'wings'"):
+    with pytest.raises(KitError, match="no part of a tug called 'wings'"):
         lead(bench, keys, ["wings"])
 
 
@@ -404,6 +404,7 @@ def test_the_command_leads_by_the_keyboard_and_writes_its_files(
     assert main(["powerup", "--port", "P", "--to", str(tmp_path)]) == 1
     shown = capsys.readouterr().out
     assert "bumper: pin 19 feels nothing" in shown and "settings.py for the board" in shown
+    assert "twin of it. Measured on it: lamp order, start duties, arm trim, eyes, motion" in shown
     assert (tmp_path / "settings.1.py").read_text() == "mine"
     assert json.loads((tmp_path / "tug.json").read_text())["lamp_order"]
     assert "feels nothing" in (tmp_path / "card.html").read_text()
@@ -484,12 +485,34 @@ def test_a_cable_that_is_pulled_leaves_what_was_found_until_then(
     assert json.loads((tmp_path / "tug.json").read_text())["lamp_order"]
 
 
+def test_nobody_is_asked_what_they_see_once_the_cable_is_out() -> None:
+    """Pulled while they looked at the lamp: after that nothing is lit, and nothing will turn."""
+    bench, asked = SimBench(5), list[str]()
+
+    class Pulls(SimPerson):
+        def choose(self, text: str, choices: Sequence[str]) -> str:
+            asked.append(text)
+            bench.number = gone  # type: ignore[method-assign]
+            return super().choose(text, choices)
+
+    def gone() -> str:
+        raise KitError("The board has gone.")
+
+    card = Card()
+    with pytest.raises(KitError, match="gone"):
+        lead(bench, Pulls(bench.world), ["lamps", "motors"], card)
+    assert asked == ["One lamp is lit. In which colour?"]
+    assert card.left == ["lamps", "motors"] and not card
+
+
 def test_what_somebody_else_wrote_of_the_parts_is_refused() -> None:
     with pytest.raises(KitError, match="What was found of the parts"):
         Card.of({"found": {"lamps": [{"colour": "red"}]}})
 
 
-def test_answers_that_are_none_are_asked_again_and_q_stops(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_answers_that_are_none_are_asked_again_and_q_stops(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     typed = iter(["9", "perhaps", "2", "far", "1e9", "-3,5", "", "no", "wait", " Q ", "stop"])
     monkeypatch.setattr("builtins.input", lambda text: next(typed))
     person = helm.TerminalPerson()
@@ -500,6 +523,14 @@ def test_answers_that_are_none_are_asked_again_and_q_stops(monkeypatch: pytest.M
         with pytest.raises(Stopped):
             person.key("Now?")
     assert not list(typed)
+    typed = iter(["Again", "", "again", "yse", "yes", "again", "3", "again"])
+    capsys.readouterr()
+    person.key("Now?")
+    assert person.choose("Which?", ("yes", "no")) == "yes" and person.number("How far?") == 3
+    assert person.choose("Which?", ("yes", "no", AGAIN)) == AGAIN
+    shown = capsys.readouterr().out
+    assert shown.count("`again` shows a motion once more, as an answer") == 3
+    assert "Did you mean yes?" in shown and "Nothing was done" not in shown
     monkeypatch.setattr("builtins.input", lambda text: (_ for _ in ()).throw(EOFError))
     with pytest.raises(Stopped):
         person.key("Now?")

@@ -9,7 +9,8 @@ import pytest
 from robotsim import PINS, KitError, UnknownNameError, export, run_trial
 from robotsim.commands import main
 from robotsim.onto import compiles
-from robotsim.onto.folder import secrets_template, settings_template
+from robotsim.onto.folder import secrets_template
+from robotsim.twin.tug_file import read_tug
 
 FILES = {
     "drive.py": "import settings\nfrom tug import go\ngo(settings.PINS['left_ahead'])\n",
@@ -30,7 +31,7 @@ def test_the_folder_holds_what_the_program_needs_and_runs_as_it_is(tmp_path: Pat
 
 def test_settings_give_every_pin_and_secrets_are_ignored_and_hold_none(tmp_path: Path) -> None:
     space: dict[str, object] = {}
-    exec(settings_template(), space)
+    exec(read_tug({}).settings, space)
     assert space["PINS"] == PINS and space["LAMP_ORDER"] == "GRB"
     exec(secrets_template(), space)
     networks = space["NETWORKS"]
@@ -53,8 +54,14 @@ def test_whose_the_settings_are_and_what_is_still_to_do_is_said_and_no_more(
     copies = " ".join((tmp_path / "a" / name).as_posix() for name in names)
     assert f"`mpremote connect PORT fs cp {copies} :`" in str(drawn)
     twin = export("drive.py", tmp_path / "b", files=FILES, tug={"start": {"left": 0.2}})
-    assert "settings.py is that of a tug of yours." in str(twin) and "measured" not in str(twin)
-    own = {**FILES, "settings.py": settings_template(), "drive.py": "import settings, secrets\n"}
+    assert "settings.py is that of a tug of yours; as drawn in it: the lamps' order, the arm's " \
+        "trim, the efforts." in str(twin) and "measured" not in str(twin)  # fmt: skip
+    settings = (tmp_path / "b" / "settings.py").read_text()
+    assert "as drawn, look at your tug's" in settings and "START = {'left': 0.2}" in settings
+    known = {"lamp_order": "RGB", "arm_trim_us": 4, "strength": {"left": 0.9, "right": 1.0}}
+    whole = export("drive.py", tmp_path / "d", files=FILES, tug=known)
+    assert "settings.py is that of a tug of yours." in str(whole)
+    own = {**FILES, "settings.py": read_tug({}).settings, "drive.py": "import settings, secrets\n"}
     told = export("drive.py", tmp_path / "c", files=own)
     assert not told.settings and "Fill in secrets.py: the program imports it." in str(told)
     assert f"{(tmp_path / 'c' / 'secrets.py').as_posix()} :`" in str(told)
@@ -105,17 +112,42 @@ def test_what_would_not_run_is_not_exported(
         export("b.py", tmp_path, files=files)
 
 
+def test_a_full_disk_leaves_whole_files(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    export("drive.py", tmp_path, files=FILES)
+    held = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+    write = Path.write_text
+
+    def full(path: Path, text: str, **more: str) -> int:
+        write(path, text[:9], **more)  # type: ignore[arg-type]
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(Path, "write_text", full)
+    with pytest.raises(KitError, match="No space left"):
+        export("drive.py", tmp_path, files={**FILES, "drive.py": "import tug\n"}, replace=True)
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == held
+
+
 def test_a_file_in_the_way_is_told(tmp_path: Path) -> None:
     (tmp_path / "board").write_text("a file", encoding="utf-8")
     with pytest.raises(KitError, match="could not be written"):
         export("drive.py", tmp_path / "board", files=FILES)
 
 
-def test_as_a_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_as_a_command(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     for name, text in FILES.items():
         (tmp_path / name).write_text(text, encoding="utf-8")
-    assert main(["export", str(tmp_path / "drive.py"), str(tmp_path / "board")]) == 0
-    assert "ready to be copied" in capsys.readouterr().out
+    monkeypatch.chdir(tmp_path)
+    for folder in ("board", "."):  # it is said where that is, also of a bare name or of none
+        assert main(["export", "drive.py", folder]) == 0
+        told = capsys.readouterr().out
+        assert f"{(tmp_path / folder).as_posix()} is ready to be copied" in told
+        assert f"fs cp {(tmp_path / folder / 'main.py').as_posix()} " in told
+    beside = export("drive.py", "board", files=FILES)
+    assert "board, as seen from this notebook's folder, is ready" in str(beside)
     assert main(["export", str(tmp_path / "none.py"), str(tmp_path / "board")]) == 1
     assert "cannot be read" in capsys.readouterr().err
 

@@ -21,10 +21,11 @@ from robotsim.show.compose import figure
 from robotsim.show.facts import drives
 from robotsim.show.pack import heading_of
 from robotsim.show.strips import strips_of
-from robotsim.show.words import alt_text
+from robotsim.show.words import alt_text, how_it_ended
 from robotsim.twin.build import check_pins, read_build
 from robotsim.twin.fit import FloorRun, drive
-from robotsim.twin.tug_file import read_tug, settings_text
+from robotsim.twin.settings import settings_text
+from robotsim.twin.tug_file import read_tug
 from robotsim.wiring import DRAWN, Build
 from tests.robotsim.cable.benches import SimBench, SimPerson
 
@@ -179,15 +180,51 @@ def test_a_twins_run_is_said_to_be_a_twins_and_of_which_tug(
 ) -> None:
     monkeypatch.setattr("robotsim.notebook.own_serial", lambda: 8)
     asked = tug if given == "path" else TUG
-    name = f"the twin of {'/'.join(tug.parts[-2:]) if given == 'path' else 'a tug of yours'}"
+    file = "/".join(tug.parts[-2:]) if given == "path" else "a tug of yours"
+    name = f"the twin of {file} (6 things not measured)"
     done = run("a.py", files={"a.py": DRIVES}, seconds=0.2, tug=asked, picture=False,
                whose=Whose.OWN)  # fmt: skip
     assert isinstance(done, Recording) and done.tug == name and name in repr(done)
     words = " ".join(text.get_text() for text in figure(done).texts)
-    assert f"a.py on the basin, {name}." in words and "tug 8" not in words
+    assert f"a.py on the basin, the twin of {file}" in words and "tug 8" not in words
     assert name in heading_of([done]) and Recording.from_bytes(done.to_bytes()) == done
     plain = run("a.py", files={"a.py": DRIVES}, seconds=0.2, picture=False, whose=Whose.OWN)
     assert isinstance(plain, Recording) and "on basin, tug 8, " in repr(plain)
+
+
+def test_what_of_a_twin_was_measured_and_what_is_as_drawn_is_said_wherever_it_runs(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """An eye that was not measured, or did not see, is the drawn one: and is said to be."""
+    both = [0.5] * 4, [2.5, 2.5, 0.6, 2.5]
+    data = {"start": {"left": 0.2}, "lamp_order": "RGB", "arm_trim_us": 0, "battery_volts": [5, 4],
+            "white_volts": both[0], "black_volts": both[1], "gyro_bias": [0.01, 0, 0],
+            "accel_bias": [0, 0, 0], "strength": {"left": 0.9, "right": 1.0}}  # fmt: skip
+    file = tmp_path / "card" / "tug.json"
+    file.parent.mkdir()
+    file.write_text(json.dumps(data))
+    known = ("Measured on it: lamp order, left start duty, arm trim, eye 0, eye 1, eye 3, motion "
+             "sensor, battery, motors' strengths. Not measured, so as drawn: right start duty, "
+             "eye 2.")  # fmt: skip
+    found = read_tug(file)
+    assert str(found.known) == known and known in str(found)
+    assert found.quirks.eye_gain[2] == 1.0 != found.quirks.eye_gain[1]
+    words = {"seconds": 0.2, "whose": Whose.OWN, "tug": file}
+    done = run("a.py", files={"a.py": DRIVES}, **words)  # type: ignore[arg-type]
+    assert f"The twin of card/tug.json. {known}" in capsys.readouterr().out
+    assert isinstance(done, Recording)
+    assert done.tug == "the twin of card/tug.json (not measured: right start duty, eye 2)"
+    (row,) = (text.get_text() for text in figure(done).texts if text.get_gid() == "subtitle")
+    assert f"{done.tug}. " in row or "card/tug.json (in part as drawn). " in row
+    assert row.endswith(how_it_ended(done)), "what was not measured took its place"
+    assert " (not measured: right start duty, eye 2), " in heading_of([done])
+    assert known in str(ready("a.py", files={"a.py": DRIVES}, **words))  # type: ignore[arg-type]
+    bare = read_tug({"lamps": 8})
+    assert "Guessed, as such motors are: their strengths" in str(bare.known)
+    assert bare.quirks.twin_of == "a tug of yours\nnothing measured"
+    whole = read_tug({**data, "start": {"left": 0.2, "right": 0.2}, "black_volts": [2.5] * 4})
+    assert whole.quirks.twin_of == "a tug of yours" and "as drawn" not in str(whole.known)
+    assert str(whole.known).count("start duties") == str(whole.known).count("eyes") == 1
 
 
 # -- what follows --------------------------------------------------------------------------

@@ -16,7 +16,6 @@ from scipy.optimize import least_squares
 from robotsim import KitError, Whose, run, run_trial
 from robotsim.commands import main
 from robotsim.onto import compiles
-from robotsim.onto.folder import settings_template
 from robotsim.parts import Quirks
 from robotsim.parts.battery import Battery
 from robotsim.twin import fit as module
@@ -149,6 +148,17 @@ def test_a_file_that_cannot_be_gets_one_clear_line(data: dict[str, object], word
         read_tug(data)
 
 
+def test_a_slip_in_a_file_that_was_written_by_hand_is_told_with_its_place(tmp_path: Path) -> None:
+    file = tmp_path / "mine.json"
+    file.write_text('{"lamps": 8,\n "note": "ours",}')
+    with pytest.raises(KitError, match="not written as JSON is") as told:
+        read_tug(file)
+    assert told.value.where.startswith(f"{file}, line 2, column ")
+    assert "a comma too many" in told.value.hint
+    file.write_text('{"lamps": 8}', encoding="utf-8-sig")
+    assert read_tug(file).build.lamps == 8
+
+
 def test_what_no_tug_does_is_refused() -> None:
     with pytest.raises(KitError, match=r"the run 0\.5,.* times its usual spread off"):
         fit(read_tug({}), [FloorRun(*SHORT, 3.0, 2.0, 1.0)])
@@ -173,7 +183,9 @@ def test_the_command_refines_the_file_and_keeps_the_old_one(
     run = f"0.5,0.5,1.5,{ahead:.3f},{aside:.3f},{math.degrees(turned):.1f}"
     assert main(["fit", str(file), "--run", run]) == 0
     told = capsys.readouterr().out
+    assert "Measured on it: start duties, motors' strengths. Not measured, so as drawn:" in told
     assert "+-" in told and f"Written: {file}" in told and "kept as tug.1.json" in told
+    assert f'run("drive.py", tug="{file.as_posix()}")' in told  # a notebook lies elsewhere
     found = json.loads(file.read_text())
     assert found["strength"] and found["spread"] and (tmp_path / "tug.1.json").exists()
     assert f"straight: left {found['efforts']['left']:.3f}, right" in told and "Next: " in told
@@ -191,7 +203,8 @@ def test_the_command_refines_the_file_and_keeps_the_old_one(
     assert main(["fit", str(file), *turn]) == 0
     assert "They rest on 3 runs" in capsys.readouterr().out
     assert main(["fit", str(file), "--survey", "--leg", "-0.5,0.5,0.42"]) == 0
-    assert "(-0.5, 0.5, 0.42)," in capsys.readouterr().out
+    shown = capsys.readouterr()
+    assert "(-0.5, 0.5, 0.42)," in shown.out and "--to survey.py" in shown.err
     before = file.read_text()
     assert main(["fit", str(file), "--run", "0.5,0.5,5.6,-,-,-"]) == 1
     assert "Nothing was measured of this run." in capsys.readouterr().err
@@ -204,12 +217,25 @@ def test_the_command_refines_the_file_and_keeps_the_old_one(
     assert "No space left on device" in shown and str(file) in shown
     assert file.read_text() == before and not list(tmp_path.glob("*.part"))
     program = tmp_path / "survey.py"
+    assert main(["fit", str(tmp_path / "tugg.json"), "--survey"]) == 1  # > survey.py, say
+    shown = capsys.readouterr()
+    assert not shown.out and "`--to survey.py` has the program written as a file" in shown.err
     assert main(["fit", str(tmp_path / "tugg.json"), "--survey", "--to", str(program)]) == 1
     shown = capsys.readouterr().err
     assert str(tmp_path / "tugg.json") in shown and f"did you mean {str(file)!r}" in shown
     assert not program.exists()  # and no empty one, which a board would start
     assert main(["fit", str(file), "--survey", "--to", str(program)]) == 0
-    assert program.read_text() == survey_program()
+    assert program.read_text() == survey_program() and not capsys.readouterr().err
+    monkeypatch.chdir(tmp_path)
+    for folder in (".", str(tmp_path)):  # which stays where it is, under its own name
+        assert main(["fit", str(file), "--survey", "--to", folder]) == 1
+        assert "cannot be written: Is a directory." in capsys.readouterr().err and file.exists()
+        assert main(["fit", folder, "--run", run]) == 1
+        assert f"did you mean {str(Path(folder, 'tug.json'))!r}?" in capsys.readouterr().err
+    assert main(["fit", str(file), "--survey", "--leg", "0.5,0.5"]) == 1
+    assert "A leg is left, right, seconds, not '0.5,0.5'." in capsys.readouterr().err
+    assert main(["fit", str(program), "--run", run]) == 1  # another file beside it
+    assert f"did you mean {str(file)!r}?" in capsys.readouterr().err
     assert main(["fit", str(tmp_path / "none.json"), "--run", run]) == 1
     assert "cannot be read: No such file or directory." in capsys.readouterr().err
     for wrong in ("1,2", "2,0,1,-,-,-", "a,b,c,d,e,f", "1,1,1,nan,0,0", "0.5,0.5,-,1,1,1"):
@@ -220,7 +246,7 @@ def test_the_command_refines_the_file_and_keeps_the_old_one(
 def test_the_survey_runs_on_the_board_and_tells_its_turns() -> None:
     """Its gyro's word after each leg against how the tug stands; and it stays in its pen."""
     text = survey_program().replace("while bumper.value()", "while False")
-    files = {"main.py": text, "settings.py": settings_template()}
+    files = {"main.py": text, "settings.py": read_tug({}).settings}
     done = run_trial(files, serial=7, seed=3, seconds=30, start=(0.6, 0.4, 0), whose=Whose.OWN)
     assert done.ended == "finished" and not list(done.of("touch"))
     assert compiles("survey.py", text) is None
