@@ -31,8 +31,11 @@ def stages(arguments: list[str]) -> dict[str, list[str]]:
     return {
         "ruff": ["ruff", "check", "."],
         "mypy": ["mypy"],
-        # A benchmark runs once here, as a test; two workers would spoil its timing.
-        "unit tests and published values": ["pytest", *WORKERS, *DEAREST, "--benchmark-disable"],
+        # A benchmark runs once here, as a test; two workers would spoil its timing.  And nbval,
+        # which has nothing to do here, would have each of them compile grammars of addresses.
+        "unit tests and published values": [
+            "pytest", *WORKERS, *DEAREST, "--benchmark-disable", "-p", "no:nbval"
+        ],
         # Without notebooks there would be nothing to compare: pytest then fails, as it should.
         "notebooks": ["pytest", *WORKERS, *NBVAL, *(notebooks or ["lessons/*/*.ipynb"])],
     }
