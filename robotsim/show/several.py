@@ -16,10 +16,11 @@ from .colours import INK, readable
 from .compose import head
 from .facts import journey
 from .labels import Plan
+from .lines import MOST_RUNS, line_for
 from .overlay import draw_targets, label_targets
 from .scene import HULL, Table, draw_ghost, draw_table, draw_tug
 from .strips import nice_limit, speeds, turn_rate
-from .style import LINES, SIZE, SMALL, fitted, line_for, new_figure, spread, styled, time_ticks
+from .style import SIZE, SMALL, fitted, new_figure, spread, styled, time_ticks
 from .targets import Target
 from .top import draw_path, extent_of, keep_clear, label_dock, plan_axes
 from .words import listed
@@ -86,9 +87,9 @@ def compare(
 
 
 def _ask(recordings: Sequence[Recording], labels: Sequence[str]) -> None:
-    if not 1 <= len(recordings) <= len(LINES):
+    if not 1 <= len(recordings) <= MOST_RUNS:
         raise KitError(
-            f"{len(recordings)} recordings cannot be compared; it takes 1 to {len(LINES)}.",
+            f"{len(recordings)} recordings cannot be compared; it takes 1 to {MOST_RUNS}.",
             hint="choose the few whose paths matter.",
         )
     if len(labels) != len(recordings):
