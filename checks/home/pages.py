@@ -52,7 +52,7 @@ def home_page(
         f"{work}<h2>Your tug</h2>{_tug(serial, base, token)}<h2>More</h2>{_more(base)}"
         f"<p class='quiet'>{POINTS} All this is kept {where}, in your own folder.</p>"
     )
-    return document("Home", body)
+    return document("Home", body, script=True)
 
 
 _TEACHER = """\
@@ -174,8 +174,8 @@ def _tug(serial: int | str, base: str, token: str) -> str:
     return (
         f"{trouble}<form method='post' action='{escape(base)}quayside/tug'>{token}"
         f"<label>Its number: <input name='serial' inputmode='numeric' value='{number}'></label> "
-        f"<button>Change it</button></form><p class='quiet'>From 0 to {MOST_SERIAL}; 0 is the tug"
-        " as drawn. Each number is a tug with quirks of its own: motors, eyes and arm differ."
+        "<button>Change it</button></form> <span aria-live='polite'></span>"
+        f"<p class='quiet'>From 0 to {MOST_SERIAL}; 0 is the tug as drawn. Each number is a tug with quirks of its own: motors, eyes and arm differ."
         " A program that was tuned to another one will need tuning again.</p>"
     )
 

@@ -21,17 +21,12 @@ from ..room.card import read_card
 from ..room.join import enter_at_hub, leave_room
 from .deeds import begin_anew, hand_in, make_playground, set_serial
 from .handing import feedback_pages, fetch_feedback, hand_over
+from .layout import RULES
 from .pages import home_page, summary_page
 from .progress import look
 from .reference import board_page, tug_page
 
 __all__ = ["Anew", "Feedback", "HandIn", "Home", "Playground", "Reference", "Summary", "Tug"]
-
-_RULES = (
-    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; form-action 'self';"
-    " frame-ancestors 'self'; base-uri 'none'"
-)
-"""What the pages may do: nothing but their own style and forms (W3C, CSP Level 3)."""
 
 
 class _Page(JupyterHandler):
@@ -40,7 +35,7 @@ class _Page(JupyterHandler):
     @property
     def content_security_policy(self) -> str:
         """The rules for what a page may do."""
-        return _RULES
+        return RULES
 
     @property
     def folder(self) -> Path:

@@ -179,6 +179,31 @@ def test_a_lesson_is_begun_anew_and_the_tugs_number_changed(home: Page, mine: Pa
     assert "whole number from 0" in home.get_by_role("status").inner_text()
 
 
+def test_a_number_that_was_typed_counts_without_its_button(home: Page, mine: Path) -> None:
+    def noted(number: int) -> bool:
+        return json.loads((mine / "tug.json").read_text()) == {"serial": number}
+
+    field = home.get_by_label("Its number")
+    field.fill("41")
+    with home.expect_popup() as opened:
+        home.get_by_role("link", name="Lamps", exact=True).click()
+    home.get_by_text("Your tug is number 41 from the next run on.").wait_for()
+    opened.value.close()
+    assert noted(41)
+    field.fill("no number")
+    field.press("Tab")
+    home.get_by_text("whole number from 0").wait_for()
+    assert noted(41)
+    field.fill("42")
+    home.evaluate("location = location.pathname + '/reference/tug'")  # with the field in focus
+    home.wait_for_url("**/reference/tug")
+    for _ in range(100):
+        if noted(42):
+            break
+        home.wait_for_timeout(100)
+    assert noted(42)
+
+
 @pytest.mark.parametrize("place", ["reference/tug", "reference/board", "summary"])
 def test_what_is_printed_fits_one_sheet(home: Page, address: str, place: str) -> None:
     home.goto(f"{address.partition('?')[0]}/{place}")

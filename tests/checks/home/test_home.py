@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import base64
+import hashlib
 import io
 import json
 import re
@@ -25,6 +27,7 @@ from checks.home.deeds import (
     make_playground,
     set_serial,
 )
+from checks.home.layout import RULES
 from checks.home.pages import home_page, summary_page
 from checks.home.progress import Progress, go_on, look
 from checks.home.reference import EXAMPLES, SETTING_UP, board_page, figures, tug_page
@@ -157,7 +160,12 @@ def test_the_home_page_leads_to_every_lesson_and_asks_nothing_of_the_network(fol
     for lesson in find_lessons():
         assert f"href='/base/lab/tree/{lesson.file}'" in page
     assert "a &lt; b" in page
-    assert not re.search(r"(src|href)='?(https?:)?//|<script", page)
+    assert not re.search(r"(src|href)='?(https?:)?//|<script[^>]", page)
+    (script,) = re.findall("<script>(.*?)</script>", page, re.S)
+    name = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
+    assert f"script-src 'sha256-{name}'" in RULES, "the one that the page may run"
+    others = board_page(), tug_page(), summary_page(look(folder), 7, date(2026, 3, 2))
+    assert not any("<script" in other for other in others)
 
 
 def test_a_damaged_card_is_told_on_the_page_that_can_mend_it(folder: Path) -> None:
