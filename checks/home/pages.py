@@ -175,7 +175,8 @@ def _tug(serial: int | str, base: str, token: str) -> str:
         f"{trouble}<form method='post' action='{escape(base)}quayside/tug'>{token}"
         f"<label>Its number: <input name='serial' inputmode='numeric' value='{number}'></label> "
         "<button>Change it</button></form> <span aria-live='polite'></span>"
-        f"<p class='quiet'>From 0 to {MOST_SERIAL}; 0 is the tug as drawn. Each number is a tug with quirks of its own: motors, eyes and arm differ."
+        f"<p class='quiet'>From 0 to {MOST_SERIAL}; 0 is the tug as drawn. Each number is"
+        " a tug with quirks of its own: motors, eyes and arm differ."
         " A program that was tuned to another one will need tuning again.</p>"
     )
 
