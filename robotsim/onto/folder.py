@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ..board.direct import plugged_in
+from ..board.rules import TUG_FILE
 from ..errors import KitError
 from ..notebook import FLASH, missing
 from ..twin.tug_file import TugFile, Twin, read_tug
@@ -141,8 +142,8 @@ def outfit(board: Mapping[str, str], twin: Twin | None) -> tuple[dict[str, str],
         return {**board, SETTINGS: twin.settings}, f"{SETTINGS} is that of {twin.quirks.twin_of}."
     return {**board, SETTINGS: settings_template()}, (
         f"{SETTINGS} is that of the tug as drawn, for none lies beside the program: put in what "
-        "you measured on your tug, or name the file of its power-up "
-        "(tug=\"powerup-card/tug.json\"; in a terminal --tug FILE)."
+        f"you measured on your tug, or name the file of its power-up ({TUG_FILE}; in a terminal "
+        "--tug FILE)."
     )
 
 
