@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from checks.course.desk import Desk
 from checks.course.lessons import ROOT
+from checks.course.open_course import OpenCourse
 from checks.course.roster import Roster, Student, meant_learner
 from checks.course.shelf import Shelf
 from checks.marking.appeals import appeal, why_uncounted
@@ -171,7 +171,7 @@ def test_a_lesson_not_due_that_nobody_has_handed_in_is_asked_of_nobody(course: P
     for folder in ("submitted", "autograded"):
         shutil.rmtree(course / folder)
     in_roster(course, "2026-03-31", "2199-03-31")
-    with Desk(course).gradebook() as book:
+    with OpenCourse(course).gradebook() as book:
         for name in ("ill", *(f"l{k}" for k in range(6))):
             book.remove_submission(LESSON, name)
     assert read_results(course).lessons == () and row_of(course, "l1")["of"] == "0"

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from checks.commands import main
-from checks.course.desk import Desk
 from checks.course.grader import scores
+from checks.course.open_course import OpenCourse
 from checks.hub.back import give_back
 from checks.marking.appeals import appeal
 from checks.marking.feedback import feedback
@@ -94,7 +94,7 @@ def test_nbgraders_own_marking_takes_no_tug_of_nobodys(course: Path) -> None:
     before = [s for s in scores(course) if s.learner == "l3"]
     in_roster(course, "l3,Learner l3\n", "")
     with pytest.raises(KitError, match="'l3' is not in the roster"):
-        Desk(course).autograde(LESSON, "l3")
+        OpenCourse(course).autograde(LESSON, "l3")
     assert [s for s in scores(course) if s.learner == "l3"] == before
 
 

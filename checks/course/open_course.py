@@ -1,4 +1,4 @@
-"""Desk: nbgrader's own classes for one course, in this process.
+"""Open course: nbgrader's own classes for one course, in this process.
 
 Each of nbgrader's commands takes about 1.7 s to start.  Here its converters and its gradebook are
 used directly, with the course's own configuration, so that one start serves a whole class.
@@ -25,10 +25,10 @@ from ..whole import write_whole
 from .config import CONFIG, check_course, check_place
 from .entry import one_entry
 
-__all__ = ["Desk"]
+__all__ = ["OpenCourse"]
 
 
-class Desk:
+class OpenCourse:
     """A course, opened for nbgrader's work.
 
     Args:
