@@ -19,11 +19,13 @@ from checks import TASKS
 from checks.course.files import read
 from checks.course.lessons import find_lessons
 from checks.course.regions import ANSWER
+from checks.course.release import release
 from checks.home.deeds import (
     KEPT,
     PLAYGROUND,
     begin_anew,
     hand_in,
+    look_first,
     make_playground,
     set_serial,
 )
@@ -140,6 +142,27 @@ def test_what_is_handed_in_is_all_that_was_begun_and_nothing_else(folder: Path) 
     pack = zipfile.ZipFile(io.BytesIO(hand_in(folder)))
     assert pack.namelist() == [FILES["drive"]]
     assert pack.read(FILES["drive"]) == (folder / FILES["drive"]).read_bytes()
+
+
+def test_a_file_in_which_nothing_was_changed_is_not_given_without_a_word(tmp_path: Path) -> None:
+    list(release(tmp_path))
+
+    def write(file: str, **more: str) -> None:
+        told = json.loads((tmp_path / file).read_text(encoding="utf-8"))
+        cell = next(one for one in told["cells"] if one["cell_type"] == "code")
+        cell.update(execution_count=1, **more)
+        (tmp_path / file).write_text(json.dumps(told), encoding="utf-8")
+
+    with pytest.raises(KitError, match="nothing to hand in"):
+        look_first(tmp_path)
+    write(FILES["start"])
+    assert look_first(tmp_path) == "", "nothing is asked there"
+    write(FILES["lamps"])
+    assert look_first(tmp_path).startswith("Lamps: nothing in it was changed. What counts is")
+    write(FILES["lamps"], source="# mine")
+    assert look_first(tmp_path) == ""
+    again = home_page(look(tmp_path), 7, anyway=True)
+    assert "name='anyway' value='1'><button>Get the file all the same" in again
 
 
 def test_the_tugs_number_is_noted_and_what_is_none_is_refused(folder: Path) -> None:
