@@ -57,7 +57,8 @@ _TUNED = ("SHORT_STEP", "SLIDE_STEP", "STEP_NS", "TOUCH_NS", "_MAX_EVENTS")
 """What only looks constant: tests make it smaller."""
 _IN_C = "all of it is in C"
 """What the process that compiles says between its two halves."""
-_READS, _COMPILES = "1 of 3: turning the sources into C", "2 of 3: the C compiler, the longest (silent)"
+_READS = "1 of 3: turning the sources into C"
+_COMPILES = "2 of 3: the C compiler, the longest (silent)"
 _TRIES = "3 of 3: the same trials on it and on the sources"
 _BEGINS = """\
 Compiling the core of the simulator, needed once for each version: a minute or two of a computer
