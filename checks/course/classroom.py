@@ -27,14 +27,13 @@ from .config import courses_near, make_course
 from .lessons import LESSONS, Lesson, find_lessons
 from .open_course import OpenCourse
 from .release import BOARDS_NOTE, BOARDS_WORDS
-from .roster import Roster, Student, read_roster
+from .roster import ROSTER, Roster, Student, read_roster, roster_of
 
 __all__ = [
     "EACH", "MARKED", "OWN", "PACKS", "ROSTER", "TABLES", "graded", "marked_on", "open_class",
     "roster_of", "write_whole",
 ]  # fmt: skip
 
-ROSTER = "roster.csv"
 PACKS, EACH = "packs", "each"
 OWN = ".quayside"
 """The folder in a course that holds our own notes."""
@@ -132,12 +131,6 @@ def open_class(
     own = _own_packs(folder, lessons_pack, known)
     if own:
         yield f"To hand out, {own} with the learner's own tug in it: {folder / PACKS / EACH}"
-
-
-def roster_of(course: Path) -> Roster:
-    """Give the class of a course; an empty one where no roster is there."""
-    path = course / ROSTER
-    return read_roster(path, None) if path.is_file() else Roster()
 
 
 def marked_on(course: Path) -> Roster:

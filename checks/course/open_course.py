@@ -24,6 +24,7 @@ from ..faults import HaltError, halting
 from ..whole import write_whole
 from .config import CONFIG, check_course, check_place
 from .entry import one_entry
+from .roster import roster_of
 
 __all__ = ["OpenCourse"]
 
@@ -94,7 +95,12 @@ class OpenCourse:
         self._convert(GenerateAssignment, lesson, ".")
 
     def autograde(self, lesson: str, learner: str) -> None:
-        """Mark one submission as nbgrader does, in the place of an earlier marking."""
+        """Mark one submission as nbgrader does, in the place of an earlier marking.
+
+        Raises:
+            KitError: It failed, or is of nobody in the roster, whom nbgrader passes over.
+        """
+        roster_of(self.course).as_marked(learner)
         from nbgrader.converters import Autograde
 
         self._convert(Autograde, lesson, learner)
