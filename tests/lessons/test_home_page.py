@@ -159,6 +159,23 @@ def test_the_link_at_a_lessons_end_opens_the_next_one(home: Page, address: str) 
     )
 
 
+@pytest.mark.parametrize(
+    ("place", "cell"), [("lab/tree", CELL), ("notebooks", ".jp-Notebook .jp-Cell")],
+    ids=["lab", "notebook"],
+)  # fmt: skip
+def test_a_lesson_asks_the_server_for_nothing_that_is_not_there(
+    home: Page, address: str, place: str, cell: str
+) -> None:
+    """Such as a language server, which the kit has none of and a class's server leaves out."""
+    asked: list[tuple[int, str]] = []
+    home.on("response", lambda answer: asked.append((answer.status, answer.url)))
+    home.goto(f"{address.partition('/quayside')[0]}/{place}/0-start.ipynb")
+    home.wait_for_selector(cell, timeout=90_000)
+    home.wait_for_timeout(4000)
+    assert len(asked) > 20 and not [one for one in asked if one[0] >= 400]
+    assert not [url for _, url in asked if "/lsp/" in url]
+
+
 def test_the_playground_opens_from_home(home: Page, mine: Path) -> None:
     home.get_by_role("link", name="Playground").click()
     home.wait_for_selector(CELL, timeout=90_000)
