@@ -15,12 +15,13 @@ import subprocess
 import sys
 import sysconfig
 import tempfile
-import time
 from collections.abc import Sequence
 from importlib.util import find_spec
 from pathlib import Path
 
 from robotsim import KitError, core
+
+from .environment import Stages, stream
 
 __all__ = ["MODULES", "build", "main", "remove"]
 
@@ -54,16 +55,28 @@ _EXACT: list[str] = [] if os.name == "nt" else ["-ffp-contract=off"]
 """A product and a sum are rounded one after the other, as Python does, whatever the machine."""
 _TUNED = ("SHORT_STEP", "SLIDE_STEP", "STEP_NS", "TOUCH_NS", "_MAX_EVENTS")
 """What only looks constant: tests make it smaller."""
+_IN_C = "all of it is in C"
+"""What the process that compiles says between its two halves."""
+_READS = "1 of 3: turning the sources into C"
+_COMPILES = "2 of 3: the C compiler, the longest (silent)"
+_TRIES = "3 of 3: the same trials on it and on the sources"
+_BEGINS = """\
+Compiling the core of the simulator, needed once for each version: a minute or two of a computer
+that does nothing else, and many of a busy or a small one. You may stop it at any time (Ctrl + C):
+the kit goes on running from its sources."""
 _AGAIN = "then give the same command again; without it the kit runs as well, only slower."
 
 
-def build(folder: Path, modules: Sequence[str] = MODULES, effort: int = 2) -> None:
+def build(
+    folder: Path, modules: Sequence[str] = MODULES, effort: int = 2, stages: Stages | None = None
+) -> None:
     """Compile some modules into a folder, whole or not at all.
 
     Args:
         folder: Where they go; what is there is replaced.
         modules: Their full names.
         effort: How hard the C compiler tries, 0 to 3.
+        stages: Where it is told how far it is; None for nowhere.
 
     Raises:
         KitError: Something that this needs is not there, or the compiler failed.
@@ -80,10 +93,17 @@ def build(folder: Path, modules: Sequence[str] = MODULES, effort: int = 2) -> No
             text = (ROOT / source).read_text(encoding="utf-8")
             (work / source).write_text(_with_constants(text), encoding="utf-8")
         log = work / "log.txt"
-        command = [sys.executable, "-P", str(Path(__file__)), str(effort), *modules]
-        with log.open("w", encoding="utf-8") as told:
-            code = subprocess.call(command, cwd=work, stdout=told, stderr=told)
-        if code:
+        command = [sys.executable, "-P", "-m", "checks.compile", str(effort), *modules]
+
+        def seen(line: str) -> None:
+            if stages and line == _IN_C:
+                stages.begin(_COMPILES)
+
+        if stages:
+            stages.begin(_READS)
+        if stream(command, cwd=work, variables=os.environ, log=log, seen=seen):
+            if stages:
+                stages.end("failed")
             kept = shutil.copyfile(log, folder.with_name(f"{folder.name}.log"))
             raise KitError(
                 f"The core could not be compiled: {_last_word(log)}",
@@ -172,6 +192,7 @@ def _compile(effort: str, modules: Sequence[str]) -> None:
         only_compile_paths=files, opt_level=effort, debug_level="0", target_dir="c",
         group_name=core.GROUP.removesuffix("__mypyc"),
     )  # fmt: skip
+    print(_IN_C, flush=True)
     for extension in extensions:
         extension.extra_compile_args += _EXACT
     told = Distribution({"name": "quayside-core", "ext_modules": extensions})
@@ -187,17 +208,22 @@ def main(arguments: Sequence[str]) -> int:
         was = remove(core.FOLDER)
         print("Trials run from the sources again." if was else "Trials run from the sources.")
         return 0
-    print("Compiling the core of the simulator (needed once for each version; a minute or so).",
-          flush=True)  # fmt: skip
+    print(_BEGINS, flush=True)
+    stages = Stages()
     try:
-        began = time.monotonic()
-        build(core.FOLDER)
-        print(f"  compiled in {time.monotonic() - began:.0f} s", flush=True)
-        print(f"  tried: {_tried(core.FOLDER)}", flush=True)
+        build(core.FOLDER, stages=stages)
+        stages.begin(_TRIES)
+        told = _tried(core.FOLDER)
+        stages.end()
     except KitError as trouble:
+        stages.end("failed")
         print(f"\n{trouble}", file=sys.stderr)
         return 1
-    print("Trials run on it from the next start on.")
+    except KeyboardInterrupt:
+        stages.end("stopped")
+        print("The kit runs without what was not finished.")
+        return 130
+    print(f"Tried: {told}.\nTrials run on it from the next start on.")
     print(f"To undo this, in {ROOT}: `python3 lessons --plain`.")
     return 0
 
@@ -210,10 +236,14 @@ def _tried(folder: Path) -> str:
     """
     told = []
     for which in (str(folder), "plain"):
-        done = subprocess.run(
-            [sys.executable, "-P", "-m", "checks.core_trial"], cwd=ROOT, text=True,
-            env=os.environ | {core.WHICH: which}, capture_output=True, check=False,
-        )  # fmt: skip
+        try:
+            done = subprocess.run(
+                [sys.executable, "-P", "-m", "checks.core_trial"], cwd=ROOT, text=True,
+                env=os.environ | {core.WHICH: which}, capture_output=True, check=False,
+            )  # fmt: skip
+        except KeyboardInterrupt:
+            remove(folder)  # nobody runs on what was not tried
+            raise
         last = (done.stderr.strip().splitlines() or ["it died"])[-1]
         told.append(done.stdout.split() or [last, "", ""])
     (state, mark, spent), (_, other, plain) = told

@@ -25,7 +25,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any, NamedTuple
 
-__all__ = ["Environment", "SetupError", "State", "explain", "stream"]
+__all__ = ["Environment", "SetupError", "Stages", "State", "explain", "stream"]
 
 ROOM = "about 1 GB"
 
@@ -162,23 +162,26 @@ def _installed(name: str) -> bool:
         return False
 
 
-class _Stages:
+class Stages:
     """Prints one short line a stage, with dots while it lasts and its seconds at the end."""
 
     def __init__(self) -> None:
         self.started, self.open, self.count = 0.0, False, 0
 
     def begin(self, title: str) -> None:
+        """Say what is begun; what was under way is over."""
         self.end()
         print(f"  {title} ", end="", flush=True)
         self.started, self.open, self.count = time.monotonic(), True, 0
 
     def step(self) -> None:
+        """Show that it goes on."""
         self.count += 1
         if self.count % 4 == 0:
             print(".", end="", flush=True)
 
     def end(self, outcome: str = "") -> None:
+        """Say that it is over, or how it ended."""
         if self.open:
             print(f" {outcome or f'{time.monotonic() - self.started:.0f} s'}", flush=True)
         self.open = False
@@ -257,7 +260,7 @@ class Environment:
                 " pip install -e '.[test]').",
             )
         print(state.value, flush=True)
-        stages = _Stages()
+        stages = Stages()
         wanted = {*extras, *self._read().get("extras", [])}
         try:
             if state in (State.MISSING, State.DAMAGED):
@@ -272,7 +275,7 @@ class Environment:
                 raise
             print(f"{trouble}\nGoing on with the packages that are there.", flush=True)
 
-    def _make(self, stages: _Stages) -> None:
+    def _make(self, stages: Stages) -> None:
         for module in ("venv", "ensurepip"):
             if find_spec(module) is None:
                 raise SetupError(
@@ -307,7 +310,7 @@ class Environment:
         self.folder.rename(old)
         shutil.rmtree(old, ignore_errors=True)
 
-    def _install(self, extras: list[str], stages: _Stages) -> None:
+    def _install(self, extras: list[str], stages: Stages) -> None:
         said: list[str] = []
 
         def seen(line: str) -> None:

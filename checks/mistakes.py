@@ -96,6 +96,17 @@ def _held(recording: Recording) -> set[int]:
 
 
 _AT_ONCE_S = 0.2
+_CHAIN_NS = 80_000
+"""Once its pin is set up a chain of lamps is made in 50 us, and no starter takes 30 us behind it: a
+look at the clock at the most.  A colour that is noted takes 16."""
+
+
+def _notes_colours(recording: Recording) -> bool:
+    """Tell whether the lamps were set up last, and lines came after that, which sent nothing."""
+    *_, last = [None, *recording.of("mode")]
+    if last is None or last.data[0] != PINS["lamps"]:
+        return False
+    return recording.ended_ns - last.time_ns > _CHAIN_NS
 
 
 def _idle(recordings: Recordings) -> Clues:
@@ -112,7 +123,7 @@ def _idle(recordings: Recordings) -> Clues:
     joined = [any(e.what == "joined" for e in recording.of("radio")) for recording in recordings]
     if not any(made.outputs() or any(made.of("radio")) for made in recordings):
         yield "no pin of the board was touched in the whole run"
-    elif finished and ended < _AT_ONCE_S:
+    elif finished and ended < _AT_ONCE_S and not any(map(_notes_colours, recordings)):
         yield "it sets its parts up and ends at once: nothing is driven, lit, read, printed or sent"
     elif finished and all(joined):
         yield "it joins the network and ends: nothing is driven, lit, read, printed or sent"
@@ -188,7 +199,8 @@ COMMON: tuple[Mistake, ...] = (
     ),
     Mistake(
         "write() forgotten",
-        "np[0] = ... only notes a colour; np.write() sends all of them to the lamps.",
+        "np[0] = ... only notes a colour; np.write(), with its brackets, sends all of them to the "
+        "lamps.",
         _no_frame,
     ),
 )

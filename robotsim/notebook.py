@@ -30,9 +30,6 @@ __all__ = [
     "register", "replay", "run",
 ]  # fmt: skip
 
-MOST_RUNS = 6
-"""So many paths can be told apart on one picture."""
-
 
 def run(
     program: str,
@@ -186,6 +183,8 @@ def _ask_runs(runs: object) -> None:
     Raises:
         KitError: It cannot.
     """
+    from .show.lines import MOST_RUNS
+
     if isinstance(runs, bool) or not isinstance(runs, int) or not 1 <= runs <= MOST_RUNS:
         raise KitError(
             f"A program is run 1 to {MOST_RUNS} times, not {runs!r}.",

@@ -24,17 +24,16 @@ from ..faults import see_there
 from ..whole import write_whole
 from ..words import counted
 from .config import courses_near, make_course
-from .desk import Desk
 from .lessons import LESSONS, Lesson, find_lessons
+from .open_course import OpenCourse
 from .release import BOARDS_NOTE, BOARDS_WORDS
-from .roster import Roster, Student, read_roster
+from .roster import ROSTER, Roster, Student, read_roster, roster_of
 
 __all__ = [
     "EACH", "MARKED", "OWN", "PACKS", "ROSTER", "TABLES", "graded", "marked_on", "open_class",
     "roster_of", "write_whole",
 ]  # fmt: skip
 
-ROSTER = "roster.csv"
 PACKS, EACH = "packs", "each"
 OWN = ".quayside"
 """The folder in a course that holds our own notes."""
@@ -96,13 +95,13 @@ def open_class(
     new = not folder.exists()
     make_course(folder, lessons)
     _keep_roster(source, folder / ROSTER)
-    desk = Desk(folder)
+    opened = OpenCourse(folder)
     yield f"{folder}: {'new course' if new else 'course is there'}"
     others = {one.name: one for one in courses_near(folder)} if new else {}
     if twin := nearest(folder.name, others):
         yield (f"look: there was a course of nearly the same name, {others[twin]}; if you meant "
                "that one, delete the new one")  # fmt: skip
-    added, gone = _note_students(desk, known)
+    added, gone = _note_students(opened, known)
     yield f"{counted(len(known.students), 'learner')} in the roster, {added} of them new"
     yield from _shared_tugs(known)
     if gone:
@@ -113,9 +112,9 @@ def open_class(
         if lesson.notebook.exists() and (ids is None or lesson.id in ids)
     ]  # fmt: skip
     for lesson in chosen:
-        if graded(lesson) and _generate(desk, lesson):
+        if graded(lesson) and _generate(opened, lesson):
             yield f"{lesson.id}: copy to hand out made"
-    _note_days(desk, known)
+    _note_days(opened, known)
     for name, day in known.due.items():
         yield f"{name}: to be handed in until {_said(day)}"
     for one in known.students:
@@ -132,12 +131,6 @@ def open_class(
     own = _own_packs(folder, lessons_pack, known)
     if own:
         yield f"To hand out, {own} with the learner's own tug in it: {folder / PACKS / EACH}"
-
-
-def roster_of(course: Path) -> Roster:
-    """Give the class of a course; an empty one where no roster is there."""
-    path = course / ROSTER
-    return read_roster(path, None) if path.is_file() else Roster()
 
 
 def marked_on(course: Path) -> Roster:
@@ -209,8 +202,8 @@ def _shared_tugs(roster: Roster) -> Iterator[str]:
                    "and `seats` and the radio need one each")  # fmt: skip
 
 
-def _note_students(desk: Desk, roster: Roster) -> tuple[int, list[str]]:
-    with desk.gradebook() as book:
+def _note_students(opened: OpenCourse, roster: Roster) -> tuple[int, list[str]]:
+    with opened.gradebook() as book:
         before = {student.id for student in book.students}
         for one in roster.students:
             book.update_or_create_student(
@@ -221,22 +214,22 @@ def _note_students(desk: Desk, roster: Roster) -> tuple[int, list[str]]:
     return len(now - before), sorted(before - now)
 
 
-def _note_days(desk: Desk, roster: Roster) -> None:
-    with desk.gradebook() as book:
+def _note_days(opened: OpenCourse, roster: Roster) -> None:
+    with opened.gradebook() as book:
         for assignment in book.assignments:
             day = roster.due.get(assignment.name)
             plain = day.replace(tzinfo=None) if day else None
             book.update_or_create_assignment(assignment.name, duedate=plain)
 
 
-def _generate(desk: Desk, lesson: Lesson) -> bool:
+def _generate(opened: OpenCourse, lesson: Lesson) -> bool:
     """Make a lesson's release copy if the lesson is another than the last time."""
-    note = desk.course / OWN / "released" / lesson.id
+    note = opened.course / OWN / "released" / lesson.id
     mark = hashlib.sha256(lesson.notebook.read_bytes()).hexdigest()
-    copy = desk.course / "release" / lesson.id / lesson.notebook.name
+    copy = opened.course / "release" / lesson.id / lesson.notebook.name
     if copy.is_file() and note.is_file() and note.read_text(encoding="ascii") == mark:
         return False
-    desk.generate(lesson.id)
+    opened.generate(lesson.id)
     write_whole(note, mark.encode("ascii"))
     return True
 

@@ -7,18 +7,21 @@ follows the kit, and what a teacher adds below that line stays.
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from pathlib import Path
 
 from nbgrader.converters import Autograde
 from nbgrader.preprocessors import Execute
-from traitlets.config import Config
+from traitlets.config import Application, Config
 
 from robotsim import KitError
 
 from ..faults import see_there
+from ..shown import as_name
 from ..whole import write_whole
 from .copies import copy_settings, release_preprocessors
 from .lessons import LESSONS, find_lessons
+from .roster import roster_of
 
 __all__ = [
     "COLLECT", "CONFIG", "check_course", "check_place", "courses_near", "is_course", "make_course",
@@ -39,6 +42,8 @@ _SERVED = "checks.marking.served.Served"
 _READER = "checks.marking.submitted.SubmissionReader"
 _MARKDOWN = "checks.marking.harmless.markdown"
 
+_PASS_OVER = ("nbgrader-autograde", "nbgrader-generate-feedback", "nbgrader-release-feedback")
+"""Commands of nbgrader's that heed whom a course passes over."""
 _SPECIAL = set("+*?[](){}^$|")
 _NOT_IN_A_COURSE = set("*?[]{}%#") | {"\n", "\r"}
 """nbgrader reads a course's path as a pattern and puts it into its database's address."""
@@ -173,7 +178,33 @@ def settings(c: Config, root: Path, lessons: Path = LESSONS, *, stock: bool = Fa
         # nbconvert would hold the notebook against its schema after each of twelve steps.
         c.NotebookExporter.optimistic_validation = True
         c.HTMLExporter.filters = {"markdown2html": _MARKDOWN}
+        if left_alone := _strangers(root):
+            c.CourseDirectory.student_id_exclude = ",".join(left_alone)
+            _tell(left_alone)
     c.FileNameCollectorPlugin.named_regexp = COLLECT
+
+
+def _strangers(root: Path) -> list[str]:
+    """Give whose work is left as it is: who has handed in and has no row in the roster.
+
+    nbgrader deletes what was marked before it asks for a mark, and again when none is given; so
+    whoever would get none has to be passed over.  A roster that cannot be read is everybody's.
+    """
+    # nbgrader takes a list with commas between: no folder of another name is passed over with one.
+    there = sorted(path.name for path in root.glob("submitted/*") if "," not in path.name)
+    try:
+        return [*filter(roster_of(root).lacks, there)]
+    except KitError:
+        return there
+
+
+def _tell(names: Sequence[str]) -> None:
+    """Say whom a command of nbgrader's passes over; nothing else that reads a course says it."""
+    if Application.initialized() and Application.instance().name in _PASS_OVER:
+        Application.instance().log.warning(
+            "Not in the roster, so left as they are: %s. To put a row back counts them again.",
+            ", ".join(map(as_name, names)),
+        )
 
 
 def _relative(root: Path, lessons: Path) -> str:

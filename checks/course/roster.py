@@ -26,8 +26,12 @@ from .headings import meaning
 from .lessons import ORDER
 from .written import LONG, csv_rows
 
-__all__ = ["EVERYBODY", "Roster", "Student", "is_id", "meant_learner", "read_roster"]
+__all__ = [
+    "EVERYBODY", "ROSTER", "Roster", "Student", "is_id", "meant_learner", "read_roster",
+    "roster_of",
+]  # fmt: skip
 
+ROSTER = "roster.csv"
 EVERYBODY = "*"
 _PLAIN = ("id", "name", "first_name", "last_name", "email", "serial", "variant", "joined",
           "left")  # fmt: skip
@@ -173,6 +177,16 @@ def _unknown_learner(name: str, ids: set[str], roster: Roster) -> UnknownNameErr
 def is_id(name: str) -> bool:
     """Tell whether a name may be a learner's id."""
     return bool(_ID.fullmatch(name))
+
+
+def roster_of(course: Path) -> Roster:
+    """Give the class of a course; an empty one where no roster is there.
+
+    Raises:
+        KitError: It cannot be read.
+    """
+    path = course / ROSTER
+    return read_roster(path, None) if path.is_file() else Roster()
 
 
 def read_roster(path: Path, lessons: Iterable[str] | None = ORDER) -> Roster:

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from .classroom import MARKED, OWN
-from .desk import Desk
+from .open_course import OpenCourse
 
 __all__ = ["forget"]
 
@@ -21,8 +21,8 @@ def forget(course: Path, learner: str, lesson: str) -> dict[str, float]:
     """
     from nbgrader.api import MissingEntry
 
-    desk, given = Desk(course), {}
-    with desk.gradebook() as book:
+    opened, given = OpenCourse(course), {}
+    with opened.gradebook() as book:
         try:
             entry = book.find_submission(lesson, learner)
         except MissingEntry:

@@ -17,10 +17,10 @@ from robotsim.notebook import program_cell
 from ..course import grader
 from ..course.classroom import OWN, TABLES, write_whole
 from ..course.config import make_course
-from ..course.desk import Desk
 from ..course.files import as_bytes, read
 from ..course.grader import Score
 from ..course.lessons import LESSONS, Lesson, find_lessons
+from ..course.open_course import OpenCourse
 from ..course.regions import ANSWER, solved, starter
 from ..marking.feedback import feedback
 from ..marking.marker import mark
@@ -56,10 +56,10 @@ def demo(folder: Path | None = None, lessons: Path = LESSONS) -> list[Score]:
     make_course(course, lessons)
     write_whole(course / OWN / TABLES, json.dumps({"variant": _VARIANT}).encode("ascii"))
     say(f"A made-up class of {len(CLASS)} is marked in {course}")
-    desk = Desk(course)
+    opened = OpenCourse(course)
     with _step("making the copies to hand out"):
         for lesson in chosen:
-            desk.generate(lesson.id)
+            opened.generate(lesson.id)
     for learner in CLASS:
         say(f"  {learner.id} hands in: {learner.about}")
         for lesson in chosen[: learner.lessons]:

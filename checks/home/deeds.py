@@ -7,7 +7,6 @@ import json
 import re
 import shutil
 import zipfile
-from collections.abc import Iterable
 from datetime import datetime
 from pathlib import Path
 
@@ -15,19 +14,22 @@ from robotsim import KitError
 from robotsim.locker import BOARDS
 from robotsim.parts import MOST_SERIAL
 
+from ..course.content import no_work
 from ..course.files import as_bytes
-from ..course.lessons import LESSONS, Lesson, pick_lessons
-from ..course.release import release
+from ..course.lessons import LESSONS, pick_lessons
+from ..course.release import handed_out, release
 from ..whole import write_whole
-from .progress import look
+from .progress import Progress, look
 
 __all__ = [
-    "KEPT", "PLAYGROUND", "begin_anew", "hand_in", "make_playground", "playground", "set_serial",
+    "KEPT", "PLAYGROUND", "begin_anew", "begun", "hand_in", "look_first", "make_playground",
+    "playground", "set_serial", "why_in_vain",
 ]  # fmt: skip
 
 KEPT = "earlier-work"
 """The folder that a lesson's old work goes to when it is begun anew."""
 PLAYGROUND = "playground.ipynb"
+_COUNTS = "What counts is what you write into its cells and save (Ctrl + S)."
 _WAY_HOME = "[home page](/quayside)"
 
 
@@ -101,21 +103,48 @@ def hand_in(folder: Path, lessons: Path = LESSONS) -> bytes:
     Raises:
         KitError: No lesson has been begun.
     """
-    begun = [one.lesson for one in look(folder, lessons) if one.begun]
-    if not begun:
+    data = io.BytesIO()
+    with zipfile.ZipFile(data, "w", zipfile.ZIP_DEFLATED) as pack:
+        for one in begun(folder, lessons):
+            pack.write(folder / one.lesson.file, one.lesson.file)
+    return data.getvalue()
+
+
+def begun(folder: Path, lessons: Path = LESSONS, only: str = "") -> list[Progress]:
+    """Give what there is to hand in: each lesson that was worked at, or one alone.
+
+    Raises:
+        KitError: There is none.
+    """
+    found = [one for one in look(folder, lessons) if one.begun and only in ("", one.lesson.id)]
+    if not found:
         raise KitError(
             "There is nothing to hand in yet: no cell of any lesson has run.",
             hint="work at a lesson, save it (Ctrl + S), and come back.",
         )
-    return _packed(folder, begun)
+    return found
 
 
-def _packed(folder: Path, lessons: Iterable[Lesson]) -> bytes:
-    data = io.BytesIO()
-    with zipfile.ZipFile(data, "w", zipfile.ZIP_DEFLATED) as pack:
-        for lesson in lessons:
-            pack.write(folder / lesson.file, lesson.file)
-    return data.getvalue()
+def look_first(folder: Path, lessons: Path = LESSONS) -> str:
+    """Say of what is to be handed in where nothing in it would count; "" if all is well.
+
+    Raises:
+        KitError: No lesson has been begun.
+    """
+    told = {one.lesson.title: why_in_vain((folder / one.lesson.file).read_bytes(), one)
+            for one in begun(folder, lessons)}  # fmt: skip
+    return "\n".join(f"{title}: {why}" for title, why in told.items() if why)
+
+
+def why_in_vain(data: bytes, one: Progress) -> str:
+    """Say why nothing in a lesson's file would count; "" if it may, or if the lesson asks nothing.
+
+    Args:
+        data: The file.
+        one: The lesson, and how far its learner is.
+    """
+    why = no_work(data, handed_out(one.lesson), one.lesson.id) if one.asked else ""
+    return f"{why}. {_COUNTS}" if why else ""
 
 
 def set_serial(folder: Path, text: str) -> int:

@@ -12,11 +12,10 @@ from pathlib import Path, PurePosixPath
 
 from robotsim import KitError
 
-from ..course.content import no_work
 from ..course.lessons import LESSONS
-from ..course.release import handed_out
 from ..desk import Desk
 from ..whole import write_whole
+from .deeds import begun, why_in_vain
 from .progress import look
 
 __all__ = ["FEEDBACK", "feedback_pages", "fetch_feedback", "hand_over"]
@@ -24,7 +23,6 @@ __all__ = ["FEEDBACK", "feedback_pages", "fetch_feedback", "hand_over"]
 FEEDBACK = "feedback"
 """The folder in a learner's own that feedback is laid into."""
 _KINDS = (".html", ".recording")
-_HOW = "What counts is what you write into its cells and save (Ctrl + S)."
 
 
 def hand_over(desk: Desk, folder: Path, lessons: Path = LESSONS, *, only: str = "") -> str:
@@ -39,20 +37,13 @@ def hand_over(desk: Desk, folder: Path, lessons: Path = LESSONS, *, only: str = 
     Raises:
         KitError: No lesson has been begun, or the desk did not take one.
     """
-    begun = [one.lesson for one in look(folder, lessons)
-             if one.begun and only in ("", one.lesson.id)]  # fmt: skip
-    if not begun:
-        raise KitError(
-            "There is nothing to hand in yet: no cell of any lesson has run.",
-            hint="work at a lesson, save it (Ctrl + S), and come back.",
-        )
     told = []
-    for lesson in begun:
-        data = (folder / lesson.file).read_bytes()
-        when = desk.ask(f"work/{lesson.id}", data).decode("ascii", "replace")
-        why = no_work(data, handed_out(lesson), lesson.id)
-        told.append(f"{lesson.title}: with your teacher since {_here(when)}" + (
-            f". But look: {why}. {_HOW}" if why else ""))  # fmt: skip
+    for one in begun(folder, lessons, only):
+        data = (folder / one.lesson.file).read_bytes()
+        when = desk.ask(f"work/{one.lesson.id}", data).decode("ascii", "replace")
+        why = why_in_vain(data, one)
+        told.append(f"{one.lesson.title}: with your teacher since {_here(when)}" + (
+            f". But look: {why}" if why else ""))  # fmt: skip
     return "Handed in. Your own copy stays here, and you may hand in again.\n" + "\n".join(told)
 
 

@@ -14,14 +14,17 @@ from .deeds import KEPT
 from .layout import document
 from .progress import POINTS, Progress, go_on
 
-__all__ = ["home_page", "summary_page"]
+__all__ = ["ALL_THE_SAME", "home_page", "summary_page"]
+
+
+ALL_THE_SAME = "Get the file all the same"
 
 
 def home_page(
     lessons: Sequence[Progress], serial: int | str, *, base: str = "/", token: str = "",
-    said: str = "", desk: bool = False, feedback: Mapping[str, str] | None = None,
-    newer: Sequence[str] = (), person: str = "", code_page: str = "",
-    in_room: bool = False, teaches: bool = False,
+    said: str = "", desk: bool = False, anyway: bool = False,
+    feedback: Mapping[str, str] | None = None, newer: Sequence[str] = (), person: str = "",
+    code_page: str = "", in_room: bool = False, teaches: bool = False,
 ) -> str:  # fmt: skip
     """Give the home page.
 
@@ -32,6 +35,7 @@ def home_page(
         token: A hidden field that Jupyter's server asks of every form.
         said: What has just been done, or why it was not.
         desk: Whether work goes to a teacher's desk, on a class's server, and not into a file.
+        anyway: Whether the file is asked for a second time, after a word on what is in it.
         feedback: Title of a lesson to the path of its feedback.
         newer: Newer versions of lessons that were laid beside changed copies.
         person: Who has logged in, on a class's server.
@@ -44,7 +48,7 @@ def home_page(
     rows = "".join(_lesson(one, base, token) for one in lessons)
     where = "on your class's server" if desk else "on this computer only"
     given = _feedback(base, token, feedback or {}) + _room(base, token, in_room) if desk else ""
-    work = "" if teaches else f"<h2>Hand in</h2>{_hand_in(base, token, desk)}{given}"
+    work = "" if teaches else f"<h2>Hand in</h2>{_hand_in(base, token, desk, anyway)}{given}"
     body = (
         f"<h1>Quayside</h1>{_person(person, base, code_page)}{told}"
         f"{_TEACHER if teaches else ''}{_next(first, base)}"
@@ -52,7 +56,7 @@ def home_page(
         f"{work}<h2>Your tug</h2>{_tug(serial, base, token)}<h2>More</h2>{_more(base)}"
         f"<p class='quiet'>{POINTS} All this is kept {where}, in your own folder.</p>"
     )
-    return document("Home", body)
+    return document("Home", body, script=True)
 
 
 _TEACHER = """\
@@ -129,12 +133,15 @@ def _newer(files: Sequence[str], base: str) -> str:
     )
 
 
-def _hand_in(base: str, token: str, desk: bool) -> str:
+def _hand_in(base: str, token: str, desk: bool, anyway: bool) -> str:
     if desk:
         method, button = "post", "Hand in to your teacher"
         words = "Your teacher gets a copy; yours stays here, and you may hand in again."
     else:
         method, token, button = "get", "", "Get the file to hand in"
+        if anyway:
+            token = "<input type='hidden' name='anyway' value='1'>"
+            button = ALL_THE_SAME
         words = "You give that one file to your teacher, however your class does it."
     return (
         f"<form method='{method}' action='{escape(base)}quayside/hand-in'>{token}"
@@ -174,8 +181,9 @@ def _tug(serial: int | str, base: str, token: str) -> str:
     return (
         f"{trouble}<form method='post' action='{escape(base)}quayside/tug'>{token}"
         f"<label>Its number: <input name='serial' inputmode='numeric' value='{number}'></label> "
-        f"<button>Change it</button></form><p class='quiet'>From 0 to {MOST_SERIAL}; 0 is the tug"
-        " as drawn. Each number is a tug with quirks of its own: motors, eyes and arm differ."
+        "<button>Change it</button></form> <span aria-live='polite'></span>"
+        f"<p class='quiet'>From 0 to {MOST_SERIAL}; 0 is the tug as drawn. Each number is"
+        " a tug with quirks of its own: motors, eyes and arm differ."
         " A program that was tuned to another one will need tuning again.</p>"
     )
 

@@ -19,19 +19,14 @@ from ..course.lessons import pick_lessons
 from ..desk import Desk, desk_here
 from ..room.card import read_card
 from ..room.join import enter_at_hub, leave_room
-from .deeds import begin_anew, hand_in, make_playground, set_serial
+from .deeds import begin_anew, hand_in, look_first, make_playground, set_serial
 from .handing import feedback_pages, fetch_feedback, hand_over
-from .pages import home_page, summary_page
+from .layout import RULES
+from .pages import ALL_THE_SAME, home_page, summary_page
 from .progress import look
 from .reference import board_page, tug_page
 
 __all__ = ["Anew", "Feedback", "HandIn", "Home", "Playground", "Reference", "Summary", "Tug"]
-
-_RULES = (
-    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; form-action 'self';"
-    " frame-ancestors 'self'; base-uri 'none'"
-)
-"""What the pages may do: nothing but their own style and forms (W3C, CSP Level 3)."""
 
 
 class _Page(JupyterHandler):
@@ -40,7 +35,7 @@ class _Page(JupyterHandler):
     @property
     def content_security_policy(self) -> str:
         """The rules for what a page may do."""
-        return _RULES
+        return RULES
 
     @property
     def folder(self) -> Path:
@@ -73,14 +68,14 @@ class _Page(JupyterHandler):
         """The address of the home page."""
         return f"{self.base_url}quayside"
 
-    def home(self, said: str = "") -> None:
-        """Send the home page."""
+    def home(self, said: str = "", *, anyway: bool = False) -> None:
+        """Send the home page; `anyway` says that a file to hand in waits for a second word."""
         token = self.xsrf_form_html()
         if isinstance(token, bytes):
             token = token.decode()
         self.show(home_page(
             look(self.folder), self.serial(), base=self.base_url, token=token, said=said,
-            desk=desk_here() is not None, feedback=feedback_pages(self.folder),
+            desk=desk_here() is not None, anyway=anyway, feedback=feedback_pages(self.folder),
             newer=sorted(path.name for path in self.folder.glob("*(new version*).ipynb")),
             person=os.environ.get("JUPYTERHUB_USER", ""),
             in_room=self.in_room(),
@@ -158,9 +153,15 @@ class HandIn(_Page):
         await self.at_the_desk(hand_over)
 
     @web.authenticated
-    def get(self) -> None:
-        """Send the file."""
+    async def get(self) -> None:
+        """Send the file; where nothing in it would count, first say so."""
         try:
+            asked = self.get_query_argument("anyway", "")
+            words = "" if asked else await asyncio.to_thread(look_first, self.folder)
+            if words:
+                self.home(f"Look before you hand in.\n{words}\n“{ALL_THE_SAME}”, below, gives it as"
+                          " it is.", anyway=True)  # fmt: skip
+                return
             data = hand_in(self.folder)
         except KitError as trouble:
             self.set_status(400)

@@ -5,11 +5,13 @@ It is for whoever marks without the form grader.
 
 from __future__ import annotations
 
+import functools
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from ..course.collect import SUBMITTED
 from ..course.grader import Score, scores
 from ..course.regions import ANSWER
 from ..shown import on_page
@@ -19,47 +21,57 @@ from .served import FETCHES_NOTHING
 
 __all__ = ["Answer", "answers_of", "answers_page", "nothing_written"]
 
+_MARKED = "autograded"
+_NOBODY = "Nobody has handed in a lesson with a question in words."
+
 
 class Answer(NamedTuple):
-    """One answer that somebody wrote.
+    """One learner's answer in words, or what there is in its place.
 
     Attributes:
         score: What the gradebook has for it.
-        text: The answer, as Markdown.
+        text: The answer, as Markdown; "" where nothing was written, or nothing is marked.
         pictures: The pictures that it carries.
         question: The question with its rubric, as Markdown.
+        marked: Whether there is a marked notebook.
     """
 
     score: Score
     text: str
     pictures: Mapping[str, Any]
     question: str
+    marked: bool
 
 
 def answers_of(course: Path) -> Iterator[Answer]:
     """Give every answer in words of the marked notebooks; one that was left empty is none."""
-    read: dict[tuple[str, str], dict[str, Any]] = {}
+    return (one for one in _all_of(course) if one.text)
+
+
+def _all_of(course: Path) -> Iterator[Answer]:
+    """Give an answer for each who handed in or has points; also the empty, and what is unmarked."""
+    read = functools.cache(lambda folder, lesson: _in_words(course / folder / lesson))
     for score in scores(course):
-        key = (score.learner, score.lesson)
-        if not score.handed_in:
+        learner, lesson, name = score.learner, score.lesson, score.cell
+        if not score.handed_in and not (course / SUBMITTED / learner / lesson).is_dir():
             continue
-        if key not in read:
-            read[key] = _in_words(course, *key)
-        cell = read[key].get(score.cell, {})
-        if text := _text(cell):
-            question = "".join(read[key].get(f"{score.cell}-question", {}).get("source", ""))
-            yield Answer(score, text, cell.get("attachments", {}), with_rubric(question))
+        own, asked = read(f"{_MARKED}/{learner}", lesson), read("release", lesson)
+        if name in own or name in asked:
+            cell = own.get(name, {})
+            question = "".join((own or asked).get(f"{name}-question", {}).get("source", ""))
+            yield Answer(score, _text(cell), cell.get("attachments", {}), with_rubric(question),
+                         marked=name in own)  # fmt: skip
 
 
 def nothing_written(course: Path, learner: str, lesson: str, cell: str) -> bool:
     """Tell whether an answer in words was left empty in the marked notebook."""
-    cells = _in_words(course, learner, lesson)
+    cells = _in_words(course / _MARKED / learner / lesson)
     return cell in cells and not _text(cells[cell])
 
 
-def _in_words(course: Path, learner: str, lesson: str) -> dict[str, Any]:
-    """Give the cells of text of a marked notebook by their names; none where there is none."""
-    place = course / "autograded" / learner / lesson / f"{lesson}.ipynb"
+def _in_words(folder: Path) -> dict[str, Any]:
+    """Give the cells of text of a lesson's notebook by their names; none where there is none."""
+    place = folder / f"{folder.name}.ipynb"
     if not place.is_file():
         return {}
     cells = json.loads(place.read_text(encoding="utf-8"))["cells"]
@@ -81,23 +93,40 @@ def answers_page(course: Path, called: Mapping[str, str]) -> str:
         called: The learners who are shown: id to name.
     """
     rows: dict[str, list[Answer]] = {}
-    for one in answers_of(course):
+    for one in _all_of(course):
         if one.score.learner in called:
             rows.setdefault(one.score.cell, []).append(one)
-    parts = []
-    for cell, own in rows.items():
-        own.sort(key=lambda one: not one.score.by_hand)
-        waiting = sum(one.score.by_hand for one in own)
-        parts.append(f"<h2>{on_page(cell)} <small>{waiting} of {len(own)} wait</small></h2>"
-                     "<details><summary>The question, and how it is marked</summary>"
-                     f"{rendered(own[0].question)}</details>")  # fmt: skip
-        parts += [_shown(one, called[one.score.learner]) for one in own]
+    parts = [_in_a_row(cell, own, called) for cell, own in rows.items()]
     return (f"<!DOCTYPE html><html lang='en'><head><meta charset='utf-8'>"
             f"{FETCHES_NOTHING.format(more='')}<title>Answers in words</title></head>"
             "<body style='font:16px/1.45 system-ui;max-width:56em;margin:1em auto'>"
-            f"<h1>Answers in words</h1>{''.join(parts) or '<p>None yet.</p>'}"
+            f"<h1>Answers in words</h1>{''.join(parts) or f'<p>{_NOBODY}</p>'}"
             "<p>Points by hand, without the form grader: <code>python3 checks appeal FOLDER "
             "LEARNER TASK --points N --by NAME --why WORDS</code></p></body></html>")  # fmt: skip
+
+
+def _in_a_row(cell: str, own: Sequence[Answer], called: Mapping[str, str]) -> str:
+    """Show all answers to one question; who wrote none, and what is not marked, in a line each."""
+    written = sorted((one for one in own if one.text), key=lambda one: not one.score.by_hand)
+    waiting = sum(one.score.by_hand for one in written)
+    wait = f"{waiting} of {len(written)} wait" if written else "no answer to read"
+    without = {
+        "Nothing was written": [one for one in own if one.marked and not one.text],
+        "Not marked yet": [one for one in own if not one.marked],
+    }  # fmt: skip
+    return (f"<h2>{on_page(cell)} <small>{wait}</small></h2>"
+            "<details><summary>The question, and how it is marked</summary>"
+            f"{rendered(own[0].question)}</details>"
+            + "".join(_shown(one, called[one.score.learner]) for one in written)
+            + "".join(f"<p>{why}: {', '.join(_named(one, called) for one in some)}.</p>"
+                      for why, some in without.items() if some))  # fmt: skip
+
+
+def _named(one: Answer, called: Mapping[str, str]) -> str:
+    """Name a learner who has no answer to show, with the points that they have all the same."""
+    score = one.score
+    points = f" ({score.points:g} of {score.most:g} points)" if score.points else ""
+    return f"{on_page(called[score.learner])} <code>{on_page(score.learner)}</code>{points}"
 
 
 def _shown(one: Answer, name: str) -> str:

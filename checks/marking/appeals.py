@@ -12,10 +12,10 @@ from robotsim import KitError
 from robotsim.errors import nearest
 
 from ..course.classroom import roster_of
-from ..course.desk import Desk
 from ..course.grader import earned, scores
+from ..course.open_course import OpenCourse
 from ..course.roster import meant_learner
-from .by_hand import opened
+from .by_hand import open_entry
 from .decided import Appeal, appeals_of, now, write_down
 from .marker import mark
 from .noted import note_settled, state_of
@@ -55,30 +55,30 @@ def appeal(
                        hint="name it after the learner, such as lamps.signal.")  # fmt: skip
     if not by.strip() or not why.strip():
         raise KitError("An appeal needs who decided and why.", hint='--by NAME --why "..."')
-    desk, cell = Desk(course), cell.replace(".", "-")
-    roster = roster_of(desk.course)
-    with desk.gradebook() as book:
+    opened, cell = OpenCourse(course), cell.replace(".", "-")
+    roster = roster_of(opened.course)
+    with opened.gradebook() as book:
         learner = meant_learner(learner, [one.id for one in book.students], roster)
     if points is None:
         roster.as_marked(learner)  # a check needs to know with which tug
     lesson = cell.split("-")[0]
-    state = state_of(desk.course, learner, lesson)
+    state = state_of(opened.course, learner, lesson)
     try:
-        before = _give(desk, learner, lesson, cell, points, again=again)
+        before = _give(opened, learner, lesson, cell, points, again=again)
     except MissingEntry as fault:
-        raise _no_task(desk, learner, cell) from fault
+        raise _no_task(opened, learner, cell) from fault
     found = ""
     if points is None:
-        (remark or _marked_again)(desk.course, learner, lesson)
-        found = _difference(cell, state, state_of(desk.course, learner, lesson))
-    with desk.gradebook() as book:
+        (remark or _marked_again)(opened.course, learner, lesson)
+        found = _difference(cell, state, state_of(opened.course, learner, lesson))
+    with opened.gradebook() as book:
         after = book.find_grade(cell, lesson, lesson, learner).score
     made = Appeal(now(), learner, lesson, cell, before, after, by.strip(), why.strip(), found)
-    last = next((one for one in reversed(appeals_of(desk.course))
+    last = next((one for one in reversed(appeals_of(opened.course))
                  if (one.learner, one.cell) == (learner, cell)), None)  # fmt: skip
     if last is not None and made == replace(last, when=made.when, before=last.after):
         return last
-    write_down(desk.course, [made])
+    write_down(opened.course, [made])
     return made
 
 
@@ -93,10 +93,10 @@ def why_uncounted(course: Path, learner: str, lesson: str) -> str:
 
 
 def _give(
-    desk: Desk, learner: str, lesson: str, cell: str, points: float | None, *, again: bool
+    opened: OpenCourse, learner: str, lesson: str, cell: str, points: float | None, *, again: bool
 ) -> float | None:
     """Set a task's points by hand, or take such points away; give those that it had, if any."""
-    with desk.gradebook() as book:
+    with opened.gradebook() as book:
         source = book.find_graded_cell(cell, lesson, lesson)
         if points is None:
             book.find_grade(cell, lesson, lesson, learner)
@@ -108,7 +108,7 @@ def _give(
         try:
             grade = book.find_grade(cell, lesson, lesson, learner)
         except MissingEntry:
-            opened(book, learner, lesson)
+            open_entry(book, learner, lesson)
             grade = book.find_grade(cell, lesson, lesson, learner)
         by_hand = grade.manual_score is not None and not grade.needs_manual_grade
         before = earned(grade) if by_hand or grade.auto_score is not None else None
@@ -123,19 +123,19 @@ def _give(
         book.db.commit()
         left = [one for one in grade.notebook.grades
                 if one.manual_score is None or one.needs_manual_grade]  # fmt: skip
-    if not left and "fault" in state_of(desk.course, learner, lesson):
-        note_settled(desk.course, learner, lesson)
+    if not left and "fault" in state_of(opened.course, learner, lesson):
+        note_settled(opened.course, learner, lesson)
     return before
 
 
-def _no_task(desk: Desk, learner: str, cell: str) -> KitError:
+def _no_task(opened: OpenCourse, learner: str, cell: str) -> KitError:
     """Say that a learner has no such task, and which was probably meant."""
-    known = {score.cell for score in scores(desk.course)}
+    known = {score.cell for score in scores(opened.course)}
     guess = None if cell in known else nearest(cell, known)
     hint = f"did you mean {guess!r}?" if guess else "mark the lesson, or give points: --points N"
     if cell not in known and not guess:
         hint = f"known are {', '.join(sorted(known))}."
-    return KitError(f"{learner} has no marked task {cell!r}.", where=str(desk.course), hint=hint)
+    return KitError(f"{learner} has no marked task {cell!r}.", where=str(opened.course), hint=hint)
 
 
 def _marked_again(course: Path, learner: str, lesson: str) -> None:

@@ -10,7 +10,7 @@ from pathlib import Path
 from robotsim import KitError
 
 from ..course.classroom import OWN, PACKS
-from ..course.desk import Desk
+from ..course.open_course import OpenCourse
 from ..course.platform import column_of, filled, read_export
 from ..course.shelf import came_of, mark_of
 from ..whole import put_aside, whole_file, write_whole
@@ -33,8 +33,8 @@ def back(course: Path, export: Path) -> Iterator[str]:
     Raises:
         KitError: The list cannot be read, or nobody of the class is in it.
     """
-    desk = Desk(course)
-    told, given = read_results(desk.course), read_export(export)
+    opened = OpenCourse(course)
+    told, given = read_results(opened.course), read_export(export)
     known = {id.lower(): id for id in given.ids if id}
     points: dict[str, dict[str, float]] = {}
     missing, strange = [], {*known.values()}
@@ -52,9 +52,9 @@ def back(course: Path, export: Path) -> Iterator[str]:
     if not points:
         raise KitError("Nobody of this class is in the list.", where=str(export),
                        hint="give the list of which the roster was made.")  # fmt: skip
-    titles = {lesson: _title(desk.course, lesson) for lesson in told.lessons}
-    target = desk.course / PACKS / f"points-{export.stem}{'.xlsx' if given.book else '.csv'}"
-    yield from _keep(desk.course, target, filled(given, points, titles))
+    titles = {lesson: _title(opened.course, lesson) for lesson in told.lessons}
+    target = opened.course / PACKS / f"points-{export.stem}{'.xlsx' if given.book else '.csv'}"
+    yield from _keep(opened.course, target, filled(given, points, titles))
     yield f"{sum(map(len, points.values()))} scores filled in: {target}"
     new = [titles[lesson] for lesson in told.lessons
            if any(lesson in own for own in points.values())
@@ -79,7 +79,7 @@ def back(course: Path, export: Path) -> Iterator[str]:
         yield f"In the list, not in the course, left as they were: {', '.join(names)}"
     yield from (f"look: {words}" for words in given.doubtful)
     for lesson in told.lessons:
-        yield from _pack(desk.course, lesson, called)
+        yield from _pack(opened.course, lesson, called)
 
 
 def _title(course: Path, lesson: str) -> str:

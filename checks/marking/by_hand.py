@@ -12,25 +12,25 @@ from typing import Any
 
 from nbgrader.api import MissingEntry
 
-from ..course.desk import Desk
+from ..course.open_course import OpenCourse
 from .decided import Appeal, now, write_down
 from .submitted import Submission
 
-__all__ = ["given_by_hand", "keep_looked_at", "leave_to_person", "looked_at", "opened"]
+__all__ = ["given_by_hand", "keep_looked_at", "leave_to_person", "looked_at", "open_entry"]
 
 _ANOTHER = "another program or answer came than the one to which points were given by hand"
 
 
-def given_by_hand(desk: Desk, one: Submission, cell: str) -> bool:
+def given_by_hand(opened: OpenCourse, one: Submission, cell: str) -> bool:
     """Tell whether a person has given the points of a check that could not be run."""
-    with desk.gradebook() as book:
+    with opened.gradebook() as book:
         grade = book.find_grade(cell, one.lesson, one.lesson, one.learner)
         return grade.manual_score is not None
 
 
-def _answers(desk: Desk, one: Submission) -> dict[str, str]:
+def _answers(opened: OpenCourse, one: Submission) -> dict[str, str]:
     """Give what was marked of each graded cell the last time: its text, or its program's."""
-    place = desk.course / "autograded" / one.learner / one.lesson / f"{one.lesson}.ipynb"
+    place = opened.course / "autograded" / one.learner / one.lesson / f"{one.lesson}.ipynb"
     if not place.is_file():
         return {}
     cells = json.loads(place.read_text(encoding="utf-8"))["cells"]
@@ -41,7 +41,7 @@ def _answers(desk: Desk, one: Submission) -> dict[str, str]:
     return {name: texts.get(f"{name}-program", text) for name, text in texts.items()}
 
 
-def opened(book: Any, learner: str, lesson: str) -> None:
+def open_entry(book: Any, learner: str, lesson: str) -> None:
     """Make an entry for what could not be marked, or never came: all of it waits for a person."""
     for note in book.update_or_create_submission(lesson, learner).notebooks:
         for grade in note.grades:
@@ -49,10 +49,10 @@ def opened(book: Any, learner: str, lesson: str) -> None:
     book.db.commit()
 
 
-def looked_at(desk: Desk, one: Submission) -> dict[str, str | None]:
+def looked_at(opened: OpenCourse, one: Submission) -> dict[str, str | None]:
     """Give what a person has marked already: cells to their texts, None where there was none."""
-    texts = _answers(desk, one)
-    with desk.gradebook() as book:
+    texts = _answers(opened, one)
+    with opened.gradebook() as book:
         try:
             grades = book.find_submission_notebook(one.lesson, one.lesson, one.learner).grades
         except MissingEntry:
@@ -61,7 +61,9 @@ def looked_at(desk: Desk, one: Submission) -> dict[str, str | None]:
     return {name: texts.get(name) for name in done if name in texts or not texts}
 
 
-def keep_looked_at(desk: Desk, one: Submission, before: Mapping[str, str | None]) -> list[Appeal]:
+def keep_looked_at(
+    opened: OpenCourse, one: Submission, before: Mapping[str, str | None]
+) -> list[Appeal]:
     """Let a person's points stand where the text is still the one that was marked.
 
     Returns:
@@ -69,8 +71,8 @@ def keep_looked_at(desk: Desk, one: Submission, before: Mapping[str, str | None]
     """
     if not before:
         return []
-    texts, gone = _answers(desk, one), []
-    with desk.gradebook() as book:
+    texts, gone = _answers(opened, one), []
+    with opened.gradebook() as book:
         for name, text in before.items():
             grade = book.find_grade(name, one.lesson, one.lesson, one.learner)
             same = text is not None and texts.get(name) == text
@@ -80,13 +82,13 @@ def keep_looked_at(desk: Desk, one: Submission, before: Mapping[str, str | None]
                 gone.append(Appeal(now(), one.learner, one.lesson, name, given,
                                    float(grade.auto_score or 0.0), "mark", _ANOTHER))  # fmt: skip
         book.db.commit()
-    write_down(desk.course, gone)
+    write_down(opened.course, gone)
     return gone
 
 
-def leave_to_person(desk: Desk, one: Submission, cells: Iterable[str]) -> None:
+def leave_to_person(opened: OpenCourse, one: Submission, cells: Iterable[str]) -> None:
     """Note that a person has to mark the checks that could not be run."""
-    with desk.gradebook() as book:
+    with opened.gradebook() as book:
         for name in cells:
             grade = book.find_grade(name, one.lesson, one.lesson, one.learner)
             grade.needs_manual_grade = grade.manual_score is None

@@ -15,8 +15,8 @@ from typing import Any, NamedTuple
 
 from ..course.classroom import MARKED, OWN, roster_of, write_whole
 from ..course.collect import SUBMITTED
-from ..course.desk import Desk
 from ..course.grader import Score, scores
+from ..course.open_course import OpenCourse
 from ..room.spent import minutes_on_tasks
 from ..shown import as_name
 from .looks import Look, looks, results_of
@@ -145,9 +145,9 @@ def read_results(course: Path, *, anonymous: bool = False) -> ClassResults:
         course: The course folder.
         anonymous: Give numbers in place of names, and none of the texts that programs wrote.
     """
-    desk = Desk(course)
-    course = desk.course
-    people, everybody = _people(desk)
+    opened = OpenCourse(course)
+    course = opened.course
+    people, everybody = _people(opened)
     ours = {person.id for person in people}
     found = [s for s in scores(course) if s.learner in ours]
     came = {(s.learner, s.lesson) for s in found if s.handed_in} | _noted(course)
@@ -161,9 +161,9 @@ def read_results(course: Path, *, anonymous: bool = False) -> ClassResults:
     abouts = {key: results_of(course, *key)
               for key in dict.fromkeys((s.learner, s.lesson) for s in found if s.handed_in)}
     told = ClassResults(
-        course.name, people, lessons, tuple(found), _penalties(desk), faults,
+        course.name, people, lessons, tuple(found), _penalties(opened), faults,
         tuple(_tasks(abouts, found)), tuple(looks(course, handed)), _protections(course),
-        tuple(_criteria(abouts)), _excused(desk.course, lessons, taken),
+        tuple(_criteria(abouts)), _excused(opened.course, lessons, taken),
         {task.replace(".", "-"): spent for task, spent in minutes_on_tasks(course).items()},
         frozenset(key for key in collected - set(handed) if key[0] in ours), tuple(strangers),
     )  # fmt: skip
@@ -184,9 +184,9 @@ def _noted(course: Path) -> set[tuple[str, str]]:
     return {(who, what) for who, what in noted if (course / SUBMITTED / who / what).is_dir()}
 
 
-def _people(desk: Desk) -> tuple[tuple[Person, ...], list[str]]:
+def _people(opened: OpenCourse) -> tuple[tuple[Person, ...], list[str]]:
     """Give the class in the roster's order, or the gradebook's if there is none; all known ids."""
-    with desk.gradebook() as book:
+    with opened.gradebook() as book:
         known = {
             s.id: Person(
                 s.id, as_name(" ".join(filter(None, (s.first_name, s.last_name)))) or s.id,
@@ -194,13 +194,13 @@ def _people(desk: Desk) -> tuple[tuple[Person, ...], list[str]]:
             )
             for s in book.students
         }  # fmt: skip
-    order = [student.id for student in roster_of(desk.course).students] or [*known]
+    order = [student.id for student in roster_of(opened.course).students] or [*known]
     return tuple(known[id] for id in order if id in known), [*known]
 
 
-def _penalties(desk: Desk) -> dict[tuple[str, str], tuple[float, float]]:
+def _penalties(opened: OpenCourse) -> dict[tuple[str, str], tuple[float, float]]:
     found = {}
-    with desk.gradebook() as book:
+    with opened.gradebook() as book:
         for assignment in book.assignments:
             for one in book.assignment_submissions(assignment.name):
                 off = sum(n.late_submission_penalty or 0.0 for n in one.notebooks)

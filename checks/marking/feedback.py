@@ -13,7 +13,7 @@ from pathlib import Path
 from robotsim import UnknownNameError
 
 from ..course.classroom import PACKS, roster_of
-from ..course.desk import Desk
+from ..course.open_course import OpenCourse
 from ..course.roster import meant_learner
 from ..whole import whole_file
 from .noted import faults_of
@@ -50,8 +50,8 @@ def feedback(
     Raises:
         UnknownNameError: Nothing of a learner or lesson was handed in.
     """
-    desk = Desk(course)
-    pages, faults, strangers = _wanted(desk.course, learners, lessons)
+    opened = OpenCourse(course)
+    pages, faults, strangers = _wanted(opened.course, learners, lessons)
     if strangers:
         yield (f"Not in the roster, so their pages are left as they are: {', '.join(strangers)}; "
                "--learner NAME writes one all the same")  # fmt: skip
@@ -60,7 +60,7 @@ def feedback(
     counted: dict[str, list[int]] = {}
     troubles: list[str] = []
     bar = progress(len(pages)) if progress else None
-    for done in write_pages(desk.course, pages, again=again, with_scheme=with_scheme):
+    for done in write_pages(opened.course, pages, again=again, with_scheme=with_scheme):
         learner, lesson = done.path.parts[-3:-1]
         counts = counted.setdefault(lesson, [0, 0])
         counts[0] += done.written
@@ -77,7 +77,7 @@ def feedback(
         page = "the page is of an earlier file" if earlier else "no page"
         yield f"{learner}, {lesson}: {page}: {words.splitlines()[0]}"
     for lesson, (written, total) in counted.items():
-        pack = _pack(desk.course, lesson)
+        pack = _pack(opened.course, lesson)
         yield f"{lesson}: {written} of {total} pages written anew; to send back: {pack}"
 
 

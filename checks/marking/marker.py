@@ -27,7 +27,7 @@ from robotsim import KitError, UnknownNameError
 
 from ..course.classroom import OWN, marked_on, roster_of, write_whole
 from ..course.collect import SUBMITTED
-from ..course.desk import Desk
+from ..course.open_course import OpenCourse
 from ..course.roster import Roster, is_id, meant_learner
 from ..faults import halting
 from ..shown import rows_of
@@ -88,41 +88,41 @@ def mark(
         KitError: The course cannot be marked at all, or programs cannot be kept in here.
         HaltError: It cannot be marked further; what is done stays done.
     """
-    desk = Desk(course)
-    learners = _known(desk, lessons, learners)
-    with _alone(desk.course), pool or LocalPool() as hands:
+    opened = OpenCourse(course)
+    learners = _known(opened, lessons, learners)
+    with _alone(opened.course), pool or LocalPool() as hands:
         found = Marked()
-        todo = list(_todo(desk, found, lessons, learners, again))
+        todo = list(_todo(opened, found, lessons, learners, again))
         if todo:
             found.protections = hands.look()
             if tell is not None:
                 tell(found.protections)
         bar = progress(len(todo))
-        store = Store(desk.course)
-        roster = marked_on(desk.course)
+        store = Store(opened.course)
+        roster = marked_on(opened.course)
         # Handed to the pool in small shares, so that finished ones are entered while others run.
         for submission, future in _under_way(todo, store, hands):
-            entered, words = _enter(desk, store, roster, submission, future)
+            entered, words = _enter(opened, store, roster, submission, future)
             found.done += entered
             if words:
                 found.for_you.append((submission.learner, submission.lesson, words))
                 bar.say(f"  for you: {submission.name}: {rows_of(words)[0]}")
             bar.step(submission.name)
         bar.end()
-        _note(desk.course, found)
+        _note(opened.course, found)
     return found
 
 
-def _known(desk: Desk, lessons: Sequence[str], learners: Sequence[str]) -> list[str]:
+def _known(opened: OpenCourse, lessons: Sequence[str], learners: Sequence[str]) -> list[str]:
     """See that all that is to be marked is there by name; give the learners' ids.
 
     Raises:
         UnknownNameError: There is no such lesson or learner in this course.
     """
-    with desk.gradebook() as book:
+    with opened.gradebook() as book:
         taught = {assignment.name for assignment in book.assignments}
-    handed = {path.name for path in (desk.course / SUBMITTED).glob("*") if path.is_dir()}
-    roster = roster_of(desk.course)
+    handed = {path.name for path in (opened.course / SUBMITTED).glob("*") if path.is_dir()}
+    roster = roster_of(opened.course)
     known = handed | {student.id for student in roster.students}
     meant = [meant_learner(name, known, roster) for name in learners]
     for name in lessons:
@@ -150,50 +150,50 @@ def _alone(course: Path) -> Iterator[None]:
 
 
 def _todo(
-    desk: Desk, found: Marked, lessons: Sequence[str], learners: Sequence[str], again: bool
+    opened: OpenCourse, found: Marked, lessons: Sequence[str], learners: Sequence[str], again: bool
 ) -> Iterator[Submission]:
     """Go through what is to be marked; what cannot be goes to the person at once."""
-    with desk.gradebook() as book:
+    with opened.gradebook() as book:
         known = {assignment.name for assignment in book.assignments}
-    roster = marked_on(desk.course)
-    for one in submissions(desk.course, roster):
+    roster = marked_on(opened.course)
+    for one in submissions(opened.course, roster):
         learner, lesson = one[:2] if isinstance(one, tuple) else (one.learner, one.lesson)
         if (lessons and lesson not in lessons) or (learners and learner not in learners):
             continue
         if roster.lacks(learner) and is_id(learner):
             found.strangers.add(learner)
-        elif not again and is_settled(desk.course, learner, lesson):
+        elif not again and is_settled(opened.course, learner, lesson):
             found.unchanged += 1
         elif isinstance(one, tuple):
             found.for_you.append(one)
-            write_fault(desk.course, *one)
+            write_fault(opened.course, *one)
         elif lesson not in known:
             found.for_you.append((learner, lesson, f"This course has no lesson {lesson!r}."))
-        elif not again and _is_marked(desk, one):
+        elif not again and _is_marked(opened, one):
             found.unchanged += 1
         elif (not learners and roster.as_marked(learner).has_left
-                and _is_marked(desk, one, gone=True)):  # fmt: skip
+                and _is_marked(opened, one, gone=True)):  # fmt: skip
             found.left.add(learner)
         else:
             yield one
 
 
-def _is_marked(desk: Desk, one: Submission, *, gone: bool = False) -> bool:
+def _is_marked(opened: OpenCourse, one: Submission, *, gone: bool = False) -> bool:
     """Tell whether the scores of a submission as it is now are in the gradebook, all of them.
 
     Of somebody who is gone it is enough that this file was marked, under whatever kit and dates.
     """
-    state = state_of(desk.course, one.learner, one.lesson)
-    place = desk.course / "autograded" / one.learner / one.lesson / f"{one.lesson}.ipynb"
+    state = state_of(opened.course, one.learner, one.lesson)
+    place = opened.course / "autograded" / one.learner / one.lesson / f"{one.lesson}.ipynb"
     try:
         same = "fault" not in state and (
             state.get("content", one.content) == one.content if gone
-            else state.get("mark") == one.mark(desk.course)
+            else state.get("mark") == one.mark(opened.course)
         )  # fmt: skip
     except (KitError, OSError):
         return False  # marking it tells why
     return same and place.is_file() and all(
-        given_by_hand(desk, one, cell) for cell in state.get("faults", ())
+        given_by_hand(opened, one, cell) for cell in state.get("faults", ())
     )  # fmt: skip
 
 
@@ -249,31 +249,31 @@ def _prepare(one: Submission, store: Store, hands: Pool) -> _Prepared:
 
 
 def _enter(
-    desk: Desk, store: Store, roster: Roster, one: Submission, future: Future[_Prepared]
+    opened: OpenCourse, store: Store, roster: Roster, one: Submission, future: Future[_Prepared]
 ) -> tuple[bool, str]:
     """Enter one submission's scores; tell whether they are, and the words for a person, or ""."""
     try:
-        mark, content = one.mark(desk.course), one.content
+        mark, content = one.mark(opened.course), one.content
         found = future.result()
-        with desk.entry():
-            _extend(desk, roster, one)
-            before = looked_at(desk, one)
-            desk.autograde(one.lesson, one.learner)
-            gone = keep_looked_at(desk, one, before)
+        with opened.entry():
+            _extend(opened, roster, one)
+            before = looked_at(opened, one)
+            opened.autograde(one.lesson, one.learner)
+            gone = keep_looked_at(opened, one, before)
             if found.faults:
-                leave_to_person(desk, one, found.faults)
+                leave_to_person(opened, one, found.faults)
     except Exception as fault:
         if halt := halting(fault, one.file.parent):
             raise halt from fault
         words = str(fault) if isinstance(fault, KitError) else _unforeseen(fault)
-        write_fault(desk.course, one.learner, one.lesson, words)
+        write_fault(opened.course, one.learner, one.lesson, words)
         return False, words
     state = {
         "mark": mark, "content": content, "notes": found.notes, "faults": found.faults,
         "checks": {name: request.mark for name, request in found.asked},
         "programs": {name: json.loads(request.files) for name, request in found.asked},
     }  # fmt: skip
-    write_state(desk.course, one.learner, one.lesson, state)
+    write_state(opened.course, one.learner, one.lesson, state)
     told = [f"{name}: {words}" for name, words in found.faults.items()]
     told += [f"{old.cell}: the {old.before:g} points given by hand were for an earlier file, and "
              "count no more; `appeal` gives them again" for old in gone]  # fmt: skip
@@ -286,13 +286,13 @@ def _unforeseen(fault: Exception) -> str:
     return str(KitError(what, hint="look into the file; tell whoever looks after the kit."))
 
 
-def _extend(desk: Desk, roster: Roster, one: Submission) -> None:
+def _extend(opened: OpenCourse, roster: Roster, one: Submission) -> None:
     """Give a learner the time of the learner's own, as nbgrader notes it."""
     student = roster.find(one.learner)
     own, usual = (who.due.get(one.lesson) if who else None for who in (student, roster))
     if usual is None:
         return
-    with desk.gradebook() as book:
+    with opened.gradebook() as book:
         book.update_or_create_student(one.learner)
         submission = book.update_or_create_submission(one.lesson, one.learner)
         submission.extension = own - usual if own else None

@@ -20,7 +20,7 @@ from checks import TASKS
 from robotsim import KitError, Recording
 
 from ..course.classroom import OWN, write_whole
-from ..course.desk import Desk
+from ..course.open_course import OpenCourse
 from ..faults import HaltError, halting
 from ..shown import on_page
 from .client import Result
@@ -71,10 +71,10 @@ class _Hand:
     """One process's way to the course: its gradebook is opened once for all pages."""
 
     def __init__(self, course: Path, again: bool, with_scheme: bool) -> None:
-        desk = Desk(course)
-        self.store, self.again, self.with_scheme = Store(desk.course), again, with_scheme
+        opened = OpenCourse(course)
+        self.store, self.again, self.with_scheme = Store(opened.course), again, with_scheme
         self.stack = ExitStack()
-        self.book = self.stack.enter_context(desk.gradebook())
+        self.book = self.stack.enter_context(opened.gradebook())
 
     def write(self, path: Path) -> Done:
         """Write one page; a fault costs this page alone, unless it would cost the others too."""

@@ -21,8 +21,8 @@ from pathlib import Path
 from robotsim import KitError
 
 from ..course.classroom import write_whole
-from ..course.desk import Desk
 from ..course.grader import scores
+from ..course.open_course import OpenCourse
 from ..shown import on_page
 from ..whole import put_aside
 from ..words import counted
@@ -83,12 +83,12 @@ def draw(course: Path, size: int, seed: int = 0) -> Iterator[str]:
     Raises:
         KitError: No answer is marked yet.
     """
-    desk = Desk(course)
-    answers = [one for one in answers_of(desk.course) if not one.score.by_hand]
+    opened = OpenCourse(course)
+    answers = [one for one in answers_of(opened.course) if not one.score.by_hand]
     if not answers or size < 1:
         raise KitError("There is nothing to draw from.", where=str(course),
                        hint="mark answers in words in the form grader first.")  # fmt: skip
-    number = numbers_of(desk.course, sorted({s.learner for s in scores(desk.course)}))
+    number = numbers_of(opened.course, sorted({s.learner for s in scores(opened.course)}))
     random.Random(seed).shuffle(answers)
     # In turns from the lowest to the highest share: a plain draw of a few may leave out one end.
     answers.sort(key=lambda one: one.score.points / one.score.most)
@@ -98,7 +98,7 @@ def draw(course: Path, size: int, seed: int = 0) -> Iterator[str]:
     rows = [[number[one.score.learner], one.score.cell, ""] for one in chosen]
     out = io.StringIO()
     csv.writer(out, lineterminator="\r\n").writerows([_HEADS, *rows])
-    folder = desk.course / _FOLDER
+    folder = opened.course / _FOLDER
     yield from _kept(folder / _POINTS)
     write_whole(folder / _POINTS, ("\ufeff" + out.getvalue()).encode("utf-8"))
     parts = "".join(
@@ -140,11 +140,11 @@ def compare(course: Path, file: Path) -> Iterator[str]:
     Raises:
         KitError: The file cannot be read, or a row of it is wrong.
     """
-    desk = Desk(course)
-    if not file.is_file() and (drawn := desk.course / _FOLDER / file.name).is_file():
+    opened = OpenCourse(course)
+    if not file.is_file() and (drawn := opened.course / _FOLDER / file.name).is_file():
         file = drawn
-    found = {(s.learner, s.cell): s for s in scores(desk.course) if s.handed_in and not s.by_hand}
-    number = numbers_of(desk.course, sorted({s.learner for s in scores(desk.course)}))
+    found = {(s.learner, s.cell): s for s in scores(opened.course) if s.handed_in and not s.by_hand}
+    number = numbers_of(opened.course, sorted({s.learner for s in scores(opened.course)}))
     by_number = {(number[who], cell): score for (who, cell), score in found.items()}
     pairs: dict[str, list[tuple[float, float]]] = {}
     differ, bad = [], []

@@ -6,8 +6,10 @@ from typing import NamedTuple
 
 from ..wiring import PINS
 
-__all__ = ["INSTEAD", "RULES", "Rule"]
+__all__ = ["INSTEAD", "RULES", "TUG_FILE", "Rule"]
 
+TUG_FILE = 'tug="powerup-card/tug.json"'
+"""How a call names the tug whose settings a board without any gets."""
 INSTEAD = {
     "datetime": "the board's clock is in time: time.localtime(), time.ticks_ms().",
     "dataclasses": "write a class with __init__, or use collections.namedtuple.",
@@ -26,7 +28,9 @@ INSTEAD = {
     "requests": "orders and reports go by radio here: from umqtt.simple import MQTTClient.",
     "scipy": "the board has the module math; do larger sums in the notebook.",
     "secrets": "it is a file of your own: run the cell that begins with %%program secrets.py.",
-    "settings": "it is a file of your own: run the cell that begins with %%program settings.py.",
+    "settings": "it is a file of your own, and none is on this board: run the cell that begins with"
+    " %%program settings.py (the lesson \"Onto a real board\" has one to copy), or give run the"
+    f" file of a tug's power-up: {TUG_FILE}.",
     "shutil": "use os.rename() and os.remove(), and open() to copy.",
     "signal": "use machine.Timer for a time, and Pin.irq() for a switch.",
     "statistics": "a mean is sum(values) / len(values).",

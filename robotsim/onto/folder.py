@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ..board.direct import plugged_in
+from ..board.rules import TUG_FILE
 from ..errors import KitError
 from ..kept import whole_file
 from ..notebook import FLASH, missing
@@ -140,8 +141,7 @@ def outfit(board: Mapping[str, str], twin: Twin | None) -> tuple[dict[str, str],
     if twin is None:
         words = (
             "that of the tug as drawn, for none lies beside the program: put in what you measured "
-            "on your tug, or name the file of its power-up (tug=\"powerup-card/tug.json\"; in a "
-            "terminal --tug FILE)"
+            f"on your tug, or name the file of its power-up ({TUG_FILE}; in a terminal --tug FILE)"
         )
     else:
         lacks = twin.known.in_settings

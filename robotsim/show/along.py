@@ -15,7 +15,8 @@ from ..table import Table, make_table
 from ..table.weave import to_and_fro
 from .colours import INK, QUIET, RULE, readable
 from .compose import head
-from .style import SIZE, SMALL, fitted, line_for, new_figure, styled
+from .lines import line_for
+from .style import SIZE, SMALL, fitted, new_figure, styled
 
 __all__ = ["Kept", "along_figure", "kept", "show_along"]
 

@@ -61,8 +61,8 @@ class Plan:
             places = (np.asarray(points, dtype=float) - (self.x0, self.y0)) * self.scale
             self.lines = np.vstack([self.lines, places])
 
-    def free(self, box: Box, *, pad: float = 0.02) -> bool:
-        """Say whether a box is inside the plan and covers nothing."""
+    def free(self, box: Box, *, pad: float = 0.02, lines: bool = True) -> bool:
+        """Say whether a box is inside the plan and covers nothing; no line either, if `lines`."""
         left, low, right, high = box
         a, b, c, d = self.room
         if left < a or low < b or right > c or high > d:
@@ -70,7 +70,7 @@ class Plan:
         for a, b, c, d in self.taken:
             if left < c + pad and right > a - pad and low < d + pad and high > b - pad:
                 return False
-        if not len(self.lines):
+        if not (lines and len(self.lines)):
             return True
         u, v = self.lines[:, 0], self.lines[:, 1]
         return not bool(np.any((u > left) & (u < right) & (v > low) & (v < high)))
@@ -89,8 +89,23 @@ class Plan:
             reach: Gaps in inches to try between the point and the label.
             size: Size of the text in points.
         """  # fmt: skip
+        return self.find_room(x, y, *self.room_of(text, size), directions, reach=reach)
+
+    @staticmethod
+    def room_of(text: str, size: float = SMALL) -> tuple[float, float]:
+        """Give the width and height of a text's box in inches."""
+        return text_inches(text, size) + 0.04, size * 1.24 / 72
+
+    def find_room(
+        self, x: float, y: float, width: float, height: float, directions: Iterable[float], *,
+        reach: Sequence[float], lines: bool = True,
+    ) -> Box | None:
+        """Find a free box of a size in inches near a point, as `find` does for a text.
+
+        Without `lines` it may lie over lines.
+        """  # fmt: skip
         u, v = self.at(x, y)
-        half_w, half_h = text_inches(text, size) / 2 + 0.02, size * 0.62 / 72
+        half_w, half_h = width / 2, height / 2
         directions = list(directions)
         for gap in reach:
             for direction in directions:
@@ -99,7 +114,7 @@ class Plan:
                 out = min(half_w / max(abs(cos), 1e-9), half_h / max(abs(sin), 1e-9))
                 mid_u, mid_v = u + (gap + out) * cos, v + (gap + out) * sin
                 box = (mid_u - half_w, mid_v - half_h, mid_u + half_w, mid_v + half_h)
-                if self.free(box):
+                if self.free(box, lines=lines):
                     return box
         return None
 

@@ -27,7 +27,8 @@ from .colours import (
     lamp_words,
 )
 from .facts import Drive, drives, glows
-from .style import SMALL, Line, clean, fitted, text_inches
+from .lines import Line
+from .style import SMALL, clean, fitted, text_inches
 
 __all__ = ["draw_duty", "draw_lamps", "draw_printed"]
 

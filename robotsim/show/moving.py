@@ -22,9 +22,10 @@ from .compose import figure
 from .facts import glows
 from .files import mapped, save
 from .labels import Plan
+from .lines import LINES
 from .overlay import draw_targets
 from .scene import Table, draw_float, draw_ghost, draw_table, draw_tug
-from .style import LINES, SIZE, new_figure, styled
+from .style import SIZE, new_figure, styled
 from .targets import Target
 from .top import extent_of, plan_axes
 

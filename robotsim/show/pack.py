@@ -56,7 +56,7 @@ def run_data(recording: Recording, label: str) -> dict[str, Any]:
     """
     tracks = recording.tracks
     return {
-        "label": label, "program": recording.program, "serial": recording.serial,
+        "label": label, "program": recording.program,
         "words": alt_text(recording), "ending": how_it_ended(recording),
         "seconds": recording.seconds, "ended": seconds(recording.ended_ns),
         "step": tracks["t"][1] - tracks["t"][0] if len(tracks["t"]) > 1 else 0.01,

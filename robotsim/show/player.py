@@ -17,6 +17,7 @@ from typing import Any
 from ..errors import KitError
 from ..recording import Recording
 from ..table import Table, make_table
+from .lines import MOST_RUNS
 from .pack import heading_of, packed, run_data
 from .scene import ARM_PIVOT, BALL, HULL, LAMP_PLACES, PADDLE, TRACK, TYRE, WHEEL
 from .targets import Target, points_along
@@ -37,8 +38,6 @@ Mark = tuple[float, str]
 MARK = "quay-player"
 """The class by which a page's replay is found."""
 _HERE = Path(__file__).parent
-_MOST = 6
-"""So many looks of lines there are."""
 _PARTS = ("replay_data.js", "replay_plan.js", "replay_strips.js", "replay_text.js", "replay.js")
 _EXPORT = "export default { render };"
 _EYES = ((0.044, 0.018), (0.044, 0.006), (0.044, -0.006), (0.044, -0.018))
@@ -102,9 +101,9 @@ def replay_data(
 
 
 def _ask(recordings: Sequence[Recording], labels: Sequence[str]) -> None:
-    if not 1 <= len(recordings) <= _MOST:
+    if not 1 <= len(recordings) <= MOST_RUNS:
         raise KitError(
-            f"A replay shows one recording, or lays up to {_MOST} over each other, not"
+            f"A replay shows one recording, or lays up to {MOST_RUNS} over each other, not"
             f" {len(recordings)}.",
             hint="replay(mine) or replay(mine, worked).",
         )

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from itertools import product
 from typing import Any
 
 import numpy as np
@@ -12,14 +13,15 @@ from matplotlib.figure import Figure
 
 from ..errors import KitError, UnknownNameError
 from ..recording import Recording
-from .colours import INK, readable
+from .colours import INK, PAPER, readable
 from .compose import head
 from .facts import journey
 from .labels import Plan
+from .lines import MOST_RUNS, line_for
 from .overlay import draw_targets, label_targets
 from .scene import HULL, Table, draw_ghost, draw_table, draw_tug
 from .strips import nice_limit, speeds, turn_rate
-from .style import LINES, SIZE, SMALL, fitted, line_for, new_figure, spread, styled, time_ticks
+from .style import SIZE, SMALL, fitted, new_figure, spread, styled, time_ticks
 from .targets import Target
 from .top import draw_path, extent_of, keep_clear, label_dock, plan_axes
 from .words import listed
@@ -27,6 +29,8 @@ from .words import listed
 __all__ = ["CURVES", "compare", "compare_text"]
 
 Curve = Callable[[Recording], tuple[Any, Any]]
+_BOLD = 0.08
+"""So many inches a name in bold type may be wider than it is measured, and the gap to the next."""
 
 
 def _turned(recording: Recording) -> tuple[Any, Any]:
@@ -40,13 +44,15 @@ def _aside(recording: Recording) -> tuple[Any, Any]:
     return np.asarray(recording.tracks["t"]), (y - y[0]) * cos - (x - x[0]) * sin
 
 
-CURVES: dict[str, tuple[str, Curve]] = {
-    "speed": ("speed in m/s", speeds),
-    "rate of turn": ("rate of turn in °/s, to port is up", turn_rate),
-    "heading": ("turned from the first heading in °, to port is up", _turned),
-    "aside": ("off the first line in m, to port is up", _aside),
+CURVES: dict[str, tuple[str, Curve, float]] = {
+    "speed": ("speed in m/s", speeds, 0.05),
+    "rate of turn": ("rate of turn in °/s, to port is up", turn_rate, 5.0),
+    "heading": ("turned from the first heading in °, to port is up", _turned, 5.0),
+    "aside": ("off the first line in m, to port is up", _aside, 0.05),
 }
-"""What `compare` can draw over time: name to (title, values)."""
+"""What `compare` can draw over time: name to (title, values, what its axis reaches to at least).
+
+A tug that is off by a tenth of a millimetre is not shown as one that is off."""
 
 
 def compare(
@@ -68,7 +74,7 @@ def compare(
         UnknownNameError: There is no such strip.
     """
     _ask(recordings, labels)
-    name, curve = _curve(recordings, strip)
+    name, curve, least = _curve(recordings, strip)
     with styled():
         extent = extent_of(recordings, table, targets)
         plan = min(5.3 * (extent[3] - extent[2]) / (extent[1] - extent[0]), 5.0)
@@ -80,15 +86,15 @@ def compare(
         _paths(axes, recordings, labels, table, targets)
         high = drawn.get_figheight()
         box = (0.63, 0.4 / high, 0.25, (plan - 0.25) / high)
-        _curves(drawn.add_axes(box, label=name), recordings, labels, name, curve)
+        _curves(drawn.add_axes(box, label=name), recordings, labels, name, curve, least)
         drawn.set_label(told)
         return drawn
 
 
 def _ask(recordings: Sequence[Recording], labels: Sequence[str]) -> None:
-    if not 1 <= len(recordings) <= len(LINES):
+    if not 1 <= len(recordings) <= MOST_RUNS:
         raise KitError(
-            f"{len(recordings)} recordings cannot be compared; it takes 1 to {len(LINES)}.",
+            f"{len(recordings)} recordings cannot be compared; it takes 1 to {MOST_RUNS}.",
             hint="choose the few whose paths matter.",
         )
     if len(labels) != len(recordings):
@@ -98,13 +104,13 @@ def _ask(recordings: Sequence[Recording], labels: Sequence[str]) -> None:
         )
 
 
-def _curve(recordings: Sequence[Recording], strip: str) -> tuple[str, Curve]:
+def _curve(recordings: Sequence[Recording], strip: str) -> tuple[str, Curve, float]:
     if strip in CURVES:
         return CURVES[strip]
     tracks = set.intersection(*(set(r.tracks) for r in recordings)) - {"t"}
     if strip not in tracks:
         raise UnknownNameError("strip", strip, {*CURVES, *tracks})
-    return strip, lambda r: (np.asarray(r.tracks["t"]), np.asarray(r.tracks[strip]))
+    return strip, lambda r: (np.asarray(r.tracks["t"]), np.asarray(r.tracks[strip])), 0.0
 
 
 def _paths(
@@ -131,8 +137,8 @@ def _paths(
         plan.keep_off(points)
     for recording in recordings:
         plan.block(*recording.end[:2], HULL)
-    for number, (recording, label) in enumerate(zip(recordings, labels, strict=True)):
-        _label_end(plan, recording, label, readable(line_for(number).colour))
+    for together in _piled([recording.end for recording in recordings]):
+        _label_end(plan, recordings[together[0]], {k: labels[k] for k in together})
     label_dock(plan, table)
     label_targets(plan, targets)
 
@@ -143,22 +149,49 @@ def _each_second(recording: Recording) -> list[int]:
     return [int(np.searchsorted(times, s - 1e-9)) for s in range(step, math.ceil(times[-1]), step)]
 
 
-def _label_end(plan: Plan, recording: Recording, label: str, colour: str) -> None:
-    """Write a recording's name beside the tug at its end."""
+def _piled(ends: Sequence[tuple[float, float, float]]) -> list[list[int]]:
+    """Give the numbers of tugs that nobody can tell apart, one lying on the other, together."""
+    piles: list[list[int]] = []
+    for number, end in enumerate(ends):
+        for pile in piles:
+            if math.dist(ends[pile[0]][:2], end[:2]) < HULL / 4:
+                pile.append(number)
+                break
+        else:
+            piles.append([number])
+    return piles
+
+
+def _label_end(plan: Plan, recording: Recording, labels: Mapping[int, str]) -> None:
+    """Write the names, by the numbers of their lines, beside the tug at the end of their runs."""
     x, y, heading = recording.end
     around = [heading, *(heading + math.radians(a) for a in (40, -40, 80, -80, 120, -120, 180))]
-    gap = HULL * plan.scale
-    text = fitted(label, 1.6, SIZE)
-    box = plan.find(x, y, text, around, reach=(gap + 0.04, gap + 0.2, gap + 0.45), size=SIZE)
-    if box is None:  # nowhere free: a name over something is better than none
+    out = HULL * plan.scale
+    texts = {number: fitted(label, 1.6, SIZE) for number, label in labels.items()}
+    wide = max(plan.room_of(text, SIZE)[0] for text in texts.values()) + _BOLD
+    high = plan.room_of("", SIZE)[1]
+    ways = product((True, False), (0.04, 0.2, 0.45), range(1, len(texts) + 1))
+    for lines, gap, columns in ways:  # near the tug first, and there in one column first
+        rows = math.ceil(len(texts) / columns)
+        found = plan.find_room(x, y, columns * wide, rows * high, around, reach=[out + gap],
+                               lines=lines)  # fmt: skip
+        if found:
+            break
+    else:  # nowhere free: names over something are better than none
         u, v = plan.at(x, y)
-        box = (u - 0.3, v + gap, u + 0.3, v + gap + 0.16)
-    plan.write(box, text, size=SIZE, color=colour, fontweight="bold", gid="path label")
+        found = (u - wide / 2, v + out, u + wide / 2, v + out + high)
+    ground = None if lines else {"facecolor": PAPER, "edgecolor": "none", "pad": 0}
+    for place, (number, text) in enumerate(texts.items()):
+        left, top = found[0] + place // rows * wide, found[3] - place % rows * high
+        colour = readable(line_for(number).colour)
+        plan.write((left, top - high, left + wide, top), text, size=SIZE, color=colour,
+                   fontweight="bold", gid="path label", bbox=ground)  # fmt: skip
 
 
 def _curves(
-    axes: Axes, recordings: Sequence[Recording], labels: Sequence[str], name: str, curve: Curve
-) -> None:
+    axes: Axes, recordings: Sequence[Recording], labels: Sequence[str], name: str, curve: Curve,
+    least: float,
+) -> None:  # fmt: skip
     ends, lowest, highest = [], 0.0, 0.0
     longest = max(r.seconds for r in recordings)
     for number, recording in enumerate(recordings):
@@ -168,6 +201,8 @@ def _curves(
                   markersize=4, markevery=_each_second(recording), gid="curve")  # fmt: skip
         ends.append(float(values[-1]))
         lowest, highest = min(lowest, float(values.min())), max(highest, float(values.max()))
+    if max(-lowest, highest) < least:
+        lowest, highest = (-least, highest) if -lowest > highest else (lowest, least)
     low, high = (-nice_limit(-lowest) if lowest < 0 else 0.0), nice_limit(highest)
     if low < 0.0 and highest <= 0.02 * -low:
         high = 0.0

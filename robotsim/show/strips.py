@@ -20,7 +20,8 @@ from ..wiring import LAMPS
 from .colours import INK, OKABE_ITO, QUIET, RULE, readable
 from .facts import SIDES, counts, drives, glows, journey, touches
 from .lanes import draw_duty, draw_lamps, draw_printed
-from .style import LINES, SIZE, SMALL, Line, line_for, spread, text_inches, time_ticks
+from .lines import LINES, Line, line_for
+from .style import SIZE, SMALL, spread, text_inches, time_ticks
 
 __all__ = ["GAP", "HEAD", "Strip", "draw_strips", "nice_limit", "speeds", "strips_of", "turn_rate"]
 

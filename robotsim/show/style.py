@@ -12,7 +12,7 @@ import functools
 import unicodedata
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from typing import Any, NamedTuple
+from typing import Any
 
 import matplotlib
 from matplotlib import font_manager
@@ -20,19 +20,16 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from .colours import INK, OKABE_ITO, PAPER, QUIET, RULE
+from .colours import INK, PAPER, QUIET, RULE
 from .stage import stage_figure
 
 __all__ = [
-    "LINES",
     "SIZE",
     "SMALL",
     "TITLE",
-    "Line",
     "clean",
     "drawable",
     "fitted",
-    "line_for",
     "new_figure",
     "spread",
     "styled",
@@ -43,24 +40,6 @@ __all__ = [
 SMALL, SIZE, TITLE = 10.0, 10.0, 13.0
 """Sizes of text in points: tick labels, labels, the head of a figure."""
 
-
-class Line(NamedTuple):
-    """How one of several lines is drawn: no two agree in dashes and marker."""
-
-    colour: str
-    dashes: tuple[float, tuple[float, ...]] | str
-    marker: str
-
-
-LINES = (
-    Line(OKABE_ITO["blue"], "solid", "o"),
-    Line(OKABE_ITO["vermilion"], (0, (5, 2)), "s"),
-    Line(OKABE_ITO["green"], (0, (7, 1.6, 1.2, 1.6)), "^"),
-    Line(OKABE_ITO["black"], (0, (1.2, 1.4)), "D"),
-    Line(OKABE_ITO["blue"], (0, (9, 2, 1.2, 2, 1.2, 2)), "v"),
-    Line(OKABE_ITO["vermilion"], (0, (2.4, 1.4)), "P"),
-)
-"""In the order of use; each colour stands out 3:1 from paper, as WCAG 2.2 (1.4.11) asks."""
 
 _FONT = "DejaVu Sans"  # comes with matplotlib, so a figure looks the same on every machine
 _RC: dict[str, Any] = {
@@ -117,11 +96,6 @@ def new_figure(width: float, height: float) -> Figure:
     figure = Figure(figsize=(width, height), dpi=100)
     FigureCanvasAgg(figure)
     return figure
-
-
-def line_for(number: int) -> Line:
-    """Give the style of the line with a number, counted from 0."""
-    return LINES[number % len(LINES)]
 
 
 @functools.cache

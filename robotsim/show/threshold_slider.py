@@ -23,8 +23,9 @@ from ..trial import run_trial
 from ..wiring import PINS
 from .colours import INK, PAPER, RULE, readable
 from .compose import head
+from .lines import line_for
 from .sliding import Choice, Span, slide
-from .style import SIZE, SMALL, line_for, new_figure, spread, styled
+from .style import SIZE, SMALL, new_figure, spread, styled
 from .words import listed
 
 __all__ = ["INKS", "Crossing", "cross", "slide_threshold", "threshold_figure"]

@@ -15,9 +15,10 @@ from ..units import seconds
 from .colours import INK, OKABE_ITO, PAPER, QUIET, readable
 from .facts import float_rolled, touches
 from .labels import Plan
+from .lines import LINES, Line
 from .overlay import draw_targets, label_targets, target_points
 from .scene import BALL, HULL, Table, draw_float, draw_ghost, draw_table, draw_tug, print_points
-from .style import LINES, SMALL, Line
+from .style import SMALL
 from .targets import Target
 
 __all__ = [

@@ -137,6 +137,15 @@ def test_a_clue_may_bring_a_hint_of_its_own() -> None:
     assert cause is not None and cause.hint == "a better hint"
 
 
+@pytest.mark.parametrize("end", ["", "np.write\n"], ids=["left out", "without brackets"])
+def test_whoever_noted_colours_and_sent_none_is_not_told_that_nothing_is_written(end: str) -> None:
+    text = "from machine import Pin\nfrom neopixel import NeoPixel\n\nnp = NeoPixel(Pin(13), 5)\n"
+    noted = "".join(f"np[{k}] = (100, 0, 0)\n" for k in range(5))
+    cause = check("lamps.side", files={"side.py": text + noted + end}, serial=7).cause
+    assert cause is not None and cause.name == "write() forgotten"
+    assert "with its brackets" in cause.hint
+
+
 @pytest.mark.parametrize("task", [name for name in TASKS if not name.startswith("line.")])
 def test_a_starter_is_told_that_nothing_is_written_yet(task: str) -> None:
     """What was handed out accuses nobody of a slip."""

@@ -134,8 +134,10 @@ def test_a_lesson_runs_from_home_without_a_first_cell_and_home_then_shows_its_po
     lab.wait_for_timeout(1500)
     home.reload()
     assert "Go on here" in home.locator(".button.first").inner_text()
+    home.get_by_role("button", name="Get the file to hand in").click()
+    assert "Lamps: its cells are of side" in home.get_by_role("status").inner_text()
     with home.expect_download() as given:
-        home.get_by_role("button", name="Get the file to hand in").click()
+        home.get_by_role("button", name="Get the file all the same").click()
     assert "1-lamps.ipynb" in zipfile.ZipFile(given.value.path()).namelist()
     lab.close()
 
@@ -155,6 +157,23 @@ def test_the_link_at_a_lessons_end_opens_the_next_one(home: Page, address: str) 
     home.wait_for_selector(
         ".lm-DockPanel-tabBar .lm-mod-current:has-text('1-lamps.ipynb')", timeout=30_000
     )
+
+
+@pytest.mark.parametrize(
+    ("place", "cell"), [("lab/tree", CELL), ("notebooks", ".jp-Notebook .jp-Cell")],
+    ids=["lab", "notebook"],
+)  # fmt: skip
+def test_a_lesson_asks_the_server_for_nothing_that_is_not_there(
+    home: Page, address: str, place: str, cell: str
+) -> None:
+    """Such as a language server, which the kit has none of and a class's server leaves out."""
+    asked: list[tuple[int, str]] = []
+    home.on("response", lambda answer: asked.append((answer.status, answer.url)))
+    home.goto(f"{address.partition('/quayside')[0]}/{place}/0-start.ipynb")
+    home.wait_for_selector(cell, timeout=90_000)
+    home.wait_for_timeout(4000)
+    assert len(asked) > 20 and not [one for one in asked if one[0] >= 400]
+    assert not [url for _, url in asked if "/lsp/" in url]
 
 
 def test_the_playground_opens_from_home(home: Page, mine: Path) -> None:
@@ -177,6 +196,31 @@ def test_a_lesson_is_begun_anew_and_the_tugs_number_changed(home: Page, mine: Pa
     home.get_by_label("Its number").fill("-1")
     home.get_by_role("button", name="Change it").click()
     assert "whole number from 0" in home.get_by_role("status").inner_text()
+
+
+def test_a_number_that_was_typed_counts_without_its_button(home: Page, mine: Path) -> None:
+    def noted(number: int) -> bool:
+        return json.loads((mine / "tug.json").read_text()) == {"serial": number}
+
+    field = home.get_by_label("Its number")
+    field.fill("41")
+    with home.expect_popup() as opened:
+        home.get_by_role("link", name="Lamps", exact=True).click()
+    home.get_by_text("Your tug is number 41 from the next run on.").wait_for()
+    opened.value.close()
+    assert noted(41)
+    field.fill("no number")
+    field.press("Tab")
+    home.get_by_text("whole number from 0").wait_for()
+    assert noted(41)
+    field.fill("42")
+    home.evaluate("location = location.pathname + '/reference/tug'")  # with the field in focus
+    home.wait_for_url("**/reference/tug")
+    for _ in range(100):
+        if noted(42):
+            break
+        home.wait_for_timeout(100)
+    assert noted(42)
 
 
 @pytest.mark.parametrize("place", ["reference/tug", "reference/board", "summary"])

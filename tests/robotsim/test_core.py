@@ -6,6 +6,7 @@ import ast
 import dataclasses
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -196,12 +197,12 @@ def test_a_compiler_that_fails_leaves_what_was_there_and_its_words(
 ) -> None:
     folder = put(tmp_path / "core", kept=True)
 
-    def fail(command: list[str], *, stdout: object, **_: object) -> int:
-        print("unhappy.c:3: error: it is Monday", file=stdout)  # type: ignore[call-overload]
+    def fail(command: list[str], *, log: Path, **_: object) -> int:
+        log.write_text("unhappy.c:3: error: it is Monday\n")
         return 1
 
     monkeypatch.setattr(compiling, "_look_for_tools", lambda: None)
-    monkeypatch.setattr(compiling.subprocess, "call", fail)
+    monkeypatch.setattr(compiling, "stream", fail)
     with pytest.raises(KitError, match="Monday") as raised:
         build(folder, FEW)
     assert "Monday" in (tmp_path / "core.log").read_text()
@@ -221,7 +222,7 @@ def test_a_source_that_is_edited_while_the_compiler_is_at_it_is_not_passed_over(
         return 0
 
     monkeypatch.setattr(compiling, "_look_for_tools", lambda: None)
-    monkeypatch.setattr(compiling.subprocess, "call", work)
+    monkeypatch.setattr(compiling, "stream", work)
     monkeypatch.setattr(compiling.core, "condensed", lambda names: next(hashes))
     build(tmp_path / "core", FEW)
     assert json.loads((tmp_path / "core" / LIST).read_text())["sources"] == "as it was"
@@ -231,6 +232,19 @@ def test_undoing_leaves_nothing_and_may_be_done_twice(tmp_path: Path) -> None:
     folder = put(tmp_path / "core")
     assert remove(folder) and not remove(folder)
     assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.slow
+def test_whoever_compiles_is_told_at_what_it_is(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], few: Path
+) -> None:
+    whole = compiling.build
+    monkeypatch.setattr(compiling.core, "FOLDER", tmp_path / "core")
+    monkeypatch.setattr(compiling, "build", lambda f, stages: whole(f, FEW[:1], 0, stages))
+    monkeypatch.setattr(compiling, "_tried", lambda folder: "as quick")
+    assert main([]) == 0
+    steps = re.findall(r"^  (\d) of 3: .* \d+ s$", capsys.readouterr().out, re.M)
+    assert steps == ["1", "2", "3"]
 
 
 @pytest.mark.slow
@@ -262,7 +276,7 @@ def test_a_sample_of_trials_is_equal_with_compiled_modules(
     few: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr(compiling.core, "FOLDER", few)
-    monkeypatch.setattr(compiling, "build", lambda folder: None)
+    monkeypatch.setattr(compiling, "build", lambda folder, stages: None)
     assert main([]) == 0
     assert "recordings equal to the bit" in capsys.readouterr().out
     assert core.use(few / "gone") is Core.PLAIN and (few / LIST).is_file()
@@ -281,11 +295,24 @@ def test_what_does_otherwise_than_the_sources_is_taken_away(
         return types.SimpleNamespace(stdout="plain abcd 0.3" if plain else ours, stderr="")
 
     monkeypatch.setattr(compiling.core, "FOLDER", folder)
-    monkeypatch.setattr(compiling, "build", lambda folder: None)
+    monkeypatch.setattr(compiling, "build", lambda folder, stages: None)
     monkeypatch.setattr(compiling.subprocess, "run", told)
     assert main([]) == 1
     assert "taken away" in capsys.readouterr().err
     assert not folder.exists()
+
+
+def test_a_core_whose_trial_was_stopped_is_not_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def stop(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(compiling.core, "FOLDER", put(tmp_path / "core"))
+    monkeypatch.setattr(compiling, "build", lambda folder, stages: None)
+    monkeypatch.setattr(compiling.subprocess, "run", stop)
+    assert main([]) == 130 and not [*tmp_path.iterdir()]
+    assert "stopped\nThe kit runs without" in capsys.readouterr().out
 
 
 CONFINED = """

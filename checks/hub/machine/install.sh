@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Installs the class's hub on this machine, or brings it up to date: `sudo ./install.sh [NAME]`, with your account.
-# For Debian 13, Ubuntu 25.04 and later; HUB.md tells what it does, and how to go back. It may be run again
+# For Debian 13, Ubuntu 25.04 and later, and Debian 12 with Node.js 20; HUB.md tells what it does, and how to go back. It may be run again
 # at any time: accounts, homes, what was handed in and your configuration stay.
 set -euo pipefail
 cd "$(dirname "$(readlink -f "$0")")"
@@ -37,7 +37,8 @@ setpriv --reuid=65534 --regid=65534 --clear-groups python3 -c '' 2>/dev/null ||
   stop "$(command -v python3) cannot be used by other accounts: no seat would start." \
     "PATH=/usr/sbin:/usr/bin:/sbin:/bin ./install.sh $TEACHER, which takes the system's own Python"
 [ "$(node -p 'parseInt(process.versions.node)')" -ge 20 ] ||
-  stop "Node.js 20 or later is needed; here is $(node --version)." "a newer Debian or Ubuntu"
+  stop "Node.js 20 or later is needed; here is $(node --version)." \
+    "a newer Node.js from its own makers (Debian 12 needs no more than that), or a newer Debian or Ubuntu"
 
 say "2 of 6: folders and accounts"
 getent group quayside-desk >/dev/null || groupadd --system quayside-desk

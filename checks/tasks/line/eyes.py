@@ -7,6 +7,7 @@ from ...readings.motion import SIDES, driven, motor_phases, still_braked, still_
 from ...readings.rest import busy
 from ...readings.together import together
 from ...task import Clues, Evidence
+from ...words import counted
 from .. import motors
 from ..trials import known
 from .trial import Trial
@@ -58,7 +59,7 @@ def no_eye(one: Trial) -> Clues:
 def _never_driven(one: Trial) -> Clues:
     phases = [p for side in SIDES for p in motor_phases(one.recording, side, 0.0)]
     if not any(driven(one.recording, side) for side in SIDES):
-        both = next((p.brake for p in phases if 0.01 < p.brake < 0.99), None)
+        both = next((p.brake for p in phases if not p.duty and 0.01 < p.brake < 0.99), None)
         if both is not None:
             yield f"both inputs of a motor got the same duty, {100 * both:.0f} %"
         elif not any(phase.duty for phase in phases):
@@ -103,6 +104,8 @@ def one_side_back(one: Trial) -> Clues:
 def spins_on(one: Trial) -> Clues:
     """Tell of a tug that swings to and fro, and goes on with the last swing."""
     times = together(one.recording)
+    if one.looked_and_ended:
+        return
     if times.ahead + times.astern < 0.02 and min(times.to_port, times.to_starboard) > 0.1:
         both = times.to_port + times.to_starboard
         yield f"both motors turned ahead for no moment, and against each other for {both:.1f} s"
@@ -149,8 +152,8 @@ def _most_read(one: Trial) -> int:
 def read_once(one: Trial) -> Clues:
     went, most = one.went, max(map(len, one.counts))
     if not went.steering:
-        if 0 < most <= 3:
-            yield f"no eye was read more than {most} times"
+        if 0 < most <= 3 and not one.looked_and_ended:
+            yield f"no eye was read more than {counted(most, 'time')}"
         return
     last = max((e.seconds for e in one.recording.of("adc") if e.data[0] in EYE_PINS), default=None)
     moving = [t for t, d, s in zip(went.t, went.drive, went.steer, strict=True)

@@ -49,8 +49,8 @@ def stands(one: Trial) -> Clues:
         return
     ends = [phases[-1] for side in SIDES if (phases := driven(recording, side))]
     last = max((phase.end for phase in ends), default=0.0)
-    if one.finished and one.ended_s > last + _AT_ONCE:
-        return  # it looked, and thought that it was there
+    if one.looked_and_ended or (one.finished and one.ended_s > last + _AT_ONCE):
+        return
     if len(ends) == 2 and ends[0].duty * ends[1].duty > 0:
         return  # it had set off
     yield f"after {last:.1f} s no motor was driven any more, and the tug stands where it began"

@@ -8,6 +8,7 @@ from functools import cached_property
 from robotsim import Recording
 
 from ...readings.line import Course, Truth, course, looks, true_counts
+from ...readings.motion import SIDES, driven
 from ...task import Criterion, Facts, Mistake
 from ..trials import where
 
@@ -50,6 +51,13 @@ class Trial:
     def finished(self) -> bool:
         """Whether the program ended by itself."""
         return self.recording.ended == "finished"
+
+    @cached_property
+    def looked_and_ended(self) -> bool:
+        """Whether it looked after it had last driven, and ended: it thought that it was there."""
+        ends = [phases[-1].end for side in SIDES if (phases := driven(self.recording, side))]
+        looked = [event.seconds for event in self.recording.of("adc")]
+        return self.finished and bool(looked) and looked[-1] > max(ends, default=0.0)
 
 
 class Line(Facts):

@@ -97,7 +97,9 @@ def _one_wheel(seen: LostOrders) -> Clues:
 
 @mistake(
     "stops before the order is over",
-    "an order holds for its own seconds: until = ticks_add(ticks_ms(), int(1000 * seconds)).",
+    "an order holds for its own seconds: until = ticks_add(ticks_ms(), int(1000 * seconds)). If "
+    "something else stops the motors, a timer that waits for the loop: what holds the loop up? "
+    "check_msg() returns at once, wait_msg() does not.",
     explains=[goes, *STOPS, comes_back],
 )
 def _over_too_soon(seen: LostOrders) -> Clues:

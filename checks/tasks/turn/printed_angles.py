@@ -8,12 +8,14 @@ from robotsim import Recording
 
 from ...readings.sensors import bus, heading_deg, printed, rests
 from ...task import Clues, Facts, Mistake, mistake
+from ...words import named_trials
 from .quarter import KNOWS_FULL, at_each_rest, knows, one_number, to_port, turns_back
 from .sensing import in_any_trial
-from .turns import turns_of
+from .turns import slept_between, spread, turns_of
 
 __all__ = [
-    "not_added_up", "printed_as", "printed_early", "stopped_adding", "sum_is_wrong", "told_rightly",
+    "not_added_up", "printed_as", "printed_early", "stopped_adding", "sum_is_wrong",
+    "time_left_out", "told_rightly",
 ]  # fmt: skip
 
 
@@ -22,6 +24,38 @@ def told_rightly(recordings: Sequence[Recording]) -> bool:
     stood = [one for recording in recordings for one in at_each_rest(recording)]
     told = [(abs(line.value), abs(turned)) for line, turned in stood if line]
     return bool(told) and all(abs(value - turned) <= KNOWS_FULL for value, turned in told)
+
+
+_ALIKE = 0.006
+"""Shares of turns that differ by no more than this are one: so much is noise, and a last step."""
+
+
+@mistake(
+    "a part of each round's time is left out",
+    "look at the clock once in a round: now = time.ticks_us(); then before = now, the same look. "
+    "What passes between two looks is in no step.",
+    explains=[knows, to_port, turns_back],
+    sure=False,
+)
+def time_left_out(seen: Facts) -> Clues:
+    """Every sum is too small by one share, which is less than the program was awake."""
+    shares, clues = [], []
+    for name, recording in named_trials(seen.recordings):
+        for turn, line in zip(turns_of(recording), printed(recording, "turned"), strict=False):
+            awake = 1 - slept_between(recording, turn.begin, turn.end) / (turn.end - turn.begin)
+            true = heading_deg(recording, line.time) - heading_deg(recording, turn.begin)
+            short = 1 - line.value / true if true else 0.0
+            went_on = bus(recording).between(turn.end + 0.01, turn.end + 0.15)
+            if not (turn.stopped and went_on and 2 * _ALIKE < short < awake + _ALIKE):
+                return
+            shares.append(short)
+            clues.append(
+                f"{name}it told {line.value:.1f} degrees where it had turned {true:.1f}: too "
+                f"little by {100 * short:.1f} %, and so after every turn; {100 * awake:.1f} % of "
+                "the time it did not sleep"
+            )
+    if len(shares) > 2 and spread(shares) < _ALIKE:
+        yield from clues
 
 
 @mistake(

@@ -17,6 +17,7 @@ from .printed_angles import (
     printed_early,
     stopped_adding,
     sum_is_wrong,
+    time_left_out,
 )
 from .quarter import (
     CRITERIA,
@@ -240,6 +241,7 @@ QUARTERS = Task(
             "a line is missing or reads otherwise", 'after each turn print("turned", angle).',
             costs=[knows],
         )(in_any_trial(line_missing("turned"))),
+        time_left_out,
         sum_is_wrong,
     ),
 )  # fmt: skip

@@ -69,9 +69,9 @@ def handed_in(course: Path, learner: str) -> str:
 
 
 def test_the_class_is_in_the_gradebook_with_its_dates(course: Path) -> None:
-    from checks.course.desk import Desk
+    from checks.course.open_course import OpenCourse
 
-    with Desk(course).gradebook() as book:
+    with OpenCourse(course).gradebook() as book:
         assert {s.id: s.last_name for s in book.students}["zoe"] == "Müller"
         assert book.find_assignment("pier").duedate is not None
 

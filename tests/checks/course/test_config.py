@@ -19,9 +19,9 @@ from traitlets.config import Config
 from checks.course import grader
 from checks.course.config import COLLECT, CONFIG, make_course, settings
 from checks.course.copies import learner_copy
-from checks.course.desk import Desk
 from checks.course.files import read
 from checks.course.lessons import Lesson
+from checks.course.open_course import OpenCourse
 from robotsim import KitError
 
 
@@ -191,7 +191,7 @@ def test_a_gradebook_begins_with_nbgraders_own_version_and_starts_no_program(
     monkeypatch.setenv("PATH", os.pathsep.join([own, os.environ["PATH"]]))
     theirs = nbgrader.api.get_alembic_version()
     monkeypatch.setenv("PATH", "")  # as in an environment that is not activated
-    with Desk(make_course(tmp_path / "course", built)).gradebook() as book:
+    with OpenCourse(make_course(tmp_path / "course", built)).gradebook() as book:
         rows = book.db.execute(text("SELECT version_num FROM alembic_version")).all()
         assert [row[0] for row in rows] == [theirs.strip()]
         assert book.assignments == []

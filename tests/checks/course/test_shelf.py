@@ -13,8 +13,8 @@ import pytest
 from checks.course.assign import assign
 from checks.course.classroom import open_class
 from checks.course.collect import collect
-from checks.course.desk import Desk
 from checks.course.exchange import sent, somebody_elses
+from checks.course.open_course import OpenCourse
 from checks.course.shelf import came_of
 from robotsim import KitError
 
@@ -163,7 +163,7 @@ def test_what_is_assigned_elsewhere_stays_nowhere_else(
     put(downloads, "bo_pier.ipynb", work(course, "mine"))
     taken(school, course, downloads)
     lessons = school / "lessons"
-    with Desk(course).gradebook() as book:
+    with OpenCourse(course).gradebook() as book:
         book.update_or_create_submission("pier", "anna")
     marked = course / ".quayside" / "marked" / "anna" / "pier.json"
     put(marked.parent, marked.name, b"{}")
@@ -178,7 +178,7 @@ def test_what_is_assigned_elsewhere_stays_nowhere_else(
         assert not list((course / "collected" / "pier" / "anna").glob("*.ipynb"))
         assert counts(course, "bo") == work(course, "mine"), "the same text of somebody else"
         assert taken(school, course, downloads)[-1].startswith("0 taken, 2 were here already")
-    with Desk(course).gradebook() as book:
+    with OpenCourse(course).gradebook() as book:
         assert [one.student.id for one in book.assignment_submissions("pier")] == []
     told = list(assign(course, downloads, [("anna_pier.ipynb", "anna", "mole")], lessons))
     assert told[0] == "here already: anna, mole, from anna_pier.ipynb, as you say"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import base64
+import hashlib
 import io
 import json
 import re
@@ -17,14 +19,17 @@ from checks import TASKS
 from checks.course.files import read
 from checks.course.lessons import find_lessons
 from checks.course.regions import ANSWER
+from checks.course.release import release
 from checks.home.deeds import (
     KEPT,
     PLAYGROUND,
     begin_anew,
     hand_in,
+    look_first,
     make_playground,
     set_serial,
 )
+from checks.home.layout import RULES
 from checks.home.pages import home_page, summary_page
 from checks.home.progress import Progress, go_on, look
 from checks.home.reference import EXAMPLES, SETTING_UP, board_page, figures, tug_page
@@ -139,6 +144,27 @@ def test_what_is_handed_in_is_all_that_was_begun_and_nothing_else(folder: Path) 
     assert pack.read(FILES["drive"]) == (folder / FILES["drive"]).read_bytes()
 
 
+def test_a_file_in_which_nothing_was_changed_is_not_given_without_a_word(tmp_path: Path) -> None:
+    list(release(tmp_path))
+
+    def write(file: str, **more: str) -> None:
+        told = json.loads((tmp_path / file).read_text(encoding="utf-8"))
+        cell = next(one for one in told["cells"] if one["cell_type"] == "code")
+        cell.update(execution_count=1, **more)
+        (tmp_path / file).write_text(json.dumps(told), encoding="utf-8")
+
+    with pytest.raises(KitError, match="nothing to hand in"):
+        look_first(tmp_path)
+    write(FILES["start"])
+    assert look_first(tmp_path) == "", "nothing is asked there"
+    write(FILES["lamps"])
+    assert look_first(tmp_path).startswith("Lamps: nothing in it was changed. What counts is")
+    write(FILES["lamps"], source="# mine")
+    assert look_first(tmp_path) == ""
+    again = home_page(look(tmp_path), 7, anyway=True)
+    assert "name='anyway' value='1'><button>Get the file all the same" in again
+
+
 def test_the_tugs_number_is_noted_and_what_is_none_is_refused(folder: Path) -> None:
     assert set_serial(folder, " 23 ") == own_serial(folder) == 23
     for wrong in ("", "-1", "7.5", "seven", "10000", "٣", "9" * 500, "9" * 5000):
@@ -157,7 +183,12 @@ def test_the_home_page_leads_to_every_lesson_and_asks_nothing_of_the_network(fol
     for lesson in find_lessons():
         assert f"href='/base/lab/tree/{lesson.file}'" in page
     assert "a &lt; b" in page
-    assert not re.search(r"(src|href)='?(https?:)?//|<script", page)
+    assert not re.search(r"(src|href)='?(https?:)?//|<script[^>]", page)
+    (script,) = re.findall("<script>(.*?)</script>", page, re.S)
+    name = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
+    assert f"script-src 'sha256-{name}'" in RULES, "the one that the page may run"
+    others = board_page(), tug_page(), summary_page(look(folder), 7, date(2026, 3, 2))
+    assert not any("<script" in other for other in others)
 
 
 def test_a_damaged_card_is_told_on_the_page_that_can_mend_it(folder: Path) -> None:

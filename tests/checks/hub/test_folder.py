@@ -357,6 +357,26 @@ def test_a_python_that_only_root_may_use_is_refused_before_anything_is_done(
     assert done.returncode == 1 and "no seat would start" in done.stderr and not called.exists()
 
 
+def test_an_older_system_is_told_what_it_lacks_and_no_more(folder: Path, tmp_path: Path) -> None:
+    """Debian 12 has the Python, and a Node.js of 18: with a newer one it is good enough."""
+    calls, called = tmp_path / "bin", tmp_path / "called"
+    calls.mkdir()
+    for name, does in (
+        ("useradd", f"echo >> {called}"), ("groupadd", f"echo >> {called}"), ("npm", ""),
+        ("node", 'case $1 in -p) echo 18 ;; *) echo v18.20.4 ;; esac'), ("setpriv", ""),
+        ("id", '[ "$1" = -u ] && echo 0'),
+    ):  # fmt: skip
+        (calls / name).write_text(f"#!/bin/sh\n{does}\n")
+        (calls / name).chmod(0o755)
+    done = subprocess.run(
+        ["bash", str(folder / "install.sh"), "root"], text=True, capture_output=True, check=False,
+        env={"PATH": f"{calls}:/usr/bin:/bin"},
+    )  # fmt: skip
+    assert done.returncode == 1 and not called.exists()
+    assert "here is v18.20.4" in done.stderr and "Debian 12 needs no more than that" in done.stderr
+    assert "Debian 12" in (HERE / "HUB.md").read_text(encoding="utf-8")
+
+
 def test_an_address_is_kept_and_new_codes_are_told(tmp_path: Path) -> None:
     (tmp_path / "class.csv").write_text(CLASS, encoding="utf-8")
     place = tmp_path / "made"

@@ -14,7 +14,7 @@ from sqlalchemy.engine import Engine
 
 from checks.course import grader
 from checks.course.classroom import OWN, TABLES, open_class
-from checks.course.desk import Desk
+from checks.course.open_course import OpenCourse
 from checks.marking import client
 from checks.marking.marker import Marked, mark
 from checks.marking.pool import LocalPool
@@ -133,7 +133,7 @@ def decided(tmp_path_factory: pytest.TempPathFactory) -> Path:
         answer(nb)["source"] = f"My answer is number {k}."
         hand_in(course, name, json.dumps(nb).encode())
     mark(course, pool=QuickPool())
-    with Desk(course).gradebook() as book:
+    with OpenCourse(course).gradebook() as book:
         for k, name in enumerate(TOLD):
             grade = book.find_grade(WORDS, LESSON, LESSON, name)
             grade.manual_score, grade.needs_manual_grade = k % 4, False

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from checks.course.desk import Desk
+from checks.course.open_course import OpenCourse
 from checks.course.regions import ANSWER
 from checks.course.roster import read_roster
 from checks.marking.appeals import appeal
@@ -163,7 +163,7 @@ def test_points_given_by_hand_belong_to_the_file_that_was_looked_at(course: Path
 
 def test_nothing_both_counts_and_waits_whoever_has_marked(course: Path) -> None:
     """nbgrader's own button leaves old points on an entry that it asks a person to look at."""
-    with Desk(course).gradebook() as book:
+    with OpenCourse(course).gradebook() as book:
         book.find_grade(SIGNAL, LESSON, LESSON, "l1").manual_score = 11.0
         book.find_grade(SIGNAL, LESSON, LESSON, "l1").needs_manual_grade = True
         book.find_grade(WORDS, LESSON, LESSON, "l1").needs_manual_grade = True

@@ -20,7 +20,7 @@ import pytest
 from checks.commands import main
 from checks.course import grader
 from checks.course.classroom import open_class
-from checks.course.desk import Desk
+from checks.course.open_course import OpenCourse
 from checks.faults import HaltError
 from checks.marking import orders
 from checks.marking.marker import Marked, mark
@@ -138,7 +138,7 @@ def test_points_given_by_hand_end_a_fault(course: Path) -> None:
     trouble = Passing(KitError("The check took too long."))
     said = mark(course, pool=QuickPool(trouble))
     (_, _, words) = said.for_you[0]
-    with Desk(course).gradebook() as book:
+    with OpenCourse(course).gradebook() as book:
         for row in words.splitlines():
             grade = book.find_grade(row.partition(":")[0], LESSON, LESSON, "bo")
             assert grade.needs_manual_grade
@@ -173,7 +173,7 @@ def test_a_submission_is_entered_in_one_opening_of_the_gradebook_and_one_commit(
     from sqlalchemy import event
 
     done: list[str] = []
-    with Gradebook(Desk(course).coursedir.db_url) as book:
+    with Gradebook(OpenCourse(course).coursedir.db_url) as book:
         engine = book.engine  # all openings share it
     event.listen(engine, "commit", lambda _: done.append("commit"))
     event.listen(engine, "connect", lambda *_: done.append("opening"))
@@ -313,7 +313,7 @@ def form_grader(course: Path, learner: str, **about: str) -> str:
     from nbgrader.server_extensions.formgrader import handlers
     from traitlets.config import Config
 
-    settings = Config(Desk(course).config)
+    settings = Config(OpenCourse(course).config)
     settings.HTMLExporter.template_name = "formgrade"
     settings.HTMLExporter.extra_template_basedirs = [handlers.template_path]
     resources = {
@@ -344,7 +344,7 @@ def test_pictures_are_in_the_page_that_goes_back_and_in_the_form_grader(fed_back
 
 
 def test_a_script_in_a_name_does_nothing_in_gradebook_and_form_grader(fed_back: Path) -> None:
-    with Desk(fed_back).gradebook() as book:
+    with OpenCourse(fed_back).gradebook() as book:
         assert "<" not in book.find_student("anna").first_name
     # A name that came into the gradebook by other means is escaped as the page is served.
     page = form_grader(fed_back, "anna", first_name=SCRIPT, last_name="\x1b\"'><img src=x>")
@@ -353,7 +353,7 @@ def test_a_script_in_a_name_does_nothing_in_gradebook_and_form_grader(fed_back: 
 
 def test_a_script_in_a_name_acts_on_no_page_that_is_served(fed_back: Path, page: Any) -> None:
     """Not even one that came into the gradebook by nbgrader's own command."""
-    with Desk(fed_back).gradebook() as book:
+    with OpenCourse(fed_back).gradebook() as book:
         book.update_or_create_student("bo", first_name=SCRIPT, last_name=SCRIPT)
         number = book.find_submission_notebook(LESSON, LESSON, "bo").id
     try:
@@ -365,7 +365,7 @@ def test_a_script_in_a_name_acts_on_no_page_that_is_served(fed_back: Path, page:
                 assert page.title() != "acted", place
                 assert page.locator("body").inner_text().strip(), place
     finally:
-        with Desk(fed_back).gradebook() as book:
+        with OpenCourse(fed_back).gradebook() as book:
             book.update_or_create_student("bo", first_name="Bo", last_name="Lee")
 
 

@@ -14,7 +14,7 @@ import pytest
 from checks import TASKS
 from checks.commands import main
 from checks.course.classroom import open_class
-from checks.course.desk import Desk
+from checks.course.open_course import OpenCourse
 from checks.course.regions import ANSWER
 from checks.marking import pages
 from checks.marking.feedback import feedback
@@ -50,7 +50,7 @@ def marked(tmp_path_factory: pytest.TempPathFactory) -> Path:
         (folder / "timestamp.txt").write_text("2026-03-01 10:00:00 UTC\n", encoding="ascii")
         (folder / "submission_secret.txt").write_text(f"secret of {name}", encoding="ascii")
     mark(course, pool=QuickPool())
-    with Desk(course).gradebook() as book:
+    with OpenCourse(course).gradebook() as book:
         grade = book.find_grade(WORDS, LESSON, LESSON, "anna")
         grade.manual_score, grade.needs_manual_grade = 3, False
         book.find_comment(WORDS, LESSON, LESSON, "anna").manual_comment = COMMENT
@@ -169,7 +169,7 @@ def test_the_mark_scheme_is_shown_only_when_the_teacher_says_so(course: Path) ->
 def test_only_what_has_changed_is_written_anew(course: Path) -> None:
     assert f"{LESSON}: 2 of 2 pages" in [*feedback(course)][-1]
     assert f"{LESSON}: 0 of 2 pages" in [*feedback(course)][-1]
-    with Desk(course).gradebook() as book:
+    with OpenCourse(course).gradebook() as book:
         book.find_comment(WORDS, LESSON, LESSON, "bo").manual_comment = "Why red?"
         book.db.commit()
     assert f"{LESSON}: 1 of 2 pages" in [*feedback(course)][-1]
@@ -185,12 +185,12 @@ def test_nbgraders_exchange_hands_the_page_out(course: Path, tmp_path: Path) -> 
     from nbgrader.utils import notebook_hash
 
     text = page(course)
-    desk = Desk(course)
-    desk.coursedir.assignment_id, desk.coursedir.student_id = LESSON, "anna"
-    desk.config.Exchange.root = str(tmp_path / "exchange")
+    opened = OpenCourse(course)
+    opened.coursedir.assignment_id, opened.coursedir.student_id = LESSON, "anna"
+    opened.config.Exchange.root = str(tmp_path / "exchange")
     (tmp_path / "exchange").mkdir(mode=0o777)
     (tmp_path / "exchange").chmod(0o777)
-    hander = ExchangeReleaseFeedback(coursedir=desk.coursedir, config=desk.config)
+    hander = ExchangeReleaseFeedback(coursedir=opened.coursedir, config=opened.config)
     hander.assignment_dir = ""
     hander.start()
     name = notebook_hash(secret="secret of anna", notebook_id=LESSON)

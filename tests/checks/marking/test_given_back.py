@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import subprocess
@@ -12,10 +13,12 @@ from pathlib import Path
 
 import pytest
 
-from checks.course.desk import Desk
 from checks.course.lessons import ROOT
+from checks.course.open_course import OpenCourse
+from checks.course.regions import ANSWER
 from checks.course.roster import Roster, Student, meant_learner
 from checks.course.shelf import Shelf
+from checks.marking.answers import answers_page
 from checks.marking.appeals import appeal, why_uncounted
 from checks.marking.back import back
 from checks.marking.class_results import read_results
@@ -26,7 +29,7 @@ from checks.marking.noted import faults_of
 from checks.marking.report import report, score_rows
 from checks.marking.report_page import page
 from robotsim import KitError, UnknownNameError
-from tests.checks.marking.cases import FULL, LESSON, SIGNAL
+from tests.checks.marking.cases import FULL, LESSON, SIGNAL, answer
 from tests.checks.marking.conftest import WORDS, hand_in
 from tests.checks.marking.quick import QuickPool
 from tests.checks.marking.test_items import a_class
@@ -148,6 +151,28 @@ def test_answers_stand_in_a_row_and_those_that_wait_first(course: Path) -> None:
     assert not any(path.name.startswith("answers") for path in report(course, anonymous=True))
 
 
+def test_an_answer_that_was_left_empty_is_told_from_one_that_is_not_marked_yet(
+    course: Path,
+) -> None:
+    def page() -> str:
+        return answers_page(course, {"l0": "Learner 0", "l1": "Learner 1", "new": "New One"})
+
+    assert "Nothing was written" not in page() and "Not marked yet" not in page()
+    for name in ("l0", "l1"):
+        place = course / "autograded" / name / LESSON / f"{LESSON}.ipynb"
+        told = json.loads(place.read_text(encoding="utf-8"))
+        answer(told)["source"] = ANSWER
+        place.write_text(json.dumps(told), encoding="utf-8")
+    both = "Learner 0 <code>l0</code>, Learner 1 <code>l1</code> (1 of "
+    assert f"Nothing was written: {both}" in page()
+    hand_in(course, "new", (course / "submitted" / "l1" / LESSON / f"{LESSON}.ipynb").read_bytes())
+    assert "Not marked yet: New One <code>new</code>.</p>" in page()
+    appeal(course, "new", WORDS, points=2.0, by="me", why="on paper")
+    assert "Not marked yet: New One <code>new</code> (2 of " in page()
+    shutil.rmtree(course / "submitted")
+    assert "Nobody has handed in" in answers_page(course, {"early": "Early One"})
+
+
 def test_why_points_were_given_is_on_the_learners_page(course: Path) -> None:
     file = course / "feedback" / "l1" / LESSON / f"{LESSON}.html"
     for why in ("the lamp was <broken>", "the lamp was old"):
@@ -171,7 +196,7 @@ def test_a_lesson_not_due_that_nobody_has_handed_in_is_asked_of_nobody(course: P
     for folder in ("submitted", "autograded"):
         shutil.rmtree(course / folder)
     in_roster(course, "2026-03-31", "2199-03-31")
-    with Desk(course).gradebook() as book:
+    with OpenCourse(course).gradebook() as book:
         for name in ("ill", *(f"l{k}" for k in range(6))):
             book.remove_submission(LESSON, name)
     assert read_results(course).lessons == () and row_of(course, "l1")["of"] == "0"

@@ -22,8 +22,8 @@ import pytest
 
 from checks.course import grader
 from checks.course.classroom import PACKS
-from checks.course.desk import Desk
 from checks.course.lessons import LESSONS
+from checks.course.open_course import OpenCourse
 from checks.marking.feedback import feedback
 from checks.marking.report import report
 from tests.checks.marking.cases import LESSON, SIGNAL
@@ -100,7 +100,7 @@ def server(hostile: Class) -> Iterator[str]:
 
 
 def submission(course: Path, learner: str) -> str:
-    with Desk(course).gradebook() as book:
+    with OpenCourse(course).gradebook() as book:
         return str(book.find_submission_notebook(LESSON, LESSON, learner).id)
 
 

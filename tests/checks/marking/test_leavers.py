@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
 from checks.commands import main
-from checks.course.desk import Desk
+from checks.course import grader
 from checks.course.grader import scores
+from checks.course.open_course import OpenCourse
 from checks.hub.back import give_back
 from checks.marking.appeals import appeal
 from checks.marking.feedback import feedback
@@ -94,8 +97,30 @@ def test_nbgraders_own_marking_takes_no_tug_of_nobodys(course: Path) -> None:
     before = [s for s in scores(course) if s.learner == "l3"]
     in_roster(course, "l3,Learner l3\n", "")
     with pytest.raises(KitError, match="'l3' is not in the roster"):
-        Desk(course).autograde(LESSON, "l3")
+        OpenCourse(course).autograde(LESSON, "l3")
     assert [s for s in scores(course) if s.learner == "l3"] == before
+
+
+def test_nbgraders_own_marking_by_force_keeps_what_was_marked(course: Path) -> None:
+    """It would delete the marked copy first, and ask for a tug then."""
+    list(feedback(course))
+    before = kept(course, "l3")
+    in_roster(course, "l3,Learner l3\n", "")
+    for command in ("autograde", "generate_feedback"):
+        done = subprocess.run(
+            [sys.executable, "-m", "nbgrader", command, LESSON, "--student", "l3", "--force"],
+            cwd=course, env=grader.environment(), capture_output=True, text=True, check=True,
+        )  # fmt: skip
+        assert "Not in the roster, so left as they are: l3." in done.stderr
+        assert kept(course, "l3") == before
+
+
+def test_a_roster_that_cannot_be_read_lets_nbgrader_touch_nobody(course: Path) -> None:
+    in_roster(course, "id,name", "name,name")
+    alone = OpenCourse(course).coursedir.student_id_exclude.split(",")
+    assert {*alone} == {path.name for path in (course / "submitted").iterdir()}
+    (course / "roster.csv").unlink()
+    assert not OpenCourse(course).coursedir.student_id_exclude, "a course without a roster"
 
 
 def test_who_has_left_keeps_what_was_marked_until_another_file_comes(course: Path) -> None:

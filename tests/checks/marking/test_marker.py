@@ -115,10 +115,10 @@ def test_only_what_has_changed_is_marked_again(marked: tuple[Path, Marked], tmp_
 def test_a_score_given_by_hand_outlives_marking_again(
     marked: tuple[Path, Marked], tmp_path: Path
 ) -> None:
-    from checks.course.desk import Desk
+    from checks.course.open_course import OpenCourse
 
     course = Path(shutil.copytree(marked[0], tmp_path / "course"))
-    with Desk(course).gradebook() as book:
+    with OpenCourse(course).gradebook() as book:
         grade = book.find_grade(SIGNAL, LESSON, LESSON, NAMES[1])
         grade.manual_score = 7.5
         book.db.commit()
@@ -137,7 +137,7 @@ def test_a_score_given_by_hand_outlives_marking_again(
 def test_dates_and_penalties_that_change_later_count_for_what_is_marked_already(
     marked: tuple[Path, Marked], tmp_path: Path
 ) -> None:
-    from checks.course.desk import Desk
+    from checks.course.open_course import OpenCourse
 
     course = Path(shutil.copytree(marked[0], tmp_path / "course"))
     config = course / "nbgrader_config.py"
@@ -147,11 +147,11 @@ def test_dates_and_penalties_that_change_later_count_for_what_is_marked_already(
     roster = (course / "roster.csv").read_text(encoding="utf-8")
     longer = roster.replace(f"{NAMES[1]},8,", f"{NAMES[1]},8,2026-04-30")
     (tmp_path / "class.csv").write_text(longer, encoding="utf-8")
-    with Desk(course).gradebook() as book:
+    with OpenCourse(course).gradebook() as book:
         assert book.find_submission(LESSON, NAMES[1]).late_submission_penalty > 0
     list(open_class(course, tmp_path / "class.csv", ids=[LESSON]))
     assert mark(course, pool=LocalPool(1)).done == 1
-    with Desk(course).gradebook() as book:
+    with OpenCourse(course).gradebook() as book:
         assert book.find_submission(LESSON, NAMES[1]).late_submission_penalty == 0
 
 
@@ -169,9 +169,9 @@ def test_what_is_not_there_by_name_is_no_quiet_nothing(
 def test_late_penalties_are_nbgraders_and_an_own_day_is_heeded(
     marked: tuple[Path, Marked],
 ) -> None:
-    from checks.course.desk import Desk
+    from checks.course.open_course import OpenCourse
 
-    with Desk(marked[0]).gradebook() as book:
+    with OpenCourse(marked[0]).gradebook() as book:
         late = {s.student.id: s.total_seconds_late for s in book.assignment_submissions(LESSON)}
     assert late[NAMES[1]] == 2 * 24 * 3600 and late[NAMES[2]] == 0 and late[NAMES[0]] == 0
 

@@ -22,6 +22,7 @@ from robotsim.notebook import program_cell
 from robotsim.parts.quirks import Quirks
 from robotsim.table import stop_bars
 from robotsim.table.layouts import BLACK, POOR_BLACK
+from tests.checks.slips import PROGRAMS
 from tests.robotsim.show.recordings import at, motors, recording
 
 LINE = [task for task in TASKS if task.startswith("line.")]
@@ -299,6 +300,16 @@ def test_motors_left_on_at_the_bar_are_told_even_if_the_tug_stands() -> None:
 
 
 @functools.cache
+def test_whoever_takes_the_line_for_the_bar_is_not_told_of_the_motors() -> None:
+    """It ends in its first round, and has not driven: not for want of a duty."""
+    text = PROGRAMS.joinpath("line", "stop", "right_on_off.py").read_text(encoding="utf-8")
+    wrong = text.replace("a and b and c and d", "a or b or c or d")
+    assert wrong != text
+    cause = check("line.stop", files={"stop.py": wrong}, serial=7).cause
+    assert cause is not None and cause.name == "stops short of the bar"
+    assert "ask for all four" in cause.hint
+
+
 def cells() -> dict[str, str]:
     """Give the programs of the lesson's text, file to text, with the marks of solutions."""
     text = (LESSONS / "line.md").read_text(encoding="utf-8")

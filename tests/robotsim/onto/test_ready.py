@@ -9,8 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from robotsim import KitError, UnknownNameError, ready, run_trial
+from checks.course.lessons import pick_lessons
+from robotsim import KitError, UnknownNameError, Whose, ready, run_trial
 from robotsim.board.engines import command
+from robotsim.board.rules import TUG_FILE
 from robotsim.onto import advise as advising
 from robotsim.onto import compiler, compiles
 from robotsim.onto.rounded import differs, rounded
@@ -52,6 +54,18 @@ def test_settings_that_export_and_aboard_would_bring_are_not_missing() -> None:
     assert report.ready and report.recording and report.recording.printed[0][1] == "18"
     assert any("settings.py is that of the tug as drawn" in note for note in report.notes)
     assert not any("settings.py" in note for note in looked(GOOD).notes)
+
+
+def test_who_runs_a_program_without_settings_is_told_what_who_asks_ready_is() -> None:
+    """A run stays without: a board without settings is one that a program must expect."""
+    files = {"main.py": "import settings\nprint(settings.PINS['arm'])\n"}
+    (note,) = (note for note in looked(files["main.py"]).notes if "settings.py" in note)
+    problem = run_trial(files, program="main.py", serial=0, whose=Whose.OWN).problem
+    assert problem and "no module named 'settings'" in problem.message
+    assert TUG_FILE in note and TUG_FILE in problem.hint
+    (lesson,) = pick_lessons(["board"])
+    assert lesson.title in problem.hint and "%%program settings.py" in problem.hint
+    assert "%%program settings.py" in lesson.source.read_text(encoding="utf-8")
 
 
 # -- the compiler ------------------------------------------------------------

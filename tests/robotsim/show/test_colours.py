@@ -22,8 +22,8 @@ from robotsim.show.colours import (
     luminance,
     readable,
 )
+from robotsim.show.lines import LINES
 from robotsim.show.strips import WAKE
-from robotsim.show.style import LINES
 
 
 @pytest.mark.parametrize("ground", [PAPER, FLOOR])

@@ -14,10 +14,13 @@ from matplotlib.transforms import Bbox
 from robotsim.show.colours import PAPER, contrast
 from robotsim.show.compose import figure
 from robotsim.show.files import png
+from robotsim.show.lines import MOST_RUNS
+from robotsim.show.repeats import repeats_figure
 from robotsim.show.results import histogram
 from robotsim.show.several import compare
 from robotsim.show.style import styled
 from robotsim.show.words import alt_text
+from robotsim.table import TABLES, make_table
 from tests.robotsim.show.recordings import Basin, drift, recording
 from tests.robotsim.show.scenes import SCENES, TARGETS
 
@@ -33,8 +36,18 @@ def _pictures() -> dict[str, Any]:
         [drift(), OTHER], ["as it is", "trimmed"], table=Basin(), targets=TARGETS[:1],
         strip="aside",
     )  # fmt: skip
+    for name in TABLES:
+        made[f"at rest on the {name}"] = lambda name=name: _alike(name)
+    made["moved by little"] = lambda: _alike("basin", (0.1, 0.02, -0.4))
     made["class"] = lambda: histogram([2, 5, 5, 7, 9, 10], limits=(0, 10), band=(6, 10))
     return made
+
+
+def _alike(name: str, *legs: tuple[float, float, float]) -> Figure:
+    """Give the picture of as many runs as may be, that all end in one place."""
+    table = make_table(name)
+    made = recording(legs=legs, start=table.start, table=name)
+    return repeats_figure([made] * MOST_RUNS, table)
 
 
 PICTURES = _pictures()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import json
+import re
 import zlib
 from itertools import accumulate
 from typing import Any
@@ -61,6 +62,13 @@ def test_what_happens_too_often_is_thinned_and_told() -> None:
     assert len(data["eyes"][0]["t"]) <= 6001
     told = data["commands"]
     assert len(told["t"]) + told["left_out"] == 50_000 and told["left_out"] > 0
+
+
+def test_nothing_is_packed_that_no_script_reads() -> None:
+    data = replay_data([drift()])
+    (run,) = data.pop("runs")
+    for name in (*data, *run, *data["table"], *data["geometry"]):
+        assert re.search(rf"(\.|[{{ ]){name}\b", script()), name
 
 
 def test_commands_are_told_in_words() -> None:

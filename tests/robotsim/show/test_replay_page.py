@@ -17,6 +17,7 @@ from playwright.sync_api import Browser, Locator, Page
 from robotsim.errors import KitError
 from robotsim.recording import Problem, Recording
 from robotsim.show.colours import contrast, lamp_hex
+from robotsim.show.lines import MOST_RUNS
 from robotsim.show.replay import replay_bundle
 from robotsim.units import ns
 from robotsim.wiring import PINS
@@ -74,7 +75,8 @@ def opened_page(
     both = replay_bundle(MINE, WORKED, labels=("mine", "worked"))["text/html"]
     file = tmp_path_factory.mktemp("replay") / "page.html"
     bare = replay_bundle(BARE)["text/html"]
-    six = replay_bundle(*[MINE, WORKED] * 3, labels=[f"run {k}" for k in range(1, 7)])["text/html"]
+    labels = [f"run {k}" for k in range(1, MOST_RUNS + 1)]
+    six = replay_bundle(*[MINE, WORKED] * (MOST_RUNS // 2), labels=labels)["text/html"]
     page, trouble = opened(chrome, written(file, solo + both + bare + six))
     page.wait_for_function("() => document.querySelectorAll('[data-metre]').length === 4")
     return page, trouble
@@ -421,14 +423,15 @@ def test_six_runs_are_told_apart_by_their_dashes_and_names_and_no_more_are_taken
 ) -> None:
     six = page.locator(".quay-replay").nth(3)
     told = six.locator(".quay-legend span").all_inner_texts()
-    assert [words.partition(": ")[2] for words in told] == [f"run {k}" for k in range(1, 7)]
-    assert len({words.partition(": ")[0] for words in told}) == 6
-    assert six.evaluate("root => root.replay.inks.runs.length") == 6
+    names = [f"run {k}" for k in range(1, MOST_RUNS + 1)]
+    assert [words.partition(": ")[2] for words in told] == names
+    assert len({words.partition(": ")[0] for words in told}) == MOST_RUNS
+    assert six.evaluate("root => root.replay.inks.runs.length") == MOST_RUNS
     seek(six, 2.0)
     wide = six.evaluate("root => root.replay.close.clientWidth - root.replay.left.clientWidth")
-    assert wide <= 0 and six.locator(".quay-column").count() == 6
-    with pytest.raises(KitError, match="up to 6"):
-        replay_bundle(*[MINE] * 7)
+    assert wide <= 0 and six.locator(".quay-column").count() == MOST_RUNS
+    with pytest.raises(KitError, match=f"up to {MOST_RUNS}"):
+        replay_bundle(*[MINE] * (MOST_RUNS + 1))
 
 
 def test_no_lamp_flashes_more_than_three_times_in_a_second_while_it_plays(solo: Locator) -> None:

@@ -6,9 +6,13 @@ import math
 
 import numpy as np
 import pytest
+from matplotlib.transforms import Bbox
 
 from robotsim.errors import KitError, UnknownNameError
+from robotsim.show.lines import MOST_RUNS
+from robotsim.show.scene import HULL, print_points
 from robotsim.show.several import CURVES, compare
+from robotsim.table import TABLES, make_table
 from tests.robotsim.show.recordings import Basin, drift, recording
 from tests.robotsim.show.scenes import TARGETS
 
@@ -43,6 +47,34 @@ def test_the_strip_shows_how_far_off_the_line_each_was() -> None:
     radius = 0.22 / 0.07
     assert off == pytest.approx(radius * (1 - math.cos(0.07 * 3.7)), abs=1e-9)
     assert on == pytest.approx(0.0)
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_names_of_tugs_that_lie_on_each_other_lie_on_nothing(table: str) -> None:
+    floor = make_table(table)
+    still = [recording(start=floor.start, table=table)] * MOST_RUNS
+    drawn = compare(still, [f"run {k}" for k in range(1, MOST_RUNS + 1)], table=floor)
+    drawn.canvas.draw()
+    top, names = drawn.axes[0], artists(drawn.axes[0], "path label")
+    lines = [floor.start[:2], *(point for points in print_points(floor) for point in points)]
+    for name in names:
+        box = name.get_window_extent().transformed(top.transData.inverted())
+        assert not any(box.contains(*point) for point in lines), name.get_text()
+        (u, v), half = floor.start[:2], HULL / math.sqrt(2)
+        assert not box.overlaps(Bbox.from_extents(u - half, v - half, u + half, v + half))
+    order = sorted(names, key=lambda name: (name.get_position()[0], -name.get_position()[1]))
+    assert [name.get_text() for name in order] == [f"run {k}" for k in range(1, MOST_RUNS + 1)]
+
+
+@pytest.mark.parametrize("strip", CURVES)
+def test_a_tug_that_moved_by_next_to_nothing_is_not_shown_as_one_that_moved(strip: str) -> None:
+    drawn = compare([recording(legs=[(0.1, 0.01, -0.3)])] * 2, ["one", "other"], strip=strip)
+    drawn.canvas.draw()
+    top, beside = drawn.axes
+    (curve, _), (low, high) = artists(beside, "curve"), beside.get_ylim()
+    assert np.abs(curve.get_ydata()[-1]) < 0.4 * (high - low)
+    for tick in beside.get_yticklabels():
+        assert tick.get_window_extent().x0 > top.get_window_extent().x1, tick.get_text()
 
 
 def test_the_title_and_the_words_tell_how_far_apart_they_ended() -> None:

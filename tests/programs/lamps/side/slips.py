@@ -57,7 +57,9 @@ def mast(to):
 
 SLIPS = (
     # What is only noted leaves no trace: nobody can tell it from a program that does nothing yet.
-    Slip("leaves write() out", "", (LIT,), drop(r"\.write\(\)")),
+    Slip("leaves write() out", "write() forgotten", (LIT,), drop(r"\.write\(\)")),
+    Slip("leaves the brackets of write() out", "write() forgotten", (LIT,),
+         put(r"\.write\(\)", ".write")),
     Slip(
         "speaks to pin 12", "wrong pin for the lamps", (LIT,),
         put(r"\b(Pin|P)\(13", r"\1(12"), put(r"Lights\(13\)", "Lights(12)"),

@@ -1,6 +1,6 @@
 # Leaves out the time that the reading takes.
 # criterion: It turns a quarter to port
-# mistake: time step assumed, not measured
+# mistake: a part of each round's time is left out
 from machine import Pin, PWM, I2C
 import time
 

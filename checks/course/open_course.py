@@ -1,4 +1,4 @@
-"""Desk: nbgrader's own classes for one course, in this process.
+"""Open course: nbgrader's own classes for one course, in this process.
 
 Each of nbgrader's commands takes about 1.7 s to start.  Here its converters and its gradebook are
 used directly, with the course's own configuration, so that one start serves a whole class.
@@ -24,11 +24,12 @@ from ..faults import HaltError, halting
 from ..whole import write_whole
 from .config import CONFIG, check_course, check_place
 from .entry import one_entry
+from .roster import roster_of
 
-__all__ = ["Desk"]
+__all__ = ["OpenCourse"]
 
 
-class Desk:
+class OpenCourse:
     """A course, opened for nbgrader's work.
 
     Args:
@@ -94,7 +95,12 @@ class Desk:
         self._convert(GenerateAssignment, lesson, ".")
 
     def autograde(self, lesson: str, learner: str) -> None:
-        """Mark one submission as nbgrader does, in the place of an earlier marking."""
+        """Mark one submission as nbgrader does, in the place of an earlier marking.
+
+        Raises:
+            KitError: It failed, or is of nobody in the roster, whom nbgrader passes over.
+        """
+        roster_of(self.course).as_marked(learner)
         from nbgrader.converters import Autograde
 
         self._convert(Autograde, lesson, learner)
