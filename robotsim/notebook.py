@@ -10,7 +10,6 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from .board.engines import USUAL
-from .board.nursery import keep_nursery
 from .board_files import FLASH, MAGIC, Flash, missing, program_cell
 from .company import Mate, run_beside
 from .errors import KitError
@@ -253,6 +252,7 @@ def register() -> None:
 
     shell.register_magic_function(program, magic_kind="cell", magic_name="program")
     if getattr(shell, "kernel", None) is not None:
+        from .board.nursery import keep_nursery
         from .completion import attach
         from .shell import explain_to
 
