@@ -337,43 +337,44 @@ def test_the_installer_is_told_wrong_things_and_does_nothing(
     assert (done.returncode == 0) == (words == ["--help"]) and not called.exists()
 
 
+def refused(folder: Path, calls: Path, *more: Path, **says: str) -> str:
+    """Run the installer among stand-ins for the system's commands; give what it says.
+
+    Args:
+        folder: Where it is.
+        calls: An empty folder for the stand-ins.
+        more: Further places for commands.
+        says: What some of these do otherwise, as shell.
+    """
+    called = calls.with_name("called")
+    does = {"useradd": f"echo >> {called}", "groupadd": f"echo >> {called}", "npm": "",
+            "id": '[ "$1" = -u ] && echo 0', **says}  # fmt: skip
+    for name, text in does.items():
+        (calls / name).write_text(f"#!/bin/sh\n{text}\n")
+        (calls / name).chmod(0o755)
+    done = subprocess.run(
+        ["bash", str(folder / "install.sh"), "root"], text=True, capture_output=True, check=False,
+        env={"PATH": ":".join(map(str, (calls, *more, "/usr/bin", "/bin")))},
+    )  # fmt: skip
+    assert done.returncode == 1 and not called.exists()
+    return done.stderr
+
+
 def test_a_python_that_only_root_may_use_is_refused_before_anything_is_done(
     folder: Path, tmp_path: Path
 ) -> None:
     """A seat's account could not start it: everybody would get "500"."""
-    calls = tmp_path / "bin"
-    calls.mkdir(mode=0o700)
-    called = tmp_path / "called"
-    for name, does in (
-        ("useradd", f"echo >> {called}"), ("groupadd", f"echo >> {called}"), ("node", "echo 22"),
-        ("npm", ""), ("id", '[ "$1" = -u ] && echo 0'), ("setpriv", "exit 127"),
-    ):  # fmt: skip
-        (calls / name).write_text(f"#!/bin/sh\n{does}\n")
-        (calls / name).chmod(0o755)
-    done = subprocess.run(
-        ["bash", str(folder / "install.sh"), "root"], text=True, capture_output=True, check=False,
-        env={"PATH": f"{calls}:{Path(sys.executable).parent}:/usr/bin:/bin"},
-    )  # fmt: skip
-    assert done.returncode == 1 and "no seat would start" in done.stderr and not called.exists()
+    (calls := tmp_path / "bin").mkdir(mode=0o700)
+    told = refused(folder, calls, Path(sys.executable).parent, node="echo 22", setpriv="exit 127")
+    assert "no seat would start" in told
 
 
 def test_an_older_system_is_told_what_it_lacks_and_no_more(folder: Path, tmp_path: Path) -> None:
     """Debian 12 has the Python, and a Node.js of 18: with a newer one it is good enough."""
-    calls, called = tmp_path / "bin", tmp_path / "called"
-    calls.mkdir()
-    for name, does in (
-        ("useradd", f"echo >> {called}"), ("groupadd", f"echo >> {called}"), ("npm", ""),
-        ("node", 'case $1 in -p) echo 18 ;; *) echo v18.20.4 ;; esac'), ("setpriv", ""),
-        ("id", '[ "$1" = -u ] && echo 0'),
-    ):  # fmt: skip
-        (calls / name).write_text(f"#!/bin/sh\n{does}\n")
-        (calls / name).chmod(0o755)
-    done = subprocess.run(
-        ["bash", str(folder / "install.sh"), "root"], text=True, capture_output=True, check=False,
-        env={"PATH": f"{calls}:/usr/bin:/bin"},
-    )  # fmt: skip
-    assert done.returncode == 1 and not called.exists()
-    assert "here is v18.20.4" in done.stderr and "Debian 12 needs no more than that" in done.stderr
+    (calls := tmp_path / "bin").mkdir()
+    node = "case $1 in -p) echo 18 ;; *) echo v18.20.4 ;; esac"
+    told = refused(folder, calls, node=node, setpriv="")
+    assert "here is v18.20.4" in told and "Debian 12 needs no more than that" in told
     assert "Debian 12" in (HERE / "HUB.md").read_text(encoding="utf-8")
 
 
