@@ -134,7 +134,7 @@ class Pins(Unit):
         self.world.output(number, Signal(duty_share(output), float(channel.freq_hz)), at_ns)
 
     def _set_duty(self, scale: str, pin: bytes, value: bytes) -> None:
-        number = int(pin)
+        number = pin_number(pin)
         channel = self.pwm.set_duty(number, scale, int(value))
         self._pulse(number, channel.next_cycle(self.board.now_ns))
         self.board.now_ns += costs.DUTY

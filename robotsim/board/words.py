@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import lru_cache
 from typing import Any
 
 from ..units import US
@@ -20,6 +21,7 @@ RESETS = {
 """Why a program starts its board anew, as the recording tells it."""
 
 
+@lru_cache(256)  # a program says the same words again and again
 def pin_number(word: bytes) -> int:
     """Read the number of a pin that the board may have.
 
@@ -32,6 +34,7 @@ def pin_number(word: bytes) -> int:
     return number
 
 
+@lru_cache(4096)
 def computed(word: bytes) -> int:
     """Read how many us a program has computed, and give them in ns; an empty word is none.
 

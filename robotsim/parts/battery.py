@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from typing import ClassVar
 
 from ..errors import KitError
@@ -24,6 +25,7 @@ _CURVE = (
     (0.0, 0.90), (0.05, 1.05), (0.20, 1.15), (0.90, 1.25), (0.97, 1.32), (1.0, 1.40),
 )  # fmt: skip
 """Share of the charge that is left, voltage of a resting cell."""
+_CHARGES = tuple(charge for charge, _ in _CURVE)
 
 
 def charge_at(volts: float) -> float:
@@ -72,13 +74,10 @@ class Battery:
     @property
     def emf(self) -> float:
         """Voltage of the battery at rest, in V."""
-        before = _CURVE[0]
-        for point in _CURVE[1:]:
-            if self.charge <= point[0]:
-                break
-            before = point
-        share = (self.charge - before[0]) / (point[0] - before[0])
-        return CELLS * (before[1] + share * (point[1] - before[1]))
+        piece = max(bisect_left(_CHARGES, self.charge), 1)
+        (charge, cell), (more, higher) = _CURVE[piece - 1], _CURVE[piece]
+        share = (self.charge - charge) / (more - charge)
+        return CELLS * (cell + share * (higher - cell))
 
     def volts(self, amps: float) -> float:
         """Give the voltage at the terminals in V under a current in A."""

@@ -94,17 +94,18 @@ class Drive(Part):
             if self._slow:
                 step = min(step, self._left.until_change(self._near, wheels.left),
                            self._right.until_change(self._near, wheels.right))  # fmt: skip
-            pushes = self.pushes(around, step)
-            before = wheels.left, wheels.right, wheels.left_way, wheels.right_way
+            left, right = self.pushes(around, step)
+            rim_l, rim_r = wheels.left, wheels.right
+            way_l, way_r = wheels.left_way, wheels.right_way
             if self.rests and not wheels.sliding:
                 wheels.stay()
             else:
-                pushes = self._on_floor(wheels, step, *pushes)
-                if self._may_start(pushes):
-                    step = self._until_start(step, pushes, around)
+                left, right = self._on_floor(wheels, step, left, right)
+                if self._may_start(left, right):
+                    step = self._until_start(step, left, right, around)
                 # A wheel that has come to rest is pushed anew: gears at rest feel the ripple.
-                step -= wheels.advance(step, *pushes, until_rest=True)
-            charge += self._passed(step, *before) if step else 0.0
+                step -= wheels.advance(step, left, right, until_rest=True)
+            charge += self._passed(step, rim_l, rim_r, way_l, way_r) if step else 0.0
             left_s -= step
         if duration > 0.0:
             self.drawn = charge / duration
@@ -121,10 +122,13 @@ class Drive(Part):
         """
         wheels, charge = self.wheels, gone * self.drawn
         self.lowest = min(self.lowest, around.idle_volts) if gone else around.idle_volts
-        pushes = self._on_floor(wheels, duration, *self.pushes(around, duration))
-        before = wheels.left, wheels.right, wheels.left_way, wheels.right_way
-        wheels.slide(duration, *pushes)
-        self.drawn = (charge + self._passed(duration, *before)) / (gone + duration)
+        left, right = self.pushes(around, duration)
+        left, right = self._on_floor(wheels, duration, left, right)
+        rim_l, rim_r = wheels.left, wheels.right
+        way_l, way_r = wheels.left_way, wheels.right_way
+        wheels.slide(duration, left, right)
+        charge += self._passed(duration, rim_l, rim_r, way_l, way_r)
+        self.drawn = charge / (gone + duration)
 
     def stand(self, duration: float) -> None:
         """Let time in s pass over wheels whose speeds do not change: standing, or spinning."""
@@ -163,9 +167,10 @@ class Drive(Part):
         """Give how the wheels will stand and turn after a time in s, and change nothing."""
         if not self._slow:
             wheels = self.wheels.twin()
-            pushes = self._on_floor(wheels, duration, *self.pushes(around))
-            if not self._may_start(pushes) and not wheels.advance(
-                duration, *pushes, until_rest=True
+            left, right = self.pushes(around)
+            left, right = self._on_floor(wheels, duration, left, right)
+            if not self._may_start(left, right) and not wheels.advance(
+                duration, left, right, until_rest=True
             ):
                 return wheels
         twin = self.twin()
@@ -191,23 +196,23 @@ class Drive(Part):
         w = self.wheels
         return w.x, w.y, w.heading, w.left, w.right
 
-    def _may_start(self, pushes: tuple[Push, Push]) -> bool:
+    def _may_start(self, left: Push, right: Push) -> bool:
         """Tell whether a wheel may start because the other, as it turns faster, takes less."""
-        wheels, (left, right) = self.wheels, pushes
+        wheels = self.wheels
         if self._slow or bool(wheels.left) == bool(wheels.right):
             return False
         rests = right if wheels.left else left
         return _NEARLY * rests.hold < abs(rests.jolt) <= rests.hold
 
     def _until_start(
-        self, step: float, pushes: tuple[Push, Push], around: Surroundings
+        self, step: float, left: Push, right: Push, around: Surroundings
     ) -> float:
         """Give how long in s, of a step, a wheel that may start stays at rest."""
         side = 1 if self.wheels.left else 0
         ahead, kept = self.wheels.twin(), self.wheels
-        ahead.advance(step, *pushes)
+        ahead.advance(step, left, right)
         self.wheels = ahead
-        now, then = pushes[side], self.pushes(around)[side]
+        now, then = (left, right)[side], self.pushes(around)[side]
         self.wheels = kept
         more = abs(then.jolt) - abs(now.jolt)
         if ahead.sliding or (ahead.right if side else ahead.left) or abs(then.jolt) <= now.hold:

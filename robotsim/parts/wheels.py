@@ -203,7 +203,7 @@ class Wheels:
             matrix, rate = (-slope_l / own, 0.0, 0.0, 0.0), (net_l / own, 0.0)
         else:
             matrix, rate = (0.0, 0.0, 0.0, -slope_r / own), (0.0, net_r / own)
-        if self._too_violent(*rate):
+        if self._too_violent(rate[0], rate[1]):
             self.sliding = True
             return duration
         after, path = advance(matrix, before, rate, duration)

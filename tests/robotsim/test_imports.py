@@ -12,8 +12,9 @@ HEAVY = {
     "matplotlib", "pymunk", "numpy", "scipy", "IPython", "ipywidgets", "anywidget", "nbgrader",
     "nbformat", "nbconvert", "jupytext", "traitlets", "asyncio", "multiprocessing", "unittest",
 }  # fmt: skip
-FEW = 300
-"""Modules beyond those of a bare interpreter.  Python loads some 3000 a second from a warm disk."""
+FEW = 320
+"""Modules beyond those of a bare interpreter; the compiled core loads a few of its own.  Python
+loads some 3000 a second from a warm disk."""
 
 
 def loaded(statement: str) -> set[str]:
