@@ -117,7 +117,7 @@ at_junction = known(
 
 
 START: tuple[Mistake, ...] = (
-    *eyes.READING, *eyes.DRIVING, eyes.one_side_back, steering.stands, eyes.no_sleep,
-    eyes.read_once, eyes.spins_on,
+    *eyes.READING, *eyes.DRIVING, eyes.one_side_back, steering.stands, steering.too_weak,
+    eyes.no_sleep, eyes.read_once, eyes.spins_on,
 )  # fmt: skip
 """Looked for first: with any of these nothing else can be told."""

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from robotsim import Recording
+from robotsim.board.costs import CHARACTER
+from robotsim.recording import SAMPLE_NS
+from robotsim.units import SECOND
 
 from ...readings.gains import Law, law
 from ...readings.line import EYE_PINS, LOST, Course, junction
-from ...readings.motion import SIDES, Way, at_rest, driven, still_driven
+from ...readings.motion import SIDES, STILL, Way, at_rest, driven, still_driven
 from ...task import Clues, Evidence
 from ...words import amount, percent
 from ..trials import known
@@ -27,6 +30,10 @@ _FITS = 0.6
 """Share of the steering that a law must explain to be the one that was written."""
 _MUCH_KP, _MUCH_KD = 0.085, 0.003
 """Gains at which some tugs begin to weave, and to tremble, with rounds of 40 ms."""
+_LONG_S, _MOSTLY = 1.0, 0.95
+"""Who is driven for so long, in s, and stands for that share of it, does not get going."""
+_MUCH_PRINTED = 0.5
+"""Share of the time that is spent on printing, and lengthens the rounds to twice what they were."""
 
 
 def kinds(went: Course) -> set[float]:
@@ -54,6 +61,23 @@ def stands(one: Trial) -> Clues:
     if len(ends) == 2 and ends[0].duty * ends[1].duty > 0:
         return  # it had set off
     yield f"after {last:.1f} s no motor was driven any more, and the tug stands where it began"
+
+
+@known(
+    "too little effort to start",
+    "a tug starts at an effort of 0.15 to 0.25: drive both wheels harder.",
+)
+def too_weak(one: Trial) -> Clues:
+    went, tracks = one.went, one.recording.tracks
+    ahead = [k for k, drive in enumerate(went.drive) if drive > 0.0]
+    still = [k for k in ahead if all(abs(tracks[side][k]) <= STILL for side in SIDES)]
+    seconds = len(ahead) * SAMPLE_NS / SECOND
+    if went.begin is None and seconds > _LONG_S and len(still) > _MOSTLY * len(ahead):
+        most = max(went.drive[k] for k in ahead)
+        yield (
+            f"driven ahead for {seconds:.1f} s with a mean effort of at most {most:.2f}, it "
+            "stood still"
+        )
 
 
 @known(
@@ -200,6 +224,20 @@ def derivative_sign(one: Trial) -> Clues:
         yield f"{clue}; {_law_told(found)}"
 
 
+@known(
+    "printing slows the loop",
+    "while it prints the tug neither looks nor steers: print in every tenth round, or not at all.",
+    sure=False,
+)
+def prints_much(one: Trial) -> Clues:
+    went, clue = one.went, _weaves(one)
+    begin, end = went.t[went.span[0]], went.t[went.last]
+    said = sum(len(line) + 2 for at, line in one.recording.printed if begin <= at <= end)
+    spent = said * CHARACTER / SECOND
+    if clue and spent > _MUCH_PRINTED * (end - begin):
+        yield f"{clue}; printing took {percent(spent / (end - begin))} of that time"
+
+
 @known("gain too high", "steer less for the same error; a shorter loop helps too.")
 def gain_high(one: Trial) -> Clues:
     clue = _weaves(one)
@@ -282,5 +320,5 @@ def stopped_on_its_way(one: Trial) -> Clues:
 
 AWAY = (stuck, slow_rounds, wrong_order, wrong_sign)
 """What leads away from the line, whatever the law."""
-ROUGHLY = (derivative_sign, derivative_high, gain_high)
+ROUGHLY = (derivative_sign, prints_much, derivative_high, gain_high)
 """What makes the tug weave."""

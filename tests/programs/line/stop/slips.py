@@ -44,6 +44,8 @@ SLIPS = (
          put(r"^lb\.duty\(1023\)", "time.sleep_ms(300)\nlb.duty(1023)")),
     Slip("drives too slowly", "too slow for the time", (AT_BAR,),
          put(r"^EFFORT = 0\.\d+", "EFFORT = 0.24"), put(r"0\.45 ([-+]) 0\.12", r"0.22 \1 0.06")),
+    Slip("hardly pushes", "too little effort to start", (THERE, AT_BAR),
+         put(r"^EFFORT = 0\.\d+", "EFFORT = 0.1"), put(r"0\.45 ([-+]) 0\.12", r"0.1 \1 0.03")),
     Slip("mistypes a name", "the program stopped with an error", (THERE,),
          put(r"ADC\.ATTN_11DB", "ADC.ATTN_11")),
     # Only where the threshold is fixed: who calibrates may do without, on a tug whose white is low.
