@@ -10,7 +10,9 @@ import runpy
 import subprocess
 import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).resolve().parent.parent
 load = runpy.run_path(str(ROOT / "lessons" / "__main__.py"))["load"]
@@ -21,6 +23,8 @@ WORKERS = ["-n", str(min(os.cpu_count() or 1, 4) + 1), "--dist", "loadscope"]
 DEAREST = ["--durations", "15"]
 NBVAL = ["--nbval", "--nbval-sanitize-with", "tests/nbval_sanitize.cfg"]
 NBVAL += ["--nbval-cell-timeout", "120"]
+BESIDE = "mypy"
+"""This stage keeps a single core busy, so it runs beside the others, and is told last."""
 
 
 def stages(arguments: list[str]) -> dict[str, list[str]]:
@@ -30,7 +34,6 @@ def stages(arguments: list[str]) -> dict[str, list[str]]:
     notebooks = sorted(str(path.relative_to(ROOT)) for path in ROOT.glob("lessons/*/*.ipynb"))
     return {
         "ruff": ["ruff", "check", "."],
-        "mypy": ["mypy"],
         # A benchmark runs once here, as a test; two workers would spoil its timing.  And nbval,
         # which has nothing to do here, would have each of them compile grammars of addresses.
         "unit tests and published values": [
@@ -38,6 +41,7 @@ def stages(arguments: list[str]) -> dict[str, list[str]]:
         ],
         # Without notebooks there would be nothing to compare: pytest then fails, as it should.
         "notebooks": ["pytest", *WORKERS, *NBVAL, *(notebooks or ["lessons/*/*.ipynb"])],
+        BESIDE: ["mypy"],
     }
 
 
@@ -50,15 +54,22 @@ def main(arguments: list[str]) -> int:
     except environment.SetupError as trouble:
         print(f"\n{trouble}", file=sys.stderr)
         return 1
-    variables = kit.variables()
-    summary = []
-    for title, command in stages(arguments).items():
-        print(f"\n== {title} ==", flush=True)
-        began = time.monotonic()
-        code = subprocess.call([str(kit.python), "-m", *command], cwd=ROOT, env=variables)
-        seconds = time.monotonic() - began
-        summary.append((title, code, seconds))
-        print(f"== {title}: {'ok' if code == 0 else 'FAILED'} in {seconds:.0f} s ==", flush=True)
+
+    def timed(command: list[str], **out: Any) -> tuple[int, str, float]:
+        began, command = time.monotonic(), [str(kit.python), "-m", *command]
+        done = subprocess.run(command, cwd=ROOT, env=kit.variables(), check=False, text=True, **out)
+        return done.returncode, done.stdout or "", time.monotonic() - began
+
+    summary, wanted = [], stages(arguments)
+    with ThreadPoolExecutor(1) as pool:
+        kept = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT}
+        beside = {BESIDE: pool.submit(timed, wanted[BESIDE], **kept)} if BESIDE in wanted else {}
+        for title, command in wanted.items():
+            print(f"\n== {title} ==", flush=True)
+            code, said, seconds = beside[title].result() if title in beside else timed(command)
+            summary.append((title, code, seconds))
+            outcome = "ok" if code == 0 else "FAILED"
+            print(f"{said}== {title}: {outcome} in {seconds:.0f} s ==", flush=True)
     print("\nSummary")
     for title, code, seconds in summary:
         outcome = "ok" if code == 0 else f"FAILED (exit code {code})"

@@ -29,13 +29,13 @@ def play(
     """Run the command with stages that all end with one code; give its code and the stages."""
     ran: list[list[str]] = []
 
-    def call(words: list[str], **_: Any) -> int:
+    def run(words: list[str], stdout: int | None = None, **_: Any) -> Any:
         ran.append(words[2:])
-        return code
+        said = None if stdout is None else f"{words[2]} complains\n"
+        return types.SimpleNamespace(returncode=code, stdout=said)
 
-    monkeypatch.setitem(
-        command["main"].__globals__, "subprocess", types.SimpleNamespace(call=call)
-    )
+    fake = types.SimpleNamespace(run=run, PIPE=-1, STDOUT=-2)
+    monkeypatch.setitem(command["main"].__globals__, "subprocess", fake)
     return command["main"](list(arguments)), ran
 
 
@@ -44,8 +44,9 @@ def test_all_stages_run_though_each_fails_and_the_failure_is_told(
 ) -> None:
     code, ran = play(command, monkeypatch, 5)
     assert code == 1
-    assert [words[0] for words in ran] == ["ruff", "mypy", "pytest", "pytest"]
+    assert sorted(words[0] for words in ran) == ["mypy", "pytest", "pytest", "ruff"]
     said = capsys.readouterr().out
+    assert said.index("== notebooks: FAILED") < said.index("mypy complains\n== mypy: FAILED")
     assert said.splitlines()[-1] == "0 stages ok, 4 failed"
     assert said.count("FAILED (exit code 5)") == 4
     assert play(command, monkeypatch, 0)[0] == 0
