@@ -20,6 +20,7 @@ from .recording import Recording
 from .saved import LONGEST_DAY
 from .session import Session
 from .table import make_table
+from .table.start import FROM_EDGE, ask_start, off_table
 from .units import ns
 from .world import TugWorld
 
@@ -151,16 +152,11 @@ def prepare(
             f"A trial lasts more than 0 and at most {MAX_SECONDS:g} seconds, not {seconds!r}.",
             hint="give a number such as seconds=5.",
         )
-    if start is not None and not _is_pose(start):
-        raise KitError(
-            f"A start is three numbers, x and y in m and the heading in rad, not {start!r}.",
-            hint="leave it out to start at the table's own place.",
-        )
     limit = ns(seconds)
     laid, quirks, today = make_table(table, seed), tug or Quirks.of(serial), _day_name(day, seed)
     world = TugWorld(
-        laid, quirks, seed, start and (float(start[0]), float(start[1]), float(start[2])), charge,
-        Day.of(today, serial), beside=beside.world if beside else None,
+        laid, quirks, seed, ask_start(start, laid), charge, Day.of(today, serial),
+        beside=beside.world if beside else None,
     )  # fmt: skip
     radio = HarbourRadio(air or Airwaves(), seed, serial, beside.radio if beside else None)
     return Session(
@@ -206,6 +202,9 @@ def with_lines(
     if recording.lines or whose is None or not by_number:
         return recording
     start = tuple(recording.tracks[name][0] for name in ("x", "y", "heading"))
+    laid = make_table(recording.table, recording.seed)
+    if off_table(start[:2], (laid.width, laid.height), FROM_EDGE):
+        return recording  # it was made when a tug could still be set down there
     again = run_trial(
         recording.files, program=recording.program, table=recording.table,
         serial=recording.serial, seed=recording.seed, seconds=recording.seconds,
@@ -229,10 +228,3 @@ def _day_name(day: str | None, seed: int) -> str:
             hint="leave it out for the day of the seed; '' is the ideal day.",
         )
     return day
-
-
-def _is_pose(start: object) -> bool:
-    """Tell whether something is three finite numbers."""
-    if not isinstance(start, (tuple, list)) or len(start) != 3:
-        return False
-    return all(isinstance(n, (int, float)) and math.isfinite(n) for n in start)

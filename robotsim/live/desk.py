@@ -14,6 +14,7 @@ from ..radio import Airwaves, BadOrder, log_topic, order_topic, read_order, tug_
 from ..radio.packets import Publish
 from ..recording import Event, Recording
 from ..table import make_table
+from ..table.start import ask_start
 from ..trial import MAX_SECONDS
 from ..units import SECOND
 from .address import read_address
@@ -204,13 +205,14 @@ def live(
             hint="leave it out, and stop the run when you have seen enough.",
         )
     floor = make_table(table, seed)
+    stands = ask_start(start, floor)
     number = own_serial() if serial is None else serial
     before = _RUNNING.get(number)
     if before:
         before.stop()
     bridge = _bridge(broker, user, password, number)
     session = open_session(
-        board, name, floor, number, seed, seconds, start, engine, Airwaves(), bridge
+        board, name, floor, number, seed, seconds, stands, engine, Airwaves(), bridge
     )
     tug = Live(session, bridge, table).start()
     if pad:

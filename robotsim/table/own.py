@@ -13,6 +13,7 @@ from typing import Any
 from ..errors import KitError, UnknownNameError
 from .floor import Floor
 from .layouts import BLACK
+from .start import FROM_EDGE, off_table
 from .table import Dock, Print, Table
 from .track import Leg, Track, bend, straight
 
@@ -22,8 +23,6 @@ _EDGE = (0.4, 4.0)
 """Shortest and longest edge of a table in m."""
 _MOST_LEGS = 60
 _LEAST_RADIUS = 0.05
-_HULL = 0.06
-"""So far from the edge a tug must stand, in m."""
 _BALL = 0.02
 _WIDTH, _BAR = 0.018, 0.10
 _GATE = (0.20, 0.14)
@@ -51,7 +50,7 @@ def table_of(name: str, plan: Mapping[str, Any]) -> Table:
     if not all(_EDGE[0] <= edge <= _EDGE[1] for edge in (width, height)):
         raise _wrong("size", f"edges from {_EDGE[0]:g} to {_EDGE[1]:g} m", "size=(1.2, 0.8)")
     x, y, degrees = _numbers("start", plan.get("start", (0.25, height / 2, 0.0)), 3)
-    _within("start", (x, y), (width, height), _HULL)
+    _within("start", (x, y), (width, height), FROM_EDGE)
     line = _line(plan.get("line"), (x, y, math.radians(degrees)), (width, height))
     strokes = [("quay line", line, _WIDTH)] if line else []
     strokes += [("stop bar", bar, _WIDTH) for bar in _bars(plan.get("bars", ()), line)]
@@ -137,9 +136,8 @@ def _numbers(what: str, given: Any, count: int) -> Sequence[float]:
 def _within(
     what: str, place: tuple[float, float], size: tuple[float, float], margin: float
 ) -> None:
-    if not all(margin <= n <= edge - margin for n, edge in zip(place, size, strict=True)):
-        lies = f"({place[0]:.2f}, {place[1]:.2f}) m"
-        raise _wrong(what, f"on the table: {lies} is off it or too near its edge", "")
+    if wrong := off_table(place, size, margin):
+        raise _wrong(what, wrong, "")
 
 
 def _wrong(what: str, accepted: str, example: str) -> KitError:

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from robotsim import PINS, TABLES, KitError, UnknownNameError, run_trial
+from robotsim import PINS, TABLES, KitError, UnknownNameError, Whose, run, run_trial
+from robotsim.live import live
 from robotsim.parts.drive import Drive
 from robotsim.recording import EVENT_KINDS, SAMPLE_NS
+from robotsim.trial import with_lines
 from robotsim.units import MS, SECOND
 from robotsim.world import TugWorld
 
@@ -83,6 +87,36 @@ def test_nothing_after_the_trials_time_is_recorded() -> None:
     assert (told.ended, told.ended_ns) == ("time is up", 100 * MS)
     assert all(event.time_ns < 100 * MS for event in told.events[:-1])
     assert (told.events[-1].kind, told.events[-1].time_ns) == ("end", 100 * MS)
+
+
+@pytest.mark.parametrize(
+    ("start", "words"),
+    [((10, 40, 0), "were those cm? Write start=(0.1, 0.4, 0)"),
+     ((0.6, 0.78, 0), "y from 0.06 to 0.74 m"), ([-1, 0.4, 0], "x may go from 0.06 to 1.14 m")],
+)  # fmt: skip
+def test_a_start_off_the_table_is_refused_wherever_it_is_given(start: Any, words: str) -> None:
+    asked: list[Callable[[], Any]] = [
+        lambda: run_trial("", start=start, seconds=0.05),
+        lambda: run("a.py", files={"a.py": ""}, start=start, picture=False),
+        lambda: run("a.py", files={"a.py": ""}, beside=("a.py", 12, start), picture=False),
+        lambda: live("a.py", files={"a.py": ""}, start=start, broker=None, pad=False),
+    ]
+    for ask in asked:
+        with pytest.raises(KitError, match=r"A start is on the table: .* m is off it") as told:
+            ask()
+        assert words in told.value.hint and repr(start) in told.value.where
+
+
+def test_a_tug_may_stand_as_near_the_edge_as_an_own_table_lets_it() -> None:
+    text = "import time\ntime.sleep(0.01)\n"
+    told = run_trial(text, start=(0.06, 0.74, 0), seconds=0.05, whose=Whose.OWN)
+    assert with_lines(told).lines
+
+
+def test_a_recording_from_a_start_that_is_refused_today_is_shown_as_it_is() -> None:
+    told = run_trial("x = 1\n", seconds=0.05, whose=Whose.OWN)
+    told.tracks["x"][0] = 40.0
+    assert with_lines(told) is told
 
 
 def test_a_tug_starts_where_it_is_put() -> None:
