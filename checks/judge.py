@@ -11,6 +11,8 @@ from dataclasses import replace
 from robotsim import KitError, Recording, UnknownNameError, Whose
 from robotsim.board.engines import USUAL
 from robotsim.board.order import Patience
+from robotsim.calls import TASK, called_as
+from robotsim.errors import nearest
 from robotsim.notebook import FLASH, find_card, own_serial
 from robotsim.table import held_out
 from robotsim.trial import run_trials
@@ -29,6 +31,7 @@ Honest ones of the kit's tasks take less than 1 s, also on a slow computer: most
 is the simulator's own."""
 
 
+@called_as('check("lamps.side")', task=TASK)
 def check(
     task: str,
     *,
@@ -60,7 +63,7 @@ def check(
             your own was given.
     """
     if task not in TASKS:
-        raise UnknownNameError("task", task, TASKS)
+        raise _no_task(task)
     if tug is not None:
         raise KitError("A task is judged on the tug as drawn, wired as PINS says.",
                        hint="leave out tug=; run(..., tug=...) tries it on yours.")  # fmt: skip
@@ -81,6 +84,30 @@ def check(
         # What a program never came to is no miss: the card tells it from one.
         card = card.beside(_bare(task, own, variant, engine))
     return _told(replace(card, judged=FLASH.note(asked.program) if files is None else ""), files)
+
+
+def _no_task(task: str) -> UnknownNameError:
+    """Give the error for a task that is not there: of those that are, only the ones near it."""
+    head, _, tail = task.strip().lower().rpartition(".")
+    lessons = sorted({name.split(".")[0] for name in TASKS})
+    lesson = nearest(head or tail, lessons)
+    of_lesson = [name for name in TASKS if name.startswith(f"{lesson}.")]
+    if not head and tail in lessons:  # the task was left out
+        return UnknownNameError("task", task, of_lesson, "choose one of those above.")
+    own = [name for name in TASKS if name.split(".")[1] == tail]  # the lesson was left out
+    guess = nearest(task, TASKS)
+    tails = {name.split(".")[1]: name for name in of_lesson or TASKS}
+    if not own and not guess and (near := nearest(tail, tails)):
+        guess = tails[near]
+    meant = own or ([guess] if guess else [])
+    if meant:
+        hint = f"did you mean {' or '.join(map(repr, meant))}?"
+        beside = {name.split(".")[0] for name in meant}
+        return UnknownNameError(
+            "task", task, [name for name in TASKS if name.split(".")[0] in beside], hint
+        )
+    hint = "a task is its lesson, a point and its name, such as check(\"lamps.side\")."
+    return UnknownNameError("task", task, of_lesson or [f"{name}.…" for name in lessons], hint)
 
 
 def _findings(asked: Task, recordings: tuple[Recording, ...]) -> tuple[Finding, ...]:

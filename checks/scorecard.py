@@ -11,8 +11,10 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from html import escape
+from types import NoneType
 
 from robotsim import KitError, Recording
+from robotsim.calls import Value, called_as
 
 from .mistakes import Cause
 from .task import Criterion, Finding, Task
@@ -143,6 +145,7 @@ class Scorecard:
         judged = f"<p style='{_NOTE}'>Judged: {escape(self.judged)}</p>" if self.judged else ""
         return head + body + "</tbody></table>" + self._cause_html() + judged + "</div>"
 
+    @called_as("replay(1)", row=Value((int, NoneType), "the number of a row"))
     def replay(self, row: int | None = None) -> None:
         """Show the moment on which a row rests.
 

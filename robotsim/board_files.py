@@ -7,7 +7,9 @@ import re
 import warnings
 from collections.abc import Mapping
 
-from .errors import KitError, UnknownNameError, nearest
+from .board.advice import syntax
+from .errors import UnknownNameError, nearest
+from .first_line import NAME, bad_name
 from .locker import Locker, ago
 from .origin import Whose
 
@@ -16,7 +18,6 @@ __all__ = ["FLASH", "MAGIC", "Flash", "missing", "program_cell"]
 MAGIC = "%%program"
 _GRADING = "NBGRADER_EXECUTION"
 """What nbgrader says to the notebooks that it runs (0.9.6, its converters/autograde.py)."""
-_NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_]*\.py")
 
 
 class Flash(dict[str, str]):
@@ -83,28 +84,14 @@ class Flash(dict[str, str]):
         Raises:
             KitError: The name is none that a board's file can have.
         """
-        if not _NAME.fullmatch(name):
-            raise KitError(
-                f"A program's name is letters, digits and _ with .py at the end, not {name!r}.",
-                hint=f"{MAGIC} drive.py",
-            )
+        if not NAME.fullmatch(name):
+            raise bad_name(name, MAGIC)
         self[name] = text
         lines = len(text.splitlines())
         told = f"{name} is on the board ({lines} line{'' if lines == 1 else 's'})."
         if not text.strip():
             told = f"{name} is on the board, but empty: write the program below the first line."
-        told += self._keep(name, text)
-        try:
-            with warnings.catch_warnings():
-                warnings.simplefilter("ignore")
-                compile(text, name, "exec", dont_inherit=True)
-        except SyntaxError as fault:
-            place = f"{name}, line {fault.lineno}: {(fault.text or '').strip()}"
-            told += f"\nIt cannot run yet: {fault.msg}.\nWhere: {place}"
-        except (ValueError, MemoryError, RecursionError) as fault:  # a null character; far too deep
-            told += f"\nIt cannot run yet: {fault}."
-        return told
-
+        return told + self._keep(name, text) + _looked_through(name, text)
 
     def _keep(self, name: str, text: str) -> str:
         """Put a file into the locker; give a line on what could not be done."""
@@ -117,6 +104,38 @@ class Flash(dict[str, str]):
             why = fault.strerror or fault
             return f"\nIt could not be kept for another day ({why}). Where: {self.locker.folder}"
         return ""
+
+
+def _looked_through(name: str, text: str) -> str:
+    """Say what keeps a program from running, or is better mended; "" where nothing is."""
+    try:
+        _compile(name, text)
+    except SyntaxError as fault:
+        place = f"\nWhere: {name}, line {fault.lineno}: {(fault.text or '').strip()}"
+        if isinstance(fault, TabError):
+            if not (more := _looked_through(name, _spaced(text))):
+                return (
+                    "\nIt runs on the board, but mixes tabs and spaces; the board takes a tab as"
+                    f" far as the next eighth column.{place}\nTry: four spaces everywhere."
+                )
+            return more
+        _, _, _, hint = syntax(name, text) or ("", "", 0, "")
+        return f"\nIt cannot run yet: {fault.msg}.{place}" + (f"\nTry: {hint}" if hint else "")
+    except (ValueError, MemoryError, RecursionError) as fault:  # a null character; far too deep
+        return f"\nIt cannot run yet: {fault}."
+    return ""
+
+
+def _spaced(text: str) -> str:
+    """Give a text with its indents as the board counts them, whatever interprets it."""
+    rows = [(row, len(row) - len(row.lstrip(" \t"))) for row in text.split("\n")]
+    return "\n".join(row[:n].expandtabs(8) + row[n:] for row, n in rows)
+
+
+def _compile(name: str, text: str) -> None:
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        compile(text, name, "exec", dont_inherit=True)
 
 
 FLASH = Flash()
@@ -135,6 +154,6 @@ def program_cell(source: str) -> tuple[str, str] | None:
     """Give (file name, program) of a `%%program` cell's text, None for other cells."""
     head, _, body = source.partition("\n")
     words = head.split()
-    if len(words) == 2 and words[0] == MAGIC and _NAME.fullmatch(words[1]):
+    if len(words) == 2 and words[0] == MAGIC and NAME.fullmatch(words[1]):
         return words[1], body
     return None

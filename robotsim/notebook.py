@@ -11,8 +11,10 @@ from typing import Any
 
 from .board.engines import USUAL
 from .board_files import FLASH, MAGIC, Flash, missing, program_cell
+from .calls import NAME, Value, called_as
 from .company import Mate, run_beside
 from .errors import KitError
+from .first_line import with_body
 from .locker import own_locker
 from .origin import Whose
 from .own_tug import OWN_SERIAL, find_card, own_serial
@@ -30,6 +32,7 @@ __all__ = [
 ]  # fmt: skip
 
 
+@called_as('run("drive.py", seconds=5)', program=NAME)
 def run(
     program: str,
     *,
@@ -208,6 +211,7 @@ def _show(
         show(recording, table=make_table(recording.table, seed), targets=targets)
 
 
+@called_as("replay(made), after made = run(...)", recordings=Value(Recording, "what run gave"))
 def replay(
     *recordings: Recording, labels: Sequence[str] = (), at: float = 0.0,
     marks: Sequence[tuple[float, str]] = (), targets: Any = (), air: Airwaves | None = None,
@@ -245,6 +249,8 @@ def register() -> None:
     shell = ipython.get_ipython() if ipython else None
     if shell is None:
         return
+
+    shell.input_transformers_cleanup.insert(0, with_body(MAGIC))
 
     def program(line: str, cell: str) -> None:
         """Put this cell on the board as a file: `%%program drive.py`."""

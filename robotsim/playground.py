@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from .calls import Value, called_as
 from .errors import KitError, UnknownNameError
 from .recording import Recording
 from .table import TABLES, Table, make_table
@@ -29,6 +30,12 @@ PLACES = ("the dock", "the start", "the end of the line", "the line", "0.5, 0.4"
 _KITS = frozenset(TABLES)
 _NAME = re.compile(r"[a-z][a-z0-9-]{0,30}")
 _ASKED = re.compile(r"within (\d+(?:\.\d+)?) (mm|cm|m) of (.+)")
+_ASK = 'ask(made, "within 5 cm of the dock")'
+_MADE = Value(
+    Recording, "what run gave", f'keep it under a name, made = run("lap.py"), then {_ASK}.'
+)
+_NAMED = Value(str, "a table's name in quotes")
+_PLACE = Value(str, "what is asked, in quotes")
 _UNITS = {"mm": 0.001, "cm": 0.01, "m": 1.0}
 _MOST_BYTES = 100_000
 
@@ -57,6 +64,7 @@ class Answer:
         return f"Yes: {self.asked} for the first time at {self.first:.2f} s; {end}."
 
 
+@called_as('own_table("pond", line=[("straight", 0.5)])', name=_NAMED)
 def own_table(name: str, **plan: Any) -> None:
     """Lay out a table of one's own, for `run(..., table=name)`, and keep it as a small file.
 
@@ -75,6 +83,7 @@ def own_table(name: str, **plan: Any) -> None:
     print(f"The table {name} is laid out, and kept as {path.as_posix()}: give that file to others.")
 
 
+@called_as('open_table("pond")', name=_NAMED)
 def open_table(name: str) -> None:
     """Lay out a table from its file, such as one that a neighbour gave: `open_table("pond")`.
 
@@ -102,6 +111,7 @@ def open_table(name: str) -> None:
     print(f"The table {name} is laid out.")
 
 
+@called_as(_ASK, recording=_MADE, what=_PLACE)
 def ask(recording: Recording, what: str) -> Answer:
     """Ask where the tug was: `ask(made, "within 5 cm of the dock")`.  This is no mark.
 
@@ -119,6 +129,7 @@ def ask(recording: Recording, what: str) -> Answer:
     return Answer(what.strip(), min(gone), first, gone[-1])
 
 
+@called_as('turns(made, "within 20 cm of the dock"), after made = run("a.py", beside=("b.py", 12))')
 def turns(recordings: tuple[Recording, Recording], what: str) -> None:
     """Tell whether two tugs on one table took turns at a place, such as a lock for one at a time.
 
@@ -159,6 +170,7 @@ def _gone(recording: Recording, what: str) -> tuple[float, list[float]]:
     return float(found[1]) * _UNITS[found[2]], gone
 
 
+@called_as('race(made, "within 5 cm of the dock")', recording=_MADE, what=_PLACE)
 def race(recording: Recording, what: str) -> None:
     """Compare a run's time with one's best so far, and lay the two over each other.
 

@@ -1,23 +1,29 @@
 """Shell: what a notebook's kernel says where its own words would not help.
 
-Two things end in a page of traceback that is not about the learner's mistake: a board's line in an
-ordinary cell, and a run that was interrupted.  Each gets the kit's own words instead.
+Some things end in a page of traceback that is not about the learner's mistake: a board's line in an
+ordinary cell, a name without its quotes, a word that the kit has not got, and a run that was
+interrupted.  Each gets the kit's own words instead.
 """
 
 from __future__ import annotations
 
 import builtins
+import inspect
 import re
+import sys
 import traceback
 from pathlib import Path
-from types import TracebackType
+from types import FunctionType, MethodType, ModuleType, TracebackType
 from typing import Any
 
 from .board.names import names_of
 from .catalogue import modules
-from .errors import KitError
+from .errors import KitError, nearest
+from .first_line import nearly
 
-__all__ = ["NOT_HERE", "explain_to", "of_the_board", "of_the_kit"]
+__all__ = [
+    "NOT_HERE", "explain_to", "not_of_the_kit", "of_the_board", "of_the_kit", "unquoted",
+]  # fmt: skip
 
 _KIT = Path(__file__).resolve().parent.parent
 _PACKAGES = ("robotsim", "checks")
@@ -29,8 +35,11 @@ _ASKED_FOR = ("aboard", "back", "earlier", "make_table", "run_trial", "take")
 """What no lesson fetches by itself."""
 NOT_HERE: dict[str, KitError] = {}
 """The kit's words that are not to be had where this kernel runs, each with what is said of it."""
+_OF_PROGRAMS = ("run", "back", "earlier", "take", "ready", "export", "aboard", "live")
+_BY_NAME = (*_OF_PROGRAMS, "check", "own_table", "open_table", "make_table")
+"""What learners call with a name in quotes."""
+_IMPORT = re.compile(r"cannot import name '(\w+)'")
 _SLIDERS = ("slide_", "show_")
-_NEARLY = re.compile(r"^\s*%+[ ]*program", re.IGNORECASE | re.MULTILINE)
 _TIME = re.compile(r"module 'time' has no attribute '(\w+)'")
 
 
@@ -54,22 +63,19 @@ def explain_to(shell: Any, magic: str) -> None:
         return told or []
 
     def look_at(info: Any) -> None:
-        cell = str(info.raw_cell).lstrip()
-        if _NEARLY.search(cell) and not cell.startswith(f"{magic} "):
-            print(KitError(
-                "This cell does not put a program on the board.", where="its first line",
-                hint=f"`{magic} my_program.py` has to be the very first line, written just so;"
-                " comments come below it.",
-            ))  # fmt: skip
+        if told := nearly(str(info.raw_cell), magic):
+            print(told)
 
     shell.events.register("pre_run_cell", look_at)
+    _name_what_is_not_called(shell)
     shell.set_custom_exc((ImportError, NameError, AttributeError, KeyboardInterrupt), explain)
 
 
 def _words(fault: BaseException, trace: TracebackType, magic: str) -> list[str] | None:
     """Give the lines for an exception; None where Python's own words are the right ones."""
     if isinstance(fault, KeyboardInterrupt):
-        inside = [frame for frame in traceback.extract_tb(trace) if _is_kits(frame.filename)]
+        frames = traceback.extract_tb(trace)
+        inside = [frame for frame in frames if _is_kits(frame.filename) or _asks(frame)]
         return ["Stopped by you. Nothing is lost: run the cell again."] if inside else None
     if not _in_the_cell(trace):
         return None
@@ -83,6 +89,9 @@ def _words(fault: BaseException, trace: TracebackType, magic: str) -> list[str] 
             where="an ordinary cell",
             hint=f"`from robotsim import {word}` first." if word in _ASKED_FOR else first,
         )).splitlines()  # fmt: skip
+    row = traceback.extract_tb(trace)[-1].line or ""
+    if told := unquoted(fault, row) or not_of_the_kit(fault):
+        return str(told).splitlines()
     name = of_the_board(fault)
     if name is None:
         return None
@@ -107,6 +116,48 @@ def of_the_kit(fault: BaseException) -> str | None:
     return name if name in known or name.startswith(_SLIDERS) else None
 
 
+def unquoted(fault: BaseException, row: str) -> KitError | None:
+    """Say that a name lacks its quotes, where the line that failed calls the kit with it."""
+    if not isinstance(fault, NameError) or not fault.name:
+        return None
+    called = rf"(?:\b({'|'.join(_BY_NAME)})\(|\btable=|\bbeside=\()"
+    found = re.search(rf"{called}\s*({re.escape(fault.name)}(?:\.\w+)*)\s*[,)]", row)
+    if not found:
+        return None
+    call, written = found[1], found[2]
+    if call in _OF_PROGRAMS and not written.endswith(".py"):
+        written += ".py"
+    return KitError(
+        f"{found[2]} stands without quotes: so it is looked for among this notebook's values.",
+        where=row.strip(),
+        hint=f'write "{written}"' + (f', as in {call}("{written}").' if call else "."),
+    )
+
+
+def not_of_the_kit(fault: BaseException) -> KitError | None:
+    """Name what was meant where something of the kit was asked for what it has not got."""
+    if isinstance(fault, ImportError) and not isinstance(fault, ModuleNotFoundError):
+        found = _IMPORT.match(str(fault))
+        owner: object = sys.modules.get(fault.name or "")
+        asked = found[1] if found else ""
+    elif isinstance(fault, AttributeError):
+        owner, asked = fault.obj, fault.name or ""
+    else:
+        return None
+    module = isinstance(owner, ModuleType)
+    home = owner.__name__ if isinstance(owner, ModuleType) else type(owner).__module__
+    if not asked or home.partition(".")[0] not in _PACKAGES:
+        return None
+    known = [name for name in getattr(owner, "__all__", dir(owner)) if name[0] != "_"]
+    what = f"The module {home}" if module else f"A {type(owner).__name__}"
+    guess = nearest(asked, known)
+    if guess is None:
+        return KitError(f"{what} has no {asked}.", hint=f"it has: {', '.join(sorted(known))}.")
+    call = not module and callable(getattr(type(owner), guess, None))
+    hint = f"did you mean {'' if module else '.'}{guess}{'()' * call}?"
+    return KitError(f"{what} has no {asked}.", hint=hint)
+
+
 def of_the_board(fault: BaseException) -> str | None:
     """Give the name that an exception missed here and that the board has; None for others."""
     if isinstance(fault, ModuleNotFoundError):
@@ -119,6 +170,39 @@ def of_the_board(fault: BaseException) -> str | None:
         return name if name in known else None
     found = _TIME.fullmatch(str(fault)) if isinstance(fault, AttributeError) else None
     return f"time.{found[1]}" if found and found[1] in names_of("time") else None
+
+
+def _name_what_is_not_called(shell: Any) -> None:
+    """Let a function of the kit that a cell's last line only names say that it was not called."""
+    formatter = shell.display_formatter.formatters["text/plain"]
+
+    def show_for(kind: type) -> None:
+        def shown(thing: Any, printer: Any, cycle: bool) -> None:
+            if str(thing.__module__).partition(".")[0] in _PACKAGES:
+                dot = "." if kind is MethodType else ""
+                printer.text(
+                    f"{dot}{thing.__name__} is only named here. Try: its brackets are missing, "
+                    f"{dot}{thing.__name__}{_brackets(thing)}."
+                )
+            elif usual is not None:
+                usual(thing, printer, cycle)
+            else:
+                printer.text(repr(thing))
+
+        usual = formatter.for_type(kind, shown)
+
+    for kind in (FunctionType, MethodType):
+        show_for(kind)
+
+
+def _brackets(thing: Any) -> str:
+    taken = inspect.signature(thing).parameters.values()
+    return "(...)" if any(one.default is one.empty for one in taken) else "()"
+
+
+def _asks(frame: traceback.FrameSummary) -> bool:
+    """Tell whether the kernel was waiting there for what `input()` asks of a person."""
+    return "ipykernel" in frame.filename and "input" in frame.name
 
 
 def _in_the_cell(trace: TracebackType) -> bool:

@@ -8,13 +8,17 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 
+from .calls import NAME, Value, called_as
 from .errors import KitError, UnknownNameError
 from .locker import BOARDS, Locker, Version, ago
 from .notebook import FLASH, MAGIC, missing
 
 __all__ = ["back", "earlier", "take"]
 
+_NOTEBOOK = Value(str, "a notebook's name in quotes")
 
+
+@called_as('earlier("drive.py")', program=NAME)
 def earlier(program: str) -> None:
     """Print what a program was, the newest first: `earlier("side.py")`.
 
@@ -25,6 +29,7 @@ def earlier(program: str) -> None:
     print(f'To go back to one of them: back("{program}", 1), with its number.')
 
 
+@called_as('back("drive.py")', program=NAME)
 def back(program: str, steps: int = 1) -> None:
     """Put an earlier text of a program on the board again: `back("side.py")`.
 
@@ -39,18 +44,27 @@ def back(program: str, steps: int = 1) -> None:
         KitError: Nothing is kept here, or there is no such text.
     """
     known = _versions(program)
-    if not (isinstance(steps, int) and 1 <= steps < len(known)):
-        has = f"1 to {len(known) - 1}" if len(known) > 1 else "none yet"
+    if len(known) == 1:
         raise KitError(
-            f"{program} has no text {steps!r} steps back. There are: {has}.",
-            hint=f'see them with earlier("{program}").',
+            f"{program} has been one text only: there is nothing to go back to.",
+            where=f'back("{program}")',
+            hint="change its cell and run that; then back brings the text from before.",
         )
+    if not (isinstance(steps, int) and 1 <= steps < len(known)):
+        last = len(known) - 1
+        numbers = "1" if last == 1 else f"1 to {last}"
+        raise KitError(
+            f"{program} has {last} earlier text{'' if last == 1 else 's'}, and none {steps!r}"
+            " back.", where=f'back("{program}", {steps!r})',
+            hint=f'see them with earlier("{program}"); their numbers: {numbers}.',
+        )  # fmt: skip
     print(FLASH.put(program, known[steps].text))
     print(f"It is as it was: {_told(known[steps])}. The cell below holds it; what you hand in is")
     print("the text in your cells, so copy it to where it belongs.")
     _new_cell(program, known[steps].text)
 
 
+@called_as('take("calibrate.py", "line")', program=NAME, notebook=_NOTEBOOK)
 def take(program: str, notebook: str) -> None:
     """Take a program over from another notebook, as a new cell: `take("calibrate.py", "line")`.
 

@@ -6,8 +6,10 @@ import atexit
 import json
 import threading
 from collections.abc import Mapping
+from types import NoneType
 from typing import Any
 
+from ..calls import NAME, called_as
 from ..errors import KitError
 from ..notebook import FLASH, missing, own_serial
 from ..radio import Airwaves, BadOrder, log_topic, order_topic, read_order, tug_name
@@ -154,6 +156,7 @@ class Live:
         return self._recording
 
 
+@called_as('live("main.py")', program=NAME._replace(kind=(str, NoneType)))
 def live(
     program: str | None = None,
     *,

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from ..board.direct import plugged_in
+from ..calls import NAME, called_as
 from ..notebook import FLASH, missing, own_serial
 from ..origin import Whose
 from ..recording import Recording
@@ -37,6 +38,7 @@ _IN_A_PAGE = (
 )
 
 
+@called_as('ready("main.py")', program=NAME)
 def ready(
     program: str = "main.py",
     *,

@@ -14,6 +14,7 @@ from pathlib import Path
 
 from ..board.direct import plugged_in
 from ..board.rules import TUG_FILE
+from ..calls import NAME, called_as
 from ..errors import KitError
 from ..kept import whole_file
 from ..notebook import FLASH, missing
@@ -86,6 +87,7 @@ class Exported:
         return told_html(str(self))
 
 
+@called_as('export("main.py")', program=NAME)
 def export(
     program: str = MAIN,
     folder: str | Path = "for-the-board",

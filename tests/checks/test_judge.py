@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from checks import TASKS, check
+from robotsim import UnknownNameError
 from tests.checks.test_programs import beside
 
 
@@ -26,3 +27,21 @@ def test_who_hears_no_order_earns_nothing_by_moving_all_the_time(
     card = check(task, files=files, serial=7)
     assert card.points == 0.0
     assert card.cause is not None and card.cause.name == "the network was not joined"
+
+
+@pytest.mark.parametrize(
+    ("asked", "known", "meant"),
+    [("side", "lamps.fade, lamps.side, lamps.signal", "'lamps.side'"),
+     ("lamps.sied", "lamps.fade, lamps.side, lamps.signal", "'lamps.side'"),
+     ("lamp.side", "lamps.fade, lamps.side, lamps.signal", "'lamps.side'"),
+     ("start", "drive.curve", "'drive.start' or 'powerup.start'"),
+     ("onof", "line.calibrate", "'line.onoff'"), ("lamps", "lamps.fade", "choose one"),
+     ("xyz", "arm.…, board.…", "check(")],
+)  # fmt: skip
+def test_an_unknown_task_is_told_with_those_near_it_alone(
+    asked: str, known: str, meant: str
+) -> None:
+    with pytest.raises(UnknownNameError) as told:
+        check(asked)
+    assert known in told.value.what and meant in told.value.hint
+    assert told.value.what.count(",") < 10

@@ -171,10 +171,19 @@ def test_going_back_is_one_call_and_loses_nothing(new_cells: list[str], locker: 
     assert new_cells == ["side.py: a = 1\n"]
     assert [one.text for one in locker.versions("side.py")] == ["a = 1\n", "a = 2\n", "a = 1\n"]
     for steps in (0, 3, "1"):
-        with pytest.raises(KitError, match="There are: 1 to 2"):
+        with pytest.raises(KitError, match="2 earlier texts, and none .* back"):
             versions.back("side.py", steps)  # type: ignore[arg-type]
     with pytest.raises(UnknownNameError):
         versions.earlier("sidle.py")
+
+
+def test_what_was_put_on_the_board_once_has_nothing_to_go_back_to(new_cells: list[str]) -> None:
+    FLASH.put("side.py", "a = 1\n")
+    with pytest.raises(KitError, match="one text only: there is nothing to go back to"):
+        versions.back("side.py")
+    FLASH.put("side.py", "a = 2\n")
+    with pytest.raises(KitError, match=r"1 earlier text, and none 2 back[^T]*Try: .* numbers: 1\."):
+        versions.back("side.py", 2)
 
 
 def test_a_program_of_another_notebook_comes_as_a_cell(new_cells: list[str], folder: Path) -> None:

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from robotsim import KitError, UnknownNameError
+from robotsim import KitError, UnknownNameError, run_trial
+from robotsim.board.engines import ENGINES
 from robotsim.notebook import FLASH, OWN_SERIAL, Flash, own_serial, program_cell, replay, run
 
 
@@ -35,10 +36,39 @@ def test_a_mere_warning_is_not_shown(capsys: pytest.CaptureFixture[str]) -> None
     assert capsys.readouterr().err == ""
 
 
-@pytest.mark.parametrize("name", ["", "drive", "../drive.py", "a b.py", "1.py", "drive.py x"])
-def test_a_bad_name_is_refused_and_shows_a_good_one(name: str) -> None:
-    with pytest.raises(KitError, match=r"%%program drive\.py"):
+@pytest.mark.parametrize(
+    ("name", "offered"),
+    [("", "drive.py"), ("hafen", "hafen.py"), ("../trip.py", "trip.py"),
+     ("my prog.py", "my_prog.py"), ("1.py", "program_1.py"), ("trip.py x", "trip.py"),
+     ("größe.py", "groesse.py"), ("main.txt", "main.py"), ("a-b", "a_b.py"),
+     ('"q.py"', "q.py without quotes"),
+     ("файл.py", "drive.py")],
+)  # fmt: skip
+def test_a_bad_name_is_refused_and_offers_the_one_that_was_meant(name: str, offered: str) -> None:
+    with pytest.raises(KitError, match="letters a to z") as told:
         Flash().put(name, "")
+    assert told.value.hint == f"write %%program {offered}."
+
+
+MIXED = "for i in range(2):\n\tprint(i)\n        print('b')\n"
+
+
+@pytest.mark.parametrize("engine", list(ENGINES))
+def test_mixed_tabs_and_spaces_that_the_board_runs_are_not_said_to_stop_it(
+    engine: str, need_engine: None
+) -> None:
+    told = Flash().put("a.py", MIXED)
+    assert "It runs on the board, but mixes tabs and spaces" in told and "cannot run" not in told
+    assert "Try: four spaces everywhere." in told and "line 3: print('b')" in told
+    made = run_trial(MIXED, engine=engine, seconds=0.1)
+    assert made.problem is None and len(made.printed) == 4
+    worse = Flash().put("a.py", MIXED + "x = = 3\n")
+    assert "It cannot run yet" in worse and "line 4: x = = 3" in worse
+
+
+def test_a_program_that_cannot_run_is_told_what_to_try() -> None:
+    told = Flash().put("a.py", "def f():\nx = 1\n")
+    assert "Try: after the function definition in line 1 the next line must be set in." in told
 
 
 def test_only_a_program_cell_is_one() -> None:

@@ -97,6 +97,40 @@ def test_a_cell_that_is_nearly_a_program_is_told_and_so_is_a_word_that_was_not_f
     assert {*_ASKED_FOR} <= {*robotsim.__all__}
 
 
+def test_a_cell_with_a_first_line_alone_is_an_empty_program_as_marking_takes_it(
+    notebook: Notebook,
+) -> None:
+    notebook.cell(FIRST)
+    told = notebook.cell("%%program empty.py")
+    assert "empty: write the program below" in told and "UsageError" not in told
+
+
+def test_a_name_without_quotes_or_brackets_is_told_and_shown_with_them(notebook: Notebook) -> None:
+    notebook.cell(FIRST)
+    for cell, words in (
+        ("run(trip.py)", 'as in run("trip.py")'), ("run(trip)", 'as in run("trip.py")'),
+        ("check( lamps.side )", 'as in check("lamps.side")'),
+        ("run('a.py', table=quay)", 'Try: write "quay".'),
+        ("check('lamps.side').repaly()", "did you mean .replay()?"),
+        ("check('lamps.side').point", "did you mean .points?"),
+        ("from robotsim import rum", "did you mean run?"),
+        ("check('lamps.side').replay", "brackets are missing, .replay()"),
+        ("run", "brackets are missing, run(...)"), ("run()", "run needs a program's name"),
+    ):  # fmt: skip
+        told = notebook.cell(cell)
+        assert words in told and "Traceback" not in told and str(ROOT) not in told, cell
+    assert "Traceback" in notebook.cell("run('a.py', seconds=secs)")
+    assert notebook.cell("def f(): pass\nf").startswith("<function __main__.f")
+    assert notebook.cell("[].append").startswith("<function list.append")
+
+
+def test_what_waits_for_input_ends_in_one_line_when_it_is_interrupted(notebook: Notebook) -> None:
+    notebook.cell(FIRST)
+    told = notebook.cell("name = input('Your name?')", interrupted_after_s=1)
+    assert told.endswith("Stopped by you. Nothing is lost: run the cell again.")
+    assert "Traceback" not in told
+
+
 def test_a_line_of_the_board_in_an_ordinary_cell_is_told_where_it_belongs(
     notebook: Notebook,
 ) -> None:
