@@ -64,15 +64,20 @@ class RunningLights(Facts):
         """Whether port shows green and starboard red."""
         return self.names[:2] == ["green", "red"]
 
-    @property
-    def chips_take_red_first(self) -> bool:
-        """Whether they do, from bytes sent and colours shown."""
+    @functools.cached_property
+    def taken_first(self) -> str:
+        """The colour that this tug's chips take first, from bytes sent and colours shown.
+
+        "red" or "green"; "" where nothing was sent that would tell.
+        """
         pairs = zip(self.recording.of("frame"), self.recording.of("lamps"), strict=False)
         for frame, lamps in pairs:
-            sent = tuple(bytes.fromhex(frame.data[2])[:3])
-            if len(sent) == 3 and sent[0] != sent[1]:
-                return bool(sent == tuple(lamps.data[0][0]))
-        return False
+            sent = bytes.fromhex(frame.data[2])
+            for lamp, shown in enumerate(lamps.data[0]):
+                three = tuple(sent[3 * lamp : 3 * lamp + 3])
+                if len(three) == 3 and three[0] != three[1]:
+                    return "red" if three == tuple(shown) else "green"
+        return ""
 
 
 @criterion("The lamps are lit", 1, asks=f"all five lit from {SINCE} s on", essential=True)

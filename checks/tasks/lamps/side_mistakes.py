@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from robotsim import LAMPS
 
 from ...readings.colour import DARK, colour_name, described, exchanged
-from ...task import Clues, mistake
+from ...task import Clues, Evidence, mistake
 from .side import (
     ASKED,
     DIM,
@@ -28,11 +28,20 @@ __all__ = ["MISTAKES"]
 PORT, STARBOARD, MAST, STERN, DECK = SHOWS
 
 
+_ORDER_HINTS = {
+    "red": "this tug's chips take red first: np.ORDER = (0, 1, 2, 3) tells the driver so, in "
+    "capitals and before the first colour is set. Then exchange nothing else.",
+    "green": "this tug's chips take green first, as the driver sends it by itself: leave np.ORDER "
+    "as it comes, which is (1, 0, 2, 3), and write each colour as (red, green, blue).",
+}
+"""By what the chips took first: what a wrong order comes of is not the same for both."""
+
+
 @mistake(
     "colour order swapped",
-    "send red alone to one lamp and look. If it comes out green, this tug's chips take red "
-    "first: np.ORDER = (0, 1, 2, 3) tells the driver so, in capitals and before the first "
-    "colour is set. Then exchange nothing else.",
+    "send red alone to one lamp and look: np.ORDER, in capitals and before the first colour is "
+    "set, tells the driver whether this tug's chips take red first, (0, 1, 2, 3), or green, "
+    "(1, 0, 2, 3). Then exchange nothing else.",
     costs=[PORT, STARBOARD, DECK],
 )
 def order_swapped(seen: RunningLights) -> Clues:
@@ -40,9 +49,11 @@ def order_swapped(seen: RunningLights) -> Clues:
     deck = seen.colours[4]
     bows_known = seen.names[0] == "red" or seen.names[1] == "green"
     if is_amber(exchanged(deck)) and (seen.sides_exchanged or not bows_known):
-        yield f"red and green have changed places in every lamp: the deck shows {described(deck)}"
-    elif seen.sides_exchanged and not is_amber(deck) and seen.chips_take_red_first:
-        yield "port shows green and starboard red, and this tug's chips take red before green"
+        words = f"red and green have changed places in every lamp: the deck shows {described(deck)}"
+        yield Evidence(words, _ORDER_HINTS.get(seen.taken_first, ""))
+    elif seen.sides_exchanged and not is_amber(deck) and seen.taken_first == "red":
+        words = "port shows green and starboard red, and this tug's chips take red before green"
+        yield Evidence(words, _ORDER_HINTS["red"])
 
 
 @mistake(
@@ -136,7 +147,8 @@ def one_colour(seen: RunningLights) -> Clues:
 
 @mistake(
     "white out of balance",
-    "white is red, green and blue in equal parts, such as (100, 100, 100).",
+    "white is red, green and blue in equal parts, such as (100, 100, 100). A number above 255 "
+    "begins anew at 0: 300 becomes 44.",
     explains=[MAST, STERN],
 )
 def uneven_white(seen: RunningLights) -> Clues:
@@ -172,7 +184,8 @@ def left_out_too(seen: RunningLights) -> Clues:
 
 @mistake(
     "too dim or too bright",
-    f"keep the largest of a lamp's three numbers between {DIM} and {GLARE}.",
+    f"keep the largest of a lamp's three numbers between {DIM} and {GLARE}; one above 255 begins "
+    "anew at 0, so 300 becomes 44.",
     costs=[bright],
 )
 def strength(seen: RunningLights) -> Clues:
@@ -183,7 +196,8 @@ def strength(seen: RunningLights) -> Clues:
 
 @mistake(
     "the deck is not the amber asked",
-    "this amber is red with about four tenths as much green and no blue, such as (100, 40, 0).",
+    "this amber is red with about four tenths as much green and no blue, such as (100, 40, 0). A "
+    "number above 255 begins anew at 0: 300 becomes 44.",
     costs=[DECK],
 )
 def not_amber(seen: RunningLights) -> Clues:
@@ -196,7 +210,8 @@ def not_amber(seen: RunningLights) -> Clues:
 
 @mistake(
     "another colour than the one asked",
-    "a colour is (red, green, blue): (100, 0, 0) is red, (0, 100, 0) green, (100, 100, 100) white.",
+    "a colour is (red, green, blue): (100, 0, 0) is red, (0, 100, 0) green, (100, 100, 100) white; "
+    "a number above 255 begins anew at 0: 300 becomes 44.",
     explains=SHOWS,
 )
 def other_colour(seen: RunningLights) -> Clues:

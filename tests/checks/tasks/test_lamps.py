@@ -9,11 +9,12 @@ from pathlib import Path
 
 import pytest
 
-from checks import TASKS, Finding
+from checks import TASKS, Finding, check
 from checks.mistakes import likeliest
 from checks.readings.colour import DARK, Colour
 from checks.tasks.lamps import TASKS as LAMP_TASKS
 from robotsim import LAMPS, Event, Recording
+from robotsim.parts import Quirks
 from tests.checks.slips import slips_of
 
 PROGRAMS = Path(__file__).parents[2] / "programs" / "lamps"
@@ -121,6 +122,29 @@ def test_side_takes_no_colour_for_another(
 ) -> None:
     shown = [*RIGHT[:lamp], colour, *RIGHT[lamp + 1 :]]
     assert least <= shares("lamps.side", side(shown))[title] <= most
+
+
+@pytest.mark.parametrize(("serial", "wrong"), [(7, (0, 1, 2, 3)), (104, (1, 0, 2, 3))])
+def test_side_tells_a_wrong_order_by_what_this_tugs_chips_take_first(
+    serial: int, wrong: tuple[int, ...]
+) -> None:
+    """What is wrong on a tug whose chips take green first is the very line that mends another."""
+    made = Quirks.of(serial)
+    assert made.lamp_order == ("GRB" if wrong[0] == 0 else "RGB")
+    text = (PROGRAMS / "side" / "right_plain.py").read_text(encoding="utf-8")
+    text = re.sub(r"^RED_FIRST = .*", f"RED_FIRST = {int(wrong[0] == 0)}", text, flags=re.M)
+    cause = check("lamps.side", files={TASKS["lamps.side"].program: text}, serial=serial).cause
+    assert cause is not None and cause.name == "colour order swapped"
+    right = "np.ORDER = (0, 1, 2, 3) tells" if serial == 104 else "leave np.ORDER as it comes"
+    assert right in cause.hint
+    assert ("take green first" in cause.hint) == (serial == 7)
+
+
+@pytest.mark.parametrize("lamp", [0, 2, 4])
+def test_side_says_what_becomes_of_numbers_above_255(lamp: int) -> None:
+    shown = [*RIGHT[:lamp], (44, 40, 90 * (lamp != 4)), *RIGHT[lamp + 1 :]]
+    cause = likeliest(TASKS["lamps.side"], [side(shown)])
+    assert cause is not None and "300 becomes 44" in cause.hint
 
 
 def test_side_gives_the_share_of_the_time_that_is_right() -> None:
