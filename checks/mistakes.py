@@ -15,6 +15,7 @@ from robotsim import PINS, Event, Recording
 from robotsim.outputs import OUTPUT_KINDS
 from robotsim.problem import STOPPED, Problem
 
+from .readings.light import slept_through
 from .task import Clues, Criterion, Evidence, Finding, Mistake, Task
 from .words import named_trials
 
@@ -61,7 +62,8 @@ def _problems(recordings: Recordings) -> Iterator[Problem]:
 
 
 def _at(problem: Problem) -> str:
-    return f" ({problem.place})" if problem.place else ""
+    called = "".join(f", called from line {line}" for _, line in problem.called_from[:1])
+    return f" ({problem.place}{called})" if problem.place else ""
 
 
 def _nobody_there(recordings: Recordings) -> Clues:
@@ -134,7 +136,12 @@ def _no_frame(recordings: Recordings) -> Clues:
     # task's own mistakes know more.
     clue = unsent([recording for recording in recordings if not _waits(recording)])
     if clue:
-        yield clue
+        waited = max((slept_through(recording) or 0.0 for recording in recordings), default=0.0)
+        yield Evidence(
+            f"{clue}, and the program waits for {waited:g} s at one go",
+            "time.sleep() takes seconds, time.sleep_ms() thousandths of them; and np[0] = ... only "
+            "notes a colour: np.write(), with its brackets, sends all of them to the lamps.",
+        ) if waited else clue
 
 
 def _waits(recording: Recording) -> bool:
@@ -200,7 +207,7 @@ COMMON: tuple[Mistake, ...] = (
     Mistake(
         "write() forgotten",
         "np[0] = ... only notes a colour; np.write(), with its brackets, sends all of them to the "
-        "lamps.",
+        "lamps. If no line gives a colour yet, begin with that.",
         _no_frame,
     ),
 )

@@ -39,6 +39,12 @@ class Problem:
             return ""
         return f"{self.file}, line {self.line}" + (f": {self.source}" if self.source else "")
 
+    @property
+    def called_from(self) -> tuple[tuple[str, int], ...]:
+        """The lines that called for that one, (file, line), the nearest first; none for its own."""
+        ways = ((file, line) for file, line, _ in reversed(self.calls))
+        return tuple(way for way in ways if way != (self.file, self.line))
+
     def __str__(self) -> str:
         """Give the problem as a few lines of text."""
         rows = [f"{self.kind}: {self.message}" if self.message else self.kind]

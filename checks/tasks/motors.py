@@ -203,7 +203,22 @@ def left_on(seen: Facts) -> Clues:
         duty = percent(driven(recording, sides[0])[-1].duty)
         verb = "were" if len(sides) == 2 else "was"
         ended = f"the program ended at {recording.ended_ns / 1e9:.2f} s"
-        yield f"{name}{ended}, but {motor_names(sides)} {verb} still driven, at {duty}"
+        words = f"{name}{ended}, but {motor_names(sides)} {verb} still driven, at {duty}"
+        yield Evidence(words, _PAIRS_MIXED if _ends_on_one_input_each(recording, sides) else "")
+
+
+_PAIRS_MIXED = (
+    "end with lines that stop both motors. If the last line was to brake them: two inputs of ONE "
+    "motor have to be high for that, {left_ahead} and {left_back} or {right_ahead} and "
+    "{right_back}; here it was one input of each.".format(**PINS)
+)
+
+
+def _ends_on_one_input_each(recording: Recording, sides: Sequence[str]) -> bool:
+    """Tell of two motors that ended at full speed, each by one input, and not from the start."""
+    lasts = [driven(recording, side)[-1] for side in sides]
+    full = len(sides) == 2 and all(abs(phase.duty) > 0.995 for phase in lasts)
+    return full and any(len(driven(recording, side)) > 1 for side in sides)
 
 
 def _back_inputs_left_on(recording: Recording) -> str:

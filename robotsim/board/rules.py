@@ -50,6 +50,7 @@ INSTEAD = {
 _MOTORS = (
     f"{PINS['left_ahead']} and {PINS['left_back']}, {PINS['right_ahead']} and {PINS['right_back']}"  # noqa: E501
 )
+_FORTY = "duty_u16(int(0.4 * 65535)) is on for 40 of 100."
 _EYES = ", ".join(str(PINS[f"eye_{k}"]) for k in range(4))
 
 
@@ -74,8 +75,7 @@ RULES = (
     Rule("ValueError", r"^invalid pin mode$", "use Pin.IN or Pin.OUT."),
     Rule("ValueError", r"pin can only be input",
          "pins 34 to 39 can listen, but put nothing out: use another pin for what you drive."),
-    Rule("ValueError", r"duty_u16 must be", "it counts from 0, never, to 65535, always: "
-         "duty_u16(int(0.4 * 65535)) is on for 40 of 100."),
+    Rule("ValueError", r"duty_u16 must be", f"it counts from 0, never, to 65535, always: {_FORTY}"),
     Rule("ValueError", r"duty_ns must be from 0 to (\d+) ns",
          r"one cycle lasts \1 ns, and no pulse can be longer."),
     Rule("ValueError", r"duty must be",
@@ -105,6 +105,11 @@ RULES = (
     Rule("ValueError", r"closed file", "the file was closed before: do it inside the with block."),
     Rule("TypeError", r"can't convert float to int",
          "it takes whole milliseconds: time.sleep_us(500) waits for half of one.", r"sleep_ms"),
+    Rule("TypeError", r"can't convert (?:float|str) to int",
+         f"it counts whole numbers, from 0, never, to 65535, always: {_FORTY}", r"duty_u16"),
+    Rule("TypeError", r"can't convert (?:float|str) to int",
+         "it counts whole numbers, from 0, never, to 1023, always: duty(int(0.4 * 1023)) is on for "
+         "40 of 100.", r"\bduty\b"),
     Rule("TypeError", r"can't convert float to int",
          "int(x) cuts a number to a whole one, round(x) rounds it."),
     Rule("TypeError", r"can't convert str to int",

@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from ..recording import Recording
 from .colours import INK, QUIET
 from .detail import draw_detail
-from .facts import SIDES, drives, float_rolled, glows, journey
+from .facts import SIDES, astray, drives, float_rolled, glows, journey
 from .numbers import draw_numbers
 from .scene import Table
 from .strips import FOOT, GAP, HEAD, Strip, draw_strips, strips_of
@@ -121,7 +121,10 @@ def _with_strips(recording: Recording, strips: Sequence[Strip]) -> Figure:
 def _note(recording: Recording, anything: bool) -> list[str]:
     if recording.problem is not None and recording.ended in ("error", "stopped"):
         return str(recording.problem).splitlines()
-    return [] if anything else ["No motor was driven, no lamp was written to, nothing was printed."]
+    if anything:
+        return []
+    lit = "and no lamp lit" if astray(recording) else "no lamp was written to"
+    return [f"No motor was driven, {lit}, nothing was printed."]
 
 
 def _head(drawn: Figure, recording: Recording) -> None:

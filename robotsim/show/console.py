@@ -11,6 +11,8 @@ __all__ = ["console"]
 _INDENT = " " * 11
 _WIDEST = 300
 """Characters of one printed line that are shown."""
+_OFTEN = 100
+"""Who prints more lines in a second than that does not want them read."""
 
 
 def console(recording: Recording, *, first: int = 40, last: int = 10) -> str:
@@ -30,6 +32,8 @@ def console(recording: Recording, *, first: int = 40, last: int = 10) -> str:
     if left_out > 1:
         gap = f"{_INDENT}... {left_out} lines left out ..."
         lines = [*lines[:first], gap, *lines[len(lines) - last :]]
+    if left_out > 1 and _prints_without_rest(recording):
+        lines.append(f"{_INDENT}Try: a time.sleep(0.1) in the loop, so that its lines can be read.")
     bad = recording.ended in ("error", "stopped")
     if recording.problem is not None:
         # a problem in a callback does not end the program, and so has no time of its own
@@ -39,6 +43,13 @@ def console(recording: Recording, *, first: int = 40, last: int = 10) -> str:
         lines.append(f"{seconds(recording.ended_ns):7.3f} s  {recording.program} "
                      f"{ending(recording).rsplit(' at ', 1)[0]}")  # fmt: skip
     return "\n".join(lines)
+
+
+def _prints_without_rest(recording: Recording) -> bool:
+    """Tell whether a program printed without end, and never waited."""
+    if recording.ended != "time is up" or len(recording.printed) < _OFTEN * recording.seconds:
+        return False
+    return not any(True for _ in recording.of("sleep"))
 
 
 def _timed(time: float, text: str) -> str:
@@ -56,10 +67,8 @@ def _trouble(problem: Problem, time: str) -> list[str]:
         rows.append(f"{_INDENT}Where: {problem.file}, line {problem.line}")
         if problem.source:
             rows.append(f"{_INDENT}       {problem.source.strip()}")
-    called = [c for c in problem.calls if (c[0], c[1]) != (problem.file, problem.line)]
-    if called:
-        ways = [f"{file}, line {line}" for file, line, _ in called[-5:]]
-        rows.append(f"{_INDENT}Called from: {'; '.join(reversed(ways))}")
+    if ways := [f"{file}, line {line}" for file, line in problem.called_from[:5]]:
+        rows.append(f"{_INDENT}Called from: {'; '.join(ways)}")
     if problem.hint:
         rows.append(f"{_INDENT}Try: {problem.hint}")
     return rows

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+from ..problem import STOPPED
 from ..recording import Recording, once
 from ..units import ns, seconds
 from .colours import RGB
@@ -156,6 +157,20 @@ def drives(recording: Recording, side: str) -> list[Drive]:
     return phases
 
 
+def share_words(duty: float) -> str:
+    """Give a duty in percent, and one that is next to nothing not as none."""
+    return f"{100 * duty:.0f} %" if duty >= 0.005 or not duty else f"{100 * duty:.1g} %"
+
+
+def astray(recording: Recording) -> str:
+    """Say where colours went that no lamp has got; "" where none went astray."""
+    hang = recording.build.pins["lamps"]
+    pins = {int(event.data[0]) for event in recording.of("frame")}
+    if not pins or hang in pins:
+        return ""
+    return f"Colours went out on pin {min(pins)}; the lamps hang on pin {hang}"
+
+
 def runs_on(recording: Recording) -> str:
     """Give which motors were still driven when the program had ended and the time was up."""
     if recording.ended not in ("finished", "error", "stopped"):
@@ -218,7 +233,8 @@ def ending(recording: Recording) -> str:
     problem = recording.problem
     place = f" in line {problem.line}" if problem and problem.line else ""
     if recording.ended == "time is up":
-        return f"was still running when the time was up, at {when}"
+        caught = place if problem and problem.kind == STOPPED else ""
+        return f"was still running{caught} when the time was up, at {when}"
     if recording.ended == "finished":
         return f"finished at {when}"
     if problem is None or problem.kind == "stopped":

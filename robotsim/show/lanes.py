@@ -26,7 +26,7 @@ from .colours import (
     lamp_hex,
     lamp_words,
 )
-from .facts import Drive, drives, glows
+from .facts import Drive, drives, glows, share_words
 from .lines import Line
 from .style import SMALL, clean, fitted, text_inches
 
@@ -206,7 +206,7 @@ def _phase_words(phase: Drive) -> list[str]:
     """Give what may be written on a phase, the fullest first."""
     if not phase.duty:
         return [{"coast": "coasts", "brake": "brake"}.get(phase.mode, "brake and coast")]
-    percent = f"{abs(100 * phase.duty):.0f} %"
+    percent = share_words(abs(phase.duty))
     if phase.mode == "full":
         return [percent]
     return [f"{percent}, {phase.mode}", f"{percent} {phase.mode.removesuffix(' decay')}", percent]

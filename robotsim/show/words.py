@@ -8,11 +8,28 @@ from __future__ import annotations
 
 import math
 
+from ..problem import STOPPED
 from ..recording import Recording
 from .colours import lamp_words
-from .facts import SIDES, Journey, counts, drives, ending, glows, journey, runs_on, touches
+from .facts import (
+    SIDES,
+    Journey,
+    astray,
+    counts,
+    drives,
+    ending,
+    glows,
+    journey,
+    runs_on,
+    share_words,
+    touches,
+)  # fmt: skip
 
 __all__ = ["alt_text", "headline", "how_it_ended", "listed"]
+
+
+_OTHER_SCALE = 1023
+"""The largest number of the other common scales of a duty: 0 to 1023, 0 to 255, 0 to 100."""
 
 
 def listed(words: list[str]) -> str:
@@ -56,7 +73,7 @@ def headline(recording: Recording) -> str:
         course = _course(went).replace(" degrees", "°").replace(" of its first heading", "")
         return f"The tug {course}"
     if most := _strongest(recording):
-        return f"The motors were driven at up to {most} % duty; the tug did not move"
+        return f"The motors were driven at up to {most}; the tug did not move"
     if moved := _arm_headline(recording):
         return moved
     lit = _lit(recording)
@@ -64,9 +81,15 @@ def headline(recording: Recording) -> str:
         return f"Lamps at the end: {', '.join(lit)}"
     if glows(recording):
         return "The lamps are dark at the end"
-    if recording.problem is not None and recording.ended in ("error", "stopped"):
-        where = recording.problem.place.partition(":")[0]
-        return f"{recording.problem.kind}{where and ' in ' + where}: nothing moved, nothing lit up"
+    problem = recording.problem
+    caught = problem is not None and problem.kind == STOPPED
+    if problem is not None and (caught or recording.ended in ("error", "stopped")):
+        where = problem.place.partition(":")[0]
+        how = "Stopped" if recording.ended == "stopped" else "Caught"
+        head = f"{how if caught else problem.kind}{where and ' in ' + where}"
+        return f"{head}: nothing moved, nothing lit up"
+    if lost := astray(recording):
+        return lost
     lines = len(recording.printed)
     told = f"The program printed {_many(lines, 'line')}"
     return told if lines else "Nothing moved, nothing lit up"
@@ -123,17 +146,21 @@ def _course(went: Journey) -> str:
     return f"went {went.path:.2f} m in all, ended {place or '0.00 m'} of its start, {heading}"
 
 
-def _strongest(recording: Recording) -> int:
-    """Give the greatest duty of either motor in percent."""
+def _strongest(recording: Recording) -> str:
+    """Give the greatest duty of either motor in words, "" if neither was driven."""
     duties = [abs(d.duty) for side in SIDES for d in drives(recording, side) if d.end > d.begin]
-    return round(100 * max(duties, default=0.0))
+    if not (most := max(duties, default=0.0)):
+        return ""
+    number = round(65535 * most)
+    scale = f" (a duty of {number}, where 65535 is full)" if number <= _OTHER_SCALE else ""
+    return f"{share_words(most)} duty{scale}"
 
 
 def _motion(recording: Recording, went: Journey) -> str:
     if went.moved:
         return f"The tug {_course(went)}."
     if strongest := _strongest(recording):
-        return f"The motors were driven at up to {strongest} % duty, but the tug did not move."
+        return f"The motors were driven at up to {strongest}, but the tug did not move."
     return "The tug did not move."
 
 
@@ -152,7 +179,7 @@ def _lit(recording: Recording) -> list[str]:
 def _lamps(recording: Recording) -> str:
     phases = glows(recording)
     if not phases:
-        return ""
+        return f"{lost}." if (lost := astray(recording)) else ""
     changes = len(phases) - 1 + (phases[0].begin == 0.0 and any(map(any, phases[0].colours)))
     often = f"The lamps changed {_many(changes, 'time')}. " if changes > 1 else ""
     shown = recording.lamps_at(recording.seconds)

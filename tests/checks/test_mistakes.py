@@ -156,3 +156,19 @@ def test_a_starter_is_told_that_nothing_is_written_yet(task: str) -> None:
     card = check(task, files=files, serial=7)
     assert card.points == 0 and card.cause is not None
     assert card.cause.name == "the program does nothing yet"
+
+
+def test_an_error_within_a_function_names_the_line_that_called_it() -> None:
+    text = "from machine import PWM, Pin\np = PWM(Pin(25), freq=1000)\n\n\ndef go(duty):\n"
+    text += "    p.duty_u16(duty)\n\n\ngo(1.5)\n"
+    cause = check("drive.straight", files={"straight.py": text}, serial=0).cause
+    assert cause is not None
+    assert "straight.py, line 6: p.duty_u16(duty), called from line 9)" in cause.evidence
+    assert "from 0, never, to 65535, always" in cause.hint, "the scale, not only a whole number"
+
+
+def test_lamps_that_wait_for_a_slip_of_the_unit_are_not_said_to_lack_write_alone() -> None:
+    files = {"side.py": HEAD + "import time\nwhile True:\n    time.sleep(40)\n"}
+    cause = check("lamps.side", files=files, serial=7).cause
+    assert cause is not None and "waits for 40 s at one go" in cause.evidence
+    assert "sleep() takes seconds" in cause.hint and "np.write()" in cause.hint

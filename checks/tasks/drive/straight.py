@@ -8,7 +8,7 @@ from robotsim.show.targets import LineTarget, PointTarget
 
 from ...readings.bench import faster_side
 from ...readings.motion import SIDES, Way
-from ...task import Clues, Finding, Run, Task, criterion, mistake, share
+from ...task import Clues, Evidence, Finding, Run, Task, criterion, mistake, share
 from ...words import told_apart
 from .. import motors
 from ..motors import percent
@@ -116,15 +116,23 @@ def unequal_times(seen: Straight) -> Clues:
 )
 def no_trim(seen: Straight) -> Clues:
     if seen.strayed and not seen.more and seen.longer == faster_side(seen.recording.serial):
-        yield (
+        yield Evidence(
             f"both motors got {percent(seen.duty['left'])}, but the {seen.longer} wheel rolled "
-            f"{abs(seen.drift):.3f} m farther"
+            f"{abs(seen.drift):.3f} m farther",
+            _hold_back(seen),
         )
 
 
 def _more(seen: Straight) -> str:
-    difference = abs(seen.duty["left"] - seen.duty["right"])
-    return f"the {seen.more} motor got {100 * difference:.1f} % more than the other"
+    more, less = sorted((abs(seen.duty[side]) for side in SIDES), reverse=True)
+    return f"the {seen.more} motor got {100 * more:.1f} % duty, the other {100 * less:.1f} %"
+
+
+def _hold_back(seen: Straight) -> str:
+    return (
+        f"take a little duty from the {seen.longer} motor, run again, and change one number at a "
+        "time."
+    )
 
 
 @mistake("trim on the wrong side", TRIM_SIDE_HINT, costs=[keeps_to_the_line], explains=_DRIFT_TOO)
@@ -138,9 +146,10 @@ def trim_on_the_wrong_side(seen: Straight) -> Clues:
 def trim_not_yet_right(seen: Straight) -> Clues:
     if seen.strayed and seen.more:
         word = "too much" if seen.longer == seen.more else "too little"
-        yield (
+        yield Evidence(
             f"{_more(seen)}, which is {word}: the {seen.longer} wheel still rolled "
-            f"{abs(seen.drift):.3f} m farther"
+            f"{abs(seen.drift):.3f} m farther",
+            _hold_back(seen),
         )
 
 

@@ -126,6 +126,11 @@ class Dawn(Facts):
         return Rise.of(self.steps)
 
     @property
+    def brightest(self) -> Colour:
+        """The lightest colour that it showed."""
+        return max((step.colour for step in self.steps), key=luminance)
+
+    @property
     def on_its_way(self) -> bool:
         """Whether it was still coming up when the time was up."""
         times = [step.time for step in self.steps]
@@ -162,6 +167,8 @@ def comes_up(seen: Dawn) -> Finding:
     largest, at = seen.rise.largest_step
     steps = counted(len(seen.rise.levels), "step")
     measured = f"{steps}, the largest {told_apart(largest, LARGEST_STEP, 1)} points"
+    if not seen.since_full:
+        measured += f"; 100 is the lightest that it came to, {described(seen.brightest)}"
     return Finding(share(largest, full=LARGEST_STEP, none=40.0), measured, at=at)
 
 

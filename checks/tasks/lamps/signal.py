@@ -189,6 +189,9 @@ def keeps_time(seen: Signal) -> Finding:
     begun = seen.starts[0]
     if begun > BEGIN:
         measured += f"; the first starts at {told_apart(begun, BEGIN)} s"
+    if len(late) > SIGNALS + 1:
+        many = f"{len(late)} signals where six are due"
+        measured = many if len(late) > 2 * SIGNALS else f"{many}; {measured}"
     missing = max(0, SIGNALS + 1 - len(late))
     if missing:
         measured += f"; {missing} of six starts missing"
@@ -228,6 +231,9 @@ def no_flicker(seen: Signal) -> Finding:
 def colours(seen: Signal) -> Finding:
     wrong = [f"{LAMPS[lamp]} shows {described(colour)}" for lamp, colour in seen.wrong_colours]
     measured = "; ".join(wrong) or "mast and stern white, the others dark"
+    if not wrong and not (seen.mast and seen.stern):
+        dark = "mast stays" if seen.stern else "stern stays" if seen.mast else "lamps all stay"
+        measured = f"the {dark} dark"
     return Finding(1.0 - len(wrong) / len(LAMPS) if seen.mast else 0.0, measured)
 
 

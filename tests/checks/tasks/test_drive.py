@@ -16,7 +16,7 @@ from checks.readings.bench import faster_side, start_duties
 from checks.readings.motion import Way, hit_wall, motor_phases, moves, still_braked, still_driven
 from checks.tasks import motors as slips
 from checks.tasks.drive.square import no_rest
-from checks.tasks.drive.straight import no_trim, trim_on_the_wrong_side
+from checks.tasks.drive.straight import no_trim, trim_not_yet_right, trim_on_the_wrong_side
 from robotsim import PINS, Recording, run_trial
 from robotsim.parts.quirks import Quirks
 from robotsim.parts.wheels import TRACK
@@ -336,3 +336,35 @@ def test_the_untouched_starter_is_harmless_and_earns_nothing(task: str) -> None:
     assert card.points == 0.0
     assert card.recordings[0].problem is None
     assert not any(card.recordings[0].tracks["left"])
+
+
+TRIMMED = """\
+import time
+from machine import PWM, Pin
+pins = {{pin: PWM(Pin(pin), freq=1000, duty_u16=0) for pin in (25, 26, 27, 14)}}
+pins[25].duty_u16(int({left} * 65535))
+pins[27].duty_u16(int({right} * 65535))
+time.sleep(2)
+pins[25].duty_u16(0)
+pins[27].duty_u16(0)
+"""
+
+
+@pytest.mark.parametrize(("left", "right"), [(0.7, 0.5), (0.5, 0.7)])
+def test_a_trim_is_told_with_both_duties_and_with_the_side_to_take_from(
+    left: float, right: float
+) -> None:
+    made = run_trial(TRIMMED.format(left=left, right=right), start=STRAIGHT_FROM, seconds=10.0)
+    seen = TASKS["drive.straight"].facts([made])
+    found = trim_not_yet_right.evidence(seen)
+    side = "left" if left > right else "right"
+    assert found is not None and f"take a little duty from the {side} motor" in found.hint
+    assert f"the {side} motor got 70.0 % duty, the other 50.0 %" in found.words
+
+
+def test_motors_left_at_full_by_mixed_pins_are_told_that_a_brake_needs_both_of_one() -> None:
+    mixed = TRIMMED.format(left=1, right=0.5).replace("duty_u16(0)", "duty_u16(65535)")
+    for text, told in ((mixed, True), (mixed.replace("65535", "30000"), False)):
+        made = run_trial(text, start=STRAIGHT_FROM, seconds=5.0)
+        found = slips.left_on.evidence(TASKS["drive.straight"].facts([made]))
+        assert found is not None and ("two inputs of ONE motor" in found.hint) == told

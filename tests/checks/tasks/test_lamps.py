@@ -320,3 +320,31 @@ def test_signal_without_its_log_loses_only_the_log() -> None:
     found = shares("lamps.signal", signal(log=False))
     assert found.pop("The console keeps the log") == 0.0
     assert set(found.values()) == {1.0}
+
+
+def test_signal_counts_signals_that_come_far_too_often() -> None:
+    quick = shares_and_words(signal(period=0.3, stretch=0.05, count=68))
+    assert quick["The signals keep time"] == "68 signals where six are due"
+    seven = shares_and_words(signal(period=3.0, stretch=0.5, count=7))["The signals keep time"]
+    assert seven.startswith("7 signals where six are due; signal 7 starts 6000 ms early")
+
+
+def test_signal_does_not_call_dark_lamps_white() -> None:
+    title = "White when lit, the other lamps dark"
+    assert shares_and_words(recorded("lamps.signal"))[title] == "the lamps all stay dark"
+    assert shares_and_words(signal(stern=0.0))[title] == "the stern stays dark"
+    assert shares_and_words(signal())[title] == "mast and stern white, the others dark"
+
+
+def test_fade_says_whose_share_its_points_are_where_full_is_never_reached() -> None:
+    task = TASKS["lamps.fade"]
+    for top, told in ((9, True), (255, False)):
+        made = recorded("lamps.fade", [(0.1, 2, (top, top, top))])
+        measured = task.criteria[0].judge(task.facts((made,))).measured
+        assert ("100 is the lightest that it came to, faint white (9, 9, 9)" in measured) == told
+
+
+def shares_and_words(made: Recording) -> dict[str, str]:
+    """Give what each criterion of the signal measured, by its title."""
+    task = TASKS["lamps.signal"]
+    return {one.title: one.judge(task.facts((made,))).measured for one in task.criteria}

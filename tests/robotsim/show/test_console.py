@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from robotsim import run_trial
 from robotsim.recording import Problem
 from robotsim.show import console
 from tests.robotsim.show.recordings import at, recording
@@ -57,3 +58,11 @@ def test_a_failed_callback_has_no_time_of_the_end() -> None:
 def test_silence_is_empty() -> None:
     assert console(recording()) == ""
     assert console(recording(ended="stopped", ended_s=1)) == "  1.000 s  drive.py was stopped"
+
+
+def test_a_loop_that_prints_without_end_is_told_to_wait() -> None:
+    wild = run_trial("while True:\n    print(1)\n", seconds=0.5)
+    assert "Try: a time.sleep(0.1) in the loop" in console(wild)
+    calm = "import time\nwhile True:\n    print(1)\n    time.sleep_us(100)\n"
+    assert "Try:" not in console(run_trial(calm, seconds=0.5))
+    assert "Try:" not in console(run_trial("for k in range(500):\n    print(k)\n", seconds=0.5))

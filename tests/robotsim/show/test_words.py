@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import math
 
+import pytest
+
 from robotsim.recording import Problem
 from robotsim.show.compose import figure
+from robotsim.show.facts import share_words
 from robotsim.show.words import alt_text, headline
 from robotsim.trial import run_trial
 from tests.robotsim.show.recordings import OFF, arc, at, drift, lamps, motors, recording
@@ -110,3 +113,35 @@ def test_an_arm_that_swung_stands_in_the_head_and_so_does_a_float_that_docked() 
     made = recording(more={"arm": arm}, events=events)
     assert headline(made).startswith("The float came into the dock; the arm swung")
     assert "Arm struck float at 1.00 s." in alt_text(made)
+
+
+def test_a_duty_in_another_scale_is_neither_nothing_nor_0_percent() -> None:
+    made = recording(events=motors(1.0, (50 / 65535, 0), (50 / 65535, 0)))
+    told = "The motors were driven at up to 0.08 % duty (a duty of 50, where 65535 is full)"
+    assert headline(made) == f"{told}; the tug did not move" and told in alt_text(made)
+    assert share_words(50 / 65535) == "0.08 %" and share_words(0.0) == "0 %"
+
+
+def test_colours_on_a_pin_without_lamps_are_told_as_the_check_tells_them() -> None:
+    made = recording(events=[at(0.1, "frame", 12, 1, "0a0a0a")])
+    told = "Colours went out on pin 12; the lamps hang on pin 13"
+    assert headline(made) == told and f"{told}." in alt_text(made)
+    notes = [text.get_text() for text in figure(made).texts]
+    assert not any("no lamp was written to" in text for text in notes)
+    assert headline(recording(events=[at(0.1, "frame", 13, 1, "000000")])) != told
+
+
+@pytest.mark.parametrize("begun", ["", "from machine import Pin\nPin(25, Pin.OUT).on()\n"])
+def test_a_loop_without_end_is_named_with_its_line_in_the_picture_too(begun: str) -> None:
+    made = run_trial(f"{begun}while True:\n    pass\n", seconds=2.0)
+    line = f"line {begun.count(chr(10)) + 2}"
+    shown = [text.get_text() for text in figure(made).texts]
+    assert any(f"was still running in {line} when the time was up" in text for text in shown)
+    if not begun:
+        assert headline(made) == f"Caught in main.py, {line}: nothing moved, nothing lit up"
+
+
+def test_a_callback_that_failed_is_not_where_a_program_still_runs() -> None:
+    text = "from machine import Timer\nTimer(0, period=50, callback=lambda t: 1 / 0)\n"
+    made = run_trial(text + "import time\ntime.sleep(9)\n", seconds=0.5)
+    assert made.problem is not None and "running in line" not in alt_text(made)
