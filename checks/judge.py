@@ -11,7 +11,7 @@ from dataclasses import replace
 from robotsim import KitError, Recording, UnknownNameError, Whose
 from robotsim.board.engines import USUAL
 from robotsim.board.order import Patience
-from robotsim.calls import TASK, called_as
+from robotsim.calls import FILES, TASK, Value, called_as
 from robotsim.errors import nearest
 from robotsim.notebook import FLASH, find_card, own_serial
 from robotsim.table import held_out
@@ -31,7 +31,9 @@ Honest ones of the kit's tasks take less than 1 s, also on a slow computer: most
 is the simulator's own."""
 
 
-@called_as('check("lamps.side")', task=TASK)
+@called_as(
+    'check("lamps.side")', task=TASK, files=FILES, variant=Value(int, "a whole number as variant"),
+)  # fmt: skip
 def check(
     task: str,
     *,

@@ -10,11 +10,13 @@ from __future__ import annotations
 import functools
 import inspect
 from collections.abc import Callable, Mapping, Sequence
+from os import PathLike
+from types import NoneType
 from typing import Any, NamedTuple, ParamSpec, TypeVar
 
 from .errors import KitError, nearest
 
-__all__ = ["NAME", "TASK", "Value", "called_as"]
+__all__ = ["FILES", "NAME", "TABLE", "TASK", "TUG", "Value", "called_as"]
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -39,6 +41,9 @@ class Value(NamedTuple):
 
 
 NAME = Value(str, "a program's name in quotes")
+FILES = Value((Mapping, NoneType), "files as a dict of names and texts")
+TABLE = Value(str, "a table's name in quotes")
+TUG = Value((str, PathLike, Mapping, NoneType), "the tug.json of a tug, by its name in quotes")
 TASK = Value(str, "a task's name in quotes")
 
 

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Mapping, Sequence
+from types import NoneType
 from typing import Any
 
 from .board.engines import USUAL
 from .board_files import FLASH, MAGIC, Flash, missing, program_cell
-from .calls import NAME, Value, called_as
+from .calls import FILES, NAME, TABLE, TUG, Value, called_as
 from .company import Mate, run_beside
 from .errors import KitError
 from .first_line import with_body
@@ -32,7 +33,10 @@ __all__ = [
 ]  # fmt: skip
 
 
-@called_as('run("drive.py", seconds=5)', program=NAME)
+@called_as(
+    'run("drive.py", seconds=5)', program=NAME, table=TABLE, files=FILES, tug=TUG,
+    air=Value((Airwaves, NoneType), "what is on the radio: Airwaves(...)"),
+)  # fmt: skip
 def run(
     program: str,
     *,

@@ -140,7 +140,7 @@ def turns(recordings: tuple[Recording, Recording], what: str) -> None:
     Raises:
         KitError: See `ask`; or these are not two tugs on one table.
     """
-    pair = isinstance(recordings, tuple) and len(recordings) == 2
+    pair = isinstance(recordings, tuple) and [*map(type, recordings)] == [Recording] * 2
     if not pair or recordings[0].beside != recordings[1].serial:
         raise KitError(
             "Turns are taken by two tugs on one table.", where="turns",

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from ..calls import NAME, called_as
+from ..calls import FILES, NAME, TUG, called_as
 from ..errors import KitError, unreadable
 from ..notebook import FLASH, missing
 from ..onto import ready
@@ -85,7 +85,7 @@ class Aboard:
         return told_html(str(self))
 
 
-@called_as('aboard("main.py")', program=NAME)
+@called_as('aboard("main.py")', program=NAME, files=FILES, tug=TUG)
 def aboard(
     program: str = MAIN, *, port: str | None = None, seconds: float = 10.0, run: bool = True,
     secrets: str | Path | None = None, anyway: bool = False, files: Mapping[str, str] | None = None,

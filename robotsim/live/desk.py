@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from types import NoneType
 from typing import Any
 
-from ..calls import NAME, called_as
+from ..calls import FILES, NAME, TABLE, Value, called_as
 from ..errors import KitError
 from ..notebook import FLASH, missing, own_serial
 from ..radio import Airwaves, BadOrder, log_topic, order_topic, read_order, tug_name
@@ -156,7 +156,10 @@ class Live:
         return self._recording
 
 
-@called_as('live("main.py")', program=NAME._replace(kind=(str, NoneType)))
+@called_as(
+    'live("main.py")', program=NAME._replace(kind=(str, NoneType)), table=TABLE, files=FILES,
+    broker=Value((str, NoneType), 'a broker\'s address in quotes, "own" or None'),
+)  # fmt: skip
 def live(
     program: str | None = None,
     *,

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from ..board.direct import plugged_in
-from ..calls import NAME, called_as
+from ..calls import FILES, NAME, TABLE, TUG, called_as
 from ..notebook import FLASH, missing, own_serial
 from ..origin import Whose
 from ..recording import Recording
@@ -38,7 +38,7 @@ _IN_A_PAGE = (
 )
 
 
-@called_as('ready("main.py")', program=NAME)
+@called_as('ready("main.py")', program=NAME, table=TABLE, files=FILES, tug=TUG)
 def ready(
     program: str = "main.py",
     *,

@@ -14,7 +14,7 @@ from pathlib import Path
 
 from ..board.direct import plugged_in
 from ..board.rules import TUG_FILE
-from ..calls import NAME, called_as
+from ..calls import FILES, NAME, TUG, Value, called_as
 from ..errors import KitError
 from ..kept import whole_file
 from ..notebook import FLASH, missing
@@ -87,7 +87,10 @@ class Exported:
         return told_html(str(self))
 
 
-@called_as('export("main.py")', program=NAME)
+@called_as(
+    'export("main.py")', program=NAME, files=FILES, tug=TUG,
+    folder=Value((str, Path), "a folder's name in quotes"),
+)  # fmt: skip
 def export(
     program: str = MAIN,
     folder: str | Path = "for-the-board",

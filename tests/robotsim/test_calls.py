@@ -64,6 +64,20 @@ def test_what_is_told(attempt: Any, what: str, where: str, hint: str) -> None:
     assert pickle.loads(pickle.dumps(told.value)).hint == told.value.hint
 
 
+@pytest.mark.parametrize(
+    "attempt",
+    [lambda: run("a.py", table=["quay"]), lambda: run("a.py", files="print(1)"),
+     lambda: run("a.py", files={"a.py": ""}, tug=5), lambda: run("a.py", air=5),
+     lambda: check("lamps.side", variant="x"), lambda: check("lamps.side", files="print(1)"),
+     lambda: export("a.py", 5), lambda: live("a.py", broker=5), lambda: turns((1, 2), "x"),
+     lambda: ready("a.py", table=None)],
+)  # fmt: skip
+def test_a_value_of_another_kind_is_told_before_the_kit_stumbles_over_it(attempt: Any) -> None:
+    with pytest.raises(KitError) as told:
+        attempt()
+    assert told.value.hint and told.value.where
+
+
 def test_what_shift_tab_shows_is_the_function_itself() -> None:
     assert list(inspect.signature(run).parameters)[:3] == ["program", "beside", "runs"]
     assert robotsim.run.__doc__ == inspect.unwrap(run).__doc__ != None  # noqa: E711
