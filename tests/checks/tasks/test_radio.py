@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import json
-import re
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -12,8 +11,6 @@ import pytest
 
 import checks.tasks
 from checks import TASKS, Finding, check
-from checks.course.lessons import LESSONS
-from checks.course.regions import starter
 from checks.readings.radio import orders, published
 from checks.tasks.radio.scripts import (
     GIVEAWAY,
@@ -118,18 +115,6 @@ def test_the_worked_solution_passes_on_scripts_that_nobody_has_seen(
     monkeypatch.setitem(checks.tasks.TASKS, task, changed)
     card = check(task, files={asked.program: tuned(task, worked(task), 7)}, serial=7)
     assert card.full, str(card)
-
-
-@pytest.mark.parametrize("task", RADIO)
-def test_the_untouched_starter_is_harmless_and_earns_nothing(task: str) -> None:
-    text = (LESSONS / "radio.md").read_text(encoding="utf-8")
-    head = rf'^```python program="{re.escape(task)}"\n%%program \S+\n'
-    cell = re.search(head + "(.*?)^```$", text, re.M | re.S)
-    assert cell
-    card = check(task, files={TASKS[task].program: starter(cell.group(1))}, serial=7)
-    assert card.points == 0.0
-    assert card.recordings[0].problem is None
-    assert not any(card.recordings[0].tracks["left"])
 
 
 # -- orders and lamps --------------------------------------------------------------

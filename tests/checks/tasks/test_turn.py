@@ -8,8 +8,6 @@ from collections.abc import Sequence
 import pytest
 
 from checks import TASKS, Finding, check
-from checks.course.lessons import LESSONS
-from checks.course.regions import starter
 from checks.readings.sensors import (
     LSB_PER_DEG,
     Sample,
@@ -28,7 +26,6 @@ from robotsim.units import ns
 from tests.checks.tuning import worked
 from tests.robotsim.show.recordings import motors, recording
 
-TURN = [task for task in TASKS if task.startswith("turn.")]
 PORT = ((0.0, 0.0), (1.0, 0.6), (1.0, 0.6))
 QUARTER = math.pi / 2
 
@@ -292,16 +289,6 @@ def test_each_further_turn_than_two_costs_the_way_back() -> None:
 
 
 # -- whole programs ----------------------------------------------------------
-
-
-@pytest.mark.parametrize("task", TURN)
-def test_the_worked_solution_earns_all_and_its_starter_nothing(task: str) -> None:
-    program, text = TASKS[task].program, worked(task)
-    assert check(task, files={program: text}, serial=7).full
-    source = (LESSONS / "turn.md").read_text(encoding="utf-8")
-    cell = source.split(f'program="{task}"\n')[1].split("```")[0].partition("\n")[2]
-    card = check(task, files={program: starter(cell)}, serial=7)
-    assert card.points == 0.0 and all(r.problem is None for r in card.recordings)
 
 
 def test_to_starboard_first_is_not_the_order_that_was_asked() -> None:
