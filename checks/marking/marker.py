@@ -102,7 +102,7 @@ def mark(
         roster = marked_on(opened.course)
         # Handed to the pool in small shares, so that finished ones are entered while others run.
         for submission, future in _under_way(todo, store, hands):
-            entered, words = _enter(opened, store, roster, submission, future)
+            entered, words = _enter(opened, roster, submission, future)
             found.done += entered
             if words:
                 found.for_you.append((submission.learner, submission.lesson, words))
@@ -249,7 +249,7 @@ def _prepare(one: Submission, store: Store, hands: Pool) -> _Prepared:
 
 
 def _enter(
-    opened: OpenCourse, store: Store, roster: Roster, one: Submission, future: Future[_Prepared]
+    opened: OpenCourse, roster: Roster, one: Submission, future: Future[_Prepared]
 ) -> tuple[bool, str]:
     """Enter one submission's scores; tell whether they are, and the words for a person, or ""."""
     try:
