@@ -12,9 +12,9 @@ from pathlib import Path
 import pytest
 from sqlalchemy.engine import Engine
 
-from checks.course import grader
 from checks.course.classroom import OWN, TABLES, open_class
 from checks.course.open_course import OpenCourse
+from checks.course.scores import scores
 from checks.marking import client
 from checks.marking.marker import Marked, mark
 from checks.marking.pool import LocalPool
@@ -58,7 +58,7 @@ class Class:
 
     @functools.cached_property
     def points(self) -> dict[tuple[str, str], float]:
-        found = grader.scores(self.course)
+        found = scores(OpenCourse(self.course))
         return {(s.learner, s.cell): s.points for s in found if s.handed_in}
 
 

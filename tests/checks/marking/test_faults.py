@@ -18,9 +18,9 @@ from typing import Any
 import pytest
 
 from checks.commands import main
-from checks.course import grader
 from checks.course.classroom import open_class
 from checks.course.open_course import OpenCourse
+from checks.course.scores import scores
 from checks.faults import HaltError
 from checks.marking import orders
 from checks.marking.marker import Marked, mark
@@ -69,7 +69,7 @@ def course(school: Path, tmp_path: Path) -> Iterator[Path]:
 
 
 def points(course: Path) -> dict[tuple[str, str], tuple[float, bool]]:
-    return {(s.learner, s.cell): (s.points, s.by_hand) for s in grader.scores(course)
+    return {(s.learner, s.cell): (s.points, s.by_hand) for s in scores(OpenCourse(course))
             if s.handed_in}  # fmt: skip
 
 
