@@ -14,7 +14,7 @@ from nbformat import NotebookNode
 from robotsim import KitError
 from robotsim.notebook import program_cell
 
-from ..course.classroom import OWN, TABLES, write_whole
+from ..course.classroom import OWN, TABLES
 from ..course.config import make_course
 from ..course.files import as_bytes, read
 from ..course.grader import export
@@ -27,6 +27,7 @@ from ..marking.marker import mark
 from ..marking.pool import LocalPool
 from ..shown import rows_of, say
 from ..tasks import TASKS
+from ..whole import write_whole
 from .made_up import CLASS, Learner
 from .picture import draw_scores
 

@@ -11,10 +11,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from ..course.collect import SUBMITTED
 from ..course.open_course import OpenCourse
 from ..course.regions import ANSWER
 from ..course.scores import Score, scores
+from ..course.shelf import SUBMITTED
 from ..shown import on_page
 from .desk_order import with_rubric
 from .harmless import rendered

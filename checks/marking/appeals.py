@@ -11,9 +11,8 @@ from nbgrader.api import MissingEntry
 from robotsim import KitError
 from robotsim.errors import nearest
 
-from ..course.classroom import roster_of
 from ..course.open_course import OpenCourse
-from ..course.roster import meant_learner
+from ..course.roster import meant_learner, roster_of
 from ..course.scores import earned, scores
 from .by_hand import open_entry
 from .decided import Appeal, appeals_of, now, write_down

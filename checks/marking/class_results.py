@@ -13,12 +13,14 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from ..course.classroom import MARKED, OWN, roster_of, write_whole
-from ..course.collect import SUBMITTED
+from ..course.classroom import MARKED, OWN
 from ..course.open_course import OpenCourse
+from ..course.roster import roster_of
 from ..course.scores import Score, scores
+from ..course.shelf import SUBMITTED
 from ..room.spent import minutes_on_tasks
 from ..shown import as_name
+from ..whole import write_whole
 from .looks import Look, looks, results_of
 from .noted import faults_of
 

@@ -25,12 +25,13 @@ from pathlib import Path
 
 from robotsim import KitError, UnknownNameError
 
-from ..course.classroom import OWN, marked_on, roster_of, write_whole
-from ..course.collect import SUBMITTED
+from ..course.classroom import OWN, marked_on
 from ..course.open_course import OpenCourse
-from ..course.roster import Roster, is_id, meant_learner
+from ..course.roster import Roster, is_id, meant_learner, roster_of
+from ..course.shelf import SUBMITTED
 from ..faults import halting
 from ..shown import rows_of
+from ..whole import write_whole
 from .by_hand import given_by_hand, keep_looked_at, leave_to_person, looked_at
 from .noted import is_settled, state_of, write_fault, write_state
 from .pool import LocalPool, Pool

@@ -20,11 +20,10 @@ from pathlib import Path
 
 from robotsim import KitError
 
-from ..course.classroom import write_whole
 from ..course.open_course import OpenCourse
 from ..course.scores import scores
 from ..shown import on_page
-from ..whole import put_aside
+from ..whole import put_aside, write_whole
 from ..words import counted
 from .answers import answers_of
 from .class_results import numbers_of
