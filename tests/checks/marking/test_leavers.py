@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -25,11 +24,6 @@ from tests.checks.marking.quick import QuickPool
 from tests.checks.marking.test_given_back import in_roster
 
 pytestmark = pytest.mark.slow
-
-
-@pytest.fixture
-def course(decided: Path, tmp_path: Path) -> Path:
-    return Path(shutil.copytree(decided, tmp_path / "course"))
 
 
 def kept(course: Path, learner: str) -> dict[str, object]:

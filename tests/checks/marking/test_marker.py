@@ -17,14 +17,13 @@ import pytest
 from checks.course.classroom import open_class
 from checks.course.lessons import ROOT
 from checks.course.open_course import OpenCourse
-from checks.course.scores import scores
 from checks.marking.marker import Marked, mark
 from checks.marking.noted import state_of
 from checks.marking.pool import LocalPool
 from checks.marking.store import Store
 from robotsim import KitError
 from tests.checks.marking.cases import FULL, LESSON, SIGNAL, good_work, program
-from tests.checks.marking.conftest import hand_in
+from tests.checks.marking.conftest import hand_in, points
 
 pytestmark = pytest.mark.slow
 
@@ -84,11 +83,6 @@ def marked(fresh: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path,
     """The same, marked."""
     course = Path(shutil.copytree(fresh, tmp_path_factory.mktemp("marked") / "course"))
     return course, mark(course, pool=LocalPool(2))
-
-
-def points(course: Path) -> dict[tuple[str, str], tuple[float, bool]]:
-    return {(s.learner, s.cell): (s.points, s.by_hand) for s in scores(OpenCourse(course))
-            if s.handed_in}  # fmt: skip
 
 
 def test_all_are_marked_and_nothing_is_left_over(marked: tuple[Path, Marked]) -> None:

@@ -8,13 +8,13 @@ from collections.abc import Sequence
 
 import pytest
 
-from checks import TASKS, Finding
+from checks import TASKS
 from checks.course.lessons import LESSONS
-from checks.mistakes import likeliest
 from checks.readings.arm import angles, crossings, held, off_line, pulses, strike, trains, us_of
 from checks.tasks.arm.pulses import Pulses
 from robotsim import Recording, run_trial
 from robotsim.recording import Event
+from tests.checks.tasks.judging import findings, named
 from tests.checks.tuning import put, worked
 from tests.robotsim.show.recordings import at, motors, recording
 
@@ -44,11 +44,6 @@ def swung(way: Way, events: Sequence[Event] = (), table: str = "basin") -> Recor
     ball = {"float_x": (0.583,) * len(track), "float_y": (0.326,) * len(track)}
     more = {"arm": tuple(track), **(ball if table == "dock" else {})}
     return recording(seconds=seconds, events=events, table=table, more=more)
-
-
-def findings(task: str, made: Recording) -> dict[str, Finding]:
-    """Judge a recording by all criteria of a task."""
-    return {c.title: c.judge(TASKS[task].facts([made])) for c in TASKS[task].criteria}
 
 
 def lost(task: str, made: Recording) -> set[str]:
@@ -190,12 +185,6 @@ def test_an_order_made_on_another_scale_than_asked_is_half_worth() -> None:
 
 
 # -- sweep and hold ----------------------------------------------------------
-
-
-def named(task: str, made: Recording) -> str:
-    """Give the cause that a card would name for a recording."""
-    cause = likeliest(TASKS[task], [made])
-    return cause.name if cause else ""
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import pytest
 
-from checks import TASKS, Finding, check
+from checks import TASKS, check
 from checks.mistakes import COMMON
 from checks.readings.bench import faster_side, start_duties
 from checks.readings.motion import Way, hit_wall, motor_phases, moves, still_braked, still_driven
@@ -18,6 +18,7 @@ from robotsim import PINS, Recording, run_trial
 from robotsim.parts.quirks import Quirks
 from robotsim.parts.wheels import TRACK
 from robotsim.recording import Event
+from tests.checks.tasks.judging import findings
 from tests.robotsim.show.recordings import motors, recording
 
 QUARTER = math.pi / 2
@@ -27,12 +28,6 @@ STRAIGHT_FROM, CURVE_FROM, SQUARE_FROM = (
     TASKS[f"drive.{name}"].runs[0].start or (0.0, 0.0, 0.0)
     for name in ("straight", "curve", "square")
 )
-
-
-def findings(task: str, made: Recording) -> dict[str, Finding]:
-    """Judge a recording by all criteria of a task."""
-    seen = TASKS[task].facts([made])
-    return {c.title: c.judge(seen) for c in TASKS[task].criteria}
 
 
 def drove(

@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 
 import pytest
 
-from checks import TASKS, Finding, check
+from checks import TASKS, check
 from checks.readings.gains import law
 from checks.readings.line import EYE_PINS, LOST, SEEN, course, junction, looks, true_counts
 from checks.tasks.line.report import reported
@@ -20,17 +20,13 @@ from robotsim.parts.quirks import Quirks
 from robotsim.table import stop_bars
 from robotsim.table.layouts import BLACK, POOR_BLACK
 from tests.checks.slips import PROGRAMS
+from tests.checks.tasks.judging import findings
 from tests.checks.written_in_lessons import solution, untouched
 from tests.robotsim.show.recordings import at, motors, recording
 
 LINE = [task for task in TASKS if task.startswith("line.")]
 AHEAD = 0.044
 ON, OFF = ((1.0, 0.5), (1.0, 0.5)), ((0.0, 0.0), (0.0, 0.0))
-
-
-def findings(task: str, *made: Recording) -> dict[str, Finding]:
-    """Judge recordings by all criteria of a task."""
-    return {c.title: c.judge(TASKS[task].facts(made)) for c in TASKS[task].criteria}
 
 
 def ride(

@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 import itertools
+from typing import Any
 
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 from matplotlib.transforms import Bbox
 
 from robotsim.show.style import styled
+
+
+def artists(axes: Axes, gid: str) -> list[Any]:
+    """Give what was drawn into axes under a name."""
+    return [a for a in axes.get_children() if a.get_gid() == gid]
 
 
 def written(drawn: Figure) -> list[tuple[Text, Bbox]]:
