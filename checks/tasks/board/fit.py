@@ -14,7 +14,7 @@ from ...readings.motion import SIDES, still_braked, still_driven
 from ...readings.waking import first_drive, never_set_low
 from ...task import Facts, Finding, criterion, share
 from ...words import told_apart
-from .bows import PORT, STARBOARD, SideLights
+from .bows import SideLights
 from .fleet import FLEET, REWIRED, SAILED, SECONDS, Sailing, alone, sail
 
 __all__ = [
@@ -22,8 +22,6 @@ __all__ = [
     "CRITERIA",
     "DECK",
     "HANDS_OFF",
-    "PORT",
-    "STARBOARD",
     "UNDER_WAY",
     "BoardFacts",
     "compiles",

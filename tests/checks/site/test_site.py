@@ -18,8 +18,9 @@ from checks import check
 from checks.course.classroom import open_class
 from checks.course.collect import collect
 from checks.course.copies import learner_copy
-from checks.course.grader import scores
 from checks.course.lessons import find_lessons, pick_lessons
+from checks.course.open_course import OpenCourse
+from checks.course.scores import scores
 from checks.home.deeds import KEPT
 from checks.marking.marker import mark
 from checks.marking.pool import LocalPool
@@ -273,7 +274,7 @@ def test_two_lessons_solved_in_a_tab_are_collected_and_marked_with_the_points_th
     list(collect(tmp_path / "course", tmp_path / "downloads"))
     said = mark(tmp_path / "course", pool=LocalPool(unprotected=True))
     assert not said.for_you and outside == []
-    marked = {s.cell: s.points for s in scores(tmp_path / "course") if not s.by_hand}
+    marked = {s.cell: s.points for s in scores(OpenCourse(tmp_path / "course")) if not s.by_hand}
     shown = dict[str, float]()
     with zipfile.ZipFile(pack) as handed:
         for name in handed.namelist():
