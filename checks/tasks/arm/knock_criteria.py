@@ -110,7 +110,8 @@ def _each(seen: Knock, findings: list[Finding]) -> Finding:
 
 @criterion(
     "the float ends in the dock", 4, essential=True,
-    asks="struck by the arm, over the scoring line, and it stays there until the end",
+    asks="struck by the arm, over the scoring line in the dock's gate, and it stays there until "
+    "the end",
 )  # fmt: skip
 def docks(seen: Knock) -> Finding:
     return _each(seen, [_docks(one) for one in seen.trials])

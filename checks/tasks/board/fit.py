@@ -248,7 +248,7 @@ def stops(seen: BoardFacts) -> Finding:
 _DOES = (drives, straight, lights, wiring, without, stops)
 """What the program is for: without it, there is nothing whose fitness would count."""
 HALF = (
-    "less while the other rows but the one on hands off have earned less than half of their points"
+    "full points only once the other rows, hands off not counted, have half of theirs"
 )
 
 
