@@ -187,6 +187,10 @@ def test_the_first_page_loses_nothing_and_says_what_it_cannot_read(
         home.wait_for_function("document.getElementById('serial').value === '6'")
         assert home.input_value("#name") == "Bo"
         tug("10000", "whole number from 0 to 9999")
+        home.focus("#hand-in")  # the page shows anew how things stand, and leaves what was refused
+        home.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+        home.wait_for_timeout(500)
+        assert home.input_value("#serial") == "10000"
         tug("5", "Your tug is number 5")
         for file, words in ((bad, "no zip file"), (damaged, "Nothing was changed"),
                             (work, f"Taken back: {FILE}.")):  # fmt: skip
