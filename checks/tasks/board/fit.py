@@ -171,7 +171,7 @@ def lights(seen: BoardFacts) -> Finding:
     "It uses the pins of its settings",
     2,
     asks="both motors driven ahead for more than 1 s and the lamps lit on a tug that is wired "
-    "otherwise; half of it where other pins are used as well",
+    "otherwise; half of it where a pin that its settings do not name is made an output",
 )
 def wiring(seen: BoardFacts) -> Finding:
     """Judge whether it uses the pins of its settings, and no others."""

@@ -79,7 +79,8 @@ def _colours(heard: Heard) -> tuple[tuple[int, int, int], ...]:
 @criterion(
     "It shows what good orders ask",
     4,
-    asks=f"its very colour on all five lamps within {SOON_S:g} s, for every good order",
+    asks=f"its very colour on all five lamps within {SOON_S:g} s of its arrival, for every good "
+    "order",
     essential=True,
 )
 def shows(seen: LampOrders) -> Finding:
