@@ -132,8 +132,7 @@ def _docks(one: Trial) -> Finding:
 
 @criterion(
     "it winds up and waits", 2,
-    asks=f"{WAIT_S:g} s at {GAUGE:.0f} degrees or more to starboard ({FAR:.0f} are enough) before "
-    "it strikes",
+    asks=f"{WAIT_S:g} s at {FAR:.0f} degrees or more to starboard before it strikes",
 )  # fmt: skip
 def winds_up(seen: Knock) -> Finding:
     return _each(seen, [
@@ -148,7 +147,7 @@ def winds_up(seen: Knock) -> Finding:
 
 @criterion(
     "one full swing", 2,
-    asks=f"to port once, as far as {GAUGE:.0f} degrees ({FAR:.0f} are enough); the "
+    asks=f"to port once, at least as far as {FAR:.0f} degrees; the "
     f"{2 * FAR:.0f} degrees about the middle in {SLOWEST_S:.2f} s or less",
 )  # fmt: skip
 def full_swing(seen: Knock) -> Finding:
