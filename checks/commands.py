@@ -238,7 +238,7 @@ def _harbour(options: argparse.Namespace) -> int:
 
 
 def _seats(options: argparse.Namespace) -> int:
-    from .course.classroom import roster_of
+    from .course.roster import roster_of
     from .course.seats import write_seats
     from .words import counted
 

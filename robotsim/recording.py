@@ -29,7 +29,7 @@ from .saved import MOST_PACKED, OLD_CHARGE, OLD_DAY, tuples, unpack
 from .units import SECOND, ns
 from .wiring import DRAWN, FLOATING, PINS, Build
 
-__all__ = ["EVENT_KINDS", "SAMPLE_NS", "Event", "Problem", "Recording", "once"]
+__all__ = ["EVENT_KINDS", "SAMPLE_NS", "Event", "Problem", "Recording", "once", "tug_words"]
 
 SAMPLE_NS = 10_000_000
 """Time between two rows of the tracks, in nanoseconds."""
@@ -67,8 +67,8 @@ class Recording:
         day: Name of what the run had of its own, see `robotsim.parts.day`; "" for the ideal day.
         charge: How full the battery was at first, 0 to 1.
         build: How the tug was put together.
-        twin: Of which real tug it was the twin, by its file; "" for a tug that is as its serial
-            number says.
+        twin: Of which real tug it was the twin, by its file, and in a second line what of that was
+            not measured; "" for a tug that is as its serial number says.  `tug` says it in words.
         beside: The number of another tug that was on the table; None for a tug alone, and for a
             recording that was loaded.  Neither kept nor compared.
         whose: Whose program it was, if the trial was run here; a recording that was loaded does
@@ -177,10 +177,7 @@ class Recording:
     @property
     def tug(self) -> str:
         """Which tug it was, in words: `tug 7`, or `the twin of tug.json (not measured: eyes)`."""
-        name, _, lacks = self.twin.partition("\n")
-        if not name:
-            return f"tug {self.serial}"
-        return f"the twin of {name} ({lacks})" if lacks else f"the twin of {name}"
+        return tug_words(self)[0]
 
     def packed(self) -> Recording:
         """Give one that is equal and takes little room, for who keeps it when all is judged."""
@@ -260,6 +257,15 @@ class Recording:
         except OSError as fault:
             raise _trouble("read", Path(path), fault) from fault
         return cls.from_bytes(data)
+
+
+def tug_words(recording: Recording) -> tuple[str, ...]:
+    """Give which tug it was, in words, the fullest first; a later one goes where room is scarce."""
+    name, _, lacks = recording.twin.partition("\n")
+    if not name:
+        return (f"tug {recording.serial}",)
+    twin = f"the twin of {name}"
+    return (f"{twin} ({lacks})", f"{twin} (in part as drawn)", twin) if lacks else (twin,)
 
 
 def _trouble(what: str, path: Path, fault: OSError) -> KitError:

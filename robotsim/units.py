@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-__all__ = ["GRAVITY", "MS", "SECOND", "US", "deg", "ns", "rad", "rpm", "seconds", "wrap"]
+__all__ = ["GRAVITY", "MS", "SECOND", "US", "deg", "ns", "rad", "seconds", "wrap"]
 
 US = 1_000
 """Nanoseconds in a microsecond."""
@@ -38,11 +38,6 @@ def deg(angle: float) -> float:
 def rad(angle_deg: float) -> float:
     """Give an angle in degrees as radians."""
     return math.radians(angle_deg)
-
-
-def rpm(speed: float) -> float:
-    """Give a turning speed in rad/s as turns a minute."""
-    return speed * 30.0 / math.pi
 
 
 def wrap(angle: float) -> float:

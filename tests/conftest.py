@@ -51,6 +51,15 @@ def chromium() -> str:
     return need_program("chromium")
 
 
+@pytest.fixture(scope="module")
+def chrome(chromium: str) -> Iterator[Any]:
+    """Chromium itself, as playwright's `Browser`."""
+    from tests.robotsim.show.browser import browser
+
+    with browser(chromium) as started:
+        yield started
+
+
 @pytest.fixture(scope="session")
 def mosquitto() -> str:
     """The path of the broker mosquitto."""

@@ -29,10 +29,7 @@ from .open_course import OpenCourse
 from .release import BOARDS_NOTE, BOARDS_WORDS
 from .roster import ROSTER, Roster, Student, read_roster, roster_of
 
-__all__ = [
-    "EACH", "MARKED", "OWN", "PACKS", "ROSTER", "TABLES", "graded", "marked_on", "open_class",
-    "roster_of", "write_whole",
-]  # fmt: skip
+__all__ = ["EACH", "MARKED", "OWN", "PACKS", "TABLES", "graded", "marked_on", "open_class"]
 
 PACKS, EACH = "packs", "each"
 OWN = ".quayside"

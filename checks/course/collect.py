@@ -21,17 +21,16 @@ from robotsim import KitError
 
 from ..faults import halting, see_there
 from .arrived import Arrival, Left, arrivals, beside
-from .classroom import roster_of
 from .config import is_course, no_course
 from .content import is_the_lesson_itself, lesson_inside
 from .exchange import inbound, sent, somebody_elses
 from .lessons import LESSONS, find_lessons
 from .owner import Owned, Owners, words_of
-from .roster import Roster
+from .roster import Roster, roster_of
 from .said import Place, Said, said_of
-from .shelf import COLLECTED, SUBMITTED, Shelf, mark_of
+from .shelf import COLLECTED, Shelf, mark_of
 
-__all__ = ["COLLECTED", "SUBMITTED", "asked", "collect", "placed"]
+__all__ = ["asked", "collect", "placed"]
 
 _MOST_TOLD = 20
 """So many files of other kinds are told one by one; a home folder holds thousands."""

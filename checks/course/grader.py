@@ -1,4 +1,4 @@
-"""Grader: calls nbgrader's commands in the environment that they need, and reads its gradebook."""
+"""Grader: calls nbgrader's commands in the environment that they need."""
 
 from __future__ import annotations
 
@@ -6,39 +6,13 @@ import os
 import re
 import subprocess
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, NamedTuple
 
 from robotsim import KitError
 
-from .lessons import ROOT, place_of
+from .lessons import ROOT
 
-__all__ = ["Score", "autograde", "earned", "environment", "export", "feedback", "generate"]
-__all__ += ["nbgrader", "scores"]
-
-
-class Score(NamedTuple):
-    """What one learner has for one graded cell.
-
-    Attributes:
-        learner: The learner's id.
-        lesson: The lesson.
-        cell: The cell's name: the task's id with - in place of the dot.
-        points: What was earned; 0 while nobody has marked it by hand.
-        most: The most that can be earned.
-        by_hand: Whether a person still has to look.
-        handed_in: Whether the learner handed the lesson in.
-    """
-
-    learner: str
-    lesson: str
-    cell: str
-    points: float
-    most: float
-    by_hand: bool
-    handed_in: bool
+__all__ = ["environment", "export", "nbgrader"]
 
 
 def environment() -> dict[str, str]:
@@ -86,77 +60,10 @@ def nbgrader(course: Path, *arguments: str) -> str:
     return said
 
 
-def generate(course: Path, lesson: str) -> str:
-    """Make the release copy of a lesson and note its cells in the gradebook."""
-    return nbgrader(course, "generate_assignment", lesson, "--force")
-
-
-def autograde(course: Path, lesson: str, learners: str = "*") -> str:
-    """Mark what was handed in; those already marked and unchanged are passed over."""
-    return nbgrader(course, "autograde", lesson, f"--student={learners}")
-
-
-def feedback(course: Path, lesson: str, learners: str = "*") -> str:
-    """Write the pages that go back to the learners."""
-    return nbgrader(course, "generate_feedback", lesson, "--force", f"--student={learners}")
-
-
-def export(course: Path, file: str = "grades.csv") -> Path:
+def export(course: Path) -> Path:
     """Write all scores into a CSV file in the course folder."""
-    nbgrader(course, "export", f"--CsvExportPlugin.to={file}")
-    return course / file
-
-
-def scores(course: Path) -> list[Score]:
-    """Read every learner's score for every graded cell, in order of learner and lesson.
-
-    Raises:
-        KitError: The course has no gradebook yet.
-    """
-    if not (course / "gradebook.db").exists():
-        raise KitError(
-            "The course has no gradebook yet.", where=str(course),
-            hint="generate an assignment first.",
-        )  # fmt: skip
-    with _gradebook(course) as book:
-        return [score for learner in book.students for score in _of_learner(book, learner.id)]
-
-
-def earned(grade: Any) -> float:
-    """Give what counts of a gradebook's entry: of one that waits for a person the check's alone."""
-    return float((grade.auto_score or 0.0) if grade.needs_manual_grade else grade.score)
-
-
-def _of_learner(book: Any, learner: str) -> Iterator[Score]:
-    handed = {s.assignment.name for s in book.student_submissions(learner)}
-    for assignment in sorted(book.assignments, key=lambda one: place_of(one.name)):
-        for notebook in assignment.notebooks:
-            cells = {
-                cell.name: cell.max_score for cell in (*notebook.grade_cells, *notebook.task_cells)
-            }
-            grades: dict[str, Any] = {}
-            if assignment.name in handed:
-                submitted = book.find_submission_notebook(notebook.name, assignment.name, learner)
-                grades = {grade.name: grade for grade in submitted.grades}
-            # The gradebook keeps all cells that it knows in the order of the notebook.
-            for cell in (source.name for source in notebook.source_cells):
-                if cell in cells:
-                    grade = grades.get(cell)
-                    yield Score(
-                        learner, assignment.name, cell, earned(grade) if grade else 0.0,
-                        cells[cell], bool(grade and grade.needs_manual_grade), grade is not None,
-                    )  # fmt: skip
-
-
-@contextmanager
-def _gradebook(course: Path) -> Iterator[Any]:
-    from nbgrader.api import Gradebook
-
-    book = Gradebook(f"sqlite:///{(course / 'gradebook.db').as_posix()}?timeout=60", course.name)
-    try:
-        yield book
-    finally:
-        book.close()
+    nbgrader(course, "export", "--CsvExportPlugin.to=grades.csv")
+    return course / "grades.csv"
 
 
 def _gist(said: str) -> str:

@@ -12,7 +12,8 @@ from pathlib import Path
 
 from robotsim import KitError
 
-from .classroom import OWN, write_whole
+from ..whole import write_whole
+from .classroom import OWN
 
 __all__ = ["Place", "Said", "said_of", "write_said"]
 

@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from datetime import UTC, datetime
 from pathlib import Path
 
-from .classroom import write_whole
+from ..whole import write_whole
 from .content import no_work
 
 __all__ = ["COLLECTED", "SUBMITTED", "Shelf", "came_of", "mark_of"]

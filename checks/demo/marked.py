@@ -14,19 +14,20 @@ from nbformat import NotebookNode
 from robotsim import KitError
 from robotsim.notebook import program_cell
 
-from ..course import grader
-from ..course.classroom import OWN, TABLES, write_whole
+from ..course.classroom import OWN, TABLES
 from ..course.config import make_course
 from ..course.files import as_bytes, read
-from ..course.grader import Score
+from ..course.grader import export
 from ..course.lessons import LESSONS, Lesson, find_lessons
 from ..course.open_course import OpenCourse
 from ..course.regions import ANSWER, solved, starter
+from ..course.scores import Score, scores
 from ..marking.feedback import feedback
 from ..marking.marker import mark
 from ..marking.pool import LocalPool
 from ..shown import rows_of, say
 from ..tasks import TASKS
+from ..whole import write_whole
 from .made_up import CLASS, Learner
 from .picture import draw_scores
 
@@ -71,12 +72,12 @@ def demo(folder: Path | None = None, lessons: Path = LESSONS) -> list[Score]:
     with _step("writing feedback"):
         list(feedback(course))
     with _step("exporting the scores"):
-        file = grader.export(course)
-    scores = grader.scores(course)
-    say("", *table(scores).split("\n"), "")
-    picture = draw_scores(scores, course / "scores.png", "A made-up class and its scores")
+        file = export(course)
+    found = scores(opened)
+    say("", *table(found).split("\n"), "")
+    picture = draw_scores(found, course / "scores.png", "A made-up class and its scores")
     say(f"Scores:   {file}", f"Picture:  {picture}", f"Feedback: {course / 'feedback'}")
-    return scores
+    return found
 
 
 def graded_lessons(lessons: Path = LESSONS) -> list[Lesson]:

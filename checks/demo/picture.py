@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from ..course.grader import Score
+from ..course.scores import Score
 
 __all__ = ["draw_scores"]
 
@@ -18,7 +18,7 @@ def draw_scores(scores: Sequence[Score], file: Path, title: str) -> Path:
     """Draw a block a lesson, a row a learner, a column a graded cell: bars for the shares.
 
     Args:
-        scores: The scores, see `grader.scores`.
+        scores: The scores, see `course.scores`.
         file: Where the picture goes (PNG).
         title: What stands above it.
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from robotsim import KitError
 
-from ..course.classroom import roster_of
+from ..course.roster import roster_of
 from ..whole import write_whole
 from ..words import counted
 

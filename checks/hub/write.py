@@ -9,10 +9,9 @@ from pathlib import Path
 
 from robotsim import KitError
 
-from ..course.classroom import ROSTER, roster_of
 from ..course.edition import edition
 from ..course.lessons import ROOT
-from ..course.roster import Roster, read_roster
+from ..course.roster import ROSTER, Roster, read_roster, roster_of
 from ..whole import write_whole
 from .codes import (
     CODES,

@@ -11,9 +11,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from ..course.collect import SUBMITTED
-from ..course.grader import Score, scores
+from ..course.open_course import OpenCourse
 from ..course.regions import ANSWER
+from ..course.scores import Score, scores
+from ..course.shelf import SUBMITTED
 from ..shown import on_page
 from .desk_order import with_rubric
 from .harmless import rendered
@@ -51,7 +52,7 @@ def answers_of(course: Path) -> Iterator[Answer]:
 def _all_of(course: Path) -> Iterator[Answer]:
     """Give an answer for each who handed in or has points; also the empty, and what is unmarked."""
     read = functools.cache(lambda folder, lesson: _in_words(course / folder / lesson))
-    for score in scores(course):
+    for score in scores(OpenCourse(course)):
         learner, lesson, name = score.learner, score.lesson, score.cell
         if not score.handed_in and not (course / SUBMITTED / learner / lesson).is_dir():
             continue

@@ -11,10 +11,9 @@ from nbgrader.api import MissingEntry
 from robotsim import KitError
 from robotsim.errors import nearest
 
-from ..course.classroom import roster_of
-from ..course.grader import earned, scores
 from ..course.open_course import OpenCourse
-from ..course.roster import meant_learner
+from ..course.roster import meant_learner, roster_of
+from ..course.scores import earned, scores
 from .by_hand import open_entry
 from .decided import Appeal, appeals_of, now, write_down
 from .marker import mark
@@ -130,7 +129,7 @@ def _give(
 
 def _no_task(opened: OpenCourse, learner: str, cell: str) -> KitError:
     """Say that a learner has no such task, and which was probably meant."""
-    known = {score.cell for score in scores(opened.course)}
+    known = {score.cell for score in scores(opened)}
     guess = None if cell in known else nearest(cell, known)
     hint = f"did you mean {guess!r}?" if guess else "mark the lesson, or give points: --points N"
     if cell not in known and not guess:

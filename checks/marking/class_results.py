@@ -13,12 +13,14 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from ..course.classroom import MARKED, OWN, roster_of, write_whole
-from ..course.collect import SUBMITTED
-from ..course.grader import Score, scores
+from ..course.classroom import MARKED, OWN
 from ..course.open_course import OpenCourse
+from ..course.roster import roster_of
+from ..course.scores import Score, scores
+from ..course.shelf import SUBMITTED
 from ..room.spent import minutes_on_tasks
 from ..shown import as_name
+from ..whole import write_whole
 from .looks import Look, looks, results_of
 from .noted import faults_of
 
@@ -149,7 +151,7 @@ def read_results(course: Path, *, anonymous: bool = False) -> ClassResults:
     course = opened.course
     people, everybody = _people(opened)
     ours = {person.id for person in people}
-    found = [s for s in scores(course) if s.learner in ours]
+    found = [s for s in scores(opened) if s.learner in ours]
     came = {(s.learner, s.lesson) for s in found if s.handed_in} | _noted(course)
     handed, collected = sorted(key for key in came if key[0] in ours), _collected(course)
     faults = {key: words for key, words in faults_of(course).items() if key[0] in ours}

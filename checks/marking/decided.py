@@ -10,8 +10,9 @@ from pathlib import Path
 
 from robotsim import KitError
 
-from ..course.classroom import OWN, write_whole
+from ..course.classroom import OWN
 from ..course.config import check_course
+from ..whole import write_whole
 
 __all__ = ["Appeal", "appeals_of", "now", "reasons", "write_down"]
 

@@ -12,9 +12,9 @@ from pathlib import Path
 
 from robotsim import UnknownNameError
 
-from ..course.classroom import PACKS, roster_of
+from ..course.classroom import PACKS
 from ..course.open_course import OpenCourse
-from ..course.roster import meant_learner
+from ..course.roster import meant_learner, roster_of
 from ..whole import whole_file
 from .noted import faults_of
 from .pages import write_pages

@@ -14,8 +14,8 @@ from typing import Any, NamedTuple
 from robotsim import KitError
 
 from ..course.classroom import marked_on
-from ..course.collect import SUBMITTED
 from ..course.config import check_course
+from ..course.shelf import SUBMITTED
 from .client import Worker
 
 __all__ = ["Entry", "Runs", "harbour_table", "submitted_runs"]

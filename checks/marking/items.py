@@ -15,7 +15,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from ..course.grader import Score
+from ..course.scores import Score
 
 __all__ = ["FEWEST", "Item", "discrimination", "items"]
 

@@ -25,12 +25,13 @@ from pathlib import Path
 
 from robotsim import KitError, UnknownNameError
 
-from ..course.classroom import OWN, marked_on, roster_of, write_whole
-from ..course.collect import SUBMITTED
+from ..course.classroom import OWN, marked_on
 from ..course.open_course import OpenCourse
-from ..course.roster import Roster, is_id, meant_learner
+from ..course.roster import Roster, is_id, meant_learner, roster_of
+from ..course.shelf import SUBMITTED
 from ..faults import halting
 from ..shown import rows_of
+from ..whole import write_whole
 from .by_hand import given_by_hand, keep_looked_at, leave_to_person, looked_at
 from .noted import is_settled, state_of, write_fault, write_state
 from .pool import LocalPool, Pool
@@ -102,7 +103,7 @@ def mark(
         roster = marked_on(opened.course)
         # Handed to the pool in small shares, so that finished ones are entered while others run.
         for submission, future in _under_way(todo, store, hands):
-            entered, words = _enter(opened, store, roster, submission, future)
+            entered, words = _enter(opened, roster, submission, future)
             found.done += entered
             if words:
                 found.for_you.append((submission.learner, submission.lesson, words))
@@ -249,7 +250,7 @@ def _prepare(one: Submission, store: Store, hands: Pool) -> _Prepared:
 
 
 def _enter(
-    opened: OpenCourse, store: Store, roster: Roster, one: Submission, future: Future[_Prepared]
+    opened: OpenCourse, roster: Roster, one: Submission, future: Future[_Prepared]
 ) -> tuple[bool, str]:
     """Enter one submission's scores; tell whether they are, and the words for a person, or ""."""
     try:

@@ -6,8 +6,9 @@ import json
 from pathlib import Path
 from typing import Any
 
-from ..course.classroom import MARKED, OWN, write_whole
-from ..course.collect import SUBMITTED
+from ..course.classroom import MARKED, OWN
+from ..course.shelf import SUBMITTED
+from ..whole import write_whole
 
 __all__ = ["faults_of", "is_settled", "note_settled", "state_of", "write_fault", "write_state"]
 

@@ -19,10 +19,11 @@ from typing import Any, NamedTuple
 from checks import TASKS
 from robotsim import KitError, Recording
 
-from ..course.classroom import OWN, write_whole
+from ..course.classroom import OWN
 from ..course.open_course import OpenCourse
 from ..faults import HaltError, halting
 from ..shown import on_page
+from ..whole import write_whole
 from .client import Result
 from .decided import reasons
 from .evidence import lost_trial

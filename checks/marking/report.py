@@ -8,8 +8,8 @@ import statistics
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from ..course.classroom import write_whole
 from ..shown import on_line
+from ..whole import write_whole
 from .answers import answers_page
 from .class_results import ClassResults, read_results
 from .items import items

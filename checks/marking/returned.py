@@ -14,8 +14,8 @@ from pathlib import Path
 from typing import Any
 
 from ..course.content import SCHEME
-from ..course.grader import earned
 from ..course.regions import ANSWER
+from ..course.scores import earned
 from .decided import reasons
 from .evidence import lost_trial
 from .noted import state_of

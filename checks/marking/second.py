@@ -20,11 +20,10 @@ from pathlib import Path
 
 from robotsim import KitError
 
-from ..course.classroom import write_whole
-from ..course.grader import scores
 from ..course.open_course import OpenCourse
+from ..course.scores import scores
 from ..shown import on_page
-from ..whole import put_aside
+from ..whole import put_aside, write_whole
 from ..words import counted
 from .answers import answers_of
 from .class_results import numbers_of
@@ -88,7 +87,7 @@ def draw(course: Path, size: int, seed: int = 0) -> Iterator[str]:
     if not answers or size < 1:
         raise KitError("There is nothing to draw from.", where=str(course),
                        hint="mark answers in words in the form grader first.")  # fmt: skip
-    number = numbers_of(opened.course, sorted({s.learner for s in scores(opened.course)}))
+    number = numbers_of(opened.course, sorted({s.learner for s in scores(opened)}))
     random.Random(seed).shuffle(answers)
     # In turns from the lowest to the highest share: a plain draw of a few may leave out one end.
     answers.sort(key=lambda one: one.score.points / one.score.most)
@@ -143,8 +142,8 @@ def compare(course: Path, file: Path) -> Iterator[str]:
     opened = OpenCourse(course)
     if not file.is_file() and (drawn := opened.course / _FOLDER / file.name).is_file():
         file = drawn
-    found = {(s.learner, s.cell): s for s in scores(opened.course) if s.handed_in and not s.by_hand}
-    number = numbers_of(opened.course, sorted({s.learner for s in scores(opened.course)}))
+    found = {(s.learner, s.cell): s for s in scores(opened) if s.handed_in and not s.by_hand}
+    number = numbers_of(opened.course, sorted({s.learner for s in scores(opened)}))
     by_number = {(number[who], cell): score for (who, cell), score in found.items()}
     pairs: dict[str, list[tuple[float, float]]] = {}
     differ, bad = [], []

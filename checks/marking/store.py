@@ -13,7 +13,8 @@ import zlib
 from pathlib import Path
 from typing import Any
 
-from ..course.classroom import OWN, write_whole
+from ..course.classroom import OWN
+from ..whole import write_whole
 from .client import Result, Worker
 from .frames import read_frame, write_frame
 from .requests import Request, kit_mark

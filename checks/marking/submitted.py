@@ -15,9 +15,9 @@ from nbconvert.exporters import NotebookExporter
 
 from robotsim import KitError
 
-from ..course.collect import SUBMITTED
 from ..course.config import CONFIG
 from ..course.roster import Roster, is_id
+from ..course.shelf import SUBMITTED
 from ..faults import halting
 from ..whole import write_whole
 from .client import Worker

@@ -10,8 +10,6 @@ from robotsim import Recording
 from .colour import DARK, Colour
 
 __all__ = [
-    "DARK",
-    "Colour",
     "Flashing",
     "Lit",
     "Step",

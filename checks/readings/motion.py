@@ -35,7 +35,6 @@ __all__ = [
     "still_braked",
     "still_driven",
     "top_duty",
-    "top_speed",
 ]
 
 SIDES = ("left", "right")
@@ -149,11 +148,6 @@ def rolled(recording: Recording, side: str, until: float | None = None) -> float
     speeds, step = recording.tracks[side], recording.tracks["t"][1]
     rows = len(speeds) if until is None else round(until / step)
     return math.fsum(speeds[:rows]) * step
-
-
-def top_speed(recording: Recording, side: str) -> float:
-    """Give the highest rim speed of one wheel in m/s, not signed."""
-    return max(map(abs, recording.tracks[side]))
 
 
 def at_rest(recording: Recording) -> bool:

@@ -22,7 +22,6 @@ from robotsim.radio.topics import matches
 __all__ = [
     "Heard",
     "Published",
-    "lamps_before",
     "moved",
     "orders",
     "published",
@@ -184,11 +183,6 @@ def subscriptions(recording: Recording) -> list[tuple[float, bool]]:
 def taken(recording: Recording) -> int:
     """Give how many messages the program took from its radio."""
     return sum(event.stage == "taken" for event in recording.of("message"))
-
-
-def lamps_before(recording: Recording, time_s: float) -> tuple[tuple[int, int, int], ...]:
-    """Give the lamps' colours just before a time in s."""
-    return recording.lamps_at(time_s - 1e-6)
 
 
 def wheels(recording: Recording, begin: float, end: float) -> tuple[float, float]:

@@ -22,19 +22,18 @@ from __future__ import annotations
 import functools
 import os
 import sys
-import sysconfig
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..errors import KitError
+from .confine_files import board_rules, host_rules, small_root
 from .confine_probe import ESCAPES, probe
 from .engines import compile_boot
 
 if TYPE_CHECKING:
     from .confine_calls import Filter
-    from .confine_linux import Ruleset
 
 __all__ = [
     "CPU_S", "LAYERS", "MEMORY", "NEEDED", "Protection", "confine_process", "confined_start",
@@ -51,7 +50,6 @@ NEEDED = ("limits", "files", "calls")
 """The layers without which a stranger's program is not run."""
 
 _HERE = Path(__file__).resolve().parent
-_LIBRARIES = ("/lib", "/lib64", "/usr/lib", "/usr/lib64", "/etc/ld.so.cache")
 _Step = Callable[[], object]
 
 
@@ -118,7 +116,7 @@ def nursery_walls() -> tuple[_Step, dict[str, Any]] | None:
     if not names.issuperset(NEEDED):
         return None
     order = {
-        "limits": _limits(), "rules": _board_rules("cpython", "").fd,
+        "limits": _limits(), "rules": board_rules("cpython", "").fd,
         "filter": _filter().code.hex(), "secret": str(_HERE / "confine.py"),
     }  # fmt: skip
     return functools.partial(_all, _walls(names, "cpython", "")), order
@@ -167,38 +165,11 @@ def confine_process(work: Path, read: Sequence[Path] = (), without: Iterable[str
         if linux.alone():
             _State.lonely = "network" not in _State.without and linux.no_network()
             if "sight" not in _State.without and linux.own_mounts():
-                _State.root = _small_root(work)
+                _State.root = small_root(work)
         linux.no_new_privileges()
         if "files" not in _State.without and linux.landlock_version():
-            _keep_to(work, read)
+            host_rules(work, read).apply()
     _established.cache_clear()
-
-
-def _keep_to(work: Path, read: Sequence[Path]) -> None:
-    """Keep this process itself to what it needs."""
-    from . import confine_linux as linux
-
-    own = {sys.prefix, sys.base_prefix, sys.exec_prefix, sys.base_exec_prefix}
-    folders = [*own, *_LIBRARIES, "/etc", "/dev/urandom", "/usr/share/zoneinfo", *map(str, read)]
-    # Some tasks ask a compiler that is installed as a package; it is held to the same rules.
-    runs = [os.path.realpath(sys.executable), sys.prefix, *_LIBRARIES, *_loaders()]
-    linux.Ruleset(read=folders, write=[str(work)], execute=runs).apply()
-
-
-def _small_root(work: Path) -> _Step | None:
-    """Make the tree in which boards live; None where this system does not let us."""
-    from . import confine_linux as linux
-
-    place = work / "root"
-    place.mkdir()
-    seen = [
-        *_LIBRARIES, sysconfig.get_path("stdlib"), *_stdlib(), *_config(), *_python(),
-        str(_HERE / "shims"), str(_HERE / "engines"), "/dev/null", "/dev/urandom",
-    ]  # fmt: skip
-    try:
-        return linux.SmallRoot(place, seen).enter
-    except OSError:
-        return None
 
 
 @functools.cache
@@ -254,31 +225,6 @@ def _end_without(parent: int) -> None:
         os._exit(1)
 
 
-@functools.cache
-def _board_rules(engine: str, folder: str, flash: str = "") -> Ruleset:
-    """Make the rules about files of a board's process."""
-    from . import confine_linux as linux
-
-    if engine == "cpython":
-        return linux.Ruleset(
-            read=[*_stdlib(), *_LIBRARIES, str(_HERE / "shims"), str(_HERE / "engines"),
-                  *_config()],
-            execute=[os.path.realpath(sys.executable), *_loaders()],
-            # The interpreter looks there for its modules by listing it.
-            names=[sysconfig.get_path("stdlib")],
-        )  # fmt: skip
-    from .engines import command
-
-    # It is a module of Python's that a small program of the package starts.
-    return linux.Ruleset(
-        read=[*_stdlib(), *_LIBRARIES, sys.prefix, str(_HERE / "shims"), str(_HERE / "engines"),
-              folder],
-        write=[flash] if flash else [],
-        execute=[command(engine)[0], os.path.realpath(sys.executable), *_loaders()],
-        names=[sysconfig.get_path("stdlib")],
-    )  # fmt: skip
-
-
 def kept_to(flash: Path) -> _Step | None:
     """Give what a plugged tug's process does before it starts: it keeps to its flash.
 
@@ -289,7 +235,7 @@ def kept_to(flash: Path) -> _Step | None:
         return None
     from . import confine_linux as linux
 
-    rules = _board_rules("micropython", "", str(flash)).apply
+    rules = board_rules("micropython", "", str(flash)).apply
     return functools.partial(_all, (linux.die_with_parent, linux.no_new_privileges, rules))
 
 
@@ -324,7 +270,7 @@ def _walls(names: frozenset[str], engine: str, folder: str) -> list[_Step]:
         here = functools.partial(_end_without, os.getpid())
         steps += [linux.die_with_parent, here, linux.no_new_privileges]
         if "files" in names:
-            steps.append(_board_rules(engine, folder).apply)
+            steps.append(board_rules(engine, folder).apply)
         steps.append(linux.no_capabilities)
     return steps
 
@@ -349,30 +295,3 @@ def _limit() -> None:
             resource.setrlimit(getattr(resource, name), (most, most))
         except (ValueError, OSError):  # this system has it and does not heed it: it is tried
             continue
-
-
-def _python() -> list[str]:
-    """Give the interpreter, under each of its names on the way to the file itself."""
-    names = [sys.executable]
-    while os.path.islink(names[-1]):
-        names.append(os.path.join(os.path.dirname(names[-1]), os.readlink(names[-1])))
-    return [*names, os.path.realpath(sys.executable)]
-
-
-def _loaders() -> list[str]:
-    """Give the programs that the system itself runs to start another."""
-    return [str(p) for folder in ("/lib", "/lib64") for p in Path(folder).glob("ld-*.so*")]
-
-
-def _stdlib() -> list[str]:
-    """Give Python's own library without the packages that may lie inside it, the kit's own too."""
-    folder = Path(sysconfig.get_path("stdlib"))
-    inside = [p for p in folder.iterdir() if p.name not in ("site-packages", "dist-packages")]
-    shared = Path(sys.base_prefix, "lib").glob("lib*.so*")
-    zipped = Path(sys.base_prefix, "lib", f"python{sys.version_info[0]}{sys.version_info[1]}.zip")
-    return [*map(str, inside), *map(str, shared), str(zipped)]
-
-
-def _config() -> list[str]:
-    """Give what the interpreter looks at when it starts."""
-    return [str(Path(sys.prefix, "pyvenv.cfg"))]

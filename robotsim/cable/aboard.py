@@ -14,8 +14,9 @@ from ..onto import ready
 from ..onto.advice import told_html
 from ..onto.fits import pin_table
 from ..onto.folder import MAIN, contents, outfit, wants_secrets
-from ..onto.habits import SECRETS, SETTINGS
+from ..onto.habits import SECRETS
 from ..origin import Whose
+from ..twin.settings import SETTINGS
 from ..twin.tug_file import TugFile, read_tug
 from .card import to_mend
 from .client import BoardFault, Client, digest

@@ -146,7 +146,7 @@ class Plug:
                 self.order.flash, cause, board_seed(self.order.seed, self.order.serial), raw
             )
             try:
-                cause, raw = self._serve(console), console.raw
+                cause, raw = self._serve(), console.raw
             finally:
                 self._switch.console = None
                 console.end()
@@ -164,7 +164,7 @@ class Plug:
                 raw = False
                 self._pause(_BOOT_NS)
 
-    def _serve(self, console: Console) -> str:
+    def _serve(self) -> str:
         """Let one start of the interpreter drive the board to its end, and give why it ended."""
         tug = self.tug
         board = self._board = Board(

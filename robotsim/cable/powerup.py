@@ -20,8 +20,9 @@ __all__ = ["CAUTIONS", "PARTS", "lead"]
 
 CAUTIONS = (
     "Before anything is driven: the tug on a block, wheels and arm free, fingers, hair and cords "
-    "away from wheels and arm (pinch points). A hand at the switch of the motor power. No cell "
-    "charges meanwhile. Lamps: do not look into them from close by. The rules of this place and "
+    "away from wheels and arm (pinch points). A hand at the switch of the motor power. Cable and "
+    "another supply feed the board at once only if its sheet says that they may. No cell charges "
+    "meanwhile. Lamps: do not look into them from close by. The rules of this place and "
     "licensed practice come before this program. q stops at any time: then all motors are off."
 )
 

@@ -12,13 +12,14 @@ from ..notebook import FLASH, missing, own_serial
 from ..origin import Whose
 from ..recording import Recording
 from ..trial import run_trial
+from ..twin.settings import SETTINGS
 from ..twin.tug_file import TugFile, read_tug
 from .advice import Advice, Report
 from .compiler import MISSING, compiler, compiles
 from .files import does_nothing, needed
 from .fits import look_at_pins, look_at_settings
 from .folder import outfit
-from .habits import SETTINGS, look_at_habits
+from .habits import look_at_habits
 from .language import look_at_language
 from .names import look_at_names
 from .numbers import look_at_numbers

@@ -1,4 +1,4 @@
-"""Files: which of a learner's files a program needs, as it imports them."""
+"""Files: which of a learner's files a program needs, as it imports them, and how they are read."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 
 from ..errors import unreadable
 
-__all__ = ["does_nothing", "needed", "parsed", "program_files"]
+__all__ = ["called", "does_nothing", "needed", "parsed", "program_files"]
 
 
 @functools.lru_cache(maxsize=64)
@@ -19,6 +19,12 @@ def parsed(text: str) -> ast.Module | None:
         return ast.parse(text)
     except (SyntaxError, ValueError, MemoryError, RecursionError):
         return None
+
+
+def called(node: ast.AST) -> str:
+    """Give the last name of what a call calls; "" where the node is no such call."""
+    func = node.func if isinstance(node, ast.Call) else None
+    return str(getattr(func, "attr", getattr(func, "id", "")))
 
 
 def does_nothing(text: str) -> bool:

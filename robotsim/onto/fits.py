@@ -6,10 +6,10 @@ import ast
 from collections.abc import Iterator, Mapping
 
 from ..recording import Recording
+from ..twin.settings import SETTINGS
 from ..wiring import DRAWN, Build
 from .advice import Advice, source_line
 from .files import parsed
-from .habits import SETTINGS
 
 __all__ = ["look_at_pins", "look_at_settings", "pin_table"]
 

@@ -18,12 +18,13 @@ from ..calls import FILES, NAME, TUG, Value, called_as
 from ..errors import KitError
 from ..kept import whole_file
 from ..notebook import FLASH, missing
+from ..twin.settings import SETTINGS
 from ..twin.tug_file import TugFile, Twin, read_tug
 from .advice import told_html
 from .compiler import compiles
 from .files import needed
 from .fits import look_at_settings
-from .habits import SECRETS, SETTINGS
+from .habits import SECRETS
 
 __all__ = [
     "MAIN", "PAGE", "Exported", "contents", "export", "outfit", "secrets_template", "wants_secrets",

@@ -6,11 +6,10 @@ import ast
 from collections.abc import Iterator
 
 from ..board.engines.offered import FIXED
-from ..twin.settings import SETTINGS
 from .advice import Advice, source_line
 from .files import parsed
 
-__all__ = ["SECRETS", "SETTINGS", "look_at_habits"]
+__all__ = ["SECRETS", "look_at_habits"]
 
 SECRETS = "secrets.py"
 """The file in which names and passwords of networks stand, and nothing else."""

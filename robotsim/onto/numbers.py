@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 
 from ..wiring import FULL_DUTY, duty_share
 from .advice import Advice, source_line
-from .files import parsed
+from .files import called, parsed
 
 __all__ = ["HEAP_FREE", "look_at_numbers"]
 
@@ -42,11 +42,6 @@ def look_at_numbers(name: str, text: str) -> Iterator[Advice]:
 Told = Iterator[tuple[str, str, bool]]
 
 
-def _called(node: ast.AST) -> str:
-    func = node.func if isinstance(node, ast.Call) else None
-    return str(getattr(func, "attr", getattr(func, "id", "")))
-
-
 def _precise(node: ast.AST, text: str) -> Told:
     if isinstance(node, ast.Constant) and isinstance(node.value, float):
         written = ast.get_source_segment(text, node) or ""
@@ -74,14 +69,14 @@ def _clock(node: ast.AST) -> Told:
     """Time as a float: seconds of a clock that counts whole ones, microseconds cut to 24 bits."""
     if not isinstance(node, ast.BinOp):
         return
-    names = {_called(node.left), _called(node.right)}
+    names = {called(node.left), called(node.right)}
     if isinstance(node.op, ast.Sub) and "time" in names:
         yield ("the board's time.time() counts whole seconds.",
                "use time.ticks_ms() and time.ticks_diff().", False)  # fmt: skip
     elif isinstance(node.op, ast.Sub) and names & {"ticks_ms", "ticks_us", "ticks_cpu"}:
         yield ("the board's ticks begin again at 0 after 2^30; then a plain difference is wrong.",
                "use time.ticks_diff(later, earlier).", False)  # fmt: skip
-    elif isinstance(node.op, ast.Div) and _called(node.left) in ("ticks_us", "ticks_cpu"):
+    elif isinstance(node.op, ast.Div) and called(node.left) in ("ticks_us", "ticks_cpu"):
         yield ("as a 32-bit float, microseconds since the start lose their last digits after 17 s.",
                "take ticks_diff() first, and divide that.", False)  # fmt: skip
 
@@ -127,7 +122,7 @@ def _large(node: ast.AST, constants: Mapping[str, int]) -> Told:
 
 
 def _bytes(node: ast.AST, constants: Mapping[str, int]) -> int | None:
-    if _called(node) in ("bytearray", "bytes") and isinstance(node, ast.Call) and node.args:
+    if called(node) in ("bytearray", "bytes") and isinstance(node, ast.Call) and node.args:
         return _whole(node.args[0], constants)
     if isinstance(node, ast.BinOp) and isinstance(node.op, ast.Mult):
         for what, times in ((node.left, node.right), (node.right, node.left)):
@@ -146,7 +141,7 @@ def _scale(node: ast.AST) -> Told:
     if not isinstance(node, ast.Call):
         return
     given: dict[str, ast.expr] = {w.arg: w.value for w in node.keywords if w.arg}
-    name = _called(node)
+    name = called(node)
     if name in ("duty", "duty_u16", "duty_ns") and node.args:
         given[name] = node.args[0]
     value = _whole(given["duty_u16"], {}) if "duty_u16" in given else None

@@ -6,7 +6,7 @@ import ast
 from collections.abc import Iterator
 
 from .advice import Advice, source_line
-from .files import parsed
+from .files import called, parsed
 
 __all__ = ["look_at_waits"]
 
@@ -33,17 +33,12 @@ def look_at_waits(name: str, text: str) -> Iterator[Advice]:
             told += _coroutine(node)
         elif isinstance(node, ast.FunctionDef) and node.name in _handlers(tree):
             told += _handler(node)
-        elif isinstance(node, ast.Call) and _called(node) == "input":
+        elif isinstance(node, ast.Call) and called(node) == "input":
             told.append((node, "nobody sits at the board's console: input() waits for ever.",
                          "put the value into the program, or read a pin.", True))  # fmt: skip
         for at, cause, cure, fails in told:
             line = getattr(at, "lineno", 0)
             yield Advice(name, line, cause, cure, fails, source_line(text, line))
-
-
-def _called(node: ast.AST) -> str:
-    func = node.func if isinstance(node, ast.Call) else None
-    return str(getattr(func, "attr", getattr(func, "id", "")))
 
 
 def _within(node: ast.AST) -> Iterator[ast.AST]:
@@ -72,14 +67,14 @@ def _resting(tree: ast.Module) -> frozenset[str]:
 def _rests(nodes: list[ast.AST], resting: frozenset[str] | set[str]) -> bool:
     # A generator or a coroutine hands the time on; who takes it must rest.
     waits = (ast.Await, ast.Yield, ast.YieldFrom, ast.AsyncFor, ast.AsyncWith)
-    return any(isinstance(n, waits) or _called(n) in resting for n in nodes)
+    return any(isinstance(n, waits) or called(n) in resting for n in nodes)
 
 
 def _loop(node: ast.While, resting: frozenset[str]) -> Iterator[tuple[ast.AST, str, str, bool]]:
     inside = list(_within(node))
-    calls = {_called(n) for n in inside}
+    calls = {called(n) for n in inside}
     leaves = any(isinstance(n, ast.Break | ast.Return | ast.Raise) for n in inside)
-    asks = {_called(n) for n in ast.walk(node.test)}
+    asks = {called(n) for n in ast.walk(node.test)}
     timed = bool(calls & _CLOCKS)
     if _not_connected(node.test) and not leaves and not asks & _CLOCKS:
         yield (
@@ -107,7 +102,7 @@ def _not_connected(test: ast.expr) -> bool:
     return any(
         isinstance(n, ast.UnaryOp)
         and isinstance(n.op, ast.Not)
-        and any(_called(inner) == "isconnected" for inner in ast.walk(n.operand))
+        and any(called(inner) == "isconnected" for inner in ast.walk(n.operand))
         for n in ast.walk(test)
     )
 
@@ -117,7 +112,7 @@ def _coroutine(node: ast.AsyncFunctionDef) -> Iterator[tuple[ast.AST, str, str, 
     awaited = {id(n.value) for n in ast.walk(node) if isinstance(n, ast.Await)}
     handed = {id(a) for n in ast.walk(node) if isinstance(n, ast.Call) for a in n.args}
     for inner in _within(node):
-        if _called(inner) not in ("sleep", "sleep_ms", "sleep_us") or id(inner) in awaited | handed:
+        if called(inner) not in ("sleep", "sleep_ms", "sleep_us") or id(inner) in awaited | handed:
             continue
         yield (inner, "a sleep in a task that is not awaited stops every other task as well.",
                "write await asyncio.sleep_ms(...).", True)  # fmt: skip
@@ -129,7 +124,7 @@ def _handlers(tree: ast.Module) -> frozenset[str]:
     for node in ast.walk(tree):
         if isinstance(node, ast.Call):
             given = [word.value for word in node.keywords if word.arg in _HANDS_OVER]
-            if _called(node) == "irq" and node.args:
+            if called(node) == "irq" and node.args:
                 given.append(node.args[0])
             found |= {value.id for value in given if isinstance(value, ast.Name)}
     return frozenset(found)
@@ -137,7 +132,7 @@ def _handlers(tree: ast.Module) -> frozenset[str]:
 
 def _handler(node: ast.FunctionDef) -> Iterator[tuple[ast.AST, str, str, bool]]:
     for inner in _within(node):
-        if _called(inner) in ("sleep", "sleep_ms", "wait_msg", "connect"):
-            yield (inner, f"{_called(inner)}() in a callback holds up the whole program.",
+        if called(inner) in ("sleep", "sleep_ms", "wait_msg", "connect"):
+            yield (inner, f"{called(inner)}() in a callback holds up the whole program.",
                    "note in the callback what happened, and act on it in the main loop.",
                    True)  # fmt: skip

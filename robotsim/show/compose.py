@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from matplotlib.figure import Figure
 
-from ..recording import Recording
+from ..recording import Recording, tug_words
 from .colours import INK, QUIET
 from .detail import draw_detail
 from .facts import SIDES, astray, drives, float_rolled, glows, journey
@@ -128,11 +128,9 @@ def _note(recording: Recording, anything: bool) -> list[str]:
 
 
 def _head(drawn: Figure, recording: Recording) -> None:
-    name, _, lacks = recording.twin.partition("\n")
-    twin = f"the twin of {name}"
-    tugs = (recording.tug, f"{twin} (in part as drawn)", twin) if lacks else (recording.tug,)
     ended, room = how_it_ended(recording), drawn.get_figwidth() - _MARGINS
-    told = [f"{recording.program} on the {recording.table}, {tug}. {ended}" for tug in tugs]
+    ran = f"{recording.program} on the {recording.table}"
+    told = [f"{ran}, {tug}. {ended}" for tug in tug_words(recording)]
     fits = (row for row in told if text_inches(row, SIZE) <= room)
     head(drawn, headline(recording), next(fits, told[-1]))
 

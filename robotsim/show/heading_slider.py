@@ -144,7 +144,7 @@ def heading_figure(taken_off: float = 0.0, every_ms: int = 10, serial: int = 94)
              f"one reading every {every_ms} ms")  # fmt: skip
         drawn.set_label(_words(turn, times, sums, taken_off, every_ms, serial))
         upper = drawn.add_axes((0.075, 0.63, 0.80, 0.18), label="rate")
-        _draw_rate(upper, turn, times, taken_off, every_ms)
+        _draw_rate(upper, turn, times, taken_off)
         lower = drawn.add_axes((0.075, 0.12, 0.80, 0.38), label="heading")
         _draw_headings(lower, turn, times, sums)
         return drawn
@@ -172,9 +172,7 @@ def _words(
     )
 
 
-def _draw_rate(
-    axes: Axes, turn: Turn, times: Sequence[float], taken_off: float, every_ms: int
-) -> None:
+def _draw_rate(axes: Axes, turn: Turn, times: Sequence[float], taken_off: float) -> None:
     """Draw the rate as it is summed: held from each reading back to the one before."""
     at = {t: rate for t, rate in zip(turn.t, turn.rate, strict=True)}
     axes.axhline(0.0, color=RULE, linewidth=0.8, zorder=0)

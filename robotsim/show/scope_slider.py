@@ -8,7 +8,8 @@ from matplotlib.figure import Figure
 
 from ..recording import Recording
 from ..units import SECOND
-from .scope import scope_figure, window_of
+from .scope import scope_figure
+from .scope_window import window_of
 from .sliding import Choice, Span, slide
 
 __all__ = ["LENGTHS", "slide_scope"]

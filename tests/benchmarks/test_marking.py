@@ -15,16 +15,18 @@ from pathlib import Path
 
 import pytest
 
-from checks.course import grader
 from checks.course.classroom import open_class
 from checks.course.config import make_course
 from checks.course.lessons import LESSONS, Lesson, find_lessons
+from checks.course.open_course import OpenCourse
+from checks.course.scores import scores
 from checks.demo.made_up import ENDLESS, TYPICAL, Learner
 from checks.demo.marked import graded_lessons, hand_in
 from checks.marking.client import Worker
 from checks.marking.marker import mark
 from checks.marking.pool import LocalPool
 from tests.benchmarks.spent import forked, spent
+from tests.checks.stock import autograde, generate
 
 pytestmark = pytest.mark.long
 
@@ -80,7 +82,7 @@ def test_a_class_of_thirty(
     list(open_class(ours, roster, ids=[one.id for one in chosen]))
     make_course(stock, LESSONS, stock=True)
     for lesson in chosen:
-        grader.generate(stock, lesson.id)
+        generate(stock, lesson.id)
         for person in people:
             hand_in(ours, lesson, person)
     shutil.copytree(ours / "submitted", stock / "submitted", dirs_exist_ok=True)
@@ -91,7 +93,7 @@ def test_a_class_of_thirty(
     quick, busy = time.perf_counter() - began, sum(spent()) - busy + sum(by_nurseries)
     began, theirs = time.perf_counter(), sum(spent())
     for lesson in chosen:
-        grader.autograde(stock, lesson.id)
+        autograde(stock, lesson.id)
     slow, theirs = time.perf_counter() - began, sum(spent()) - theirs
     began = time.perf_counter()
     assert mark(ours, pool=LocalPool(2)).done == 0
@@ -111,4 +113,4 @@ def test_a_class_of_thirty(
 
 
 def points(course: Path) -> dict[tuple[str, str], tuple[float, bool]]:
-    return {(s.learner, s.cell): (s.points, s.by_hand) for s in grader.scores(course)}
+    return {(s.learner, s.cell): (s.points, s.by_hand) for s in scores(OpenCourse(course))}

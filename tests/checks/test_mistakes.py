@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
 import pytest
@@ -21,11 +20,9 @@ from checks import (
     check,
     mistake,
 )
-from checks.course.lessons import LESSONS
-from checks.course.regions import starter
 from checks.mistakes import COMMON, Cause, likeliest
 from robotsim import run_trial
-from robotsim.notebook import program_cell
+from tests.checks.written_in_lessons import untouched
 
 HEAD = "from machine import Pin\nfrom neopixel import NeoPixel\nnp = NeoPixel(Pin(13), 5)\n"
 USUAL = next(m.hint for m in COMMON if m.name == "the program stopped with an error")
@@ -147,15 +144,16 @@ def test_whoever_noted_colours_and_sent_none_is_not_told_that_nothing_is_written
 
 
 @pytest.mark.parametrize("task", [name for name in TASKS if not name.startswith("line.")])
-def test_a_starter_is_told_that_nothing_is_written_yet(task: str) -> None:
-    """What was handed out accuses nobody of a slip."""
-    text = LESSONS.joinpath(f"{task.split('.')[0]}.md").read_text(encoding="utf-8")
-    cells = re.findall(r"^```python[^\n]*\n(%%program .*?)^```$", text, re.M | re.S)
-    programs = [found for found in map(program_cell, cells) if found]
-    files = {name: starter(body) for name, body in programs}
-    card = check(task, files=files, serial=7)
+def test_a_starter_is_harmless_earns_nothing_and_is_told_that_nothing_is_written_yet(
+    task: str,
+) -> None:
+    """What was handed out moves nothing, and accuses nobody of a slip."""
+    card = check(task, files=untouched(task.split(".")[0]), serial=7)
     assert card.points == 0 and card.cause is not None
     assert card.cause.name == "the program does nothing yet"
+    for made in card.recordings:
+        assert made.problem is None
+        assert not any(any(made.tracks[moved]) for moved in ("left", "right", "arm"))
 
 
 def test_an_error_within_a_function_names_the_line_that_called_it() -> None:

@@ -5,28 +5,15 @@ An ordinary run tries a few tugs, `--long` all of them.
 
 from __future__ import annotations
 
-import functools
-import re
-
 import pytest
 
 from checks import TASKS, Scorecard, check
-from checks.course.lessons import LESSONS
-from checks.course.regions import solved
-from robotsim.notebook import program_cell
 from tests.checks.tuning import put, search, tuned, worked
+from tests.checks.written_in_lessons import solution
 
 SERIALS = range(201)
 SOME = range(3, 201, 66)
 """Tugs of an ordinary run; tests/programs has others."""
-
-
-@functools.cache
-def solution(lesson: str) -> dict[str, str]:
-    """Give all files as someone has them who solved the lesson."""
-    text = LESSONS.joinpath(f"{lesson}.md").read_text(encoding="utf-8")
-    found = re.findall(r"^```python[^\n]*\n(%%program .*?)^```$", text, re.M | re.S)
-    return {name: solved(body) for name, body in filter(None, map(program_cell, found))}
 
 
 def graded(task: str, serial: int) -> Scorecard:

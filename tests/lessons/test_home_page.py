@@ -20,7 +20,6 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from checks.course.release import release
-from tests.robotsim.show.browser import browser
 
 pytestmark = pytest.mark.slow
 
@@ -84,12 +83,6 @@ def address(mine: Path) -> Iterator[str]:
             time.sleep(0.1)
         yield found[0]
         process.terminate()
-
-
-@pytest.fixture(scope="module")
-def chrome(chromium: str) -> Iterator[Browser]:
-    with browser(chromium) as started:
-        yield started
 
 
 @pytest.fixture

@@ -36,9 +36,5 @@ def test_half_a_turn_is_the_positive_one() -> None:
     assert units.wrap(3 * math.pi) == math.pi
 
 
-def test_sixty_turns_a_minute_are_one_turn_a_second() -> None:
-    assert units.rpm(math.tau) == pytest.approx(60.0)
-
-
 def test_the_steps_of_time_fit_each_other() -> None:
     assert units.SECOND == 1000 * units.MS == 1_000_000 * units.US == 10**9

@@ -109,6 +109,8 @@ function cardOf(file) {
   }
 }
 
+let shownSerial;
+
 async function show() {
   const files = await readAll().catch(() => new Map());
   for (const lesson of lessons) {
@@ -117,7 +119,11 @@ async function show() {
   }
   const card = files.has(CARD) ? cardOf(files.get(CARD)) : {};
   const number = document.getElementById("serial");
-  if (card && document.activeElement !== number) number.value = card.serial ?? number.value;
+  // What was refused stays to be mended, and is not put back under the button that is being pressed.
+  if (card && card.serial !== shownSerial && document.activeElement !== number) {
+    shownSerial = card.serial;
+    number.value = shownSerial ?? number.value;
+  }
   document.getElementById("card").textContent = card ? "" : `${CARD} cannot be read: set the number anew.`;
 }
 

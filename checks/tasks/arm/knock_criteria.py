@@ -110,7 +110,8 @@ def _each(seen: Knock, findings: list[Finding]) -> Finding:
 
 @criterion(
     "the float ends in the dock", 4, essential=True,
-    asks="struck by the arm, over the scoring line, and it stays there until the end",
+    asks="struck by the arm, over the scoring line in the dock's gate, and it stays there until "
+    "the end",
 )  # fmt: skip
 def docks(seen: Knock) -> Finding:
     return _each(seen, [_docks(one) for one in seen.trials])
@@ -131,8 +132,7 @@ def _docks(one: Trial) -> Finding:
 
 @criterion(
     "it winds up and waits", 2,
-    asks=f"{WAIT_S:g} s at {GAUGE:.0f} degrees or more to starboard, give or take "
-    f"{GAUGE - FAR:.0f}, before it strikes",
+    asks=f"{WAIT_S:g} s at {FAR:.0f} degrees or more to starboard before it strikes",
 )  # fmt: skip
 def winds_up(seen: Knock) -> Finding:
     return _each(seen, [
@@ -147,7 +147,7 @@ def winds_up(seen: Knock) -> Finding:
 
 @criterion(
     "one full swing", 2,
-    asks=f"to port once, as far as {GAUGE:.0f} degrees, give or take {GAUGE - FAR:.0f}; the "
+    asks=f"to port once, at least as far as {FAR:.0f} degrees; the "
     f"{2 * FAR:.0f} degrees about the middle in {SLOWEST_S:.2f} s or less",
 )  # fmt: skip
 def full_swing(seen: Knock) -> Finding:

@@ -14,7 +14,7 @@ from ...readings.motion import SIDES, still_braked, still_driven
 from ...readings.waking import first_drive, never_set_low
 from ...task import Facts, Finding, criterion, share
 from ...words import told_apart
-from .bows import PORT, STARBOARD, SideLights
+from .bows import SideLights
 from .fleet import FLEET, REWIRED, SAILED, SECONDS, Sailing, alone, sail
 
 __all__ = [
@@ -22,8 +22,6 @@ __all__ = [
     "CRITERIA",
     "DECK",
     "HANDS_OFF",
-    "PORT",
-    "STARBOARD",
     "UNDER_WAY",
     "BoardFacts",
     "compiles",
@@ -173,7 +171,7 @@ def lights(seen: BoardFacts) -> Finding:
     "It uses the pins of its settings",
     2,
     asks="both motors driven ahead for more than 1 s and the lamps lit on a tug that is wired "
-    "otherwise; half of it where other pins are used as well",
+    "otherwise; half of it where a pin that its settings do not name is made an output",
 )
 def wiring(seen: BoardFacts) -> Finding:
     """Judge whether it uses the pins of its settings, and no others."""
@@ -250,7 +248,7 @@ def stops(seen: BoardFacts) -> Finding:
 _DOES = (drives, straight, lights, wiring, without, stops)
 """What the program is for: without it, there is nothing whose fitness would count."""
 HALF = (
-    "less while the other rows but the one on hands off have earned less than half of their points"
+    "full points only once the other rows, hands off not counted, have half of theirs"
 )
 
 

@@ -279,24 +279,7 @@ def _other_efforts(seen: BoardFacts) -> Clues:
 
 
 MISTAKES: tuple[Mistake, ...] = (
-    _no_compile,
-    _raised,
-    _own_pins,
-    _left_on,
-    _left_braked,
-    _fails_there,
-    _never,
-    _astern,
-    _other_time,
-    _upside_down,
-    _sides_swapped,
-    _decay,
-    _own_efforts,
-    _bows_exchanged,
-    _own_order,
-    _half_lit,
-    _unsafe,
-    _calls_otherwise,
-    _not_quiet,
-    _other_efforts,
-)
+    _no_compile, _raised, _own_pins, _left_on, _left_braked, _fails_there, _never, _astern,
+    _other_time, _upside_down, _sides_swapped, _decay, _own_efforts, _bows_exchanged,
+    _own_order, _half_lit, _unsafe, _calls_otherwise, _not_quiet, _other_efforts,
+)  # fmt: skip

@@ -10,8 +10,9 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from robotsim import PINS, Recording
-from robotsim.onto.habits import SECRETS, SETTINGS
+from robotsim.onto.habits import SECRETS
 from robotsim.recording import once
+from robotsim.twin.settings import SETTINGS
 
 from ...readings.motion import SIDES, Way
 from ...readings.waking import first_drive

@@ -18,8 +18,8 @@ __all__ = [
 LEAST_M = 0.3
 """Way along the line that may be luck, in m."""
 ASKED_WAY = (
-    f"the middle of the row of eyes never more than {1000 * LOST:.0f} mm off it; who loses it "
-    f"earns by how far it came, beyond the first {LEAST_M:g} m, and nothing without reading an eye"
+    f"the middle of the row of eyes never more than {1000 * LOST:.0f} mm off it; a tug that loses "
+    f"it gets points for the way beyond the first {LEAST_M:g} m, none if no eye was read"
 )
 ASKED_FROM = f"from {100 * UNDER_WAY:.0f} cm along the line on"
 """Where following has begun; what is before, the swings of calibrating too, does not count."""

@@ -79,7 +79,7 @@ def speeds(seen: HelmOrders) -> Finding:
     3,
     asks=f"each curvature, 1 / radius, within {100 * BEND_FULL:g} %, and nothing for one that is "
     f"off by {100 * BEND_NONE:g} %; straight is a radius of more than {1 / STRAIGHT:.2f} m; the "
-    "share of right curves counts times that of right straight ways",
+    "points go by share of right curves x share of right straight ways",
 )
 def radii(seen: HelmOrders) -> Finding:
     """Judge the curvature of each order's way."""
@@ -131,8 +131,9 @@ def _stops(seen: HelmOrders) -> Iterator[Hit]:
     "It refuses bad orders",
     2,
     asks="no wheel moves, and none stops, by an order that breaks a rule of the table or has "
-    "another name than `speed`, `radius` and `seconds`, and nothing of it is run; nothing is "
-    "earned where a third of them are carried out, and it counts as far as good orders are obeyed",
+    "another name than `speed`, `radius` and `seconds`, and nothing of it is run; fewer points for "
+    "each that is carried out, none from a third of them on; all in proportion to the good orders "
+    "obeyed",
 )
 def refuses(seen: HelmOrders) -> Finding:
     """Judge whether no bad order moved it."""

@@ -79,7 +79,8 @@ def _colours(heard: Heard) -> tuple[tuple[int, int, int], ...]:
 @criterion(
     "It shows what good orders ask",
     4,
-    asks=f"its very colour on all five lamps within {SOON_S:g} s, for every good order",
+    asks=f"its very colour on all five lamps within {SOON_S:g} s of its arrival, for every good "
+    "order",
     essential=True,
 )
 def shows(seen: LampOrders) -> Finding:
@@ -90,8 +91,8 @@ def shows(seen: LampOrders) -> Finding:
     "It refuses bad orders",
     4,
     asks="no lamp changes by an order that breaks a rule of the table or has another name than "
-    "`lamps`, and nothing of it is run; nothing is earned where a third of them are carried out, "
-    "and it counts as far as good orders are shown",
+    "`lamps`, and nothing of it is run; fewer points for each that is carried out, none from a "
+    "third of them on; all in proportion to the good orders shown",
 )
 def refuses(seen: LampOrders) -> Finding:
     if seen.was_run:

@@ -183,8 +183,8 @@ def learns(seen: LostOrders) -> Finding:
     asks="no wheel moves by an order that breaks a rule of the table or has another name than "
     "`speed`, `seconds` and `number`, nothing of it is run; at rest within "
     f"{END_S:g} s of an order's end, and both motors off at the end of the trial, neither "
-    "driven nor braked (braked is half the way to off); nothing is earned where a third of this "
-    "fails",
+    "driven nor braked (braked is half the way to off); fewer points for each of this that fails, "
+    "none from a third of it on",
 )
 def refuses(seen: LostOrders) -> Finding:
     """Judge whether nothing else moved it."""

@@ -188,8 +188,8 @@ def at_least_once(seen: ReportOrders) -> Finding:
 @criterion(
     "It shows what good orders ask",
     2,
-    asks=f"its very colour on all five lamps within {SOON_S:g} s, for every good order (of two at "
-    "once, the second)",
+    asks=f"its very colour on all five lamps within {SOON_S:g} s of its arrival, for every good "
+    "order (of two at once, the second)",
 )
 def shows(seen: ReportOrders) -> Finding:
     """Judge whether the lamps show what was told."""

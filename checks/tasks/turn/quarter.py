@@ -169,9 +169,17 @@ def rests_between(recording: Recording) -> Judged:
 
 
 def pause_after(recording: Recording) -> tuple[float, float | None]:
-    """Give how long no motor was driven before the turn back, in s, and when that begins."""
-    turns = turns_of(recording)
+    """Give how long no motor was driven before the turn back, in s, and when that begins.
+
+    A small correction against the first turn ends before the rest after it: where a way back
+    follows, it is none.
+    """
+    turns, stood = turns_of(recording), rests(recording)
     back = next((turn for turn in turns if turn.way != turns[0].way), None)
+    if len(stood) > 2:
+        way = 1 if stood[1].heading >= stood[0].heading else -1
+        later = (turn for turn in turns[1:] if turn.way != way and turn.end > stood[1].end)
+        back = next(later, back)
     if back is None:
         return 0.0, None
     driven_till = max(end for begin, end in driven_spans(recording) if begin < back.begin)

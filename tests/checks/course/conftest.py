@@ -12,6 +12,7 @@ import pytest
 
 from checks import Task
 from checks.course.build import build
+from checks.course.classroom import open_class
 from checks.course.lessons import find_lessons
 
 FIXTURES = Path(__file__).parent / "fixtures"
@@ -51,3 +52,22 @@ def built(tmp_path_factory: pytest.TempPathFactory, fixture_tasks: Mapping[str, 
 def lessons(built: Path, tmp_path: Path) -> Path:
     """A copy of the built lessons, to be changed at will."""
     return Path(shutil.copytree(built, tmp_path / "lessons"))
+
+
+@pytest.fixture(scope="module")
+def school(
+    built: Path, request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> Path:
+    """A course with the class that a module calls CLASS, made once for its tests."""
+    home = tmp_path_factory.mktemp("school")
+    (home / "class.csv").write_text(request.module.CLASS, encoding="utf-8")
+    lessons = Path(shutil.copytree(built, home / "lessons"))
+    list(open_class(home / "course", home / "class.csv", lessons))
+    return home
+
+
+@pytest.fixture
+def downloads(tmp_path: Path) -> Path:
+    """An empty folder for what came in."""
+    (tmp_path / "downloads").mkdir()
+    return tmp_path / "downloads"

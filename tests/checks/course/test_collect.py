@@ -32,16 +32,6 @@ zoe,Zoë,Müller,zoe@example.org,,
 """
 
 
-@pytest.fixture(scope="module")
-def school(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A course with a class, made once."""
-    home = tmp_path_factory.mktemp("school")
-    (home / "class.csv").write_text(CLASS, encoding="utf-8")
-    lessons = Path(shutil.copytree(built, home / "lessons"))
-    list(open_class(home / "course", home / "class.csv", lessons))
-    return home
-
-
 @pytest.fixture
 def course(school: Path) -> Iterator[Path]:
     """The same without anything handed in."""

@@ -113,12 +113,6 @@ def course(tmp_path: Path) -> Path:
     return tmp_path / "course"
 
 
-@pytest.fixture
-def downloads(tmp_path: Path) -> Path:
-    (tmp_path / "downloads").mkdir()
-    return tmp_path / "downloads"
-
-
 def packed(*entries: tuple[str | zipfile.ZipInfo, bytes], how: int = 8) -> bytes:
     data = io.BytesIO()
     with zipfile.ZipFile(data, "w", how) as pack:

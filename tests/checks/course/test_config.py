@@ -22,7 +22,9 @@ from checks.course.copies import learner_copy
 from checks.course.files import read
 from checks.course.lessons import Lesson
 from checks.course.open_course import OpenCourse
+from checks.course.scores import Score, scores
 from robotsim import KitError
+from tests.checks.stock import autograde, feedback, generate
 
 
 def submit(course: Path, learner: str, change: Callable[[str], str]) -> None:
@@ -57,20 +59,20 @@ def marked(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     lessons = Path(shutil.copytree(built, home / "lessons"))
     (lessons / "__pycache__").mkdir()
     course = make_course(home / "my course", lessons, stock=True)
-    grader.generate(course, "pier")
+    generate(course, "pier")
     for name, change in {
         "untouched": str, "solved": solve, "half": half, "deleted": without_check, "wrote": answer
     }.items():  # fmt: skip
         submit(course, name, change)
-    grader.autograde(course, "pier")
-    grader.feedback(course, "pier")
+    autograde(course, "pier")
+    feedback(course, "pier")
     grader.export(course)
     return course
 
 
 @pytest.fixture(scope="module")
-def points(marked: Path) -> dict[tuple[str, str], grader.Score]:
-    return {(score.learner, score.cell): score for score in grader.scores(marked)}
+def points(marked: Path) -> dict[tuple[str, str], Score]:
+    return {(score.learner, score.cell): score for score in scores(OpenCourse(marked))}
 
 
 def counted(notebook: str) -> list[dict[str, Any]]:
@@ -88,7 +90,7 @@ def test_what_counts_in_the_released_copy_is_what_counts_in_the_learners(marked:
 
 
 def test_an_untouched_copy_scores_exactly_nothing_and_waits_for_nobody(
-    marked: Path, points: dict[tuple[str, str], grader.Score]
+    marked: Path, points: dict[tuple[str, str], Score]
 ) -> None:
     own = [points["untouched", cell] for cell in ("pier-hello", "pier-why")]
     assert [(score.points, score.by_hand) for score in own] == [(0.0, False), (0.0, False)]
@@ -97,14 +99,14 @@ def test_an_untouched_copy_scores_exactly_nothing_and_waits_for_nobody(
     assert not [out for out in outputs if out.output_type == "error" or out.get("name") == "stderr"]
 
 
-def test_scores_follow_the_program(points: dict[tuple[str, str], grader.Score]) -> None:
+def test_scores_follow_the_program(points: dict[tuple[str, str], Score]) -> None:
     found = {learner: score.points for (learner, cell), score in points.items()
              if cell == "pier-hello"}  # fmt: skip
     assert found == {"untouched": 0, "solved": 3, "half": 1.5, "deleted": 3, "wrote": 0}
 
 
 def test_an_answer_in_words_waits_for_a_person(
-    points: dict[tuple[str, str], grader.Score],
+    points: dict[tuple[str, str], Score],
 ) -> None:
     waiting = [learner for (learner, _), score in points.items() if score.by_hand]
     assert waiting == ["wrote"]
@@ -136,7 +138,7 @@ def test_a_broken_configuration_fails_and_says_why(built: Path, tmp_path: Path) 
     with (course / CONFIG).open("a", encoding="utf-8") as config:
         config.write("\nc.NoSuchThing.at_all = no_such_name\n")
     with pytest.raises(KitError, match="no_such_name"):
-        grader.generate(course, "pier")
+        generate(course, "pier")
     assert not (course / "release").exists()
 
 

@@ -9,16 +9,17 @@ from typing import Any
 import pytest
 
 from checks import TASKS
-from checks.course import grader
 from checks.course.config import CONFIG, make_course
 from checks.course.execute import execute
 from checks.course.files import read
-from checks.course.grader import Score
 from checks.course.lessons import LESSONS, Lesson, place_of
+from checks.course.open_course import OpenCourse
+from checks.course.scores import Score, scores
 from checks.demo.made_up import CLASS, ENDLESS, TYPICAL
 from checks.demo.marked import demo, graded_lessons, table
 from checks.task import Task
 from robotsim import KitError
+from tests.checks.stock import autograde, generate
 
 pytestmark = pytest.mark.slow
 
@@ -58,7 +59,7 @@ def course(lessons: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def points(course: Path) -> Points:
-    return {(score.learner, score.cell): score for score in grader.scores(course)}
+    return {(score.learner, score.cell): score for score in scores(OpenCourse(course))}
 
 
 def cell_of(task: str) -> str:
@@ -159,9 +160,9 @@ def test_stock_nbgrader_gives_the_same_scores(
     names = ("alma",) if place_of(lesson) % 2 else ("cleo",)
     for learner in names:
         shutil.copytree(course / "submitted" / learner, other / "submitted" / learner)
-    grader.generate(other, lesson)
-    grader.autograde(other, lesson)
-    found = {(score.learner, score.cell): score for score in grader.scores(other)}
+    generate(other, lesson)
+    autograde(other, lesson)
+    found = {(score.learner, score.cell): score for score in scores(OpenCourse(other))}
     ours = {
         key: score for key, score in points.items()
         if score.lesson == lesson and score.learner in names

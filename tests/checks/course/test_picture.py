@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 from matplotlib.image import imread
 
-from checks.course.grader import Score
+from checks.course.scores import Score
 from checks.demo.marked import table
 from checks.demo.picture import draw_scores
 

@@ -11,7 +11,6 @@ from pathlib import Path
 import pytest
 
 from checks.course.assign import assign
-from checks.course.classroom import open_class
 from checks.course.collect import collect
 from checks.course.exchange import sent, somebody_elses
 from checks.course.open_course import OpenCourse
@@ -21,25 +20,9 @@ from robotsim import KitError
 CLASS = "id,first_name,last_name\nanna,Anna,Beek\nbo,Bo,Lee\n"
 
 
-@pytest.fixture(scope="module")
-def school(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A course with a class and two lessons, of which one has tasks."""
-    home = tmp_path_factory.mktemp("school")
-    (home / "class.csv").write_text(CLASS, encoding="utf-8")
-    lessons = Path(shutil.copytree(built, home / "lessons"))
-    list(open_class(home / "course", home / "class.csv", lessons))
-    return home
-
-
 @pytest.fixture
 def course(school: Path, tmp_path: Path) -> Path:
     return Path(shutil.copytree(school / "course", tmp_path / "course"))
-
-
-@pytest.fixture
-def downloads(tmp_path: Path) -> Path:
-    (tmp_path / "downloads").mkdir()
-    return tmp_path / "downloads"
 
 
 def handed_out(course: Path) -> bytes:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 import hashlib
 import json
+import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,9 +13,9 @@ from pathlib import Path
 import pytest
 from sqlalchemy.engine import Engine
 
-from checks.course import grader
 from checks.course.classroom import OWN, TABLES, open_class
 from checks.course.open_course import OpenCourse
+from checks.course.scores import scores
 from checks.marking import client
 from checks.marking.marker import Marked, mark
 from checks.marking.pool import LocalPool
@@ -58,7 +59,7 @@ class Class:
 
     @functools.cached_property
     def points(self) -> dict[tuple[str, str], float]:
-        found = grader.scores(self.course)
+        found = scores(OpenCourse(self.course))
         return {(s.learner, s.cell): s.points for s in found if s.handed_in}
 
 
@@ -139,3 +140,15 @@ def decided(tmp_path_factory: pytest.TempPathFactory) -> Path:
             grade.manual_score, grade.needs_manual_grade = k % 4, False
         book.db.commit()
     return course
+
+
+@pytest.fixture
+def course(decided: Path, tmp_path: Path) -> Path:
+    """A copy of that class, to be changed at will."""
+    return Path(shutil.copytree(decided, tmp_path / "course"))
+
+
+def points(course: Path) -> dict[tuple[str, str], tuple[float, bool]]:
+    """Give what everyone has who handed in, and whether it waits for a person."""
+    found = scores(OpenCourse(course))
+    return {(s.learner, s.cell): (s.points, s.by_hand) for s in found if s.handed_in}

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import json
-import shutil
 from pathlib import Path
 
 import pytest
@@ -54,11 +53,6 @@ def anonymous_points(course: Path) -> dict[str, float]:
     """Give the points of the answer in words, as the second marker's rows name learners."""
     scores = read_results(course, anonymous=True).scores
     return {s.learner: s.points for s in scores if s.cell == WORDS}
-
-
-@pytest.fixture
-def course(decided: Path, tmp_path: Path) -> Path:
-    return Path(shutil.copytree(decided, tmp_path / "course"))
 
 
 def test_what_is_not_asked_of_somebody_counts_neither_way(course: Path) -> None:

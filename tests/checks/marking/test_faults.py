@@ -18,7 +18,6 @@ from typing import Any
 import pytest
 
 from checks.commands import main
-from checks.course import grader
 from checks.course.classroom import open_class
 from checks.course.open_course import OpenCourse
 from checks.faults import HaltError
@@ -29,7 +28,7 @@ from checks.marking.requests import Request
 from checks.marking.store import Store
 from robotsim import KitError
 from tests.checks.marking.cases import LESSON, answer, good_work, program
-from tests.checks.marking.conftest import hand_in
+from tests.checks.marking.conftest import hand_in, points
 from tests.checks.marking.quick import QuickPool
 from tests.checks.marking.small_disk import mounted
 from tests.checks.marking.test_grader_page import page, serving
@@ -66,11 +65,6 @@ def school(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def course(school: Path, tmp_path: Path) -> Iterator[Path]:
     yield Path(shutil.copytree(school, tmp_path / "course"))
-
-
-def points(course: Path) -> dict[tuple[str, str], tuple[float, bool]]:
-    return {(s.learner, s.cell): (s.points, s.by_hand) for s in grader.scores(course)
-            if s.handed_in}  # fmt: skip
 
 
 @pytest.fixture(scope="module")

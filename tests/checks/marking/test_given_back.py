@@ -37,11 +37,6 @@ from tests.checks.marking.test_items import a_class
 pytestmark = pytest.mark.slow
 
 
-@pytest.fixture
-def course(decided: Path, tmp_path: Path) -> Path:
-    return Path(shutil.copytree(decided, tmp_path / "course"))
-
-
 def row_of(course: Path, learner: str) -> dict[str, str]:
     heads, *rows = score_rows(read_results(course))
     return next(dict(zip(heads, row, strict=True)) for row in rows if row[0] == learner)

@@ -24,6 +24,7 @@ from checks.course import grader
 from checks.course.classroom import PACKS
 from checks.course.lessons import LESSONS
 from checks.course.open_course import OpenCourse
+from checks.course.scores import scores
 from checks.marking.feedback import feedback
 from checks.marking.report import report
 from tests.checks.marking.cases import LESSON, SIGNAL
@@ -139,7 +140,7 @@ def graded(hostile: Class, server: str, page: Any) -> Path:
 
 
 def test_a_score_given_in_the_form_grader_is_saved(graded: Path) -> None:
-    (score,) = (s for s in grader.scores(graded) if (s.learner, s.cell) == ("aa-good", WORDS))
+    (score,) = (s for s in scores(OpenCourse(graded)) if (s.learner, s.cell) == ("aa-good", WORDS))
     assert (score.points, score.by_hand) == (3.0, False)
 
 

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from checks.course import grader
+from checks.course.open_course import OpenCourse
+from checks.course.scores import scores
 from checks.marking.marker import mark
 from checks.marking.noted import state_of
 from checks.marking.pool import LocalPool
@@ -86,7 +87,7 @@ def test_no_file_was_changed(hostile: Class) -> None:
 
 
 def test_no_score_was_altered_by_anything_but_marking(hostile: Class) -> None:
-    for score in grader.scores(hostile.course):
+    for score in scores(OpenCourse(hostile.course)):
         assert 0 <= score.points <= score.most
 
 

@@ -11,7 +11,7 @@ from dataclasses import replace
 import pytest
 from scipy import stats
 
-from checks.course.grader import Score
+from checks.course.scores import Score
 from checks.marking.alike import groups_alike, offered
 from checks.marking.class_results import ClassResults, CriterionScore, Person, TaskView
 from checks.marking.items import FEWEST, discrimination, items

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -11,8 +10,8 @@ import pytest
 
 from checks.commands import main
 from checks.course import grader
-from checks.course.grader import scores
 from checks.course.open_course import OpenCourse
+from checks.course.scores import scores
 from checks.hub.back import give_back
 from checks.marking.appeals import appeal
 from checks.marking.feedback import feedback
@@ -27,18 +26,13 @@ from tests.checks.marking.test_given_back import in_roster
 pytestmark = pytest.mark.slow
 
 
-@pytest.fixture
-def course(decided: Path, tmp_path: Path) -> Path:
-    return Path(shutil.copytree(decided, tmp_path / "course"))
-
-
 def kept(course: Path, learner: str) -> dict[str, object]:
     """Give all that is kept of a learner: points, and every file with its time."""
     places = [course / name / learner for name in ("submitted", "autograded", "feedback")]
     places += [course / ".quayside" / name / learner for name in ("marked", "fed back")]
     files = {str(path): (path.read_bytes(), path.stat().st_mtime_ns)
              for place in places for path in place.rglob("*") if path.is_file()}  # fmt: skip
-    return {**files, "points": [s for s in scores(course) if s.learner == learner]}
+    return {**files, "points": [s for s in scores(OpenCourse(course)) if s.learner == learner]}
 
 
 def everything_is_marked_otherwise(course: Path) -> None:
@@ -94,11 +88,11 @@ def test_before_any_marking_nothing_is_said_of_the_desk(tmp_path: Path) -> None:
 
 
 def test_nbgraders_own_marking_takes_no_tug_of_nobodys(course: Path) -> None:
-    before = [s for s in scores(course) if s.learner == "l3"]
+    before = [s for s in scores(OpenCourse(course)) if s.learner == "l3"]
     in_roster(course, "l3,Learner l3\n", "")
     with pytest.raises(KitError, match="'l3' is not in the roster"):
         OpenCourse(course).autograde(LESSON, "l3")
-    assert [s for s in scores(course) if s.learner == "l3"] == before
+    assert [s for s in scores(OpenCourse(course)) if s.learner == "l3"] == before
 
 
 def test_nbgraders_own_marking_by_force_keeps_what_was_marked(course: Path) -> None:

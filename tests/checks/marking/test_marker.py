@@ -14,16 +14,16 @@ from pathlib import Path
 
 import pytest
 
-from checks.course import grader
 from checks.course.classroom import open_class
 from checks.course.lessons import ROOT
+from checks.course.open_course import OpenCourse
 from checks.marking.marker import Marked, mark
 from checks.marking.noted import state_of
 from checks.marking.pool import LocalPool
 from checks.marking.store import Store
 from robotsim import KitError
 from tests.checks.marking.cases import FULL, LESSON, SIGNAL, good_work, program
-from tests.checks.marking.conftest import hand_in
+from tests.checks.marking.conftest import hand_in, points
 
 pytestmark = pytest.mark.slow
 
@@ -85,11 +85,6 @@ def marked(fresh: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path,
     return course, mark(course, pool=LocalPool(2))
 
 
-def points(course: Path) -> dict[tuple[str, str], tuple[float, bool]]:
-    return {(s.learner, s.cell): (s.points, s.by_hand) for s in grader.scores(course)
-            if s.handed_in}  # fmt: skip
-
-
 def test_all_are_marked_and_nothing_is_left_over(marked: tuple[Path, Marked]) -> None:
     course, said = marked
     assert (said.done, said.unchanged, said.for_you) == (len(NAMES), 0, [])
@@ -115,8 +110,6 @@ def test_only_what_has_changed_is_marked_again(marked: tuple[Path, Marked], tmp_
 def test_a_score_given_by_hand_outlives_marking_again(
     marked: tuple[Path, Marked], tmp_path: Path
 ) -> None:
-    from checks.course.open_course import OpenCourse
-
     course = Path(shutil.copytree(marked[0], tmp_path / "course"))
     with OpenCourse(course).gradebook() as book:
         grade = book.find_grade(SIGNAL, LESSON, LESSON, NAMES[1])
@@ -137,8 +130,6 @@ def test_a_score_given_by_hand_outlives_marking_again(
 def test_dates_and_penalties_that_change_later_count_for_what_is_marked_already(
     marked: tuple[Path, Marked], tmp_path: Path
 ) -> None:
-    from checks.course.open_course import OpenCourse
-
     course = Path(shutil.copytree(marked[0], tmp_path / "course"))
     config = course / "nbgrader_config.py"
     penalty = 'c.LateSubmissionPlugin.penalty_method = "zero"\n'
@@ -169,8 +160,6 @@ def test_what_is_not_there_by_name_is_no_quiet_nothing(
 def test_late_penalties_are_nbgraders_and_an_own_day_is_heeded(
     marked: tuple[Path, Marked],
 ) -> None:
-    from checks.course.open_course import OpenCourse
-
     with OpenCourse(marked[0]).gradebook() as book:
         late = {s.student.id: s.total_seconds_late for s in book.assignment_submissions(LESSON)}
     assert late[NAMES[1]] == 2 * 24 * 3600 and late[NAMES[2]] == 0 and late[NAMES[0]] == 0

@@ -61,7 +61,7 @@ def test_to_forget_it_is_an_error_at_the_bottom_and_confines_further_up() -> Non
 def test_only_the_link_asks_for_an_interpreter() -> None:
     asking = {path.relative_to(ROOT).as_posix() for path in kit() for call in calls(path)
               if name(call) == "command" and "robotsim" in path.parts}  # fmt: skip
-    assert asking <= {"robotsim/board/link.py", "robotsim/board/confine.py",
+    assert asking <= {"robotsim/board/link.py", "robotsim/board/confine_files.py",
                       "robotsim/onto/running.py", "robotsim/board/engines/__init__.py"}  # fmt: skip
     # The plugged tug runs what its own person sends over the cable, and nothing else does.
     plugs = {path.relative_to(ROOT).as_posix() for path in kit() for call in calls(path)

@@ -8,11 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from checks.course import grader
 from checks.course.config import CONFIG, make_course
+from checks.course.open_course import OpenCourse
+from checks.course.scores import scores
 from robotsim import KitError
 from tests.checks.marking.cases import FULL, LESSON, Case
 from tests.checks.marking.conftest import HONEST, Class, fill, learner
+from tests.checks.stock import autograde, feedback, generate
 
 pytestmark = pytest.mark.long
 
@@ -25,7 +27,7 @@ def stock_course(folder: Path, found: list[Case]) -> Path:
     course = make_course(folder / "stock", stock=True)
     with (course / CONFIG).open("a", encoding="utf-8") as config:
         config.write(f"\nc.Execute.timeout = {CELL_S}\n")
-    grader.generate(course, LESSON)
+    generate(course, LESSON)
     fill(course, found)
     return course
 
@@ -36,7 +38,7 @@ Scores = dict[str, dict[str, float]]
 def everybody(course: Path) -> Scores:
     """Give what everyone has in the gradebook."""
     found: Scores = {}
-    for s in grader.scores(course):
+    for s in scores(OpenCourse(course)):
         if s.handed_in and s.cell in FULL:
             found.setdefault(s.learner, {})[s.cell] = s.points
     return found
@@ -64,12 +66,12 @@ def alone(course: Path, found: list[Case]) -> tuple[Scores, dict[str, str]]:
 def marked_alone(course: Path, name: str) -> str:
     """Mark one; give nbgrader's complaint, or what it let through."""
     try:
-        grader.autograde(course, LESSON, name)
+        autograde(course, LESSON, name)
     except KitError as fault:
         words = [row for row in str(fault).splitlines() if "traceback" not in row][1:3]
         return " ".join(words).replace("[AutogradeApp | ERROR] ", "")
     if "script" in name:
-        grader.feedback(course, LESSON, name)
+        feedback(course, LESSON, name)
         page = course / "feedback" / name / LESSON / f"{LESSON}.html"
         if "<script>document.title='acted'" in page.read_text(encoding="utf-8"):
             return "its script acts in the page that goes back"
@@ -104,7 +106,7 @@ def test_both_columns(hostile: Class, tmp_path: Path, capsys: pytest.CaptureFixt
         assert mine in ("right", "a line for a person"), case.name
     whole = stock_course(tmp_path / "whole", hostile.cases)
     try:
-        grader.autograde(whole, LESSON)
+        autograde(whole, LESSON)
         ended = "to the end"
     except KitError as fault:
         ended = str(fault).strip().splitlines()[-3]

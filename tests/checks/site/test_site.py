@@ -18,8 +18,9 @@ from checks import check
 from checks.course.classroom import open_class
 from checks.course.collect import collect
 from checks.course.copies import learner_copy
-from checks.course.grader import scores
 from checks.course.lessons import find_lessons, pick_lessons
+from checks.course.open_course import OpenCourse
+from checks.course.scores import scores
 from checks.home.deeds import KEPT
 from checks.marking.marker import mark
 from checks.marking.pool import LocalPool
@@ -186,6 +187,10 @@ def test_the_first_page_loses_nothing_and_says_what_it_cannot_read(
         home.wait_for_function("document.getElementById('serial').value === '6'")
         assert home.input_value("#name") == "Bo"
         tug("10000", "whole number from 0 to 9999")
+        home.focus("#hand-in")  # the page shows anew how things stand, and leaves what was refused
+        home.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+        home.wait_for_timeout(500)
+        assert home.input_value("#serial") == "10000"
         tug("5", "Your tug is number 5")
         for file, words in ((bad, "no zip file"), (damaged, "Nothing was changed"),
                             (work, f"Taken back: {FILE}.")):  # fmt: skip
@@ -273,7 +278,7 @@ def test_two_lessons_solved_in_a_tab_are_collected_and_marked_with_the_points_th
     list(collect(tmp_path / "course", tmp_path / "downloads"))
     said = mark(tmp_path / "course", pool=LocalPool(unprotected=True))
     assert not said.for_you and outside == []
-    marked = {s.cell: s.points for s in scores(tmp_path / "course") if not s.by_hand}
+    marked = {s.cell: s.points for s in scores(OpenCourse(tmp_path / "course")) if not s.by_hand}
     shown = dict[str, float]()
     with zipfile.ZipFile(pack) as handed:
         for name in handed.namelist():

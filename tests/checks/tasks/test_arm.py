@@ -8,19 +8,17 @@ from collections.abc import Sequence
 
 import pytest
 
-from checks import TASKS, Finding, check
+from checks import TASKS
 from checks.course.lessons import LESSONS
-from checks.course.regions import starter
-from checks.mistakes import likeliest
 from checks.readings.arm import angles, crossings, held, off_line, pulses, strike, trains, us_of
 from checks.tasks.arm.pulses import Pulses
 from robotsim import Recording, run_trial
 from robotsim.recording import Event
+from tests.checks.tasks.judging import findings, named
 from tests.checks.tuning import put, worked
 from tests.robotsim.show.recordings import at, motors, recording
 
 ARM_PIN = 18
-ARM = [task for task in TASKS if task.startswith("arm.")]
 Way = Sequence[tuple[float, float]]
 """Times in s with angles in degrees; in between the arm turns evenly."""
 SWEEP: Way = ((0.0, 0), (0.1, -45), (1.4, -45), (3.4, 45), (4.6, 45), (5.6, 0), (8.0, 0))
@@ -46,11 +44,6 @@ def swung(way: Way, events: Sequence[Event] = (), table: str = "basin") -> Recor
     ball = {"float_x": (0.583,) * len(track), "float_y": (0.326,) * len(track)}
     more = {"arm": tuple(track), **(ball if table == "dock" else {})}
     return recording(seconds=seconds, events=events, table=table, more=more)
-
-
-def findings(task: str, made: Recording) -> dict[str, Finding]:
-    """Judge a recording by all criteria of a task."""
-    return {c.title: c.judge(TASKS[task].facts([made])) for c in TASKS[task].criteria}
 
 
 def lost(task: str, made: Recording) -> set[str]:
@@ -192,12 +185,6 @@ def test_an_order_made_on_another_scale_than_asked_is_half_worth() -> None:
 
 
 # -- sweep and hold ----------------------------------------------------------
-
-
-def named(task: str, made: Recording) -> str:
-    """Give the cause that a card would name for a recording."""
-    cause = likeliest(TASKS[task], [made])
-    return cause.name if cause else ""
 
 
 @pytest.mark.parametrize(
@@ -364,15 +351,3 @@ def test_the_arm_of_the_worked_program_never_comes_to_20_degrees() -> None:
     made = run_trial(longer, serial=7, seconds=2.5)
     after = [a for t, a in zip(made.tracks["t"], angles(made), strict=True) if 0.8 < t]
     assert max(after) == pytest.approx(20.0, abs=0.6)
-
-
-@pytest.mark.parametrize("task", ARM)
-def test_the_untouched_starter_is_harmless_and_earns_nothing(task: str) -> None:
-    text = (LESSONS / "arm.md").read_text(encoding="utf-8")
-    head = rf'^```python program="{re.escape(task)}"\n%%program \S+\n'
-    cell = re.search(head + "(.*?)^```$", text, re.M | re.S)
-    assert cell
-    card = check(task, files={TASKS[task].program: starter(cell.group(1))}, serial=7)
-    assert card.points == 0.0
-    assert card.recordings[0].problem is None
-    assert not any(card.recordings[0].tracks["arm"])

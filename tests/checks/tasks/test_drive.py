@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Sequence
 
 import pytest
 
-from checks import TASKS, Finding, check
-from checks.course.lessons import LESSONS
-from checks.course.regions import starter
+from checks import TASKS, check
 from checks.mistakes import COMMON
 from checks.readings.bench import faster_side, start_duties
 from checks.readings.motion import Way, hit_wall, motor_phases, moves, still_braked, still_driven
@@ -21,22 +18,16 @@ from robotsim import PINS, Recording, run_trial
 from robotsim.parts.quirks import Quirks
 from robotsim.parts.wheels import TRACK
 from robotsim.recording import Event
+from tests.checks.tasks.judging import findings
 from tests.robotsim.show.recordings import motors, recording
 
 QUARTER = math.pi / 2
-DRIVE = [task for task in TASKS if task.startswith("drive.")]
 SLOW_HALF = ((1.0, 0.5), (1.0, 0.5))
 OFF = ((0.0, 0.0), (0.0, 0.0))
 STRAIGHT_FROM, CURVE_FROM, SQUARE_FROM = (
     TASKS[f"drive.{name}"].runs[0].start or (0.0, 0.0, 0.0)
     for name in ("straight", "curve", "square")
 )
-
-
-def findings(task: str, made: Recording) -> dict[str, Finding]:
-    """Judge a recording by all criteria of a task."""
-    seen = TASKS[task].facts([made])
-    return {c.title: c.judge(seen) for c in TASKS[task].criteria}
 
 
 def drove(
@@ -321,21 +312,6 @@ def test_motors_off_is_neither_driven_nor_braked() -> None:
 def test_a_way_is_cut_into_sides_and_turns() -> None:
     kinds = [(move.straight, round(move.length, 1)) for move in moves(square())]
     assert kinds == [(True, 0.4), (False, 0.0)] * 4
-
-
-# -- the lesson --------------------------------------------------------------
-
-
-@pytest.mark.parametrize("task", DRIVE)
-def test_the_untouched_starter_is_harmless_and_earns_nothing(task: str) -> None:
-    text = (LESSONS / "drive.md").read_text(encoding="utf-8")
-    head = rf'^```python program="{re.escape(task)}"\n%%program \S+\n'
-    cell = re.search(head + "(.*?)^```$", text, re.M | re.S)
-    assert cell
-    card = check(task, files={TASKS[task].program: starter(cell.group(1))}, serial=7)
-    assert card.points == 0.0
-    assert card.recordings[0].problem is None
-    assert not any(card.recordings[0].tracks["left"])
 
 
 TRIMMED = """\

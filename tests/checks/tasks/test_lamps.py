@@ -16,6 +16,7 @@ from checks.tasks.lamps import TASKS as LAMP_TASKS
 from robotsim import LAMPS, Event, Recording
 from robotsim.parts import Quirks
 from tests.checks.slips import slips_of
+from tests.checks.tasks.judging import findings, named
 
 PROGRAMS = Path(__file__).parents[2] / "programs" / "lamps"
 IDS = [task.id for task in LAMP_TASKS]
@@ -44,14 +45,7 @@ def recorded(task: str, moments: Iterable[Moment] = (), lines: Iterable[tuple[fl
 
 def shares(task: str, recording: Recording) -> dict[str, float]:
     """Give each criterion's share, by the first words that set it apart."""
-    seen = TASKS[task].facts((recording,))
-    return {c.title: c.judge(seen).share for c in TASKS[task].criteria}
-
-
-def named(task: str, recording: Recording) -> str:
-    """Give the likeliest mistake."""
-    cause = likeliest(TASKS[task], (recording,))
-    return cause.name if cause else ""
+    return {title: found.share for title, found in findings(task, recording).items()}
 
 
 # -- every task --------------------------------------------------------------

@@ -10,29 +10,23 @@ from collections.abc import Callable, Sequence
 
 import pytest
 
-from checks import TASKS, Finding, check
-from checks.course.lessons import LESSONS
-from checks.course.regions import solved, starter
+from checks import TASKS, check
 from checks.readings.gains import law
 from checks.readings.line import EYE_PINS, LOST, SEEN, course, junction, looks, true_counts
 from checks.tasks.line.report import reported
 from robotsim import Event, Recording, Whose, make_table, run_trial
 from robotsim.converter import Converter
-from robotsim.notebook import program_cell
 from robotsim.parts.quirks import Quirks
 from robotsim.table import stop_bars
 from robotsim.table.layouts import BLACK, POOR_BLACK
 from tests.checks.slips import PROGRAMS
+from tests.checks.tasks.judging import findings
+from tests.checks.written_in_lessons import solution, untouched
 from tests.robotsim.show.recordings import at, motors, recording
 
 LINE = [task for task in TASKS if task.startswith("line.")]
 AHEAD = 0.044
 ON, OFF = ((1.0, 0.5), (1.0, 0.5)), ((0.0, 0.0), (0.0, 0.0))
-
-
-def findings(task: str, *made: Recording) -> dict[str, Finding]:
-    """Judge recordings by all criteria of a task."""
-    return {c.title: c.judge(TASKS[task].facts(made)) for c in TASKS[task].criteria}
 
 
 def ride(
@@ -165,7 +159,7 @@ def test_a_report_is_read_in_any_punctuation(line: str) -> None:
 
 
 def test_numbers_that_were_read_on_one_tug_earn_little_on_another() -> None:
-    files = solution()
+    files = solution("line")
     first = true_counts("quay", 0, 7, "")
     lines = "".join(
         f"print('eye {k} white {first.white[k]:.0f} black {first.black[k]:.0f}')\n"
@@ -181,7 +175,7 @@ def test_numbers_that_were_read_on_one_tug_earn_little_on_another() -> None:
 def test_the_gains_of_a_program_are_worked_out_from_what_it_read_and_did(
     kp: float, kd: float
 ) -> None:
-    files = solution()
+    files = solution("line")
     for name, value in {"KP": kp, "KD": kd}.items():
         files["follow.py"] = re.sub(
             rf"^{name} = .*$", f"{name} = {value}", files["follow.py"], flags=re.M
@@ -310,22 +304,9 @@ def test_whoever_takes_the_line_for_the_bar_is_not_told_of_the_motors() -> None:
     assert "ask for all four" in cause.hint
 
 
-def cells() -> dict[str, str]:
-    """Give the programs of the lesson's text, file to text, with the marks of solutions."""
-    text = (LESSONS / "line.md").read_text(encoding="utf-8")
-    found = re.findall(r"^```python[^\n]*\n(%%program .*?)^```$", text, re.M | re.S)
-    return dict(filter(None, map(program_cell, found)))
-
-
-def solution() -> dict[str, str]:
-    """Give all files as someone has them who solved the lesson."""
-    return {name: solved(text) for name, text in cells().items()}
-
-
 @pytest.mark.parametrize("task", LINE)
 def test_the_untouched_starter_is_harmless_and_earns_nothing(task: str) -> None:
-    files = {name: starter(text) for name, text in cells().items()}
-    card = check(task, files=files, serial=7)
+    card = check(task, files=untouched("line"), serial=7)
     assert card.points == 0.0
     assert not any(card.recordings[0].tracks["left"])
     assert card.cause is not None
@@ -341,7 +322,7 @@ def test_the_worked_solution_passes_on_tables_that_no_check_uses(seed: int) -> N
         asked = TASKS[task]
         for serial in (0, 7, 104):
             made = run_trial(
-                solution(), program=asked.program, table=asked.runs[0].table, seed=seed,
+                solution("line"), program=asked.program, table=asked.runs[0].table, seed=seed,
                 serial=serial, seconds=asked.runs[0].seconds,
             )  # fmt: skip
             for title, found in findings(task, made).items():

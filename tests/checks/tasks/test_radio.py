@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import json
-import re
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -12,8 +11,6 @@ import pytest
 
 import checks.tasks
 from checks import TASKS, Finding, check
-from checks.course.lessons import LESSONS
-from checks.course.regions import starter
 from checks.readings.radio import orders, published
 from checks.tasks.radio.scripts import (
     GIVEAWAY,
@@ -26,6 +23,7 @@ from robotsim import Recording
 from robotsim.radio import Airwaves, BadOrder, read_order
 from robotsim.recording import Event
 from robotsim.units import ns
+from tests.checks.tasks.judging import findings
 from tests.checks.tuning import tuned, worked
 from tests.robotsim.show.recordings import motors, recording
 
@@ -52,11 +50,6 @@ def lit(at: float, colour: tuple[int, int, int], count: int = 5) -> Event:
 
 def on_air(at: float, what: str, detail: str) -> Event:
     return Event(ns(at), "radio", (what, detail))
-
-
-def judged(task: str, made: Recording) -> dict[str, Finding]:
-    seen = TASKS[task].facts([made])
-    return {c.title: c.judge(seen) for c in TASKS[task].criteria}
 
 
 def named(task: str, made: Recording) -> list[str]:
@@ -120,18 +113,6 @@ def test_the_worked_solution_passes_on_scripts_that_nobody_has_seen(
     assert card.full, str(card)
 
 
-@pytest.mark.parametrize("task", RADIO)
-def test_the_untouched_starter_is_harmless_and_earns_nothing(task: str) -> None:
-    text = (LESSONS / "radio.md").read_text(encoding="utf-8")
-    head = rf'^```python program="{re.escape(task)}"\n%%program \S+\n'
-    cell = re.search(head + "(.*?)^```$", text, re.M | re.S)
-    assert cell
-    card = check(task, files={TASKS[task].program: starter(cell.group(1))}, serial=7)
-    assert card.points == 0.0
-    assert card.recordings[0].problem is None
-    assert not any(card.recordings[0].tracks["left"])
-
-
 # -- orders and lamps --------------------------------------------------------------
 
 YELLOW = {"lamps": [90, 90, 0]}
@@ -152,7 +133,7 @@ def test_an_order_is_found_with_its_way_to_the_tug() -> None:
 )  # fmt: skip
 def test_a_good_order_is_to_be_seen_on_all_lamps_in_time(shown: list[Event], share: float) -> None:
     made = recording(events=[*came(1.0, YELLOW), *shown], ended="time is up")
-    found = judged("radio.lamps", made)
+    found = findings("radio.lamps", made)
     assert found["It shows what good orders ask"].share == pytest.approx(share)
     assert found["It goes on listening"].share == pytest.approx(share)
 
@@ -160,7 +141,7 @@ def test_a_good_order_is_to_be_seen_on_all_lamps_in_time(shown: list[Event], sha
 def test_a_bad_order_that_shows_is_found_and_named() -> None:
     events = [*came(1.0, YELLOW), lit(1.1, (90, 90, 0)), *came(2.0, b"[1, 2]"), lit(2.1, (1, 2, 0))]
     made = recording(events=events, ended="time is up")
-    found = judged("radio.lamps", made)["It refuses bad orders"]
+    found = findings("radio.lamps", made)["It refuses bad orders"]
     assert found.share == 0.0 and "[1, 2]" in found.measured
     assert "a bad order was carried out" in named("radio.lamps", made)
 
@@ -170,7 +151,7 @@ def test_an_order_with_a_name_that_the_task_has_not_is_a_bad_one() -> None:
     events = [*came(1.0, YELLOW), lit(1.1, (90, 90, 0)), *came(2.0, more | {"lamps": [5, 5, 0]})]
     for shown, share in (([], 1.0), ([lit(2.1, (5, 5, 0))], 0.0)):
         made = recording(events=[*events, *shown], ended="time is up")
-        assert judged("radio.lamps", made)["It refuses bad orders"].share == share
+        assert findings("radio.lamps", made)["It refuses bad orders"].share == share
 
 
 def test_a_good_order_that_is_shown_late_is_no_bad_one_carried_out() -> None:
@@ -180,7 +161,7 @@ def test_a_good_order_that_is_shown_late_is_no_bad_one_carried_out() -> None:
 
 def test_who_shows_nothing_earns_nothing_for_leaving_bad_orders_alone() -> None:
     made = recording(events=[*came(1.0, YELLOW), *came(2.0, b"[1, 2]")], ended="time is up")
-    assert judged("radio.lamps", made)["It refuses bad orders"].share == 0.0
+    assert findings("radio.lamps", made)["It refuses bad orders"].share == 0.0
 
 
 def test_only_what_a_run_message_can_print_is_taken_for_evaluated() -> None:
@@ -208,14 +189,14 @@ def test_a_good_order_is_reported_done_once_with_its_number(
 ) -> None:
     told = [message(1.2 + 0.1 * k, "told", report) for k, report in enumerate(reports)]
     made = recording(events=[*came(1.0, TEN), *told])
-    assert judged("radio.report", made)["It reports what it has done"].share == share
+    assert findings("radio.report", made)["It reports what it has done"].share == share
 
 
 def test_an_answer_with_more_names_than_asked_is_none() -> None:
     for spare, share in (({}, 1.0), ({"why": "all well"}, 0.0)):
         answer = message(1.2, "told", {"did": "done", "number": 10, **spare})
         made = recording(events=[*came(1.0, TEN), answer])
-        assert judged("radio.report", made)["It reports what it has done"].share == share
+        assert findings("radio.report", made)["It reports what it has done"].share == share
         assert ("more names than asked" in named("radio.report", made)) is (share == 0.0)
 
 
@@ -228,7 +209,7 @@ def test_of_two_orders_at_once_both_are_answered(numbers: list[int], share: floa
     answers = [message(1.2 + 0.1 * k, "told", {"did": "done", "number": number})
                for k, number in enumerate(numbers)]  # fmt: skip
     made = recording(events=[*PAIR, *answers])
-    assert judged("radio.report", made)["It reports what it has done"].share == share
+    assert findings("radio.report", made)["It reports what it has done"].share == share
     assert ("one of two orders is lost" in named("radio.report", made)) is (share < 1.0)
 
 
@@ -238,7 +219,7 @@ def test_a_report_begun_before_the_last_was_acknowledged_gives_publishing_in_hea
         events = [message(1.1, "said", one), message(1.2, "told", one),
                   message(second, "said", other), message(1.3, "told", other)]  # fmt: skip
         made = recording(events=[*PAIR, *events])
-        assert judged("radio.report", made)["Its reports come at least once"].share == share
+        assert findings("radio.report", made)["Its reports come at least once"].share == share
         name = "published while another message was at work"
         assert (name in named("radio.report", made)) is (share < 1.0)
 
@@ -247,7 +228,7 @@ def test_a_report_begun_before_the_last_was_acknowledged_gives_publishing_in_hea
 def test_joined_is_said_once_it_can_hear_orders(at: float, share: float) -> None:
     events = [on_air(0.5, "subscribed", f"tug-0 {ORDER}"), message(at, "told", {"did": "joined"})]
     made = recording(events=[*events, *came(1.0, TEN)])
-    assert judged("radio.report", made)["It says that it is there"].share == share
+    assert findings("radio.report", made)["It says that it is there"].share == share
     assert ("said too soon that it is there" in named("radio.report", made)) is (share < 1.0)
 
 
@@ -263,7 +244,7 @@ STOPPED = [(1.0, 0.0, 0.0), (2.0, 0.2, 0.0)]
 
 
 def helm(legs: Sequence[tuple[float, float, float]], *what: Any) -> dict[str, Finding]:
-    return judged("radio.helm", recording(legs=legs, events=[e for w in what for e in came(*w)]))
+    return findings("radio.helm", recording(legs=legs, events=[e for w in what for e in came(*w)]))
 
 
 def test_the_speed_is_measured_and_told() -> None:
@@ -298,7 +279,7 @@ def test_a_tug_that_goes_on_has_not_been_moved_by_a_bad_order() -> None:
         seconds=8.0, legs=[(1.0, 0.0, 0.0), (7.0, 0.2, 0.0)],
         events=[*motors(1.0, (0.5, 0.0), (0.5, 0.0)), *came(1.0, GO), *came(5.0, bad)],
     )  # fmt: skip
-    assert judged("radio.helm", made)["It refuses bad orders"].share == 1.0
+    assert findings("radio.helm", made)["It refuses bad orders"].share == 1.0
     names = named("radio.helm", made)
     assert "motors left on" in names and "a bad order was carried out" not in names
 
@@ -331,7 +312,7 @@ def test_the_tug_must_stand_within_a_second_of_the_loss(more_s: float, share: fl
         seconds=12.0, legs=[(1.0, 0.0, 0.0), (3.0 + more_s, 0.1, 0.0)],
         events=[*came(1.0, FAR), on_air(4.0, "lost", "harbour")],
     )  # fmt: skip
-    found = judged("radio.lost", made)
+    found = findings("radio.lost", made)
     assert found["It stops when the network is lost"].share == pytest.approx(share, abs=0.03)
     assert found["It stops when the broker is gone"].share == 0.0, "that was not tried"
     assert ("goes on driving without a link" in named("radio.lost", made)) is (share < 1.0)
@@ -339,7 +320,7 @@ def test_the_tug_must_stand_within_a_second_of_the_loss(more_s: float, share: fl
 
 def test_a_tug_that_stood_anyway_earns_nothing_for_standing() -> None:
     made = recording(seconds=12.0, events=[*came(1.0, FAR), on_air(4.0, "lost", "harbour")])
-    assert judged("radio.lost", made)["It stops when the network is lost"].share == 0.0
+    assert findings("radio.lost", made)["It stops when the network is lost"].share == 0.0
 
 
 @pytest.mark.parametrize(
@@ -350,10 +331,10 @@ def test_the_office_must_learn_of_the_silence_in_time(at: float, what: Any, shar
     events = [on_air(1.0, "connected", "tug-0"), on_air(4.0, "cut", "begins"),
               on_air(at, "will", f"tug-0 {LOG}"), message(at, "told", what)]  # fmt: skip
     made = recording(seconds=16.0, events=events)
-    assert judged("radio.lost", made)["The office learns that it is gone"].share == share
+    assert findings("radio.lost", made)["The office learns that it is gone"].share == share
 
 
 def test_motors_left_driven_at_the_end_are_found() -> None:
     made = recording(events=[*came(1.0, FAR), *motors(1.1, (0.5, 0.0), (0.5, 0.0))])
-    found = judged("radio.lost", made)["It refuses bad orders"]
+    found = findings("radio.lost", made)["It refuses bad orders"]
     assert "both motors still driven at the end" in found.measured

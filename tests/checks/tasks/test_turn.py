@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 import pytest
 
-from checks import TASKS, Finding, check
-from checks.course.lessons import LESSONS
-from checks.course.regions import starter
+from checks import check
 from checks.readings.sensors import (
     LSB_PER_DEG,
     Sample,
@@ -25,10 +22,10 @@ from robotsim import Recording, run_trial
 from robotsim.parts.quirks import Quirks
 from robotsim.recording import Event
 from robotsim.units import ns
+from tests.checks.tasks.judging import findings
 from tests.checks.tuning import worked
 from tests.robotsim.show.recordings import motors, recording
 
-TURN = [task for task in TASKS if task.startswith("turn.")]
 PORT = ((0.0, 0.0), (1.0, 0.6), (1.0, 0.6))
 QUARTER = math.pi / 2
 
@@ -41,12 +38,6 @@ def wire(at: float, written: str, read: str = "", address: int = 0x68) -> Event:
 def line(at: float, text: str) -> Event:
     """Give one printed line."""
     return Event(ns(at), "print", (text + "\n",))
-
-
-def judged(task: str, made: Sequence[Recording]) -> dict[str, Finding]:
-    """Judge recordings by all criteria of a task."""
-    seen = TASKS[task].facts(made)
-    return {c.title: c.judge(seen) for c in TASKS[task].criteria}
 
 
 # -- the bus -----------------------------------------------------------------
@@ -211,7 +202,7 @@ def _quarters(port: float, back: float, told: tuple[float, float]) -> Recording:
 
 @pytest.mark.parametrize(("off", "share"), [(0.0, 1.0), (1.9, 1.0), (-1.9, 1.0), (4.0, 0.5)])
 def test_two_degrees_are_free_and_six_earn_nothing(off: float, share: float) -> None:
-    found = judged("turn.quarter", [_quarters(90 + off, -90, (90 + off, -90))])
+    found = findings("turn.quarter", _quarters(90 + off, -90, (90 + off, -90)))
     assert found["It turns a quarter to port"].share == pytest.approx(share, abs=0.01)
     assert found["It turns a quarter back"].share == 1.0
     assert found["It knows how far it turned"].share == 1.0
@@ -235,7 +226,7 @@ def test_a_rest_loses_what_it_lacks_and_nothing_else(pause: float, share: float)
             line(1.99 + pause, "turned 90.0"), line(4.6, "turned -90.0"),
         ],
     )  # fmt: skip
-    found = judged("turn.quarter", [made])
+    found = findings("turn.quarter", made)
     assert found["It rests between the turns"].share == pytest.approx(share, abs=0.03)
     others = {title: one.share for title, one in found.items() if "rests" not in title}
     assert all(part == 1.0 for part in others.values()), others
@@ -243,28 +234,28 @@ def test_a_rest_loses_what_it_lacks_and_nothing_else(pause: float, share: float)
 
 def test_one_number_for_every_turn_on_every_tug_was_not_added_up() -> None:
     made = [_quarters(90 + off, -90 - off, (90, -90)) for off in (-1.0, 0.5, 1.5)]
-    found = judged("turn.quarter", made)["It knows how far it turned"]
+    found = findings("turn.quarter", *made)["It knows how far it turned"]
     assert found.share == 0.0 and "on every tug" in found.measured
     own = [_quarters(90 + off, -90 - off, (90 + off, -90 - off)) for off in (-1.0, 0.5, 1.5)]
-    assert judged("turn.quarter", own)["It knows how far it turned"].share == 1.0
+    assert findings("turn.quarter", *own)["It knows how far it turned"].share == 1.0
 
 
 @pytest.mark.parametrize(("wait", "share"), [(0.1, 1.0), (0.05, 0.75), (0.02, 0.6), (0.0, 0.5)])
 def test_the_wait_after_waking_is_held_as_it_is_asked(wait: float, share: float) -> None:
     made = recording(events=[wire(0.1, "6b00"), wire(0.1 + wait, "47", "0001")])
-    found = judged("turn.identify", [made])["It wakes the sensor first"]
+    found = findings("turn.identify", made)["It wakes the sensor first"]
     assert found.share == pytest.approx(share, abs=0.02)
 
 
 def test_what_it_says_is_held_against_the_turn_and_the_turn_against_ninety() -> None:
-    found = judged("turn.quarter", [_quarters(80, -80, (90, -90))])
+    found = findings("turn.quarter", _quarters(80, -80, (90, -90)))
     assert found["It turns a quarter to port"].share == 0.0
     assert found["It knows how far it turned"].share == 0.0
     assert "it had turned 80.0" in found["It knows how far it turned"].measured
 
 
 def test_a_turn_to_starboard_first_earns_nothing_for_its_angle() -> None:
-    found = judged("turn.quarter", [_quarters(-90, 90, (90, -90))])
+    found = findings("turn.quarter", _quarters(-90, 90, (90, -90)))
     assert found["It turns a quarter to port"].share == 0.0
     assert "90.0 degrees to starboard" in found["It turns a quarter to port"].measured
 
@@ -278,7 +269,7 @@ def test_turns_without_a_sensor_that_is_awake_earn_nothing() -> None:
         ],
         events=[event for event in made.events if event.kind == "print"],
     )  # fmt: skip
-    assert judged("turn.quarter", [blind])["It turns, and reads the sensor"].share == 0.0
+    assert findings("turn.quarter", blind)["It turns, and reads the sensor"].share == 0.0
 
 
 def test_each_further_turn_than_two_costs_the_way_back() -> None:
@@ -288,20 +279,10 @@ def test_each_further_turn_than_two_costs_the_way_back() -> None:
         legs=[(0.5, 0.0, 0.0), *turns],
         events=[wire(0.1, "6b00"), wire(0.2, "47", "0001")],
     )
-    assert judged("turn.quarter", [made])["It turns a quarter back"].share == 0.0
+    assert findings("turn.quarter", made)["It turns a quarter back"].share == 0.0
 
 
 # -- whole programs ----------------------------------------------------------
-
-
-@pytest.mark.parametrize("task", TURN)
-def test_the_worked_solution_earns_all_and_its_starter_nothing(task: str) -> None:
-    program, text = TASKS[task].program, worked(task)
-    assert check(task, files={program: text}, serial=7).full
-    source = (LESSONS / "turn.md").read_text(encoding="utf-8")
-    cell = source.split(f'program="{task}"\n')[1].split("```")[0].partition("\n")[2]
-    card = check(task, files={program: starter(cell)}, serial=7)
-    assert card.points == 0.0 and all(r.problem is None for r in card.recordings)
 
 
 def test_to_starboard_first_is_not_the_order_that_was_asked() -> None:

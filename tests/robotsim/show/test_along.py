@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 
 import pytest
@@ -11,8 +10,8 @@ from robotsim import KitError, Recording, make_table, run_trial
 from robotsim.show.along import along_figure, kept
 from robotsim.table.track import Track, bend, straight
 from robotsim.table.weave import to_and_fro
+from tests.robotsim.show.legible import check_apart, check_within, written
 from tests.robotsim.show.recordings import recording
-from tests.robotsim.show.test_every_picture import written
 
 TABLE = make_table("quay")
 SET = {"table": "quay", "start": TABLE.start}
@@ -71,13 +70,8 @@ def test_a_swing_is_measured_from_side_to_side_and_in_time() -> None:
 def test_texts_of_the_picture_neither_overlap_nor_leave_it(count: int) -> None:
     runs = [straight_on(0.004 * k) for k in range(count)]
     drawn = along_figure(runs, [f"run {k}" for k in range(count)])
-    wide, high = drawn.get_size_inches() * drawn.dpi
-    for text, box in (found := written(drawn)):
-        assert 0 <= box.x0 and box.x1 <= wide and 0 <= box.y0 and box.y1 <= high, text.get_text()
-    for (one, a), (other, b) in itertools.combinations(found, 2):
-        across = min(a.x1, b.x1) - max(a.x0, b.x0)
-        down = min(a.y1, b.y1) - max(a.y0, b.y0)
-        assert across < 1 or down < 2.5, f"{one.get_text()!r} and {other.get_text()!r} overlap"
+    check_within(drawn)
+    check_apart(drawn)
 
 
 def test_what_cannot_be_compared_is_refused_with_what_can() -> None:

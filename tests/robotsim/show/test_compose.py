@@ -7,9 +7,9 @@ import pytest
 from robotsim.show.compose import figure
 from robotsim.show.numbers import rows
 from robotsim.wiring import LAMPS
+from tests.robotsim.show.legible import written
 from tests.robotsim.show.recordings import drift, recording
 from tests.robotsim.show.scenes import SCENES
-from tests.robotsim.show.test_every_picture import written
 
 
 def labels(name: str) -> set[str]:

@@ -11,7 +11,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from robotsim.show import controls
 from robotsim.show.controls import Choice, Span
-from tests.robotsim.show.browser import DARK, LIGHT, browser, opened, written
+from tests.robotsim.show.browser import DARK, LIGHT, opened, written
 
 HERE = Path(controls.__file__).parent
 KNOBS = [
@@ -30,12 +30,6 @@ const model = {
 render({ model, el: document.getElementById("el") });
 window.model = model;
 """
-
-
-@pytest.fixture(scope="module")
-def chrome(chromium: str) -> Iterator[Browser]:
-    with browser(chromium) as started:
-        yield started
 
 
 def with_controls(

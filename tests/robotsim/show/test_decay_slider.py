@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 
 import pytest
@@ -12,7 +11,7 @@ from robotsim.parts.bridge import ON_RESISTANCE, feed
 from robotsim.parts.motor import TUG_MOTOR
 from robotsim.show.decay_slider import VOLTS, average, currents, decay_figure
 from robotsim.wiring import Signal
-from tests.robotsim.show.test_every_picture import written
+from tests.robotsim.show.legible import check_apart, check_within
 
 OHM = TUG_MOTOR.resistance + ON_RESISTANCE
 
@@ -46,13 +45,8 @@ def test_while_driven_the_current_rises_with_the_time_constant_l_over_r() -> Non
 @pytest.mark.parametrize("setting", [(0.0, 1000), (0.3, 200), (0.5, 20000), (1.0, 5000)], ids=str)
 def test_texts_neither_overlap_nor_leave_the_picture(setting: tuple[float, int]) -> None:
     drawn = decay_figure(*setting)
-    wide, high = drawn.get_size_inches() * drawn.dpi
-    for text, box in (found := written(drawn)):
-        assert 0 <= box.x0 and box.x1 <= wide and 0 <= box.y0 and box.y1 <= high, text.get_text()
-    for (one, a), (other, b) in itertools.combinations(found, 2):
-        across = min(a.x1, b.x1) - max(a.x0, b.x0)
-        down = min(a.y1, b.y1) - max(a.y0, b.y0)
-        assert across < 1 or down < 2.5, f"{one.get_text()!r} and {other.get_text()!r} overlap"
+    check_within(drawn)
+    check_apart(drawn)
 
 
 def test_what_is_no_duty_or_decay_is_refused() -> None:

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import itertools
-
 import numpy as np
 import pytest
 
 from robotsim import KitError, run_trial
 from robotsim.show.duty_slider import DECAYS, duty_figure, measure
-from tests.robotsim.show.test_every_picture import written
+from tests.robotsim.show.legible import check_apart, check_within
 
 SETTINGS = [(0.3, 7, 1000), (0.0, 0, 1000), (1.0, 7, 200), (0.5, 7, 5000), (0.3, 0, 20000)]
 
@@ -63,13 +61,8 @@ def test_the_drawn_line_leaves_the_ground_at_the_duty_that_is_told_and_not_befor
 @pytest.mark.parametrize("setting", SETTINGS, ids=str)
 def test_texts_of_the_picture_neither_overlap_nor_leave_it(setting: tuple[float, int, int]) -> None:
     drawn = duty_figure(*setting)
-    wide, high = drawn.get_size_inches() * drawn.dpi
-    for text, box in (found := written(drawn)):
-        assert 0 <= box.x0 and box.x1 <= wide and 0 <= box.y0 and box.y1 <= high, text.get_text()
-    for (one, a), (other, b) in itertools.combinations(found, 2):
-        across = min(a.x1, b.x1) - max(a.x0, b.x0)
-        down = min(a.y1, b.y1) - max(a.y0, b.y0)
-        assert across < 1 or down < 2.5, f"{one.get_text()!r} and {other.get_text()!r} overlap"
+    check_within(drawn)
+    check_apart(drawn)
 
 
 def test_the_picture_marks_the_measured_speeds_and_tells_them_in_words() -> None:

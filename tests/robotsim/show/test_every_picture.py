@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import itertools
 import warnings
 from typing import Any
 
 import pytest
 from matplotlib.figure import Figure
-from matplotlib.text import Text
-from matplotlib.transforms import Bbox
 
 from robotsim.show.colours import PAPER, contrast
 from robotsim.show.compose import figure
@@ -18,9 +15,9 @@ from robotsim.show.lines import MOST_RUNS
 from robotsim.show.repeats import repeats_figure
 from robotsim.show.results import histogram
 from robotsim.show.several import compare
-from robotsim.show.style import styled
 from robotsim.show.words import alt_text
 from robotsim.table import TABLES, make_table
+from tests.robotsim.show.legible import check_apart, check_within, written
 from tests.robotsim.show.recordings import Basin, drift, recording
 from tests.robotsim.show.scenes import SCENES, TARGETS
 
@@ -53,41 +50,14 @@ def _alike(name: str, *legs: tuple[float, float, float]) -> Figure:
 PICTURES = _pictures()
 
 
-def written(drawn: Figure) -> list[tuple[Text, Bbox]]:
-    """Give all visible texts of a figure with their boxes in dots."""
-    with styled():
-        drawn.canvas.draw()
-    renderer = drawn.canvas.get_renderer()  # type: ignore[attr-defined]
-    unseen = set()  # matplotlib keeps tick labels outside the limits, and does not draw them
-    for axis in (axis for axes in drawn.axes for axis in (axes.xaxis, axes.yaxis)):
-        low, high = sorted(axis.get_view_interval())
-        pad = 1e-6 * (high - low)
-        for tick in axis.get_major_ticks():
-            if not axis.axes.axison or not low - pad <= tick.get_loc() <= high + pad:
-                unseen |= {tick.label1, tick.label2}
-    found = []
-    for text in drawn.findobj(Text):
-        if text.get_text().strip() and text.get_visible() and text not in unseen:
-            found.append((text, text.get_window_extent(renderer)))
-    return found
-
-
 @pytest.mark.parametrize("name", PICTURES)
 def test_no_two_texts_overlap(name: str) -> None:
-    for (one, a), (other, b) in itertools.combinations(written(PICTURES[name]()), 2):
-        wide = min(a.x1, b.x1) - max(a.x0, b.x0)
-        high = min(a.y1, b.y1) - max(a.y0, b.y0)
-        # a box reaches from the tallest to the deepest letter: let boxes touch, not letters
-        assert wide < 1 or high < 2.5, f"{one.get_text()!r} and {other.get_text()!r} overlap"
+    check_apart(PICTURES[name]())
 
 
 @pytest.mark.parametrize("name", PICTURES)
 def test_no_text_is_cut_off_at_the_edge(name: str) -> None:
-    drawn = PICTURES[name]()
-    width, height = drawn.get_size_inches() * drawn.dpi
-    for text, box in written(drawn):
-        assert box.x0 >= 2 and box.y0 >= 2, text.get_text()
-        assert box.x1 <= width - 2 and box.y1 <= height - 2, text.get_text()
+    check_within(PICTURES[name](), margin=2)
 
 
 @pytest.mark.parametrize("name", PICTURES)

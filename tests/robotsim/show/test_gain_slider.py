@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from typing import Any
 
 import pytest
@@ -11,7 +10,7 @@ from robotsim import KitError
 from robotsim.show import gain_slider
 from robotsim.show.along import kept
 from robotsim.show.gain_slider import gain_figure, laws_figure, steered
-from tests.robotsim.show.test_every_picture import written
+from tests.robotsim.show.legible import check_apart, check_within
 
 SETTINGS = [(0.03, 0.0, 40, "wave"), (0.12, 0.0, 40, "straight"), (0.0, 0.0, 40, "wave"),
             (0.06, 0.0018, 20, "straight")]  # fmt: skip
@@ -47,13 +46,8 @@ def test_texts_of_the_picture_neither_overlap_nor_leave_it(
     setting: tuple[float, float, int, str],
 ) -> None:
     drawn = gain_figure(*setting)
-    wide, high = drawn.get_size_inches() * drawn.dpi
-    for text, box in (found := written(drawn)):
-        assert 0 <= box.x0 and box.x1 <= wide and 0 <= box.y0 and box.y1 <= high, text.get_text()
-    for (one, a), (other, b) in itertools.combinations(found, 2):
-        across = min(a.x1, b.x1) - max(a.x0, b.x0)
-        down = min(a.y1, b.y1) - max(a.y0, b.y0)
-        assert across < 1 or down < 2.5, f"{one.get_text()!r} and {other.get_text()!r} overlap"
+    check_within(drawn)
+    check_apart(drawn)
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 
 import pytest
@@ -16,7 +15,7 @@ from robotsim.show.heading_slider import (
     measure,
     summed,
 )
-from tests.robotsim.show.test_every_picture import written
+from tests.robotsim.show.legible import check_apart, check_within
 
 SETTINGS = [(0.0, 10, 94), (4.4, 10, 94), (4.4, 200, 94), (-5.0, 200, 94), (5.0, 100, 133)]
 
@@ -58,13 +57,8 @@ def test_texts_of_the_picture_neither_overlap_nor_leave_it(
     setting: tuple[float, int, int],
 ) -> None:
     drawn = heading_figure(*setting)
-    wide, high = drawn.get_size_inches() * drawn.dpi
-    for text, box in (found := written(drawn)):
-        assert 0 <= box.x0 and box.x1 <= wide and 0 <= box.y0 and box.y1 <= high, text.get_text()
-    for (one, a), (other, b) in itertools.combinations(found, 2):
-        across = min(a.x1, b.x1) - max(a.x0, b.x0)
-        down = min(a.y1, b.y1) - max(a.y0, b.y0)
-        assert across < 1 or down < 2.5, f"{one.get_text()!r} and {other.get_text()!r} overlap"
+    check_within(drawn)
+    check_apart(drawn)
 
 
 def test_the_words_tell_what_is_drawn() -> None:

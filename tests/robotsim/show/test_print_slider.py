@@ -8,7 +8,7 @@ from robotsim import KitError
 from robotsim.show import figure
 from robotsim.show.along import kept
 from robotsim.show.print_slider import print_figure, printing, round_of
-from tests.robotsim.show.test_every_picture import written
+from tests.robotsim.show.legible import check_within
 
 CHARACTER_MS = 10 / 115.2
 """Ten bits at 115200 baud: MicroPython quick reference (read)."""
@@ -30,9 +30,7 @@ def test_the_picture_says_how_long_a_round_is_and_how_busy_the_processor() -> No
     assert "A round takes 22 ms, 10 of it sleep: 46 rounds a second" in label
     assert "the processor busy for 54 %" in label
     drawn = print_figure(400)
-    wide, high = drawn.get_size_inches() * drawn.dpi
-    for text, box in written(drawn):
-        assert 0 <= box.x0 and box.x1 <= wide and 0 <= box.y0 and box.y1 <= high, text.get_text()
+    check_within(drawn)
 
 
 def test_a_picture_of_a_run_shows_the_processor_when_asked() -> None:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 
 import pytest
 
 from robotsim import KitError, run_trial
 from robotsim.show.pulse_slider import numbers, pulse_figure, state
-from tests.robotsim.show.test_every_picture import written
+from tests.robotsim.show.legible import check_apart, check_within
 
 WIDTHS = [1000, 1500, 1830, 2000, 600, 2250, 2600, 450, 0, 20000]
 
@@ -47,15 +46,10 @@ def test_port_is_drawn_to_the_left() -> None:
 @pytest.mark.parametrize("us", WIDTHS)
 def test_texts_of_the_picture_neither_overlap_nor_leave_it(us: int) -> None:
     drawn = pulse_figure(us)
-    wide, high = drawn.get_size_inches() * drawn.dpi
-    for text, box in (found := written(drawn)):
-        assert 0 <= box.x0 and box.x1 <= wide and 0 <= box.y0 and box.y1 <= high, text.get_text()
+    check_within(drawn)
     if us > 3000:  # no slider goes there; its numbers stand at the rulers' ends
         return
-    for (one, a), (other, b) in itertools.combinations(found, 2):
-        across = min(a.x1, b.x1) - max(a.x0, b.x0)
-        down = min(a.y1, b.y1) - max(a.y0, b.y0)
-        assert across < 1 or down < 2.5, f"{one.get_text()!r} and {other.get_text()!r} overlap"
+    check_apart(drawn)
 
 
 

@@ -21,7 +21,7 @@ from robotsim.show.lines import MOST_RUNS
 from robotsim.show.replay import replay_bundle
 from robotsim.units import ns
 from robotsim.wiring import PINS
-from tests.robotsim.show.browser import DARK, browser, opened, written
+from tests.robotsim.show.browser import DARK, opened, written
 from tests.robotsim.show.recordings import OFF, at, lamps, motors, recording
 
 START = (0.41, 0.3, 0.0)
@@ -59,12 +59,6 @@ BARE = dataclasses.replace(
     ended="error", ended_ns=ns(3.7), problem=_TROUBLE,
 )  # fmt: skip
 """The same way with nothing lit and no arm: only the hull is to be seen.  It ends in an error."""
-
-
-@pytest.fixture(scope="module")
-def chrome(chromium: str) -> Iterator[Browser]:
-    with browser(chromium) as started:
-        yield started
 
 
 @pytest.fixture(scope="module")

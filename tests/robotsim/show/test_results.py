@@ -9,10 +9,7 @@ import pytest
 
 from robotsim.errors import KitError
 from robotsim.show.results import histogram
-
-
-def artists(axes, gid: str) -> list:
-    return [a for a in axes.get_children() if a.get_gid() == gid]
+from tests.robotsim.show.legible import artists
 
 
 def test_bars_count_every_learner_once() -> None:

@@ -19,8 +19,8 @@ from robotsim.show.scope import scope_figure as scope
 from robotsim.show.waves import Wave, bytes_of_frame, pin_wave, pulses
 from robotsim.units import MS, SECOND, US, ns
 from robotsim.wiring import PINS
+from tests.robotsim.show.legible import check_apart, check_within
 from tests.robotsim.show.recordings import at, recording
-from tests.robotsim.show.test_every_picture import written
 
 ARM, LAMPS, LEFT, EYE = (PINS[role] for role in ("arm", "lamps", "left_ahead", "eye_0"))
 
@@ -176,13 +176,8 @@ def test_texts_neither_overlap_nor_leave_the_picture(
     pins: tuple[Any, ...], how: dict[str, Any]
 ) -> None:
     drawn = scope(FULL, *pins, **how)
-    wide, high = drawn.get_size_inches() * drawn.dpi
-    for text, box in (found := written(drawn)):
-        assert 0 <= box.x0 and box.x1 <= wide and 0 <= box.y0 and box.y1 <= high, text.get_text()
-    for (one, a), (other, b) in itertools.combinations(found, 2):
-        across = min(a.x1, b.x1) - max(a.x0, b.x0)
-        down = min(a.y1, b.y1) - max(a.y0, b.y0)
-        assert across < 1 or down < 2.5, f"{one.get_text()!r} and {other.get_text()!r} overlap"
+    check_within(drawn)
+    check_apart(drawn)
     assert len(drawn.get_label()) > 20
 
 

@@ -13,15 +13,12 @@ from robotsim.show.lines import MOST_RUNS
 from robotsim.show.scene import HULL, print_points
 from robotsim.show.several import CURVES, compare
 from robotsim.table import TABLES, make_table
+from tests.robotsim.show.legible import artists
 from tests.robotsim.show.recordings import Basin, drift, recording
 from tests.robotsim.show.scenes import TARGETS
 
 STRAIGHT = recording(legs=[(0.3, 0, 0), (3.7, 0.22, 0)])
 PAIR = ([drift(), STRAIGHT], ["as it is", "trimmed"])
-
-
-def artists(axes, gid: str) -> list:
-    return [a for a in axes.get_children() if a.get_gid() == gid]
 
 
 def test_each_recording_has_its_path_dashes_markers_and_name() -> None:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import itertools
-
 import pytest
 
 from robotsim import KitError
 from robotsim.show.silence_slider import CUT_S, keep_silent, silence_figure
-from tests.robotsim.show.test_every_picture import written
+from tests.robotsim.show.legible import check_apart, check_within
 
 
 @pytest.mark.parametrize(("keep_alive", "ping"), [(4, 2), (10, 3), (20, 10)])
@@ -37,14 +35,8 @@ def test_pings_that_are_too_rare_end_a_connection_that_was_well() -> None:
 @pytest.mark.parametrize(("keep_alive", "ping"), [(4, 2), (0, 1), (4, 10), (20, 20)])
 def test_texts_of_the_picture_neither_overlap_nor_leave_it(keep_alive: int, ping: int) -> None:
     drawn = silence_figure(keep_alive, ping)
-    wide, high = drawn.get_size_inches() * drawn.dpi
-    found = list(written(drawn))
-    for text, box in found:
-        assert 0 <= box.x0 and box.x1 <= wide and 0 <= box.y0 and box.y1 <= high, text.get_text()
-    for (one, a), (other, b) in itertools.combinations(found, 2):
-        across = min(a.x1, b.x1) - max(a.x0, b.x0)
-        down = min(a.y1, b.y1) - max(a.y0, b.y0)
-        assert across < 1 or down < 2.5, f"{one.get_text()!r} and {other.get_text()!r} overlap"
+    check_within(drawn)
+    check_apart(drawn)
 
 
 @pytest.mark.parametrize(("keep_alive", "ping"), [(-1, 2), (21, 2), (4, 0), (4, 21)])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import re
 
 import pytest
@@ -13,7 +12,7 @@ from robotsim.parts.quirks import Quirks
 from robotsim.parts.reflectance import HEIGHT_MM, relative_light
 from robotsim.show import threshold_slider
 from robotsim.show.threshold_slider import INKS, cross, threshold_figure
-from tests.robotsim.show.test_every_picture import written
+from tests.robotsim.show.legible import check_apart, check_within
 
 SETTINGS = [(2048, 7, 0), (0, 0, 0), (4095, 7, 4), (1200, 7, 0), (3000, 30, 4)]
 
@@ -44,13 +43,8 @@ def test_a_poorer_ink_lowers_the_highest_threshold() -> None:
 @pytest.mark.parametrize("setting", SETTINGS, ids=str)
 def test_texts_of_the_picture_neither_overlap_nor_leave_it(setting: tuple[int, int, int]) -> None:
     drawn = threshold_figure(*setting)
-    wide, high = drawn.get_size_inches() * drawn.dpi
-    for text, box in (found := written(drawn)):
-        assert 0 <= box.x0 and box.x1 <= wide and 0 <= box.y0 and box.y1 <= high, text.get_text()
-    for (one, a), (other, b) in itertools.combinations(found, 2):
-        across = min(a.x1, b.x1) - max(a.x0, b.x0)
-        down = min(a.y1, b.y1) - max(a.y0, b.y0)
-        assert across < 1 or down < 2.5, f"{one.get_text()!r} and {other.get_text()!r} overlap"
+    check_within(drawn)
+    check_apart(drawn)
 
 
 def test_the_words_tell_which_eyes_a_threshold_fails() -> None:

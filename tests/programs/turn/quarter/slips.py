@@ -62,6 +62,7 @@ SLIPS = (
         "rests for a fifth of a second only", "no rest between the turns", (RESTS,),
         lambda text: text.replace("after < 40", "after < 20").replace("sleep_ms(500)", "sleep_ms(100)"),
         put(r"ticks_ms\(\), 600\)", "ticks_ms(), 220)"), put(r"sleep_ms\(600\)", "sleep_ms(220)"),
+        put(r"still\(650\)", "still(200)"),
     ),
     Slip(
         "leaves the motors braked", "motors braked at the end, not off", (OFF,),
