@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from .board.engines import USUAL
-from .board_files import FLASH, MAGIC, Flash, missing, program_cell
+from .board_files import FLASH, MAGIC, Flash, missing, program_cell, text_mark, used_by
 from .company import Mate, run_beside
 from .errors import KitError
 from .locker import own_locker
@@ -26,7 +26,7 @@ from .twin.tug_file import TugFile, Twin, charge_of, read_tug
 
 __all__ = [
     "FLASH", "MAGIC", "OWN_SERIAL", "Flash", "find_card", "missing", "own_serial", "program_cell",
-    "register", "replay", "run",
+    "register", "replay", "run", "text_mark", "used_by",
 ]  # fmt: skip
 
 
