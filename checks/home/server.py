@@ -117,7 +117,8 @@ class Anew(_Page):
             (lesson,) = pick_lessons([name])
             await self._end_kernel(lesson.file)
             kept = await asyncio.to_thread(begin_anew, self.folder, name)
-            where = f" Your work so far is in {kept.parent.name}/{kept.name}." if kept else ""
+            places = " and ".join(f"{place.parent.name}/{place.name}" for place in kept)
+            where = f" Your work so far is in {places}." if kept else ""
             self.home(f"{lesson.title} is as it was handed out.{where}")
         except KitError as trouble:
             self.set_status(400)
