@@ -11,11 +11,14 @@ import re
 from collections.abc import Collection, Iterator
 from typing import Any
 
-__all__ = ["SCHEME", "WAYS", "has_cells", "is_the_lesson_itself", "lesson_inside", "no_work"]
+__all__ = ["SCHEME", "UNCHANGED", "WAYS", "has_cells", "is_the_lesson_itself", "lesson_inside"]
+__all__ += ["no_work"]
 
 Cell = dict[str, Any]
 SCHEME = re.compile(r"### BEGIN MARK SCHEME\n(.*?)\n### END MARK SCHEME\n?", re.S)
 """How an answer in words is marked, within its question."""
+UNCHANGED = "nothing in it was changed"
+"""Why a notebook is no work that is as it was handed out."""
 WAYS = ("{}-home", "{}-goes-on")
 """The ids of two cells that each copy of a lesson has, whether or not it asks anything."""
 _SOLVED = b"### BEGIN SOLUTION"
@@ -44,7 +47,7 @@ def no_work(data: bytes, handed_out: bytes, lesson: str) -> str:
         others = sorted({name.split("-")[0] for name in names})
         return f"its cells are of {', '.join(others)[:60]}" if others else f"nothing of {lesson}"
     if all(_text(cell) in texts for cell in cells if _is_theirs(cell)):
-        return "nothing in it was changed"
+        return UNCHANGED
     return ""
 
 

@@ -274,8 +274,8 @@ def test_the_summary_tells_of_what_was_begun_and_of_nothing_else(folder: Path) -
     page = summary_page(look(folder), 7, date(2026, 3, 2))
     assert "Under way (1 of" in page and "2 March 2026" in page and "The arm" not in page
     save(folder, "lamps", check_cell("lamps.side", "0"))
-    page = summary_page(look(folder), 7, date(2026, 3, 2))
-    assert "Begun, without points as yet: Lamps." in page and of(folder, "lamps").aims[0] not in page
+    page, aim = summary_page(look(folder), 7, date(2026, 3, 2)), of(folder, "lamps").aims[0]
+    assert "Begun, without points as yet: Lamps." in page and aim not in page
 
 
 def test_every_call_of_the_reference_is_the_boards_own_and_every_example_runs() -> None:
