@@ -295,6 +295,11 @@ def test_every_call_of_the_reference_is_the_boards_own_and_every_example_runs() 
     page = board_page()
     assert page.count("<tr>") == 1 + len(EXAMPLES) + sum(map(len, EXAMPLES.values()))
     assert "<td></td>" not in page
+    told = re.findall("</code></td><td>(.*?)</td>", page)
+    assert len(told) == sum(map(len, EXAMPLES.values()))
+    cut = [words for words in told
+           if re.search(r"(\b(a|at|by|from|in|of|on|the|to)|[^\w)])$", words)]  # fmt: skip
+    assert not cut, "each is a sentence to its end"
 
 
 def test_the_tugs_figures_are_the_designs() -> None:
