@@ -140,11 +140,12 @@ class Scorecard:
             f"<div role='group' aria-label='Scorecard'{self._texts()} style='{_CARD}'>"
             f"<div style='{_HEAD}'><strong>{escape(self.task.title)}</strong>"
             f"<span>{self.points:g} of {self.max_points:g} points</span></div>"
+            f"<div style='overflow-x:auto'>"
             f"<table style='{_TABLE}'><thead><tr>{_HEADS}</tr></thead><tbody>"
         )
         body = "".join(_row_html(row, self._waits_for(row)) for row in self.rows)
         judged = f"<p style='{_NOTE}'>Judged: {escape(self.judged)}</p>" if self.judged else ""
-        return head + body + "</tbody></table>" + self._cause_html() + judged + "</div>"
+        return head + body + "</tbody></table></div>" + self._cause_html() + judged + "</div>"
 
     def replay(self, row: int | None = None) -> None:
         """Show the moment on which a row rests.

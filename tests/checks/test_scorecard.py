@@ -33,6 +33,12 @@ def test_a_notebooks_card_bears_the_marks_of_the_texts_that_it_judged(
     assert texts_judged(card._repr_html_()) == {}, "handed in by other means"
 
 
+def test_a_narrow_window_moves_the_table_within_the_cards_frame(card: Scorecard) -> None:
+    html = card._repr_html_()
+    assert html.count("<div") == html.count("</div>")
+    assert re.search("<div style='overflow-x:auto'><table .*</table></div>", html)
+
+
 def shown(card: Scorecard, *row: int) -> dict[str, object]:
     """Give what a card's replay was asked for."""
     asked: dict[str, object] = {}
