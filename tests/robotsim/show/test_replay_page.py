@@ -413,6 +413,20 @@ def test_two_recordings_are_laid_over_each_other(page: Page) -> None:
         ys = [run.at("y", t) for t in (0.5, 2.5)]
         assert (low - ink["low"]) / scale == pytest.approx(min(ys), abs=0.01)
     assert len(both.locator(".quay-column").all()) == 2
+    told = both.locator(".quay-moments button, .moments button").all_inner_texts()
+    assert {"mine", "worked"} <= {words.partition(": ")[2].partition(":")[0] for words in told}
+
+
+def test_at_the_beginning_the_cursor_lies_on_no_strips_name(solo: Locator) -> None:
+    names = """root => root.replay.laid.places.map(({ top }) => {
+      const { stripes } = root.replay, sharp = stripes.width / parseFloat(stripes.style.width);
+      const pen = stripes.getContext("2d");
+      return [...pen.getImageData(0, (top - 14) * sharp, 5 * sharp, 11 * sharp).data].join();
+    })"""
+    seek(solo, 2.0)
+    free = solo.evaluate(names)
+    seek(solo, 0.0)
+    assert solo.evaluate(names) == free
 
 
 # -- for everyone ----------------------------------------------------------------
