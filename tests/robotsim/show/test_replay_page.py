@@ -440,7 +440,10 @@ def test_six_runs_are_told_apart_by_their_dashes_and_names_and_no_more_are_taken
     names = [f"run {k}" for k in range(1, MOST_RUNS + 1)]
     assert [words.partition(": ")[2] for words in told] == names
     assert len({words.partition(": ")[0] for words in told}) == MOST_RUNS
-    assert six.evaluate("root => root.replay.inks.runs.length") == MOST_RUNS
+    assert six.evaluate("root => new Set(root.replay.inks.runs).size") == MOST_RUNS
+    inks = [rgb(ink) for ink in six.evaluate("root => root.replay.inks.texts")]
+    shown = "spans => spans.map((one) => getComputedStyle(one).color.match(/\\d+/g).map(Number))"
+    assert six.locator(".quay-legend span").evaluate_all(shown) == [list(ink) for ink in inks]
     seek(six, 2.0)
     wide = six.evaluate("root => root.replay.close.clientWidth - root.replay.left.clientWidth")
     assert wide <= 0 and six.locator(".quay-column").count() == MOST_RUNS
