@@ -92,6 +92,21 @@ def chrome(chromium: str) -> Iterator[Browser]:
         yield started
 
 
+def test_yesterdays_address_says_how_to_get_todays_and_takes_its_token(
+    chrome: Browser, address: str
+) -> None:
+    page = chrome.new_page()
+    page.goto(address.partition("?")[0])
+    page.fill("input[name=password]", "yesterday")
+    page.click("button")
+    page.wait_for_selector("[role=status] >> text=Invalid")
+    page.fill("input[name=password]", address.partition("token=")[2])
+    page.click("button")
+    page.wait_for_selector("h1 >> text=Quayside")
+    assert page.url == address.partition("?")[0]
+    page.close()
+
+
 @pytest.fixture
 def home(chrome: Browser, address: str) -> Iterator[Page]:
     page = chrome.new_page(viewport={"width": 1280, "height": 900})
@@ -115,6 +130,9 @@ def test_nobody_without_the_token_sees_or_does_anything(address: str) -> None:
     for place in ("", "/hand-in", "/summary", "/reference/tug"):
         with urllib.request.urlopen(f"{base}/quayside{place}", timeout=30) as answer:
             assert "/login" in answer.url, place
+            told = answer.read().decode()
+            assert "Type <code>python3 lessons</code> again" in told
+            assert "authentication" not in told, "nothing of the server's own"
     for place in ("/anew", "/tug"):
         with pytest.raises(urllib.error.HTTPError, match="403"):
             urllib.request.urlopen(f"{base}/quayside{place}", b"serial=3", timeout=30)
