@@ -99,7 +99,7 @@ def test_yesterdays_address_says_how_to_get_todays_and_takes_its_token(
     page.goto(address.partition("?")[0])
     page.fill("input[name=password]", "yesterday")
     page.click("button")
-    page.wait_for_selector("[role=status] >> text=Invalid")
+    page.wait_for_selector("[role=status] >> text=does not open it")
     page.fill("input[name=password]", address.partition("token=")[2])
     page.click("button")
     page.wait_for_selector("h1 >> text=Quayside")
