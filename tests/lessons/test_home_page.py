@@ -202,9 +202,17 @@ def test_the_playground_opens_from_home(home: Page, mine: Path) -> None:
 
 def test_a_lesson_is_begun_anew_and_the_tugs_number_changed(home: Page, mine: Path) -> None:
     part = home.get_by_role("region", name="Lamps", exact=True)
+    with home.expect_popup() as opened:
+        part.get_by_role("link", name="Lamps", exact=True).click()
+    run_all(opened.value)
+    home.reload()
     part.get_by_text("What it is about").click()
     part.get_by_role("button", name="Begin Lamps anew").click()
-    assert "is as it was handed out" in home.get_by_role("status").inner_text()
+    told = home.get_by_role("status").inner_text()
+    assert "is as it was handed out" in told and "still open in JupyterLab: close it there" in told
+    places = r"is in earlier-work/1-lamps .*ipynb and earlier-work/1-lamps .*programs"
+    assert re.search(places, told)
+    opened.value.close()
     assert PROGRAM.split("\n")[1] not in (mine / "1-lamps.ipynb").read_text(encoding="utf-8")
     (kept,) = (mine / "earlier-work").glob("1-lamps *.ipynb")
     assert "still here" in kept.read_text(encoding="utf-8")
