@@ -13,7 +13,7 @@ from robotsim.board.engines import USUAL
 from robotsim.board.order import Patience
 from robotsim.calls import FILES, TASK, Value, called_as
 from robotsim.errors import nearest
-from robotsim.notebook import FLASH, find_card, own_serial
+from robotsim.notebook import FLASH, find_card, own_serial, text_mark, used_by
 from robotsim.table import held_out
 from robotsim.trial import run_trials
 
@@ -85,7 +85,10 @@ def check(
     if not card.points or any(made.problem for made in recordings):
         # What a program never came to is no miss: the card tells it from one.
         card = card.beside(_bare(task, own, variant, engine))
-    return _told(replace(card, judged=FLASH.note(asked.program) if files is None else ""), files)
+    if files is None:
+        texts = tuple((name, text_mark(FLASH[name])) for name in used_by(asked.program, FLASH))
+        card = replace(card, judged=FLASH.note(asked.program), texts=texts)
+    return _told(card, files)
 
 
 def _no_task(task: str) -> UnknownNameError:

@@ -19,7 +19,7 @@ from robotsim.calls import Value, called_as
 from .mistakes import Cause
 from .task import Criterion, Finding, Task
 
-__all__ = ["Row", "Scorecard"]
+__all__ = ["Row", "Scorecard", "texts_judged"]
 
 
 @dataclass(frozen=True)
@@ -57,6 +57,8 @@ class Scorecard:
         cause: The likeliest cause of what is missing, or None.
         recordings: What the points rest on.
         judged: Which program was judged, and since when it is on the board; "" where not known.
+        texts: The files that were judged, each with the mark of its text; none where they were
+            not those of a notebook's board.
     """
 
     task: Task
@@ -64,6 +66,7 @@ class Scorecard:
     cause: Cause | None
     recordings: tuple[Recording, ...]
     judged: str = ""
+    texts: tuple[tuple[str, str], ...] = ()
 
     @classmethod
     def of(
@@ -136,14 +139,15 @@ class Scorecard:
     def _repr_html_(self) -> str:
         """Give the card for a notebook; its look does not rest on colour."""
         head = (
-            f"<div role='group' aria-label='Scorecard' style='{_CARD}'>"
+            f"<div role='group' aria-label='Scorecard'{self._texts()} style='{_CARD}'>"
             f"<div style='{_HEAD}'><strong>{escape(self.task.title)}</strong>"
             f"<span>{self.points:g} of {self.max_points:g} points</span></div>"
+            f"<div style='overflow-x:auto'>"
             f"<table style='{_TABLE}'><thead><tr>{_HEADS}</tr></thead><tbody>"
         )
         body = "".join(_row_html(row, self._waits_for(row)) for row in self.rows)
         judged = f"<p style='{_NOTE}'>Judged: {escape(self.judged)}</p>" if self.judged else ""
-        return head + body + "</tbody></table>" + self._cause_html() + judged + "</div>"
+        return head + body + "</tbody></table></div>" + self._cause_html() + judged + "</div>"
 
     @called_as("replay(1)", row=Value((int, NoneType), "the number of a row"))
     def replay(self, row: int | None = None) -> None:
@@ -186,6 +190,11 @@ class Scorecard:
         first = next((r.criterion.title for r in self.rows if r.criterion.essential), "")
         return f"; does not count before this does: {first}" if row.waits else ""
 
+    def _texts(self) -> str:
+        """Say, where no reader sees it, which texts were judged: a notebook may have others."""
+        told = " ".join(f"{name}:{mark}" for name, mark in self.texts)
+        return f" data-judged='{told}'" if told else ""
+
     def _cause_html(self) -> str:
         if self.full:
             return f"<p style='{_NOTE}'>All points. Well steered.</p>"
@@ -204,6 +213,12 @@ class Scorecard:
         call = f'check("{self.task.id}").replay()'
         words = f"To see it happen, in a new cell: <code>{escape(call)}</code>"
         return f"<p style='{_NOTE}'>{words}</p>"
+
+
+def texts_judged(html: str) -> dict[str, str]:
+    """Give the marks of the texts that a saved card judged, by their files' names; {} if unsaid."""
+    found = _TEXTS.search(html)
+    return dict(_ONE_TEXT.findall(found[1])) if found else {}
 
 
 def _earned(points: float, part: float) -> float:
@@ -245,6 +260,8 @@ def _row_html(row: Row, waits_for: str) -> str:
     return "<tr>" + "".join(f"<td style='{s}'>{_code(c)}</td>" for s, c in pairs) + "</tr>"
 
 
+_TEXTS = re.compile("data-judged='([^']*)'")
+_ONE_TEXT = re.compile(r"(\w+\.py):([0-9a-f]{8})")
 _CARD = (
     "border:1px solid var(--jp-border-color1,#8a8a8a);border-radius:6px;padding:10px 14px;"
     "max-width:60em;font-family:var(--jp-ui-font-family,sans-serif);"

@@ -203,6 +203,8 @@ def make_folder(folder: Path) -> None:
 def serve(kit: "Environment", options: argparse.Namespace, first_page: str) -> int:
     """Run JupyterLab in the learner's folder until it is stopped."""
     command = [str(kit.python), "-P", "-m", "checks.home.lab", "--LabApp.default_url=" + first_page]
+    pages = ROOT / "checks" / "jupyter" / "pages"
+    command.append(f"--ServerApp.extra_template_paths={pages}")
     if options.no_browser:
         command.append("--no-browser")
     if options.port:

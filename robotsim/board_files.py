@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 import warnings
+import zlib
 from collections.abc import Mapping
 
 from .board.advice import syntax
@@ -13,7 +14,7 @@ from .first_line import NAME, bad_name
 from .locker import Locker, ago
 from .origin import Whose
 
-__all__ = ["FLASH", "MAGIC", "Flash", "missing", "program_cell"]
+__all__ = ["FLASH", "MAGIC", "Flash", "missing", "program_cell", "text_mark", "used_by"]
 
 MAGIC = "%%program"
 _GRADING = "NBGRADER_EXECUTION"
@@ -54,9 +55,7 @@ class Flash(dict[str, str]):
         """
         if self.locker is None or self.locker.when(program) is None:
             return ""
-        words = set(re.findall(r"\w+", self.get(program, "")))
-        others = [n for n in self if n != program and n.removesuffix(".py") in words]
-        told = [(n, self._changed(n)) for n in (program, *others)]
+        told = [(n, self._changed(n)) for n in used_by(program, self)]
         since = ago(self.locker.when(program) or 0.0)
         more = "".join(f"; {'' if n == program else n + ': '}{what}" for n, what in told if what)
         return f"{program}, put on the board {since}{more}."
@@ -148,6 +147,21 @@ def missing(program: str, board: Mapping[str, str]) -> UnknownNameError:
     guess = nearest(str(program), sorted(board))
     hint = f"did you mean {guess!r}? If not, run {cell} first." if guess else f"run {cell} first."
     return UnknownNameError("program on the board", program, board, hint)
+
+
+def used_by(program: str, board: Mapping[str, str]) -> list[str]:
+    """Name a program and the files of its board that its text, or theirs, may import."""
+    names = [program]
+    for name in names:  # grows meanwhile
+        words = set(re.findall(r"\w+", board.get(name, "")))
+        names += [n for n in board if n not in names and n.removesuffix(".py") in words]
+    return names
+
+
+def text_mark(text: str) -> str:
+    """Give a short mark of a program's text, by which another text is told from it (CRC-32)."""
+    plain = text.replace("\r\n", "\n").rstrip(" \t\r\n")
+    return f"{zlib.crc32(plain.encode('utf-8', 'backslashreplace')):08x}"
 
 
 def program_cell(source: str) -> tuple[str, str] | None:

@@ -6,12 +6,13 @@ Importing this module inside IPython registers the magic.
 from __future__ import annotations
 
 import sys
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from types import NoneType
 from typing import Any
 
 from .board.engines import USUAL
-from .board_files import FLASH, MAGIC, Flash, missing, program_cell
+from .board_files import FLASH, MAGIC, Flash, missing, program_cell, text_mark, used_by
 from .calls import FILES, NAME, TABLE, TUG, Value, called_as
 from .company import Mate, run_beside
 from .errors import KitError
@@ -29,7 +30,7 @@ from .twin.tug_file import TugFile, Twin, charge_of, read_tug
 
 __all__ = [
     "FLASH", "MAGIC", "OWN_SERIAL", "Flash", "find_card", "missing", "own_serial", "program_cell",
-    "register", "replay", "run",
+    "register", "replay", "run", "text_mark", "used_by",
 ]  # fmt: skip
 
 
@@ -120,7 +121,7 @@ def run(
                        hint="leave out beside=, or tug= and volts=.")  # fmt: skip
     if mate:
         return _run_both(board, mate, order, targets, picture, at)
-    recordings = tuple(
+    recordings = _Runs(
         run_trial(board, **order, charge=charge, day=_day(seed, number),
                   tug=twin.quirks if twin else None)  # fmt: skip
         for number in range(runs)
@@ -137,6 +138,15 @@ def run(
         show_repeats(recordings, table=make_table(table, seed), targets=targets, replay=replay,
                      at=at)  # fmt: skip
     return recordings
+
+
+class _Runs(tuple[Recording, ...]):
+    """Several runs of one program, which a cell shows in one line where they ended alike."""
+
+    def __repr__(self) -> str:
+        """Say in a line each what ran and how it ended, and of equal lines how many there are."""
+        told = Counter(map(repr, self))
+        return "\n".join(f"{count} x {one}" for one, count in told.items())
 
 
 def _run_both(

@@ -11,11 +11,16 @@ import re
 from collections.abc import Collection, Iterator
 from typing import Any
 
-__all__ = ["SCHEME", "has_cells", "is_the_lesson_itself", "lesson_inside", "no_work"]
+__all__ = ["SCHEME", "UNCHANGED", "WAYS", "has_cells", "is_the_lesson_itself", "lesson_inside"]
+__all__ += ["no_work"]
 
 Cell = dict[str, Any]
 SCHEME = re.compile(r"### BEGIN MARK SCHEME\n(.*?)\n### END MARK SCHEME\n?", re.S)
 """How an answer in words is marked, within its question."""
+UNCHANGED = "nothing in it was changed"
+"""Why a notebook is no work that is as it was handed out."""
+WAYS = ("{}-home", "{}-goes-on")
+"""The ids of two cells that each copy of a lesson has, whether or not it asks anything."""
 _SOLVED = b"### BEGIN SOLUTION"
 """Stands in the lessons' own notebooks alone; a copy that was handed out has none."""
 
@@ -42,7 +47,7 @@ def no_work(data: bytes, handed_out: bytes, lesson: str) -> str:
         others = sorted({name.split("-")[0] for name in names})
         return f"its cells are of {', '.join(others)[:60]}" if others else f"nothing of {lesson}"
     if all(_text(cell) in texts for cell in cells if _is_theirs(cell)):
-        return "nothing in it was changed"
+        return UNCHANGED
     return ""
 
 
@@ -53,7 +58,9 @@ def has_cells(data: bytes) -> bool:
 
 def lesson_inside(data: bytes, lessons: Collection[str]) -> str | None:
     """Give the lesson of which a notebook's cells are, or None if that is not one alone."""
-    found = {name.split("-")[0] for name in map(_name, _cells(data)) if name} & set(lessons)
+    ids = {way.format(lesson): lesson for lesson in lessons for way in WAYS}
+    names = [ids.get(str(cell.get("id"))) or _name(cell) for cell in _cells(data)]
+    found = {name.split("-")[0] for name in names if name} & set(lessons)
     return found.pop() if len(found) == 1 else None
 
 

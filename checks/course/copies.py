@@ -11,6 +11,7 @@ from nbgrader.converters import GenerateAssignment
 from nbgrader.preprocessors import IncludeHeaderFooter, InstantiateTests, SaveCells
 from traitlets.config import Config
 
+from .content import WAYS
 from .files import as_bytes, from_bytes, markdown_cell
 from .lessons import Lesson, find_lessons, place_of
 from .marked import unmarked_copy
@@ -87,10 +88,11 @@ def _link_on(notebook: NotebookNode, lesson: Lesson) -> None:
     words = [f"The next lesson: [{one.title}]({one.file})." for one in after]
     words += [f"[Home]({HOME}) shows all lessons, and your points so far."]
     cell = markdown_cell("---\n\n" + " ".join(words))
-    cell["id"] = f"{lesson.id}-goes-on"
+    home, goes_on = (way.format(lesson.id) for way in WAYS)
+    cell["id"] = goes_on
     notebook.cells.append(cell)
     back = markdown_cell(f"[Home]({HOME}), if you opened this page from there.")
-    back["id"] = f"{lesson.id}-home"
+    back["id"] = home
     notebook.cells.insert(1, back)
 
 

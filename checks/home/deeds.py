@@ -22,18 +22,18 @@ from ..whole import write_whole
 from .progress import Progress, look
 
 __all__ = [
-    "KEPT", "PLAYGROUND", "begin_anew", "begun", "hand_in", "look_first", "make_playground",
-    "playground", "set_serial", "why_in_vain",
+    "COUNTS", "KEPT", "PLAYGROUND", "amiss", "astray", "begin_anew", "begun", "hand_in",
+    "look_first", "make_playground", "playground", "set_serial",
 ]  # fmt: skip
 
 KEPT = "earlier-work"
 """The folder that a lesson's old work goes to when it is begun anew."""
 PLAYGROUND = "playground.ipynb"
-_COUNTS = "What counts is what you write into its cells and save (Ctrl + S)."
+COUNTS = "What counts is what you write into its cells and save (Ctrl + S)."
 _WAY_HOME = "[home page](/quayside)"
 
 
-def begin_anew(folder: Path, lesson_id: str, lessons: Path = LESSONS) -> Path | None:
+def begin_anew(folder: Path, lesson_id: str, lessons: Path = LESSONS) -> list[Path]:
     """Give a lesson a fresh copy and an empty board; the old ones go to `earlier-work`.
 
     Args:
@@ -42,7 +42,7 @@ def begin_anew(folder: Path, lesson_id: str, lessons: Path = LESSONS) -> Path | 
         lessons: The folder of the lessons.
 
     Returns:
-        Where the old copy is now; None if there was none.
+        Where the old copy and the folder of its board's programs are now, those of them there were.
 
     Raises:
         KitError: There is no such lesson, or the folder cannot be used.
@@ -50,14 +50,16 @@ def begin_anew(folder: Path, lesson_id: str, lessons: Path = LESSONS) -> Path | 
     (lesson,) = pick_lessons([lesson_id], lessons)
     stamp = datetime.now().strftime("%Y-%m-%d %H.%M.%S")
     copy, board = folder / lesson.file, folder / BOARDS / Path(lesson.file).stem
-    kept = None
+    ways = {
+        copy: folder / KEPT / f"{copy.stem} {stamp}{copy.suffix}",
+        board: folder / KEPT / f"{copy.stem} {stamp} programs",
+    }
+    kept = [place for old, place in ways.items() if old.exists()]
     try:
         (folder / KEPT).mkdir(exist_ok=True)
-        if copy.exists():
-            kept = folder / KEPT / f"{copy.stem} {stamp}{copy.suffix}"
-            shutil.move(copy, kept)
-        if board.is_dir():
-            shutil.move(board, folder / KEPT / f"{copy.stem} {stamp} programs")
+        for old, place in ways.items():
+            if place in kept:
+                shutil.move(old, place)
     except OSError as fault:
         raise KitError(
             f"The old work could not be put aside: {fault.strerror or fault}.",
@@ -120,31 +122,42 @@ def begun(folder: Path, lessons: Path = LESSONS, only: str = "") -> list[Progres
     if not found:
         raise KitError(
             "There is nothing to hand in yet: no cell of any lesson has run.",
-            hint="work at a lesson, save it (Ctrl + S), and come back.",
+            hint="\n".join(astray(folder, lessons, only)) or (
+                "work at a lesson, save it (Ctrl + S), and come back."
+            ),
         )
     return found
 
 
+def astray(folder: Path, lessons: Path = LESSONS, only: str = "") -> list[str]:
+    """Say of which lessons there is work that would not be handed in, for it lies elsewhere."""
+    return [f"{one.lesson.title}: {one.astray}." for one in look(folder, lessons)
+            if one.other and only in ("", one.lesson.id)]  # fmt: skip
+
+
 def look_first(folder: Path, lessons: Path = LESSONS) -> str:
-    """Say of what is to be handed in where nothing in it would count; "" if all is well.
+    """Say what of a learner's work would not count as they think it does; "" if all is well.
 
     Raises:
         KitError: No lesson has been begun.
     """
-    told = {one.lesson.title: why_in_vain((folder / one.lesson.file).read_bytes(), one)
+    told = {one.lesson.title: amiss((folder / one.lesson.file).read_bytes(), one)
             for one in begun(folder, lessons)}  # fmt: skip
-    return "\n".join(f"{title}: {why}" for title, why in told.items() if why)
+    rows = [f"{title}: {why}" for title, why in told.items() if why]
+    return "\n".join([*rows, *astray(folder, lessons)])
 
 
-def why_in_vain(data: bytes, one: Progress) -> str:
-    """Say why nothing in a lesson's file would count; "" if it may, or if the lesson asks nothing.
+def amiss(data: bytes, one: Progress) -> str:
+    """Say why nothing in a lesson's file would count, or what other than its cards show.
+
+    "" if all is well, or if the lesson asks nothing.
 
     Args:
         data: The file.
         one: The lesson, and how far its learner is.
     """
     why = no_work(data, handed_out(one.lesson), one.lesson.id) if one.asked else ""
-    return f"{why}. {_COUNTS}" if why else ""
+    return f"{why}. {COUNTS}" if why else " ".join(f"{told}." for told in one.changed)
 
 
 def set_serial(folder: Path, text: str) -> int:

@@ -15,7 +15,7 @@ from robotsim import KitError
 from ..course.lessons import LESSONS
 from ..desk import Desk
 from ..whole import write_whole
-from .deeds import begun, why_in_vain
+from .deeds import amiss, astray, begun
 from .progress import look
 
 __all__ = ["FEEDBACK", "feedback_pages", "fetch_feedback", "hand_over"]
@@ -41,9 +41,10 @@ def hand_over(desk: Desk, folder: Path, lessons: Path = LESSONS, *, only: str = 
     for one in begun(folder, lessons, only):
         data = (folder / one.lesson.file).read_bytes()
         when = desk.ask(f"work/{one.lesson.id}", data).decode("ascii", "replace")
-        why = why_in_vain(data, one)
+        why = amiss(data, one)
         told.append(f"{one.lesson.title}: with your teacher since {_here(when)}" + (
             f". But look: {why}" if why else ""))  # fmt: skip
+    told += astray(folder, lessons, only)
     return "Handed in. Your own copy stays here, and you may hand in again.\n" + "\n".join(told)
 
 

@@ -95,17 +95,21 @@ def _next(first: Progress | None, base: str) -> str:
 
 
 def _waiting(one: Progress) -> str:
+    if one.astray:
+        return escape(one.astray)
     if one.begun is None:
         return "there is no copy that can be read: begin it anew"
     if not one.begun:
         return "not begun"
-    return "open: " + escape(", ".join(a.title for a in one.open)) if one.open else "done"
+    told = [f"{a.title}: {a.changed}" for a in one.asked if a.changed]
+    rows = ["open: " + ", ".join(a.title for a in one.open) if one.open else "done", *told]
+    return _rows("\n".join(rows))
 
 
 def _lesson(one: Progress, base: str, token: str) -> str:
     lesson = one.lesson
     minutes = f"{one.minutes} minutes" if one.minutes else ""
-    points = f"{one.earned:g} of {one.most:g} points" if one.most else ""
+    points = f"{one.earned:g} of {one.most:g} points" if one.most and one.begun is not None else ""
     facts = " · ".join(part for part in (points, minutes) if part)
     aims = "".join(f"<li>{_marked(aim)}</li>" for aim in one.aims)
     form = (
@@ -116,11 +120,17 @@ def _lesson(one: Progress, base: str, token: str) -> str:
     )
     return (
         f"<section class='box' aria-label='{escape(lesson.title)}'><div class='row'>"
-        f"<a href='{_tree(base, lesson.file)}' target='quayside-lab'><strong>"
-        f"{escape(lesson.title)}</strong></a><span>{facts}</span></div>"
+        f"{_opens(one, base)}<span>{facts}</span></div>"
         f"<div class='quiet'>{_waiting(one)}</div>"
         f"<details><summary>What it is about</summary><ul>{aims}</ul>{form}</details></section>"
     )
+
+
+def _opens(one: Progress, base: str) -> str:
+    """Give a lesson's title, with a way to its file: JupyterLab shows nothing for one not there."""
+    title = f"<strong>{escape(one.lesson.title)}</strong>"
+    file = one.lesson.file if one.there else one.other
+    return f"<a href='{_tree(base, file)}' target='quayside-lab'>{title}</a>" if file else title
 
 
 def _newer(files: Sequence[str], base: str) -> str:
@@ -204,15 +214,19 @@ def _more(base: str) -> str:
 def summary_page(
     lessons: Sequence[Progress], serial: int | str, day: date, home: str = ""
 ) -> str:
-    """Give one page on what was learnt: the lessons that were begun, their aims and points."""
+    """Give one page on what was learnt: aims and points of the lessons that have earned some."""
     begun = [one for one in lessons if one.begun]
-    blocks = "".join(_learnt(one) for one in begun) or "<p>No lesson has been begun yet.</p>"
+    learnt = [one for one in begun if one.earned or not one.most]
+    blocks = "".join(map(_learnt, learnt))
+    rest = ", ".join(escape(one.lesson.title) for one in begun if one not in learnt)
+    rest = f"<p>Begun, without points as yet: {rest}.</p>" if rest else ""
+    nothing = "" if begun else "<p>No lesson has been begun yet.</p>"
     tug = f" with tug {serial}" if isinstance(serial, int) else ""
     body = (
         f"<h1>Learnt with Quayside</h1><p>Name: ______________________________</p>"
         f"<p class='quiet'>As the notebooks stand on {day.day} {day:%B %Y}{tug}. Points are what"
         " the notebooks' own checks found; they are no marks.</p>"
-        f"<div style='columns: 2; column-gap: 2em'>{blocks}</div>"
+        f"<div style='columns: 2; column-gap: 2em'>{blocks}</div>{rest}{nothing}"
     )
     return document("Summary", body, home=home, small=True)
 

@@ -14,18 +14,27 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from ..course.content import lesson_inside
 from ..course.lessons import LESSONS, Lesson, find_lessons
+from ..course.programs import not_as_checked, text_of, with_programs
 from ..course.regions import ANSWER
 from ..task import Task
 from ..tasks import TASKS
 
-__all__ = ["POINTS", "Asked", "Progress", "go_on", "look"]
+__all__ = ["GONE", "HIDDEN", "POINTS", "RENAMED", "Asked", "Progress", "go_on", "look"]
 
 POINTS = (
     "The points are what your saved notebooks show, no marks: marking runs your programs again, and"
     " an answer in words has points that only a person gives."
 )
 """What stands on a home page about them."""
+RENAMED = "{file} is not here. “{other}” seems to be it: rename it back to {file}"
+HIDDEN = (
+    "{file} is not begun, but “{other}” holds work on it, which is not handed in: give {file} any"
+    " other name, and then “{other}” the name {file}"
+)
+GONE = "{file} is not here: begin it anew"
+"""What is said of a lesson whose work does not lie where it belongs."""
 
 _CHECK = re.compile(r'check\("([A-Za-z0-9_.]+)"\)')
 _MINUTES = re.compile(r"\b(\d+(?: to \d+)?) minutes")
@@ -38,9 +47,11 @@ class Asked:
     Attributes:
         title: What it is called.
         most: The points that it can earn.
-        earned: What the notebook shows; None for a task not yet checked, and for a question.
+        earned: What the notebook shows; None for a task not yet checked, for one whose program is
+            another one now, and for a question.
         done: Whether all points were earned, or the question has an answer.
         in_words: Whether it is a question that a person marks.
+        changed: What is to be said where the notebook's program is not the one that was checked.
     """
 
     title: str
@@ -48,6 +59,7 @@ class Asked:
     earned: float | None
     done: bool
     in_words: bool = False
+    changed: str = ""
 
 
 @dataclass(frozen=True)
@@ -61,6 +73,8 @@ class Progress:
         asked: What it asks.
         begun: Whether any cell of the copy has run; None where there is no readable copy.
         touched: When the copy was last written, in seconds since 1970.
+        there: Whether there is a file of its name.
+        other: A file of another name that holds work on it, where its own holds none.
     """
 
     lesson: Lesson
@@ -69,6 +83,19 @@ class Progress:
     asked: tuple[Asked, ...]
     begun: bool | None
     touched: float = 0.0
+    there: bool = True
+    other: str = ""
+
+    @property
+    def astray(self) -> str:
+        """Say where the work on it is, if it does not lie where it belongs; else ""."""
+        words = (HIDDEN if self.there else RENAMED) if self.other else "" if self.there else GONE
+        return words.format(file=self.lesson.file, other=self.other)
+
+    @property
+    def changed(self) -> tuple[str, ...]:
+        """What is to be said of programs that are not those that were checked."""
+        return tuple(one.changed for one in self.asked if one.changed)
 
     @property
     def open(self) -> tuple[Asked, ...]:
@@ -98,7 +125,9 @@ def look(folder: Path, lessons: Path = LESSONS) -> list[Progress]:
         folder: The learner's folder.
         lessons: The folder of the lessons.
     """
-    return [_look(lesson, folder) for lesson in find_lessons(lessons) if lesson.notebook.exists()]
+    every = [lesson for lesson in find_lessons(lessons) if lesson.notebook.exists()]
+    others = _others(folder, every)
+    return [_look(lesson, folder, others.get(lesson.id, "")) for lesson in every]
 
 
 def go_on(all_of_them: Sequence[Progress]) -> Progress | None:
@@ -110,19 +139,41 @@ def go_on(all_of_them: Sequence[Progress]) -> Progress | None:
     return waiting[0] if waiting else None
 
 
-def _look(lesson: Lesson, folder: Path) -> Progress:
+def _others(folder: Path, lessons: Sequence[Lesson]) -> dict[str, str]:
+    """Name the files that hold work on a lesson under another name; of several the newest."""
+    ids, files = [lesson.id for lesson in lessons], {lesson.file for lesson in lessons}
+    found: dict[str, tuple[float, str]] = {}
+    for path in folder.glob("*.ipynb"):
+        try:
+            data = path.read_bytes() if path.name not in files else b""
+            inside = lesson_inside(data, ids)
+            if inside and _has_run(json.loads(data)["cells"]):
+                own = path.stat().st_mtime, path.name
+                found[inside] = max(own, found.get(inside, own))
+        except OSError:
+            continue
+    return {lesson: name for lesson, (_, name) in found.items()}
+
+
+def _has_run(cells: Sequence[Any]) -> bool:
+    return any(isinstance(cell, dict) and cell.get("execution_count") for cell in cells)
+
+
+def _look(lesson: Lesson, folder: Path, other: str) -> Progress:
     text = lesson.source.read_text(encoding="utf-8")
     found = _MINUTES.search(text)
     minutes, aims = found[1] if found else "", _aims(text)
     path = folder / lesson.file
     try:
         cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
-        asked = tuple(one for cell in cells if (one := _asked(cell)))
-        begun = any(cell.get("execution_count") for cell in cells)
-        return Progress(lesson, minutes, aims, asked, begun, path.stat().st_mtime)
+        asked = tuple(_asked(cell, files) for cell, files in with_programs(cells))
+        begun = _has_run(cells)
+        touched = path.stat().st_mtime
+        return Progress(lesson, minutes, aims, asked, begun, touched, True, "" if begun else other)
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
         tasks = tuple(Asked(t.title, t.points, None, False) for t in _tasks(lesson))
-        return Progress(lesson, minutes, aims, tasks, None)
+        there = path.exists()
+        return Progress(lesson, minutes, aims, tasks, None, 0.0, there, "" if there else other)
 
 
 def _tasks(lesson: Lesson) -> list[Task]:
@@ -142,20 +193,23 @@ def _aims(text: str) -> tuple[str, ...]:
     return tuple(aims)
 
 
-def _asked(cell: Mapping[str, Any]) -> Asked | None:
-    """Read one cell: a check with what it found, an answer, or None."""
-    marks = cell["metadata"].get("nbgrader", {})
-    if not marks.get("grade"):
-        return None
-    source = cell["source"] if isinstance(cell["source"], str) else "".join(cell["source"])
-    most = float(marks.get("points", 0))
+def _asked(cell: Mapping[str, Any], files: Mapping[str, str]) -> Asked:
+    """Read one cell: a check with what it found, or an answer.
+
+    Args:
+        cell: The cell.
+        files: The programs of the cells above it.
+    """
+    source, most = text_of(cell), float(cell["metadata"]["nbgrader"].get("points", 0))
     if cell["cell_type"] == "markdown":
         answered = source.strip() not in ("", ANSWER)
         return Asked("the question in words", most, None, answered, in_words=True)
     found = _CHECK.search(source)
     task = TASKS.get(found[1]) if found else None
-    earned = _number(cell.get("outputs", ()), most)
-    return Asked(task.title if task else "a task", most, earned, earned == most)
+    changed = not_as_checked(cell, files)
+    earned = None if changed else _number(cell.get("outputs", ()), most)
+    title = task.title if task else "a task"
+    return Asked(title, most, earned, earned == most, changed=changed)
 
 
 def _number(outputs: Sequence[Mapping[str, Any]], most: float) -> float | None:

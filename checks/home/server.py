@@ -106,6 +106,11 @@ class Home(_Page):
         self.home()
 
 
+_STILL_OPEN = (
+    "\nIt is still open in JupyterLab: close it there without saving, and open it anew from here."
+)
+
+
 class Anew(_Page):
     """Begins a lesson anew."""
 
@@ -115,19 +120,22 @@ class Anew(_Page):
         name = self.get_body_argument("lesson", "")
         try:
             (lesson,) = pick_lessons([name])
-            await self._end_kernel(lesson.file)
+            still = _STILL_OPEN if await self._end_kernel(lesson.file) else ""
             kept = await asyncio.to_thread(begin_anew, self.folder, name)
-            where = f" Your work so far is in {kept.parent.name}/{kept.name}." if kept else ""
-            self.home(f"{lesson.title} is as it was handed out.{where}")
+            places = " and ".join(f"{place.parent.name}/{place.name}" for place in kept)
+            where = f" Your work so far is in {places}." if kept else ""
+            self.home(f"{lesson.title} is as it was handed out.{where}{still}")
         except KitError as trouble:
             self.set_status(400)
             self.home(str(trouble))
 
-    async def _end_kernel(self, file: str) -> None:
+    async def _end_kernel(self, file: str) -> bool:
+        """End the kernels of a file, and tell whether a page was still speaking with one."""
         sessions: Any = self.session_manager
-        for one in await sessions.list_sessions():
-            if one["path"] == file:
-                await sessions.delete_session(one["id"])
+        own = [one for one in await sessions.list_sessions() if one["path"] == file]
+        for one in own:
+            await sessions.delete_session(one["id"])
+        return any(one["kernel"].get("connections") for one in own)
 
 
 class Tug(_Page):

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from ..course.programs import program_of
 from .alike import groups_alike, offered
 from .noted import is_settled, state_of
-from .requests import program_of
 from .store import Store
 from .submitted import handed_out
 

@@ -17,9 +17,9 @@ from typing import Any
 
 from robotsim import KitError
 
+from ..course.programs import program_of
 from ..shown import on_line
 from .opened import Cell, cells_of
-from .requests import program_of
 
 __all__ = ["Repaired", "repair"]
 

@@ -13,9 +13,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from robotsim.notebook import OWN_SERIAL, program_cell
+from robotsim.notebook import OWN_SERIAL
 
-__all__ = ["CHECK", "Request", "kit_mark", "program_of", "requests_of"]
+from ..course.programs import with_programs
+
+__all__ = ["CHECK", "Request", "kit_mark", "requests_of"]
 
 CHECK = re.compile(r'check\("([A-Za-z0-9_.]+)"\)')
 _ROOT = Path(__file__).resolve().parent.parent.parent
@@ -61,11 +63,6 @@ def kit_mark() -> str:
     return mark.hexdigest()
 
 
-def program_of(source: str) -> tuple[str, str] | None:
-    """Give (file name, program) of a `%%program` cell; the kernel skips empty lines above it."""
-    return program_cell(re.sub(r"\A(?:[ \t]*\r?\n)+", "", source))
-
-
 def requests_of(
     cells: Iterable[Any], sources: Mapping[str, str], serial: int | None = None, variant: int = 0
 ) -> list[tuple[Any, Request]]:
@@ -81,21 +78,13 @@ def requests_of(
         ValueError: A graded cell is none that the teacher's version has, or is no check.
     """
     found = []
-    files: dict[str, str] = {}
-    for cell in cells:
+    for cell, files in with_programs(cells):
         if cell["cell_type"] != "code":
             continue
-        about = cell["metadata"].get("nbgrader", {})
-        if about.get("grade"):
-            # A cell put back by nbgrader begins with a comment that says so.
-            check = CHECK.search(sources.get(about["grade_id"], ""))
-            if check is None:
-                raise ValueError(
-                    f"the graded cell {about['grade_id']!r} is no check of this lesson"
-                )
-            found.append((cell, Request(check[1], json.dumps(files), serial, variant)))
-            continue
-        program = program_of(cell["source"])
-        if program is not None:
-            files[program[0]] = program[1] + "\n"
+        name = cell["metadata"]["nbgrader"]["grade_id"]
+        # A cell put back by nbgrader begins with a comment that says so.
+        check = CHECK.search(sources.get(name, ""))
+        if check is None:
+            raise ValueError(f"the graded cell {name!r} is no check of this lesson")
+        found.append((cell, Request(check[1], json.dumps(files), serial, variant)))
     return found

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 
+from ..course.programs import program_of
 from ..shown import on_page
 from ..words import late_by, listed
 from .harmless import rendered
-from .requests import program_of
 from .returned import Part, Returned
 from .served import FETCHES_NOTHING
 

@@ -11,18 +11,26 @@ from urllib.parse import quote
 
 from robotsim.parts import MOST_SERIAL
 
+from ..course.content import UNCHANGED
 from ..course.lessons import Lesson
+from ..course.programs import CHANGED, GONE
 from ..course.regions import ANSWER
-from ..home.deeds import KEPT, PLAYGROUND
+from ..home.deeds import COUNTS, KEPT, PLAYGROUND
 from ..home.layout import document
-from ..home.progress import POINTS, look
+from ..home.progress import HIDDEN, POINTS, look
 from ..home.reference import board_page, tug_page
 from ..tasks import TASKS
 from .lessons import READ
 from .licences import licence_rows, licence_texts
 from .packages import KIT
 
-__all__ = ["write_pages"]
+__all__ = ["WORDS", "write_pages"]
+
+WORDS = {
+    "answer": ANSWER, "changed": CHANGED, "gone": GONE, "hidden": HIDDEN,
+    "unchanged": f"{UNCHANGED}. {COUNTS}",
+}  # fmt: skip
+"""What the page says of saved notebooks, in the words of a computer's home page."""
 
 _KEPT = (
     "Your work is kept by this browser, on this computer, for this address alone. It is lost if the"
@@ -71,7 +79,7 @@ def write_pages(
         store: Name of the browser's store with the learner's files.
         modules: The folder with npm's packages.
     """
-    for name in ("home.js",):
+    for name in ("home.js", "saved.js"):
         shutil.copyfile(KIT / "page" / name, site / room / name)
     (site / "index.html").write_text(_home(lessons, room, store), "utf-8")
     (site / "about.html").write_text(_about(drawn), "utf-8")
@@ -84,7 +92,7 @@ def _home(lessons: Sequence[Lesson], room: str, store: str) -> str:
     chosen = {lesson.id for lesson in lessons}
     far = [one for one in look(Path("/nowhere")) if one.lesson.id in chosen]
     course = {
-        "store": store, "answer": ANSWER, "kept": KEPT, "mostSerial": MOST_SERIAL,
+        "store": store, "words": WORDS, "kept": KEPT, "mostSerial": MOST_SERIAL,
         "lessons": [{"id": one.lesson.id, "file": one.lesson.file, "title": one.lesson.title,
                      "most": sum(t.points for t in TASKS.values() if t.lesson == one.lesson.id)}
                     for one in far],

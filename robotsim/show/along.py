@@ -211,7 +211,9 @@ def _finding(labels: Sequence[str], ways: Sequence[Kept]) -> str:
     return (
         f"It keeps {ways[0].mean:.1f} mm off the line on average and turns "
         f"{ways[0].weaving:.0f} degrees a metre to and fro"
-    )
+        if round(ways[0].weaving) else
+        f"It keeps {ways[0].mean:.1f} mm off the line on average and turns no more than the line"
+    )  # fmt: skip
 
 
 def _draw_plan(axes: Axes, table: Table, ways: Sequence[Kept]) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 import numpy as np
@@ -33,6 +33,8 @@ from .style import SMALL, clean, fitted, text_inches
 __all__ = ["draw_duty", "draw_lamps", "draw_printed"]
 
 _MOST_TEXTS = 40
+_NEAR = 0.32
+"""So many inches from one printed line to the next leave no room for a text between them."""
 BRAKE = 0.05
 """Height in inches of the bar that stands for braking."""
 HATCHES = {"slow decay": "/////", "mixed": "xxxxx", "fast decay": "", "full": ""}
@@ -59,8 +61,9 @@ def draw_printed(axes: Axes, recording: Recording) -> list[Any]:
     over = seconds(recording.ended_ns)
     written = 0
     free_from = -1.0
-    for number, (time, text) in enumerate(lines):
-        later = next((t for t in times[number + 1 :] if t > time), None)
+    bursts = _bursts(lines, _NEAR / scale)
+    for number, (time, text) in enumerate(bursts):
+        later = bursts[number + 1][0] if number + 1 < len(bursts) else None
         room = (later - time) * scale - 0.12 if later is not None else 99.0
         room = min(room, (recording.seconds - time) * scale + 0.7)
         if room < 0.2 or time * scale < free_from or written >= _MOST_TEXTS:
@@ -75,6 +78,26 @@ def draw_printed(axes: Axes, recording: Recording) -> list[Any]:
             free_from = begin * scale + text_inches(shown, SMALL)
             written += 1
     return []
+
+
+def _bursts(lines: Sequence[tuple[float, str]], near: float) -> list[tuple[float, str]]:
+    """Join lines between which no text has room; of those that go on for longer stay the single.
+
+    Args:
+        lines: Times in s and texts.
+        near: What lies nearer than this, in s, has no room.
+    """
+    groups: list[list[tuple[float, str]]] = []
+    for line in lines:
+        if groups and line[0] - groups[-1][-1][0] < near:
+            groups[-1].append(line)
+        else:
+            groups.append([line])
+    found: list[tuple[float, str]] = []
+    for group in groups:
+        short = group[-1][0] - group[0][0] < near
+        found += [(group[-1][0], " · ".join(text for _, text in group))] if short else group
+    return found
 
 
 def draw_lamps(axes: Axes, recording: Recording) -> list[Any]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from .colours import OKABE_ITO
+from .colours import OKABE_ITO, readable
 
 __all__ = ["LINES", "MOST_RUNS", "Line", "line_for"]
 
@@ -22,8 +22,8 @@ LINES = (
     Line(OKABE_ITO["vermilion"], (0, (5, 2)), "s"),
     Line(OKABE_ITO["green"], (0, (7, 1.6, 1.2, 1.6)), "^"),
     Line(OKABE_ITO["black"], (0, (1.2, 1.4)), "D"),
-    Line(OKABE_ITO["blue"], (0, (9, 2, 1.2, 2, 1.2, 2)), "v"),
-    Line(OKABE_ITO["vermilion"], (0, (2.4, 1.4)), "P"),
+    Line(readable(OKABE_ITO["purple"]), (0, (9, 2, 1.2, 2, 1.2, 2)), "v"),
+    Line(readable(OKABE_ITO["orange"]), (0, (2.4, 1.4)), "P"),
 )
 """In the order of use; each colour stands out 3:1 from paper, as WCAG 2.2 (1.4.11) asks."""
 MOST_RUNS = len(LINES)

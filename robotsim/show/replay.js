@@ -146,8 +146,7 @@ class Replay {
 
   moments() {
     const list = element("div", "moments");
-    const all = [...this.data.marks, ...this.data.runs[0].moments];
-    for (const [t, words, bad] of all.slice(0, 12)) {
+    for (const [t, words, bad] of momentsOf(this.data).slice(0, 12)) {
       const made = element("button", bad ? "bad" : "", {
         type: "button", textContent: `${t.toFixed(2)} s: ${words}`, onclick: () => this.seek(t),
       });
@@ -273,10 +272,9 @@ class Replay {
     const inks = {};
     for (const name of ["ink", "quiet", "paper", "ground", "rule", "floor", "wall", "water", "deck",
       "outline", "tread", "night", "eye", "cursor", "bad", "target", "ghost"]) inks[name] = ink(name);
-    const six = (a, b, c, d) => [a, b, c, d, a, b].map(ink); // each with dashes of its own
-    inks.runs = six("first", "second", "third", "ink");
-    inks.paths = six("path-first", "path-second", "target", "outline");
-    inks.texts = six("first-text", "second-text", "third-text", "ink");
+    inks.runs = ["first", "second", "third", "ink", "fifth", "sixth"].map(ink);
+    inks.paths = ["path-first", "path-second", "target", "outline", "path-fifth", "path-sixth"].map(ink);
+    inks.texts = ["first-text", "second-text", "third-text", "ink", "fifth", "sixth"].map(ink);
     inks.eyes = [ink("first"), ink("second"), ink("third"), ink("ink")];
     return inks;
   }

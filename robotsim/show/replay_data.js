@@ -61,6 +61,13 @@ function trackAt(run, name, t) {
   return values[k] + (place - k) * (values[k + 1] - values[k]);
 }
 
+// What stands out: [time, words, whether it is bad]; of several runs each says whose it is.
+function momentsOf({ marks, runs }) {
+  const whose = (run) => (runs.length > 1 ? `${run.label}: ` : "");
+  const told = runs.flatMap((run) => run.moments.map(([t, words, bad]) => [t, whose(run) + words, bad]));
+  return [...marks, ...told.sort((one, other) => one[0] - other[0])];
+}
+
 function poseAt(run, t) {
   return ["x", "y", "heading"].map((name) => trackAt(run, name, t));
 }

@@ -270,7 +270,7 @@ function drawTimes(context, data, { high, span }, wide, inks) {
     context.fillText(text, Math.max(x, 1), high - 6);
     context.fillRect(place.x(k * step), high - 22, 1, 4);
   }
-  for (const [t, , bad] of [...data.marks, ...data.runs[0].moments]) {
+  for (const [t, , bad] of momentsOf(data)) {
     if (t < begin || t > end) continue;
     const x = place.x(t);
     context.fillStyle = bad ? inks.bad : inks.ink;
@@ -282,11 +282,12 @@ function drawTimes(context, data, { high, span }, wide, inks) {
   }
 }
 
-// The cursor, and beside each strip what it reads there.
+// The cursor, which leaves the names of the strips free, and beside each what it reads there.
 function drawCursor(context, data, { places, high, span }, t, wide, inks) {
   const place = new Place({ high: 0 }, 0, wide, span, inks);
   context.fillStyle = inks.cursor;
-  context.fillRect(place.x(t) - 1, 16, 2, high - 36);
+  for (const { top, strip } of places) context.fillRect(place.x(t) - 1, top - 2, 2, strip.high + 4);
+  context.fillRect(place.x(t) - 1, high - 24, 2, 4);
   context.font = FONT;
   context.textBaseline = "middle";
   for (const { top, strip } of places) {

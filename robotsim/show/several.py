@@ -150,11 +150,11 @@ def _each_second(recording: Recording) -> list[int]:
 
 
 def _piled(ends: Sequence[tuple[float, float, float]]) -> list[list[int]]:
-    """Give the numbers of tugs that nobody can tell apart, one lying on the other, together."""
+    """Give the numbers of tugs together that lie on each other: between them no name has room."""
     piles: list[list[int]] = []
     for number, end in enumerate(ends):
         for pile in piles:
-            if math.dist(ends[pile[0]][:2], end[:2]) < HULL / 4:
+            if math.dist(ends[pile[0]][:2], end[:2]) < HULL:
                 pile.append(number)
                 break
         else:

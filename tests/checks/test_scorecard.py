@@ -7,7 +7,9 @@ import re
 import pytest
 
 from checks import TASKS, Scorecard, check
+from checks.scorecard import texts_judged
 from robotsim import KitError
+from robotsim.notebook import FLASH, text_mark
 
 PROGRAM = "from machine import Pin\nPin(25, Pin.OUT).on()\nPin(27, Pin.OUT).on()\n"
 
@@ -15,6 +17,26 @@ PROGRAM = "from machine import Pin\nPin(25, Pin.OUT).on()\nPin(27, Pin.OUT).on()
 @pytest.fixture(scope="module")
 def card() -> Scorecard:
     return check("drive.straight", files={TASKS["drive.straight"].program: PROGRAM}, serial=7)
+
+
+def test_a_notebooks_card_bears_the_marks_of_the_texts_that_it_judged(
+    card: Scorecard, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    board = {"start_duty.py": "import eyes\n", "eyes.py": "import far\n", "far.py": "x = 'ö'\n",
+             "other.py": "y = 2\n"}  # fmt: skip
+    monkeypatch.setitem(board, TASKS["drive.start"].program, "import eyes\n")
+    for name, text in board.items():
+        monkeypatch.setitem(FLASH, name, text)
+    used = {TASKS["drive.start"].program, "eyes.py", "far.py"}
+    told = texts_judged(check("drive.start", serial=7)._repr_html_())
+    assert told == {name: text_mark(board[name]) for name in used}
+    assert texts_judged(card._repr_html_()) == {}, "handed in by other means"
+
+
+def test_a_narrow_window_moves_the_table_within_the_cards_frame(card: Scorecard) -> None:
+    html = card._repr_html_()
+    assert html.count("<div") == html.count("</div>")
+    assert re.search("<div style='overflow-x:auto'><table .*</table></div>", html)
 
 
 def shown(card: Scorecard, *row: int) -> dict[str, object]:

@@ -85,6 +85,21 @@ def address(mine: Path) -> Iterator[str]:
         process.terminate()
 
 
+def test_yesterdays_address_says_how_to_get_todays_and_takes_its_token(
+    chrome: Browser, address: str
+) -> None:
+    page = chrome.new_page()
+    page.goto(address.partition("?")[0])
+    page.fill("input[name=password]", "yesterday")
+    page.click("button")
+    page.wait_for_selector("[role=status] >> text=does not open it")
+    page.fill("input[name=password]", address.partition("token=")[2])
+    page.click("button")
+    page.wait_for_selector("h1 >> text=Quayside")
+    assert page.url == address.partition("?")[0]
+    page.close()
+
+
 @pytest.fixture
 def home(chrome: Browser, address: str) -> Iterator[Page]:
     page = chrome.new_page(viewport={"width": 1280, "height": 900})
@@ -108,6 +123,9 @@ def test_nobody_without_the_token_sees_or_does_anything(address: str) -> None:
     for place in ("", "/hand-in", "/summary", "/reference/tug"):
         with urllib.request.urlopen(f"{base}/quayside{place}", timeout=30) as answer:
             assert "/login" in answer.url, place
+            told = answer.read().decode()
+            assert "Type <code>python3 lessons</code> again" in told
+            assert "authentication" not in told, "nothing of the server's own"
     for place in ("/anew", "/tug"):
         with pytest.raises(urllib.error.HTTPError, match="403"):
             urllib.request.urlopen(f"{base}/quayside{place}", b"serial=3", timeout=30)
@@ -177,9 +195,17 @@ def test_the_playground_opens_from_home(home: Page, mine: Path) -> None:
 
 def test_a_lesson_is_begun_anew_and_the_tugs_number_changed(home: Page, mine: Path) -> None:
     part = home.get_by_role("region", name="Lamps", exact=True)
+    with home.expect_popup() as opened:
+        part.get_by_role("link", name="Lamps", exact=True).click()
+    run_all(opened.value)
+    home.reload()
     part.get_by_text("What it is about").click()
     part.get_by_role("button", name="Begin Lamps anew").click()
-    assert "is as it was handed out" in home.get_by_role("status").inner_text()
+    told = home.get_by_role("status").inner_text()
+    assert "is as it was handed out" in told and "still open in JupyterLab: close it there" in told
+    places = r"is in earlier-work/1-lamps .*ipynb and earlier-work/1-lamps .*programs"
+    assert re.search(places, told)
+    opened.value.close()
     assert PROGRAM.split("\n")[1] not in (mine / "1-lamps.ipynb").read_text(encoding="utf-8")
     (kept,) = (mine / "earlier-work").glob("1-lamps *.ipynb")
     assert "still here" in kept.read_text(encoding="utf-8")

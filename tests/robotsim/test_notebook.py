@@ -143,6 +143,7 @@ def test_of_several_runs_one_that_fails_is_shown_by_itself(
 
 def test_runs_of_the_tug_as_drawn_are_all_alike() -> None:
     made = run("a.py", files={"a.py": AHEAD}, seconds=1.2, serial=0, runs=2, picture=False)
+    assert repr(made) == f"2 x {made[0]!r}", "a cell shows equal lines once"
     assert made[0] == made[1]
 
 

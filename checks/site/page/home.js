@@ -2,8 +2,9 @@
 // Everything is read from and written to this browser's own store; nothing is sent anywhere.
 
 import { strFromU8, strToU8, unzipSync, zipSync } from "./fflate.js";
+import { amiss, astray, begun, far } from "./saved.js";
 
-const { store, lessons, answer, kept, mostSerial } = JSON.parse(document.getElementById("course").textContent);
+const { store, lessons, words, kept, mostSerial } = JSON.parse(document.getElementById("course").textContent);
 const FILES = "files"; // where JupyterLite keeps a learner's files: path to contents model
 const CARD = "tug.json"; // of the learner's own tug
 const NAME = "quayside-name"; // how the page remembers what is to stand before the file's name
@@ -64,35 +65,35 @@ async function layBy(path, old) {
   return aside;
 }
 
-const source = (cell) => [cell.source].flat().join("");
+/** Give the learner's notebooks, path to content. */
+const notebooksOf = (files) =>
+  new Map([...files].filter(([path]) => path.endsWith(".ipynb")).map(([path, { content }]) => [path, content]));
 
-/** Give the points that a check's output shows, null where there are none. */
-function shown(cell, most) {
-  const found = (cell.outputs ?? []).find((each) => each.output_type === "execute_result");
-  const value = found ? Number([found.data?.["text/plain"] ?? ""].flat().join("")) : NaN;
-  return Number.isFinite(value) ? Math.min(Math.max(value, 0), most) : null;
+/** Say in words how far a learner is in a lesson. */
+function progress(lesson, notebooks) {
+  const notebook = notebooks.get(lesson.file);
+  if (!begun(notebook)) {
+    const none = lesson.most ? `not begun; ${lesson.most} points` : "not begun";
+    return astray(lesson, lessons, notebooks, words) || none;
+  }
+  const { points, open, changed } = far(notebook, words);
+  const still = open ? `, ${open} still open` : ", done";
+  const told = (lesson.most ? `${points} of ${lesson.most} points` : "begun") + still;
+  return [told, ...changed].join(". ");
 }
 
-/** Say how far a learner is in a lesson: its own words, and whether it was begun. */
-function progress(lesson, notebook) {
-  const cells = notebook?.content?.cells ?? [];
-  const begun = cells.some((cell) => cell.execution_count);
-  if (!begun) return { begun, words: lesson.most ? `not begun; ${lesson.most} points` : "not begun" };
-  let points = 0;
-  let open = 0;
-  for (const cell of cells) {
-    const marks = cell.metadata?.nbgrader ?? {};
-    if (!marks.grade) continue;
-    if (cell.cell_type === "markdown") {
-      open += ["", answer].includes(source(cell).trim()) ? 1 : 0;
-    } else {
-      const earned = shown(cell, marks.points);
-      points += earned ?? 0;
-      open += earned === marks.points ? 0 : 1;
-    }
+/** Say what of a learner's work would not count as they think it does, a sentence each. */
+async function lookOver(notebooks) {
+  const told = [];
+  for (const lesson of lessons) {
+    const notebook = notebooks.get(lesson.file);
+    // without the copy that was handed out nobody can tell whether anything was changed
+    const given = begun(notebook) ? await fetch(`files/${lesson.file}`).then((got) => got.json()).catch(() => null) : null;
+    const lost = astray(lesson, lessons, notebooks, words);
+    const why = begun(notebook) ? amiss(notebook, given, words) : lost && `${lost}.`;
+    if (why) told.push(`${lesson.title}: ${why}`);
   }
-  const still = open ? `, ${open} still open` : ", done";
-  return { begun, words: (lesson.most ? `${points} of ${lesson.most} points` : "begun") + still };
+  return told;
 }
 
 const say = (words) => {
@@ -113,9 +114,9 @@ let shownSerial;
 
 async function show() {
   const files = await readAll().catch(() => new Map());
+  const notebooks = notebooksOf(files);
   for (const lesson of lessons) {
-    document.getElementById(`far-${lesson.id}`).textContent =
-      progress(lesson, files.get(lesson.file)).words;
+    document.getElementById(`far-${lesson.id}`).textContent = progress(lesson, notebooks);
   }
   const card = files.has(CARD) ? cardOf(files.get(CARD)) : {};
   const number = document.getElementById("serial");
@@ -146,12 +147,15 @@ function nameOf(files) {
 
 async function handIn() {
   const files = await readAll();
-  const begun = lessons.filter((each) => progress(each, files.get(each.file)).begun);
-  if (!begun.length) {
-    say("There is nothing to hand in yet: no cell of any lesson has run and been saved (Ctrl + S).");
+  const notebooks = notebooksOf(files);
+  const there = lessons.filter(({ file }) => begun(notebooks.get(file)));
+  const wrong = await lookOver(notebooks);
+  if (!there.length) {
+    const none = "There is nothing to hand in yet: no cell of any lesson has run and been saved (Ctrl + S).";
+    say([none, ...wrong].join(" "));
     return;
   }
-  const packed = Object.fromEntries(begun.map(({ file }) =>
+  const packed = Object.fromEntries(there.map(({ file }) =>
     [file, strToU8(JSON.stringify(files.get(file).content, null, 1))]));
   const card = files.has(CARD) && cardOf(files.get(CARD));
   if (card) packed[CARD] = strToU8(JSON.stringify(card));
@@ -161,7 +165,8 @@ async function handIn() {
   link.download = `${name && `${name}-`}${WORK}-${new Date().toISOString().slice(0, 10)}.zip`;
   link.click();
   const whose = name ? "" : " It bears nobody's name: a teacher cannot tell whose it is. Fill in who you are and take it once more.";
-  say(`${begun.length} lesson${begun.length > 1 ? "s" : ""} in ${link.download}.${whose}`);
+  const look = wrong.length ? ` But look: ${wrong.join(" ")}` : "";
+  say(`${there.length} lesson${there.length > 1 ? "s" : ""} in ${link.download}.${whose}${look}`);
 }
 
 /** Give the lessons, and the card, that are in a file which somebody has chosen. */

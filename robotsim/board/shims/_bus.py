@@ -86,7 +86,7 @@ class I2C:
         return bytes((memaddr >> shift) & 255 for shift in range(addrsize - 8, -1, -8))
 
     def readfrom_mem(self, addr, memaddr, nbytes, *, addrsize=8):
-        """Read bytes from a register of a device on."""
+        """Read bytes from a device, beginning at one of its registers."""
         return self._transfer(addr, self._register(memaddr, addrsize), nbytes)
 
     def readfrom_mem_into(self, addr, memaddr, buf, *, addrsize=8):
@@ -94,7 +94,7 @@ class I2C:
         buf[:] = self.readfrom_mem(addr, memaddr, len(buf), addrsize=addrsize)
 
     def writeto_mem(self, addr, memaddr, buf, *, addrsize=8):
-        """Write bytes to a register of a device on."""
+        """Write bytes to a device, beginning at one of its registers."""
         self._transfer(addr, self._register(memaddr, addrsize) + _link.buffer(buf), 0)
 
     def __repr__(self):

@@ -41,7 +41,7 @@ def soft_reset():
 
 
 def reset_cause():
-    """Give why the board has started: machine.PWRON_RESET, machine.HARD_RESET ..."""
+    """Give why the board has started: machine.PWRON_RESET, or a value for each other cause."""
     return _CAUSES.get(_link.cause, PWRON_RESET)
 
 

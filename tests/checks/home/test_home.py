@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from nbclient import NotebookClient
 
-from checks import TASKS
+from checks import TASKS, Scorecard
 from checks.course.files import read
 from checks.course.lessons import find_lessons
 from checks.course.regions import ANSWER
@@ -29,13 +29,14 @@ from checks.home.deeds import (
     make_playground,
     set_serial,
 )
+from checks.home.handing import hand_over
 from checks.home.layout import RULES
 from checks.home.pages import home_page, summary_page
 from checks.home.progress import Progress, go_on, look
 from checks.home.reference import EXAMPLES, SETTING_UP, board_page, figures, tug_page
 from robotsim import KitError, UnknownNameError, Whose, run_trial
 from robotsim.locker import BOARDS
-from robotsim.notebook import own_serial
+from robotsim.notebook import own_serial, text_mark
 
 FILES = {lesson.id: lesson.file for lesson in find_lessons()}
 
@@ -47,6 +48,19 @@ def check_cell(task: str, earned: str | None = None) -> dict[str, Any]:
     return {"cell_type": "code", "source": [f'check("{task}")'], "outputs": outputs,
             "execution_count": None if earned is None else 7,
             "metadata": {"nbgrader": {"grade": True, "points": TASKS[task].points}}}  # fmt: skip
+
+
+def judged_cell(task: str, **texts: str) -> dict[str, Any]:
+    """Give a check's cell with all points, on a card that judged these texts."""
+    cell = check_cell(task, f"{TASKS[task].points:g}")
+    card = Scorecard(TASKS[task], (), None, (), texts=tuple(
+        (f"{name}.py", text_mark(text)) for name, text in texts.items()))  # fmt: skip
+    cell["outputs"][0]["data"]["text/html"] = [card._repr_html_()]
+    return cell
+
+
+def program_cell(name: str, text: str) -> dict[str, Any]:
+    return {"cell_type": "code", "source": f"%%program {name}.py\n{text}", "metadata": {}}
 
 
 def words_cell(text: str) -> dict[str, Any]:
@@ -87,6 +101,65 @@ def test_points_and_what_is_open_are_what_the_notebook_shows(folder: Path) -> No
     assert of(folder, "lamps").done
 
 
+@pytest.mark.parametrize("now", ["x = 1", "x = 1\r\n\r\n", "x = 2", "x = (", None])
+def test_points_stay_no_longer_than_the_cell_holds_the_program_that_earned_them(
+    folder: Path, now: str | None
+) -> None:
+    cells = [] if now is None else [program_cell("fade", now)]
+    late = program_cell("fade", "x = 1\n")  # below its check: marking would not find it there
+    mark = {"eyes": "see()", "fade": "x = 1\n"}
+    save(folder, "lamps", program_cell("eyes", "see()"), *cells,
+         judged_cell("lamps.fade", **mark), late)  # fmt: skip
+    same, lamps = now is not None and now.rstrip() == "x = 1", of(folder, "lamps")
+    assert lamps.earned == (TASKS["lamps.fade"].points if same else 0) and lamps.done is same
+    told = "" if same else (
+        "fade.py is not as it was checked: run its cell, check again, save (Ctrl + S)."
+        " What is marked is the program in the cell" if now else
+        "no cell above its check holds fade.py, so it would not be marked"
+    )  # fmt: skip
+    assert "".join(lamps.changed) == told
+    assert (f"{TASKS['lamps.fade'].title}: {told}" in home_page(look(folder), 7)) is not same
+    assert look_first(folder).partition("\n")[0] == (told and f"Lamps: {told}.")
+    said = hand_over(Desk(), folder)  # type: ignore[arg-type]
+    assert (f"But look: {told}." in said) is not same
+
+
+class Desk:
+    """Takes whatever comes."""
+
+    def ask(self, what: str, data: bytes = b"") -> bytes:
+        return b"2026-11-30 09:00:00.0 UTC"
+
+
+def test_a_renamed_lesson_is_known_again_and_not_left_out_without_a_word(tmp_path: Path) -> None:
+    list(release(tmp_path))
+    old, new = tmp_path / FILES["drive"], tmp_path / "my drive größe.ipynb"
+    notebook = json.loads(old.read_text(encoding="utf-8"))
+    next(c for c in notebook["cells"] if c["cell_type"] == "code")["execution_count"] = 1
+    old.write_text(json.dumps(notebook), encoding="utf-8")
+    old.rename(new)
+    back = f"{old.name} is not here. “{new.name}” seems to be it: rename it back to {old.name}"
+    page = home_page(look(tmp_path), 7)
+    assert of(tmp_path, "drive").astray == back and back in page
+    assert f"of {of(tmp_path, 'drive').most:g} points · " not in re.findall(
+        "aria-label='Under way'.*?</section>", page, re.S)[0]  # fmt: skip
+    assert "lab/tree/my%20drive%20gr%C3%B6%C3%9Fe.ipynb'" in page and f"tree/{old.name}" not in page
+    with pytest.raises(KitError, match="rename it back to"):
+        look_first(tmp_path)
+    (tmp_path / FILES["start"]).rename(tmp_path / "a.ipynb")
+    save(tmp_path, "lamps", check_cell("lamps.side", "3"))
+    assert look_first(tmp_path).endswith(f"Under way: {back}.")
+    assert f"Under way: {back}." in hand_over(Desk(), tmp_path)  # type: ignore[arg-type]
+    assert "Under way" not in hand_over(Desk(), tmp_path, only="lamps")  # type: ignore[arg-type]
+    list(release(tmp_path))  # as the next start does
+    fresh = of(tmp_path, "drive")
+    assert fresh.begun is False and f"{old.name} is not begun, but “{new.name}”" in fresh.astray
+    assert f"give {old.name} any other name" in look_first(tmp_path)
+    assert of(tmp_path, "start").astray == "", "not begun: there is no work in it"
+    (tmp_path / FILES["start"]).unlink()
+    assert "0-start.ipynb is not here: begin it anew" in home_page(look(tmp_path), 7)
+
+
 @pytest.mark.parametrize("shown", ["nan", "inf", "-5", "a lot", "1e9"])
 def test_no_output_makes_more_of_a_task_than_its_points(folder: Path, shown: str) -> None:
     save(folder, "lamps", check_cell("lamps.side", shown))
@@ -124,13 +197,13 @@ def test_a_lesson_begun_anew_is_fresh_and_the_old_work_is_kept(folder: Path) -> 
     board = folder / BOARDS / "1-lamps"
     board.mkdir(parents=True)
     (board / "side.py").write_text("mine = 1\n", encoding="utf-8")
-    kept = begin_anew(folder, "lamps")
-    assert kept is not None and kept.parent.name == KEPT and kept.read_bytes() == mine
+    kept, programs = begin_anew(folder, "lamps")
+    assert kept.parent.name == KEPT and kept.read_bytes() == mine
     lamps = of(folder, "lamps")
     assert lamps.begun is False and len(lamps.asked) == 4
     assert not board.exists()
     (old,) = (folder / KEPT).glob("*programs/side.py")
-    assert old.read_text(encoding="utf-8") == "mine = 1\n"
+    assert old.read_text(encoding="utf-8") == "mine = 1\n" and old.parent == programs
     with pytest.raises(UnknownNameError):
         begin_anew(folder, "../lamps")
 
@@ -200,6 +273,9 @@ def test_the_summary_tells_of_what_was_begun_and_of_nothing_else(folder: Path) -
     save(folder, "drive", check_cell("drive.start", "1"))
     page = summary_page(look(folder), 7, date(2026, 3, 2))
     assert "Under way (1 of" in page and "2 March 2026" in page and "The arm" not in page
+    save(folder, "lamps", check_cell("lamps.side", "0"))
+    page, aim = summary_page(look(folder), 7, date(2026, 3, 2)), of(folder, "lamps").aims[0]
+    assert "Begun, without points as yet: Lamps." in page and aim not in page
 
 
 def test_every_call_of_the_reference_is_the_boards_own_and_every_example_runs() -> None:
@@ -219,6 +295,11 @@ def test_every_call_of_the_reference_is_the_boards_own_and_every_example_runs() 
     page = board_page()
     assert page.count("<tr>") == 1 + len(EXAMPLES) + sum(map(len, EXAMPLES.values()))
     assert "<td></td>" not in page
+    told = re.findall("</code></td><td>(.*?)</td>", page)
+    assert len(told) == sum(map(len, EXAMPLES.values()))
+    cut = [words for words in told
+           if re.search(r"(\b(a|at|by|from|in|of|on|the|to)|[^\w)])$", words)]  # fmt: skip
+    assert not cut, "each is a sentence to its end"
 
 
 def test_the_tugs_figures_are_the_designs() -> None:

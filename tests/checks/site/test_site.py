@@ -29,6 +29,7 @@ from checks.site.pack import packed, unpacked
 from robotsim import Whose
 from tests.checks.site.recordings import marks
 from tests.checks.site.tab import browsing, notebook, open_lesson, run_all, served, solved_copy
+from tests.checks.site.test_saved import checked
 
 pytestmark = [pytest.mark.npm, pytest.mark.chromium]
 HERE = Path(__file__).parent
@@ -119,7 +120,9 @@ def test_a_lesson_solved_in_a_tab_has_the_points_of_a_computer(
         files = {m[1]: m[2] for c in cells(solved_work[0])
                  if (m := re.match(r"%%program (\w+\.py)\n(.*)", c.source, re.S))}  # fmt: skip
         card = check(found[1], files=files, whose=Whose.KIT)
-        assert (text, result.data["text/html"]) == (repr(card), card._repr_html_())
+        shown = re.sub(" data-judged='[^']+'", "", result.data["text/html"])
+        assert (text, shown) == (repr(card), card._repr_html_())
+        assert shown != result.data["text/html"], "home learns of it what was judged"
         checked += 1
     assert checked == 3
 
@@ -219,6 +222,34 @@ def test_the_first_page_loses_nothing_and_says_what_it_cannot_read(
         assert "Your name here is Ann_Lee now" in home.locator("#said").inner_text()
         assert "it was Bo" in home.locator("#said").inner_text()
         assert home.input_value("#serial") == "5" and home.input_value("#name") == "Ann_Lee"
+
+
+def test_what_would_not_count_is_said_where_work_is_handed_in(
+    site: Path, chromium: str, tmp_path: Path
+) -> None:
+    lamps, drive = (json.loads(learner_copy(one.notebook.read_bytes(), one))
+                    for one in pick_lessons(["lamps", "drive"]))  # fmt: skip
+    for told in (lamps, drive):
+        next(c for c in told["cells"] if c["cell_type"] == "code")["execution_count"] = 1
+    checked(drive, "drive.straight", "x = 1", "x = 2")
+    files = [tmp_path / FILE, tmp_path / "2-drive.ipynb"]
+    for file, told in zip(files, (lamps, drive), strict=True):
+        file.write_text(json.dumps(told), encoding="utf-8")
+    with (
+        served(site) as address,
+        browsing(chromium, address, tmp_path / "profile", []) as context,
+    ):
+        home = context.new_page()
+        home.goto(address)
+        home.set_input_files("#back", files)
+        home.wait_for_selector(f"#said >> text=Taken back: {FILE}")
+        changed = "straight.py is not as it was checked: run its cell, check again"
+        home.wait_for_selector(f"#far-drive >> text={changed}")
+        assert home.locator("#far-drive").inner_text().startswith("0 of ")
+        with home.expect_download():
+            home.click("#hand-in")
+        home.wait_for_selector("#said >> text=But look: Lamps: nothing in it was changed. What")
+        assert f"Under way: {changed}" in home.locator("#said").inner_text()
 
 
 def test_what_a_page_has_not_says_so_and_ready_comes_to_an_end(site: Path, tmp_path: Path) -> None:

@@ -41,6 +41,7 @@ def test_lines_stand_out_three_to_one_from_paper(line: str) -> None:
 def test_lines_differ_without_their_colour() -> None:
     assert len({str(line.dashes) for line in LINES}) == len(LINES)
     assert len({line.marker for line in LINES}) == len(LINES)
+    assert len({line.colour for line in LINES}) == len(LINES), "and by it, for whoever sees it"
 
 
 def test_readable_keeps_what_can_be_read_and_lightens_on_dark() -> None:

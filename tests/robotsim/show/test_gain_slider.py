@@ -41,6 +41,12 @@ def test_the_straight_tells_a_swing_and_its_time() -> None:
     assert "does not weave at the end" in gain_figure(0.05, 0.0, 40, "straight").get_label()
 
 
+def test_who_turns_no_more_than_the_line_is_not_said_to_turn_by_0_degrees() -> None:
+    calm, wild = (gain_figure(*gains).texts[0].get_text() for gains in ((0.03, 0.0), (0.2, 0.0)))
+    assert calm.endswith("mm off the line on average and turns no more than the line")
+    assert wild.endswith("degrees a metre to and fro")
+
+
 @pytest.mark.parametrize("setting", SETTINGS, ids=str)
 def test_texts_of_the_picture_neither_overlap_nor_leave_it(
     setting: tuple[float, float, int, str],

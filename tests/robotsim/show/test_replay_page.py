@@ -407,6 +407,20 @@ def test_two_recordings_are_laid_over_each_other(page: Page) -> None:
         ys = [run.at("y", t) for t in (0.5, 2.5)]
         assert (low - ink["low"]) / scale == pytest.approx(min(ys), abs=0.01)
     assert len(both.locator(".quay-column").all()) == 2
+    told = both.locator(".quay-moments button, .moments button").all_inner_texts()
+    assert {"mine", "worked"} <= {words.partition(": ")[2].partition(":")[0] for words in told}
+
+
+def test_at_the_beginning_the_cursor_lies_on_no_strips_name(solo: Locator) -> None:
+    names = """root => root.replay.laid.places.map(({ top }) => {
+      const { stripes } = root.replay, sharp = stripes.width / parseFloat(stripes.style.width);
+      const pen = stripes.getContext("2d");
+      return [...pen.getImageData(0, (top - 14) * sharp, 5 * sharp, 11 * sharp).data].join();
+    })"""
+    seek(solo, 2.0)
+    free = solo.evaluate(names)
+    seek(solo, 0.0)
+    assert solo.evaluate(names) == free
 
 
 # -- for everyone ----------------------------------------------------------------
@@ -420,7 +434,10 @@ def test_six_runs_are_told_apart_by_their_dashes_and_names_and_no_more_are_taken
     names = [f"run {k}" for k in range(1, MOST_RUNS + 1)]
     assert [words.partition(": ")[2] for words in told] == names
     assert len({words.partition(": ")[0] for words in told}) == MOST_RUNS
-    assert six.evaluate("root => root.replay.inks.runs.length") == MOST_RUNS
+    assert six.evaluate("root => new Set(root.replay.inks.runs).size") == MOST_RUNS
+    inks = [rgb(ink) for ink in six.evaluate("root => root.replay.inks.texts")]
+    shown = "spans => spans.map((one) => getComputedStyle(one).color.match(/\\d+/g).map(Number))"
+    assert six.locator(".quay-legend span").evaluate_all(shown) == [list(ink) for ink in inks]
     seek(six, 2.0)
     wide = six.evaluate("root => root.replay.close.clientWidth - root.replay.left.clientWidth")
     assert wide <= 0 and six.locator(".quay-column").count() == MOST_RUNS

@@ -46,6 +46,15 @@ def test_the_strip_shows_how_far_off_the_line_each_was() -> None:
     assert on == pytest.approx(0.0)
 
 
+def test_names_of_tugs_that_lie_partly_on_each_other_stand_together_in_order() -> None:
+    spots = [(0.6, 0.40, 0.0), (0.62, 0.42, 0.0), (0.6, 0.37, 0.0), (0.2, 0.2, 0.0)]
+    drawn = compare([recording(start=spot) for spot in spots], list("abcd"), table=Basin())
+    places = {name.get_text(): name.get_position() for name in artists(drawn.axes[0], "path label")}
+    (left, high), second, third, apart = (places[name] for name in "abcd")
+    assert second[0] == pytest.approx(left) == third[0] and high > second[1] > third[1]
+    assert math.dist(apart, spots[3][:2]) < 0.15
+
+
 @pytest.mark.parametrize("table", TABLES)
 def test_names_of_tugs_that_lie_on_each_other_lie_on_nothing(table: str) -> None:
     floor = make_table(table)

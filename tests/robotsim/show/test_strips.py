@@ -193,6 +193,14 @@ def test_printed_lines_stand_at_their_times_with_their_text() -> None:
     assert texts(axes, "printed text")[0] == "hello"
 
 
+def test_lines_printed_at_nearly_one_time_all_have_their_text() -> None:
+    burst = [(0.0, "moored"), (0.003, "ready"), (0.003, "now"), (2.0, "under way")]
+    many = [(3.0 + k / 50, str(k)) for k in range(40)]
+    shown = recording(events=[at(time, "print", f"{text}\n") for time, text in [*burst, *many]])
+    axes = strip(figure(shown), "printed")
+    assert texts(axes, "printed text") == ["moored · ready · now", "under way", "39"]
+
+
 @pytest.mark.parametrize(
     ("value", "limit"),
     [(0.22, 0.3), (1.0, 1.0), (0.99, 1.0), (47, 50), (6.1, 8), (0, 1), (9, 10), (0.1, 0.1)],
