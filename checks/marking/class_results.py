@@ -13,6 +13,8 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from robotsim import KitError
+
 from ..course.classroom import MARKED, OWN, roster_of, write_whole
 from ..course.collect import SUBMITTED
 from ..course.grader import Score, scores
@@ -271,14 +273,32 @@ def _protections(course: Path) -> tuple[tuple[str, bool, str], ...]:
 
 
 def numbers_of(course: Path, learners: Sequence[str]) -> dict[str, str]:
-    """Give each learner a number that stays the same in this course and tells nothing."""
-    path = course / OWN / "salt"
-    if not path.is_file():
-        write_whole(path, secrets.token_hex(16).encode("ascii"))
-    salt = path.read_bytes()
-    order = sorted(learners, key=lambda id: hashlib.sha256(salt + id.encode()).digest())
-    width = len(str(len(order)))
-    return {id: f"learner-{number:0{width}}" for number, id in enumerate(order, 1)}
+    """Give each learner a number that stays the same in this course and tells nothing.
+
+    Who comes later gets the next free one, so that no page of last month's tells of somebody else.
+
+    Raises:
+        KitError: The note of them is damaged; nothing is written over it.
+    """
+    salt, note = course / OWN / "salt", course / OWN / "numbers.json"
+    try:
+        known = {str(id): int(number) for id, number in
+                 json.loads(note.read_text(encoding="utf-8")).items()}  # fmt: skip
+    except FileNotFoundError:
+        known = {}
+    except (ValueError, TypeError, AttributeError) as fault:
+        raise KitError("The note of the learners' numbers is damaged.", where=str(note),
+                       hint="put a copy of it in its place; or delete it, and all numbers are "
+                       "given anew.") from fault  # fmt: skip
+    if new := [id for id in learners if id not in known]:
+        if not salt.is_file():
+            write_whole(salt, secrets.token_hex(16).encode("ascii"))
+        grain = salt.read_bytes()
+        new.sort(key=lambda id: hashlib.sha256(grain + id.encode()).digest())
+        free = max(known.values(), default=0) + 1
+        known |= {id: number for number, id in enumerate(new, free)}
+        write_whole(note, json.dumps(known, indent=1).encode("utf-8"))
+    return {id: f"learner-{known[id]:02}" for id in learners}
 
 
 def _without_names(told: ClassResults, number: dict[str, str]) -> ClassResults:
@@ -287,7 +307,7 @@ def _without_names(told: ClassResults, number: dict[str, str]) -> ClassResults:
         told,
         title="a class",
         people=tuple(sorted((Person(number[p.id], number[p.id]) for p in told.people),
-                            key=lambda p: p.id)),
+                            key=lambda p: (len(p.id), p.id))),
         scores=tuple(s._replace(learner=number[s.learner]) for s in told.scores),
         criteria=tuple(c._replace(learner=number[c.learner], measured="") for c in told.criteria),
         excused=frozenset((number[who], what) for who, what in told.excused if who in number),
