@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import sys
 from pathlib import Path
 from typing import Any
@@ -183,7 +184,11 @@ def _add_lessons(command: argparse.ArgumentParser) -> None:
 
 
 def _path(text: str) -> Path:
-    return Path(text).expanduser().absolute()
+    path = Path(text)
+    with contextlib.suppress(RuntimeError):  # a file's own name may begin as a home folder does
+        path = path.expanduser()
+    path = path.absolute()
+    return path.resolve() if ".." in path.parts else path
 
 
 def _place(text: str) -> Path:

@@ -20,7 +20,7 @@ from robotsim import KitError
 from .headings import WITH_POINT, meaning, plain
 from .roster import is_id
 from .workbook import Row, book_rows, is_book, is_locked_or_old, refilled
-from .written import text_of
+from .written import refuse_lock, text_of
 
 __all__ = ["Export", "column_of", "filled", "read_export", "roster_text"]
 
@@ -151,6 +151,7 @@ def _as_text(export: Export, rows: Sequence[Row]) -> str:
 
 
 def _bytes(path: Path) -> bytes:
+    refuse_lock(path)
     try:
         data = path.read_bytes()
     except OSError as fault:

@@ -28,6 +28,7 @@ from robotsim import KitError
 
 from ..course.classroom import OWN, write_whole
 from ..course.open_course import OpenCourse
+from ..course.written import refuse_lock
 from ..shown import on_page
 from ..whole import put_aside
 from ..words import counted
@@ -256,6 +257,7 @@ def _number(text: str) -> float | None:
 
 def _rows(file: Path) -> Iterator[tuple[int, tuple[str, str, str]]]:
     """Give the rows that are filled in, each with its line."""
+    refuse_lock(file)
     try:
         text = file.read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError) as fault:

@@ -98,6 +98,25 @@ def test_what_is_decided_may_stand_behind_its_points() -> None:
     assert found.points == Path("filled.csv").absolute()
 
 
+def test_a_name_that_begins_as_a_home_folder_does_is_a_name(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "~weg").mkdir()
+    assert parser().parse_args(["collect", "F", "~weg"]).downloads == tmp_path / "~weg"
+    assert parser().parse_args(["report", "~"]).folder == Path.home()
+    for lock in ("~$Teilnehmer.xlsx", ".~lock.Teilnehmer.xlsx#"):
+        (tmp_path / lock).write_bytes(b"me")
+        for words in (("roster", lock, "x.csv"), ("course", "C", "--roster", lock)):
+            code, shown = said(capsys, *words)
+            assert code == 1 and "lock file" in shown and "name Teilnehmer.xlsx." in shown
+
+
+def test_a_path_is_told_without_detours(tmp_path: Path) -> None:
+    given = str(tmp_path / "a" / ".." / "b")
+    assert parser().parse_args(["report", given]).folder == tmp_path.resolve() / "b"
+
+
 def test_a_decimal_comma_is_read() -> None:
     given = parser().parse_args(["appeal", "C", "anna", "lamps.side", "--points", "2,5"])
     assert given.points == 2.5

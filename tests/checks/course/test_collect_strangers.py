@@ -153,7 +153,7 @@ def test_the_time_within_a_learners_archive_is_not_heeded(course: Path, download
 
 
 KINDS = ("notes.pdf", "lamps.ipynb.txt", "lamps.py", "lamps.docx", "lamps", ".DS_Store",
-         "tug.json", "__MACOSX/._lamps.ipynb")  # fmt: skip
+         "tug.json", "__MACOSX/._lamps.ipynb", ".~lock.lamps.ipynb#", "~$lamps.ipynb")  # fmt: skip
 
 
 def test_every_file_that_is_not_taken_is_told(course: Path, downloads: Path) -> None:
