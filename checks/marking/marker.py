@@ -16,15 +16,15 @@ from __future__ import annotations
 
 import json
 import os
-import sqlite3
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, as_completed
-from contextlib import contextmanager
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from robotsim import KitError, UnknownNameError
 
+from ..alone import alone
 from ..course.classroom import OWN, marked_on, roster_of, write_whole
 from ..course.collect import SUBMITTED
 from ..course.open_course import OpenCourse
@@ -131,22 +131,11 @@ def _known(opened: OpenCourse, lessons: Sequence[str], learners: Sequence[str]) 
     return meant
 
 
-@contextmanager
-def _alone(course: Path) -> Iterator[None]:
-    """Hold the course, so that two never mark it at once; let go whatever ends this process."""
-    (course / OWN).mkdir(exist_ok=True)
-    lock = sqlite3.connect(course / OWN / "lock.db", timeout=0.5, isolation_level=None)
-    try:
-        try:
-            lock.execute("BEGIN EXCLUSIVE")
-        except sqlite3.OperationalError as fault:
-            if fault.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY:
-                raise
-            raise KitError("The course is being marked already.", where=str(course),
-                           hint="wait for the other one to end.") from fault  # fmt: skip
-        yield
-    finally:
-        lock.close()
+def _alone(course: Path) -> AbstractContextManager[None]:
+    """Hold the course, so that two never mark it at once."""
+    return alone(course / OWN / "lock.db", lambda: KitError(
+        "The course is being marked already.", where=str(course),
+        hint="wait for the other one to end."))  # fmt: skip
 
 
 def _todo(

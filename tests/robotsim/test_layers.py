@@ -20,7 +20,7 @@ TOP = {
     "onto", "own_tug", "playground", "shell", "show", "twin", "versions",
 }  # fmt: skip
 CHECKS = (
-    {"words", "shown", "whole", "faults", "environment", "doctor", "core_trial", "desk"},
+    {"words", "shown", "whole", "alone", "faults", "environment", "doctor", "core_trial", "desk"},
     {"readings", "compile"},
     {"task"},
     {"mistakes"},
