@@ -15,7 +15,9 @@ from pathlib import Path
 from robotsim import KitError
 from robotsim.errors import nearest
 
-__all__ = ["HaltError", "halting", "misplaced", "see_there"]
+__all__ = ["HaltError", "halting", "misplaced", "see_own_place", "see_there"]
+
+_KIT = Path(__file__).resolve().parents[1]
 
 _FULL = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
 _CLOSED = {errno.EROFS, errno.EACCES, errno.EPERM}
@@ -76,6 +78,35 @@ def see_there(folder: Path) -> None:
                        hint="name the folder first.")  # fmt: skip
     if not folder.exists():
         raise KitError("There is no such folder.", where=str(folder), hint=_meant(folder))
+
+
+def see_own_place(folder: Path, ours: str, what: str, given: Path | None = None) -> None:
+    """See that a folder is a new or an empty one, or one that the same command has made before.
+
+    Args:
+        folder: The folder.
+        ours: The file in it by which one of before is known.
+        what: What will be in it, in words, and does not belong into the kit.
+        given: A file that may lie in it already, since the command was given it.
+
+    Raises:
+        KitError: It holds something else, lies within the kit, or is a file.
+    """
+    if folder.exists():
+        see_there(folder)
+    if (folder / ours).is_file():
+        return
+    if folder.resolve().is_relative_to(_KIT):
+        raise KitError(
+            f"That folder lies within the kit, and {what} does not belong there.",
+            where=str(folder), hint=f"one beside the kit: ../{folder.name}",
+        )  # fmt: skip
+    if folder.is_dir() and any(given is None or one.resolve() != given.resolve()
+                               for one in folder.iterdir()):  # fmt: skip
+        raise KitError(
+            "There is something else in that folder.", where=str(folder),
+            hint="name a new folder, or one that this command has written before.",
+        )  # fmt: skip
 
 
 def _meant(folder: Path) -> str:
