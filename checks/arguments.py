@@ -97,6 +97,12 @@ def parser() -> argparse.ArgumentParser:
     _add_permission(mark)
     mark.set_defaults(do="mark")
 
+    grade = commands.add_parser("grade", help="open the form grader, for answers in words")
+    grade.add_argument("folder", type=_place, metavar="FOLDER", help="the course folder")
+    grade.add_argument("--port", type=_port, metavar="N", help="its port; left out, a free one")
+    grade.add_argument("--no-browser", action="store_true", help="print the address, open nothing")
+    grade.set_defaults(do="grade")
+
     feedback = commands.add_parser("feedback", help="write the pages that go back to learners")
     feedback.add_argument("folder", type=_place, metavar="FOLDER", help="the course folder")
     _add_lessons(feedback)

@@ -152,6 +152,12 @@ def _feedback(options: argparse.Namespace) -> int:
     return 0
 
 
+def _grade(options: argparse.Namespace) -> int:
+    from .marking.grading import grade
+
+    return grade(options.folder, options.port, browser=not options.no_browser)
+
+
 def _report(options: argparse.Namespace) -> int:
     from .marking.report import report
 
@@ -292,6 +298,7 @@ _DO: dict[str, Callable[[argparse.Namespace], int]] = {
     "collect": _collect,
     "mark": _mark,
     "feedback": _feedback,
+    "grade": _grade,
     "report": _report,
     "harbour": _harbour,
     "seats": _seats,
