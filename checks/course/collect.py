@@ -28,10 +28,10 @@ from .exchange import inbound, sent, somebody_elses
 from .lessons import LESSONS, find_lessons
 from .owner import Owned, Owners, words_of
 from .roster import Roster
-from .said import Place, Said, said_of
+from .said import Place, Said, folders_of, said_of
 from .shelf import COLLECTED, SUBMITTED, Shelf, mark_of
 
-__all__ = ["COLLECTED", "SUBMITTED", "asked", "collect", "placed"]
+__all__ = ["COLLECTED", "SUBMITTED", "asked", "by_itself", "collect", "placed"]
 
 _MOST_TOLD = 20
 """So many files of other kinds are told one by one; a home folder holds thousands."""
@@ -53,7 +53,7 @@ def collect(course: Path, downloads: Path, lessons: Path = LESSONS) -> Iterator[
         HaltError: The course cannot be written to.
     """
     roster, ids, place = asked(course, downloads, lessons)
-    owners = Owners(roster, ids, beside(place))
+    owners = Owners(roster, ids, beside(place), folders_of(course))
     taken, known, left = 0, 0, 0
     said = said_of(course)
     looks: dict[Place, str] = {}
@@ -121,6 +121,16 @@ def placed(
     return (owned, lesson) if lesson else "no lesson stands in its name, and its cells are of none"
 
 
+def by_itself(told: tuple[Owned, str] | str, mark: str, said: Said) -> Place | None:
+    """Give where a file goes without a person's word on it, as `said` has it; None for nowhere.
+
+    What was said of it before its folder was known holds on.
+    """
+    if isinstance(told, str) or told[0].by_word and (mark, None) in said:
+        return None
+    return told[0].student.id, told[1]
+
+
 def _take(
     course: Path, place: Path, owners: Owners, ids: Sequence[str], found: Arrival | Left,
     said: Said, came: dict[str, str],
@@ -138,7 +148,7 @@ def _take(
         return None if known else told
     owned, lesson = told
     here = (owned.student.id, lesson)
-    if said.get((mark, here), here) != here:
+    if said.get((mark, by_itself(told, mark, said)), here) != here:
         return None
     came[mark] = found.name
     shelf = Shelf(course, *here)
