@@ -31,8 +31,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         say("This is the learners' edition of the kit, which has no such command.",
             "  Try: the whole kit, which your teacher has.", file=sys.stderr)  # fmt: skip
         return 1
-    except KeyboardInterrupt:
-        say("", "Stopped.", file=sys.stderr)
+    except KeyboardInterrupt as stop:
+        say("", " ".join(filter(None, ("Stopped.", str(stop)))), file=sys.stderr)
         return 130
     except Exception as fault:
         # Whatever a command was at: a full disk or a closed folder has the same words everywhere.

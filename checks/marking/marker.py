@@ -87,6 +87,7 @@ def mark(
     Raises:
         KitError: The course cannot be marked at all, or programs cannot be kept in here.
         HaltError: It cannot be marked further; what is done stays done.
+        KeyboardInterrupt: Somebody stopped it, with words on what is done.
     """
     opened = OpenCourse(course)
     learners = _known(opened, lessons, learners)
@@ -101,13 +102,18 @@ def mark(
         store = Store(opened.course)
         roster = marked_on(opened.course)
         # Handed to the pool in small shares, so that finished ones are entered while others run.
-        for submission, future in _under_way(todo, store, hands):
-            entered, words = _enter(opened, store, roster, submission, future)
-            found.done += entered
-            if words:
-                found.for_you.append((submission.learner, submission.lesson, words))
-                bar.say(f"  for you: {submission.name}: {rows_of(words)[0]}")
-            bar.step(submission.name)
+        try:
+            for submission, future in _under_way(todo, store, hands):
+                entered, words = _enter(opened, store, roster, submission, future)
+                found.done += entered
+                if words:
+                    found.for_you.append((submission.learner, submission.lesson, words))
+                    bar.say(f"  for you: {submission.name}: {rows_of(words)[0]}")
+                bar.step(submission.name)
+        except KeyboardInterrupt:
+            bar.say("Stopping ...")  # workers take some seconds to end
+            raise KeyboardInterrupt(f"{found.done} of {len(todo)} are marked and stay so; the same "
+                                    "command goes on.") from None  # fmt: skip
         bar.end()
         _note(opened.course, found)
     return found

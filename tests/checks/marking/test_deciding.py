@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from checks.commands import main
 from checks.course.classroom import OWN
 from checks.course.open_course import OpenCourse
 from checks.course.regions import ANSWER
@@ -18,6 +19,7 @@ from checks.marking.class_results import numbers_of, read_results
 from checks.marking.decided import appeals_of
 from checks.marking.feedback import feedback
 from checks.marking.marker import mark
+from checks.marking.progress import Progress
 from checks.marking.report import score_rows
 from checks.marking.report_page import page
 from checks.marking.second import agreement, compare, draw
@@ -85,6 +87,22 @@ def course(decided: Path, tmp_path: Path) -> Path:
     return Path(shutil.copytree(decided, tmp_path / "course"))
 
 
+def test_who_stops_marking_is_told_at_once_and_what_stays_done(
+    course: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def stop(bar: Progress, what: str) -> None:
+        bar.done += 1
+        if bar.done == 2:
+            raise KeyboardInterrupt
+
+    monkeypatch.setattr(Progress, "step", stop)
+    monkeypatch.setattr("checks.marking.orders.LocalPool", lambda *_, **__: QuickPool())
+    assert main(["mark", str(course), "--again"]) == 130
+    said = capsys.readouterr()
+    assert said.out.rstrip().endswith("Stopping ...")
+    assert "Stopped. 2 of 7 are marked and stay so; the same command goes on." in said.err
+
+
 def test_what_is_not_asked_of_somebody_counts_neither_way(course: Path) -> None:
     told = read_results(course)
     assert told.excused == {("ill", LESSON), ("new", LESSON), ("gone", LESSON)}
@@ -148,6 +166,14 @@ def test_an_appeal_keeps_who_decided_why_and_what_it_changed(course: Path) -> No
     assert (again.before, again.after) == (7.5, 12.0)
     assert again.found.endswith("so the same result")
     assert appeals_of(course) == [made, again]
+
+
+def test_an_answer_that_waits_had_no_points_before(course: Path) -> None:
+    with OpenCourse(course).gradebook() as book:
+        grade = book.find_grade(WORDS, LESSON, LESSON, "l1")
+        grade.manual_score, grade.auto_score, grade.needs_manual_grade = None, 0.0, True
+        book.db.commit()
+    assert appeal(course, "l1", WORDS, points=2.5, by="me", why="read").before is None
 
 
 def test_the_same_appeal_twice_is_one_decision(course: Path) -> None:
