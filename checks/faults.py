@@ -15,6 +15,8 @@ from pathlib import Path
 from robotsim import KitError
 from robotsim.errors import nearest
 
+from .whole import meant
+
 __all__ = ["HaltError", "halting", "misplaced", "see_own_place", "see_there"]
 
 _KIT = Path(__file__).resolve().parents[1]
@@ -43,6 +45,7 @@ def halting(fault: BaseException, within: Path | None = None) -> HaltError | Non
             return one
         if isinstance(one, OSError) and one.errno in _FULL | _CLOSED:
             place = str(one.filename2 or one.filename or "")
+            place = place and str(meant(Path(place)))
             if one.errno in _FULL:
                 return _full(place)
             if within is None or not place or within not in (Path(place), *Path(place).parents):
@@ -57,7 +60,11 @@ def halting(fault: BaseException, within: Path | None = None) -> HaltError | Non
 
 
 def misplaced(fault: BaseException) -> KitError | None:
-    """Tell of a file where a folder was to be, or a folder where a file was; None for the rest."""
+    """Tell of a file where a folder was to be, the other way round, or nothing; None for others."""
+    if isinstance(fault, FileNotFoundError) and fault.filename:
+        return KitError("This is not there, and could not be made.",
+                        where=str(meant(Path(fault.filename))),
+                        hint="is the name right? Else name another place.")  # fmt: skip
     if isinstance(fault, (FileExistsError, NotADirectoryError)):
         return KitError("There is a file where a folder is needed.", where=str(fault.filename),
                         hint="name another folder.")  # fmt: skip

@@ -176,7 +176,9 @@ def _from_disk(path: Path, parts: Parts, enter: Enter) -> Iterator[Arrival | Lef
     try:
         size = path.stat().st_size
         if is_archive(name):
-            if why := enter(parts, files):
+            if not size:
+                yield Left(name, "it is empty")
+            elif why := enter(parts, files):
                 yield Left(name, why)
             else:
                 yield from _unpacked(parts, files, times, path, _Budget(size), enter)

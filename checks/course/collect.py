@@ -118,6 +118,8 @@ def placed(
     if is_the_lesson_itself(found.data):
         return "it is the lesson itself, with its solutions, and nobody's work"
     lesson = _lesson(found.parts, ids) or lesson_inside(found.data, ids)
+    if not lesson and not found.data.strip():
+        return "it is empty, and no lesson stands in its name"
     return (owned, lesson) if lesson else "no lesson stands in its name, and its cells are of none"
 
 

@@ -11,7 +11,7 @@ import re
 from collections.abc import Collection, Iterator
 from typing import Any
 
-__all__ = ["SCHEME", "has_cells", "is_the_lesson_itself", "lesson_inside", "no_work"]
+__all__ = ["SCHEME", "has_cells", "is_cut_off", "is_the_lesson_itself", "lesson_inside", "no_work"]
 
 Cell = dict[str, Any]
 SCHEME = re.compile(r"### BEGIN MARK SCHEME\n(.*?)\n### END MARK SCHEME\n?", re.S)
@@ -31,6 +31,8 @@ def no_work(data: bytes, handed_out: bytes, lesson: str) -> str:
     if not data.strip():
         return "it is empty"
     cells = _cells(data)
+    if not cells and is_cut_off(data.decode("utf-8", "replace")):
+        return "it is cut off"
     if not cells:
         return "it is no notebook that can be read, or has no cells"
     given = _cells(handed_out)
@@ -44,6 +46,12 @@ def no_work(data: bytes, handed_out: bytes, lesson: str) -> str:
     if all(_text(cell) in texts for cell in cells if _is_theirs(cell)):
         return "nothing in it was changed"
     return ""
+
+
+def is_cut_off(text: str) -> bool:
+    """Tell whether a notebook's text ends before its end."""
+    plain = text.strip("\ufeff\0 \r\n\t")
+    return plain.startswith("{") and not plain.endswith("}")
 
 
 def has_cells(data: bytes) -> bool:

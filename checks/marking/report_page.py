@@ -170,8 +170,9 @@ def _matrix(told: ClassResults) -> str:
                     for n, m in most.items())  # fmt: skip
     rows = [_row(told, person, most) for person in told.people]
     return (
-        f"<table><thead><tr><th scope='col'>learner</th>{heads}<th scope='col'>total</th></tr>"
-        f"</thead><tbody>{''.join(rows)}</tbody></table><p class='key'>bar: share of the points · "
+        f"<div class='wide'><table><thead><tr><th scope='col'>learner</th>{heads}"
+        f"<th scope='col'>total</th></tr></thead><tbody>{''.join(rows)}</tbody></table></div>"
+        "<p class='key'>bar: share of the points · "
         "– not handed in · excused: counts neither way · "
         "✎ something waits to be marked by hand · ! could not be read or marked · "
         "late: with the points that are taken off</p>"
@@ -296,6 +297,7 @@ body { font: 15px/1.45 system-ui, sans-serif; color: #1a1a1a; margin: 0; }
 main { max-width: 68em; margin: 2em auto; padding: 0 1.2em; }
 h1 { font-size: 1.5em; } h2 { font-size: 1.2em; margin-top: 2em; border-bottom: 1px solid #bbb; }
 h3 { font-size: 1em; margin: 1.2em 0 .3em; } small { color: #555; font-weight: normal; }
+.wide { overflow-x: auto; }
 table { border-collapse: collapse; } th, td { text-align: left; padding: 3px 12px 3px 6px; }
 td { position: relative; min-width: 4.5em; border-top: 1px solid #ddd; }
 th[scope=row] { font-weight: normal; border-top: 1px solid #ddd; }

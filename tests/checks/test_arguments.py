@@ -112,6 +112,19 @@ def test_a_name_that_begins_as_a_home_folder_does_is_a_name(
             assert code == 1 and "lock file" in shown and "name Teilnehmer.xlsx." in shown
 
 
+def test_a_place_in_which_nothing_can_be_made_is_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    if not Path("/proc/self").exists():
+        pytest.skip("this system has no folder in which nobody may make files")
+    (tmp_path / "list.csv").write_text("id,name\nanna,Anna\n", encoding="utf-8")
+    for words, where in ((("roster", str(tmp_path / "list.csv"), "/proc/class.csv"), "class.csv"),
+                         (("course", "/proc/kurs", "--roster", str(tmp_path / "list.csv")),
+                          "kurs")):  # fmt: skip
+        code, shown = said(capsys, *words)
+        assert code == 1 and f"Where: /proc/{where}\n" in shown, "not the file that is half written"
+
+
 def test_a_path_is_told_without_detours(tmp_path: Path) -> None:
     given = str(tmp_path / "a" / ".." / "b")
     assert parser().parse_args(["report", given]).folder == tmp_path.resolve() / "b"

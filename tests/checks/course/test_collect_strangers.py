@@ -171,6 +171,14 @@ def test_every_file_that_is_not_taken_is_told(course: Path, downloads: Path) -> 
     assert said[-1].startswith("0 taken, 0 were here already, 8 left")
 
 
+def test_what_is_empty_is_called_so(course: Path, downloads: Path) -> None:
+    for name in ("anna_mine.ipynb", "bo_1.zip"):
+        (downloads / name).touch()
+    said = told(course, downloads)
+    assert said[:2] == ["left: anna_mine.ipynb: it is empty, and no lesson stands in its name",
+                        "left: bo_1.zip: it is empty"]  # fmt: skip
+
+
 def damaged(how: int) -> bytes:
     """Give an archive whose first entry's stream is corrupt, and whose second is whole."""
     data = bytearray(

@@ -76,7 +76,7 @@ def of_another_lesson(course: Path) -> bytes:
 @pytest.mark.parametrize(
     ("kind", "told"),
     [("untouched", "nothing in it was changed"), ("empty", "it is empty"),
-     ("cut off", "no notebook that can be read"), ("of another lesson", "its cells are of mole")],
+     ("cut off", "it is cut off"), ("of another lesson", "its cells are of mole")],
 )  # fmt: skip
 def test_what_is_no_work_is_kept_and_told_and_replaces_none(
     kind: str, told: str, school: Path, course: Path, downloads: Path
@@ -275,7 +275,7 @@ def test_folders_in_the_wrong_order_are_told_and_the_course_that_is_near_is_name
     school: Path, course: Path, downloads: Path
 ) -> None:
     for folder, other, told in (
-        (downloads, course, f"the course comes first: `{course}`, then `{downloads}`"),
+        (downloads, course, f"the course comes first: `{course} {downloads}`"),
         (downloads, downloads, f"did you mean {course}?"),
         # First; what other tests have left may lie beside it.
         (course.parent, downloads, f"did you mean {course}"),

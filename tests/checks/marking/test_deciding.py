@@ -137,7 +137,7 @@ def test_what_could_not_be_read_is_told_in_the_report_and_with_the_feedback(cour
     assert "<b>Could not be read or marked:</b> Early One, lamps; why is told below." in text
     assert "<summary>Could not be read or marked (1)</summary>" in text
     (line,) = (row for row in feedback(course) if row.startswith("early"))
-    assert line.startswith("early, lamps: no page: The file is not a notebook")
+    assert line.startswith("early, lamps: no page: The file is cut off")
     assert [*feedback(course, ["early"], ["lamps"])] and [*feedback(course, lessons=["lamps"])]
     with pytest.raises(KitError, match="did you mean 'lamps'"):
         list(feedback(course, lessons=["lamp"]))
