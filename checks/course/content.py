@@ -16,6 +16,8 @@ __all__ = ["SCHEME", "has_cells", "is_cut_off", "is_the_lesson_itself", "lesson_
 Cell = dict[str, Any]
 SCHEME = re.compile(r"### BEGIN MARK SCHEME\n(.*?)\n### END MARK SCHEME\n?", re.S)
 """How an answer in words is marked, within its question."""
+_LONGEST_WORD = len("false")
+"""Of such a word of JSON a half may be left."""
 _SOLVED = b"### BEGIN SOLUTION"
 """Stands in the lessons' own notebooks alone; a copy that was handed out has none."""
 
@@ -51,7 +53,14 @@ def no_work(data: bytes, handed_out: bytes, lesson: str) -> str:
 def is_cut_off(text: str) -> bool:
     """Tell whether a notebook's text ends before its end."""
     plain = text.strip("\ufeff\0 \r\n\t")
-    return plain.startswith("{") and not plain.endswith("}")
+    try:
+        json.loads(plain)
+    except json.JSONDecodeError as fault:
+        at_end = fault.pos >= len(plain) - _LONGEST_WORD or fault.msg.startswith("Unterminated")
+        return plain.startswith("{") and at_end
+    except (ValueError, RecursionError):
+        pass
+    return False
 
 
 def has_cells(data: bytes) -> bool:
