@@ -43,20 +43,20 @@ def assign(
         KitError: There is no such file, learner or lesson; then nothing is done of any order.
     """
     roster, ids, place = asked(course, downloads, lessons)
-    owners = Owners(roster, ids, beside(place), folders_of(course))
+    folders = folders_of(course)
+    owners = Owners(roster, ids, beside(place), folders)
     wanted = {_path_in(place, file) for file, _, _ in orders}
     there: dict[str, Arrival | Left] = {}
     said = said_of(course)
-    goes: dict[str, Place | None] = {}
     lies: dict[str, Place | None] = {}
-    names: dict[str, str] = {}
+    marks: dict[str, str] = {}
     for one in arrivals(place, lambda parts, files: ""):
         if one.name in wanted:
             there[one.name] = one
         if isinstance(one, Arrival):
-            here = by_itself(placed(place, owners, ids, one), mark_of(one.data), said)
-            names[mark_of(one.data)] = one.name
-            goes[one.name], lies[one.name] = here, said.get((mark_of(one.data), here), here)
+            mark = marks[one.name] = mark_of(one.data)
+            here = by_itself(placed(place, owners, ids, one), mark, said)
+            lies[one.name] = said.get((mark, here), here)
     ready: list[tuple[Arrival, Place]] = []
     for file, learner, lesson in orders:
         try:
@@ -72,33 +72,38 @@ def assign(
                            where=fault.where, hint=fault.hint) from fault  # fmt: skip
         ready.append((found, belongs))
     for found, belongs in ready:
-        yield from _take(course, found, goes[found.name], belongs, names)
-        _note_folder(course, owners, found, belongs, goes)
+        _note_folder(course, folders, owners, found, belongs, lies, marks)
+        goes = by_itself(placed(place, owners, ids, found), marks[found.name], said_of(course))
+        names = {mark: name for name, mark in marks.items()}
+        yield from _take(course, found, goes, lies[found.name], belongs, names)
         inside = lesson_inside(found.data, ids)
         if inside not in (None, belongs[1]):
             yield f"look: {', '.join(belongs)}: the cells of {found.name} are of {inside}"
 
 
 def _note_folder(
-    course: Path, owners: Owners, found: Arrival, belongs: Place, there: Collection[str]
-) -> None:
+    course: Path, folders: dict[str, str], owners: Owners, found: Arrival, belongs: Place,
+    lies: Mapping[str, Place | None], marks: Mapping[str, str],
+) -> None:  # fmt: skip
     """Note whose the platform's folder is in which a file came, as far as it holds no other one.
 
     Of one that holds others nobody has said whose they are; what was noted of it is taken back
-    where a file in it turns out to be somebody else's.
+    where a file in it turns out to be somebody else's.  What came in it so far stays where it lies.
     """
     level = owners.folder_of(found.parts, found.files)
     if level is None:
         return
-    known, folder = folders_of(course), found.parts[level]
-    inside = "/".join(found.parts[: level + 1]) + "/"
-    if sum(name.startswith(inside) for name in there) == 1:
-        write_folders(course, {**known, folder: belongs[0]})
+    folder, inside = found.parts[level], "/".join(found.parts[: level + 1]) + "/"
+    beside_it = [name for name in lies if name.startswith(inside)]
+    if len(beside_it) == 1:
+        folders[folder] = belongs[0]
         Shelf(course, *belongs).note_folder(folder)
-    elif known.get(folder, belongs[0]) != belongs[0]:
-        mark = mark_of(found.data)  # by itself it will go nowhere then
-        write_said(course, {**said_of(course), (mark, None): belongs})
-        write_folders(course, {name: id for name, id in known.items() if name != folder})
+    elif folders.get(folder, belongs[0]) != belongs[0]:
+        del folders[folder]
+        said = said_of(course)
+        said |= {(marks[name], None): now for name in beside_it if (now := lies[name])}
+        write_said(course, said)
+    write_folders(course, folders)
 
 
 def _path_in(place: Path, file: str) -> str:
@@ -135,11 +140,20 @@ def _no_notebook(
 
 
 def _take(
-    course: Path, found: Arrival, goes: Place | None, belongs: Place, names: Mapping[str, str]
-) -> Iterator[str]:
-    """Take one file to where it belongs, and away from where it went by itself."""
+    course: Path, found: Arrival, goes: Place | None, before: Place | None, belongs: Place,
+    names: Mapping[str, str],
+) -> Iterator[str]:  # fmt: skip
+    """Take one file to where it belongs, and away from where it lay before.
+
+    Args:
+        course: The course folder.
+        found: The file.
+        goes: Where it would go by itself from now on.
+        before: Where it lay.
+        belongs: Where it belongs.
+        names: The paths of all files that are there, by their marks.
+    """
     mark, said = mark_of(found.data), said_of(course)
-    before = said.get((mark, goes), goes)
     shelf = Shelf(course, *belongs)
     counted = shelf.counts()
     outer = next((when for when in found.times if when), None)

@@ -91,7 +91,7 @@ class Owners:
         self, roster: Roster, lessons: Collection[str], beside: Mapping[Parts, Collection[str]],
         said: Mapping[str, str] | None = None,
     ) -> None:  # fmt: skip
-        self._said = said or {}
+        self._said = {} if said is None else said
         self._lessons, self._beside = frozenset(lessons), beside
         self._ids = {student.id.lower(): student for student in roster.students}
         self._known: dict[str, list[tuple[tuple[str, ...], Student]]] = defaultdict(list)

@@ -326,6 +326,21 @@ def test_a_folder_of_which_a_person_has_said_whose_it_is_is_remembered(
     assert left.startswith("left: Bobby L_2_file/third.ipynb: "), "it is nobody's any more"
 
 
+def test_namesakes_who_handed_in_the_same_text_both_have_it(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    for k in (1, 2):
+        put(downloads, f"Nadja B_{k}/pier.ipynb", handed_out(course))
+    put(downloads, "Bo Lee_3/pier.ipynb", work(course, "mine"))
+    orders = [(f"Nadja B_{k}/pier.ipynb", id, "pier") for k, id in ((1, "anna"), (2, "bo"))]
+    said = list(assign(course, downloads, orders, school / "lessons"))
+    assert not [line for line in said if "taken away" in line]
+    assert counts(course) == counts(course, "bo") == handed_out(course)
+    assert "3 were here already" not in taken(school, course, downloads)[-1], "bo's own is new"
+    assert taken(school, course, downloads)[-1].startswith("0 taken, 3 were here already, 0 left")
+    assert counts(course) == handed_out(course)
+
+
 def test_what_is_assigned_says_what_it_takes_the_place_of(
     school: Path, course: Path, downloads: Path
 ) -> None:
