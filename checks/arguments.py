@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import sys
 from pathlib import Path
 from typing import Any
@@ -96,6 +97,12 @@ def parser() -> argparse.ArgumentParser:
     _add_permission(mark)
     mark.set_defaults(do="mark")
 
+    grade = commands.add_parser("grade", help="open the form grader, for answers in words")
+    grade.add_argument("folder", type=_place, metavar="FOLDER", help="the course folder")
+    grade.add_argument("--port", type=_port, metavar="N", help="its port; left out, a free one")
+    grade.add_argument("--no-browser", action="store_true", help="print the address, open nothing")
+    grade.set_defaults(do="grade")
+
     feedback = commands.add_parser("feedback", help="write the pages that go back to learners")
     feedback.add_argument("folder", type=_place, metavar="FOLDER", help="the course folder")
     _add_lessons(feedback)
@@ -183,7 +190,11 @@ def _add_lessons(command: argparse.ArgumentParser) -> None:
 
 
 def _path(text: str) -> Path:
-    return Path(text).expanduser().absolute()
+    path = Path(text)
+    with contextlib.suppress(RuntimeError):  # a file's own name may begin as a home folder does
+        path = path.expanduser()
+    path = path.absolute()
+    return path.resolve() if ".." in path.parts else path
 
 
 def _place(text: str) -> Path:

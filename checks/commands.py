@@ -31,8 +31,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         say("This is the learners' edition of the kit, which has no such command.",
             "  Try: the whole kit, which your teacher has.", file=sys.stderr)  # fmt: skip
         return 1
-    except KeyboardInterrupt:
-        say("", "Stopped.", file=sys.stderr)
+    except KeyboardInterrupt as stop:
+        say("", " ".join(filter(None, ("Stopped.", str(stop)))), file=sys.stderr)
         return 130
     except Exception as fault:
         # Whatever a command was at: a full disk or a closed folder has the same words everywhere.
@@ -150,6 +150,12 @@ def _feedback(options: argparse.Namespace) -> int:
         for line in give_back(options.folder, options.to):
             say(line)
     return 0
+
+
+def _grade(options: argparse.Namespace) -> int:
+    from .marking.grading import grade
+
+    return grade(options.folder, options.port, browser=not options.no_browser)
 
 
 def _report(options: argparse.Namespace) -> int:
@@ -292,6 +298,7 @@ _DO: dict[str, Callable[[argparse.Namespace], int]] = {
     "collect": _collect,
     "mark": _mark,
     "feedback": _feedback,
+    "grade": _grade,
     "report": _report,
     "harbour": _harbour,
     "seats": _seats,

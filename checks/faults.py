@@ -15,7 +15,11 @@ from pathlib import Path
 from robotsim import KitError
 from robotsim.errors import nearest
 
-__all__ = ["HaltError", "halting", "misplaced", "see_there"]
+from .whole import meant
+
+__all__ = ["HaltError", "halting", "misplaced", "see_own_place", "see_there"]
+
+_KIT = Path(__file__).resolve().parents[1]
 
 _FULL = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
 _CLOSED = {errno.EROFS, errno.EACCES, errno.EPERM}
@@ -41,6 +45,7 @@ def halting(fault: BaseException, within: Path | None = None) -> HaltError | Non
             return one
         if isinstance(one, OSError) and one.errno in _FULL | _CLOSED:
             place = str(one.filename2 or one.filename or "")
+            place = place and str(meant(Path(place)))
             if one.errno in _FULL:
                 return _full(place)
             if within is None or not place or within not in (Path(place), *Path(place).parents):
@@ -55,7 +60,11 @@ def halting(fault: BaseException, within: Path | None = None) -> HaltError | Non
 
 
 def misplaced(fault: BaseException) -> KitError | None:
-    """Tell of a file where a folder was to be, or a folder where a file was; None for the rest."""
+    """Tell of a file where a folder was to be, the other way round, or nothing; None for others."""
+    if isinstance(fault, FileNotFoundError) and fault.filename:
+        return KitError("This is not there, and could not be made.",
+                        where=str(meant(Path(fault.filename))),
+                        hint="is the name right? Else name another place.")  # fmt: skip
     if isinstance(fault, (FileExistsError, NotADirectoryError)):
         return KitError("There is a file where a folder is needed.", where=str(fault.filename),
                         hint="name another folder.")  # fmt: skip
@@ -76,6 +85,35 @@ def see_there(folder: Path) -> None:
                        hint="name the folder first.")  # fmt: skip
     if not folder.exists():
         raise KitError("There is no such folder.", where=str(folder), hint=_meant(folder))
+
+
+def see_own_place(folder: Path, ours: str, what: str, given: Path | None = None) -> None:
+    """See that a folder is a new or an empty one, or one that the same command has made before.
+
+    Args:
+        folder: The folder.
+        ours: The file in it by which one of before is known.
+        what: What will be in it, in words, and does not belong into the kit.
+        given: A file that may lie in it already, since the command was given it.
+
+    Raises:
+        KitError: It holds something else, lies within the kit, or is a file.
+    """
+    if folder.exists():
+        see_there(folder)
+    if (folder / ours).is_file():
+        return
+    if folder.resolve().is_relative_to(_KIT):
+        raise KitError(
+            f"That folder lies within the kit, and {what} does not belong there.",
+            where=str(folder), hint=f"one beside the kit: ../{folder.name}",
+        )  # fmt: skip
+    if folder.is_dir() and any(given is None or one.resolve() != given.resolve()
+                               for one in folder.iterdir()):  # fmt: skip
+        raise KitError(
+            "There is something else in that folder.", where=str(folder),
+            hint="name a new folder, or one that this command has written before.",
+        )  # fmt: skip
 
 
 def _meant(folder: Path) -> str:

@@ -5,14 +5,16 @@ from __future__ import annotations
 import contextlib
 import itertools
 import os
+import re
 import threading
 from collections.abc import Iterator
 from pathlib import Path
 
-__all__ = ["put_aside", "whole_file", "write_whole"]
+__all__ = ["meant", "put_aside", "whole_file", "write_whole"]
 
 
 _OWNER_ALONE = 0o600
+_PART = re.compile(r"\.(.+)\.\d+-\d+\.part")
 
 
 @contextlib.contextmanager
@@ -34,6 +36,12 @@ def whole_file(path: Path, *, private: bool = False) -> Iterator[Path]:
         with contextlib.suppress(OSError):
             part.unlink(missing_ok=True)
         raise
+
+
+def meant(path: Path) -> Path:
+    """Give the file that a person knows, of one that is only just being written."""
+    found = _PART.fullmatch(path.name)
+    return path.with_name(found[1]) if found else path
 
 
 def write_whole(path: Path, data: bytes, *, private: bool = False) -> None:

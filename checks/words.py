@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 
 from robotsim import Recording
@@ -15,7 +16,12 @@ __all__ = [
     "percent",
     "told_apart",
     "trial_name",
+    "typed",
 ]
+
+
+_PLAIN = re.compile(r"[\w./\\:~+@%=,-]+")
+"""What no shell takes for anything but itself."""
 
 
 def amount(value: float, places: int = 2) -> str:
@@ -56,6 +62,16 @@ def late_by(hours: float) -> str:
 def percent(share: float) -> str:
     """Give a share in words, without its sign: `45 %`."""
     return f"{100 * abs(share):.0f} %"
+
+
+def typed(place: object) -> str:
+    """Give a path as it is typed into a command: in quotation marks where it needs them.
+
+    >>> typed("my class")
+    '"my class"'
+    """
+    text = str(place)
+    return text if _PLAIN.fullmatch(text) else f'"{text}"'
 
 
 def trial_name(recordings: Sequence[Recording], trial: int) -> str:

@@ -77,7 +77,7 @@ def read_options(arguments: Sequence[str] | None) -> argparse.Namespace:
     default = Path.home() / "quayside-lessons"
     parser.add_argument(
         "--folder",
-        type=lambda text: Path(text).expanduser().absolute(),
+        type=folder_named,
         default=default,
         metavar="PATH",
         help=f"the learner's folder, for the copies to work in (default: {default})",
@@ -96,6 +96,14 @@ def read_options(arguments: Sequence[str] | None) -> argparse.Namespace:
     if options.alias and not options.room or options.room and not options.doctor:
         parser.error("--alias goes with --room, and --room with --doctor")
     return options
+
+
+def folder_named(text: str) -> Path:
+    """Read a folder's name; one that begins with ~ and is nobody's home is taken as it is."""
+    try:
+        return Path(text).expanduser().absolute()
+    except RuntimeError:
+        return Path(text).absolute()
 
 
 def port_number(text: str) -> int:

@@ -7,13 +7,14 @@ that a notebook, a command and a test all show it in the same form.
 from __future__ import annotations
 
 import difflib
+import sys
 from collections.abc import Iterable
 from contextlib import suppress
 from glob import escape
 from pathlib import Path
 from typing import Any
 
-__all__ = ["KitError", "LinkError", "UnknownNameError", "nearest", "unreadable"]
+__all__ = ["KitError", "LinkError", "UnknownNameError", "nearest", "pip_words", "unreadable"]
 
 
 class KitError(Exception):
@@ -112,3 +113,13 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
     """Give the known name that looks most like `name`, or None if none comes near."""
     found = difflib.get_close_matches(name, list(known), n=1, cutoff=0.6)
     return found[0] if found else None
+
+
+def pip_words(package: str) -> str:
+    """Give the command that adds a package to this very environment; a bare `pip` may be another's.
+
+    Args:
+        package: Its name in the package index.
+    """
+    python = f'"{sys.executable}"' if " " in sys.executable else sys.executable
+    return f"`{python} -m pip install {package}`" if python else f"`pip install {package}`"

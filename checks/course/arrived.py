@@ -19,6 +19,7 @@ from pathlib import Path, PurePosixPath
 from ..faults import halting
 from .content import has_cells
 from .owner import is_archive, is_notebook
+from .written import is_lock
 
 __all__ = ["MOST_BYTES", "Arrival", "Left", "arrivals", "beside"]
 
@@ -175,7 +176,9 @@ def _from_disk(path: Path, parts: Parts, enter: Enter) -> Iterator[Arrival | Lef
     try:
         size = path.stat().st_size
         if is_archive(name):
-            if why := enter(parts, files):
+            if not size:
+                yield Left(name, "it is empty")
+            elif why := enter(parts, files):
                 yield Left(name, why)
             else:
                 yield from _unpacked(parts, files, times, path, _Budget(size), enter)
@@ -261,7 +264,7 @@ def _is_hidden(folder: str) -> bool:
 
 def _unwanted(parts: Parts) -> str:
     """Say why a file of this name is not wanted; "" if it is."""
-    if any(part in _SYSTEM or part.startswith("._") for part in parts):
+    if is_lock(parts[-1]) or any(part in _SYSTEM or part.startswith("._") for part in parts):
         return _NOTE
     if parts[-1] == _CARD:
         return _NUMBER

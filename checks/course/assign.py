@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -10,12 +10,12 @@ from robotsim import KitError, UnknownNameError
 from robotsim.errors import nearest
 
 from .arrived import Arrival, Left, arrivals, beside
-from .collect import asked, placed
+from .collect import asked, by_itself, placed
 from .content import lesson_inside
 from .lessons import LESSONS
 from .owner import Owners
 from .roster import Roster, meant_learner
-from .said import Place, said_of, write_said
+from .said import Place, folders_of, said_of, write_folders, write_said
 from .shelf import SUBMITTED, Shelf, mark_of
 from .withdrawn import forget
 
@@ -43,19 +43,20 @@ def assign(
         KitError: There is no such file, learner or lesson; then nothing is done of any order.
     """
     roster, ids, place = asked(course, downloads, lessons)
-    owners = Owners(roster, ids, beside(place))
+    folders = folders_of(course)
+    owners = Owners(roster, ids, beside(place), folders)
     wanted = {_path_in(place, file) for file, _, _ in orders}
     there: dict[str, Arrival | Left] = {}
     said = said_of(course)
-    goes: dict[str, Place | None] = {}
     lies: dict[str, Place | None] = {}
+    marks: dict[str, str] = {}
     for one in arrivals(place, lambda parts, files: ""):
         if one.name in wanted:
             there[one.name] = one
         if isinstance(one, Arrival):
-            told = placed(place, owners, ids, one)
-            here = None if isinstance(told, str) else (told[0].student.id, told[1])
-            goes[one.name], lies[one.name] = here, said.get((mark_of(one.data), here), here)
+            mark = marks[one.name] = mark_of(one.data)
+            here = by_itself(placed(place, owners, ids, one), mark, said)
+            lies[one.name] = said.get((mark, here), here)
     ready: list[tuple[Arrival, Place]] = []
     for file, learner, lesson in orders:
         try:
@@ -71,10 +72,38 @@ def assign(
                            where=fault.where, hint=fault.hint) from fault  # fmt: skip
         ready.append((found, belongs))
     for found, belongs in ready:
-        yield from _take(course, found, goes[found.name], belongs)
+        _note_folder(course, folders, owners, found, belongs, lies, marks)
+        goes = by_itself(placed(place, owners, ids, found), marks[found.name], said_of(course))
+        names = {mark: name for name, mark in marks.items()}
+        yield from _take(course, found, goes, lies[found.name], belongs, names)
         inside = lesson_inside(found.data, ids)
         if inside not in (None, belongs[1]):
             yield f"look: {', '.join(belongs)}: the cells of {found.name} are of {inside}"
+
+
+def _note_folder(
+    course: Path, folders: dict[str, str], owners: Owners, found: Arrival, belongs: Place,
+    lies: Mapping[str, Place | None], marks: Mapping[str, str],
+) -> None:  # fmt: skip
+    """Note whose the platform's folder is in which a file came, as far as it holds no other one.
+
+    Of one that holds others nobody has said whose they are; what was noted of it is taken back
+    where a file in it turns out to be somebody else's.  What came in it so far stays where it lies.
+    """
+    level = owners.folder_of(found.parts, found.files)
+    if level is None:
+        return
+    folder, inside = found.parts[level], "/".join(found.parts[: level + 1]) + "/"
+    beside_it = [name for name in lies if name.startswith(inside)]
+    if len(beside_it) == 1:
+        folders[folder] = belongs[0]
+        Shelf(course, *belongs).note_folder(folder)
+    elif folders.get(folder, belongs[0]) != belongs[0]:
+        del folders[folder]
+        said = said_of(course)
+        said |= {(marks[name], None): now for name in beside_it if (now := lies[name])}
+        write_said(course, said)
+    write_folders(course, folders)
 
 
 def _path_in(place: Path, file: str) -> str:
@@ -110,18 +139,31 @@ def _no_notebook(
     )  # fmt: skip
 
 
-def _take(course: Path, found: Arrival, by_itself: Place | None, belongs: Place) -> Iterator[str]:
-    """Take one file to where it belongs, and away from where it went by itself."""
+def _take(
+    course: Path, found: Arrival, goes: Place | None, before: Place | None, belongs: Place,
+    names: Mapping[str, str],
+) -> Iterator[str]:  # fmt: skip
+    """Take one file to where it belongs, and away from where it lay before.
+
+    Args:
+        course: The course folder.
+        found: The file.
+        goes: Where it would go by itself from now on.
+        before: Where it lay.
+        belongs: Where it belongs.
+        names: The paths of all files that are there, by their marks.
+    """
     mark, said = mark_of(found.data), said_of(course)
-    before = said.get((mark, by_itself), by_itself)
     shelf = Shelf(course, *belongs)
+    counted = shelf.counts()
     outer = next((when for when in found.times if when), None)
     shelf.add(found.data, outer or datetime.now(UTC), sure=False)
     again = shelf.choose(shelf.named(found.data)) and before == belongs
     shelf.settle()
-    write_said(course, {**said, (mark, by_itself): belongs})
+    write_said(course, {**said, (mark, goes): belongs})
+    other = "" if counted in ("", mark) else names.get(counted, "another one")
     yield (f"{'here already' if again else 'taken'}: {', '.join(belongs)}, from {found.name}, "
-           "as you say")  # fmt: skip
+           f"as you say{f'; it counts now in the place of {other}' if other else ''}")  # fmt: skip
     if before is not None and before != belongs:
         yield from _withdrawn(course, *before, found.data)
 

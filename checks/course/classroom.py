@@ -20,10 +20,10 @@ from robotsim import KitError
 from robotsim.errors import nearest
 from robotsim.locker import BOARDS
 
-from ..faults import see_there
+from ..faults import see_own_place
 from ..whole import write_whole
-from ..words import counted
-from .config import courses_near, make_course
+from ..words import counted, listed
+from .config import CONFIG, courses_near, is_course, make_course
 from .lessons import LESSONS, Lesson, find_lessons
 from .open_course import OpenCourse
 from .release import BOARDS_NOTE, BOARDS_WORDS
@@ -81,15 +81,14 @@ def open_class(
         KitError: The roster is wrong, or the folder cannot be used.
     """
     source = roster or folder / ROSTER
-    if folder.exists():
-        see_there(folder)
+    new = not is_course(folder)
+    see_own_place(folder, CONFIG, "a class's work", given=source)
     if roster is None and not source.is_file():
         raise KitError(
             "A class needs its roster.", where=str(folder),
             hint="`--roster class.csv`, with a row `id,name,serial` and one for each learner.",
         )  # fmt: skip
     known = read_roster(source, [lesson.id for lesson in find_lessons(lessons)])
-    new = not folder.exists()
     make_course(folder, lessons)
     _keep_roster(source, folder / ROSTER)
     opened = OpenCourse(folder)
@@ -101,9 +100,11 @@ def open_class(
     added, gone = _note_students(opened, known)
     yield f"{counted(len(known.students), 'learner')} in the roster, {added} of them new"
     yield from _shared_tugs(known)
+    yield from _namesakes(known)
     if gone:
         yield f"No longer in the roster, kept with their scores: {', '.join(gone)}"
         yield "  Points count on where the row stays, with the day of leaving in a column `left`"
+    yield from _renamed(opened, known, gone)
     chosen = [
         lesson for lesson in find_lessons(lessons)
         if lesson.notebook.exists() and (ids is None or lesson.id in ids)
@@ -197,6 +198,32 @@ def _shared_tugs(roster: Roster) -> Iterator[str]:
         if len(ids) > 1:
             yield (f"look: {', '.join(ids)} have one tug, {serial}: what fits it fits all of them, "
                    "and `seats` and the radio need one each")  # fmt: skip
+
+
+def _namesakes(roster: Roster) -> Iterator[str]:
+    """Tell who are called the same: a platform's name for a file does not say whose it is."""
+    called: dict[str, list[str]] = {}
+    for one in roster.here:
+        called.setdefault(" ".join(sorted(one.name.lower().split())), []).append(one.id)
+    names = {one.id: one.name for one in roster.here}
+    for ids in called.values():
+        if len(ids) > 1:
+            yield (f"look: {listed(ids)} are {'both' if len(ids) == 2 else 'all'} called "
+                   f"{names[ids[0]]}: `collect` cannot tell them by their name")  # fmt: skip
+
+
+def _renamed(opened: OpenCourse, roster: Roster, gone: Sequence[str]) -> Iterator[str]:
+    """Tell whose id may have been changed: somebody who is new is called as one who is gone."""
+    with opened.gradebook() as book:
+        old = {one.id: (one.first_name or "", one.last_name or "", one.email or "")
+               for one in book.students if one.id in gone}  # fmt: skip
+        began = {one.id for one in book.students if book.student_submissions(one.id)}
+    for one in roster.students:
+        for id, person in old.items():
+            if one.id not in began and any(person) and person == (
+                    one.first_name, one.last_name, one.email):  # fmt: skip
+                yield (f"look: {one.id} has the name and e-mail of {id}: was the id changed? Put "
+                       f"{id} back; its points come with it")  # fmt: skip
 
 
 def _note_students(opened: OpenCourse, roster: Roster) -> tuple[int, list[str]]:

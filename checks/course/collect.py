@@ -27,10 +27,10 @@ from .exchange import inbound, sent, somebody_elses
 from .lessons import LESSONS, find_lessons
 from .owner import Owned, Owners, words_of
 from .roster import Roster, roster_of
-from .said import Place, Said, said_of
+from .said import Place, Said, folders_of, said_of
 from .shelf import COLLECTED, Shelf, mark_of
 
-__all__ = ["asked", "collect", "placed"]
+__all__ = ["asked", "by_itself", "collect", "placed"]
 
 _MOST_TOLD = 20
 """So many files of other kinds are told one by one; a home folder holds thousands."""
@@ -52,7 +52,7 @@ def collect(course: Path, downloads: Path, lessons: Path = LESSONS) -> Iterator[
         HaltError: The course cannot be written to.
     """
     roster, ids, place = asked(course, downloads, lessons)
-    owners = Owners(roster, ids, beside(place))
+    owners = Owners(roster, ids, beside(place), folders_of(course))
     taken, known, left = 0, 0, 0
     said = said_of(course)
     looks: dict[Place, str] = {}
@@ -117,7 +117,19 @@ def placed(
     if is_the_lesson_itself(found.data):
         return "it is the lesson itself, with its solutions, and nobody's work"
     lesson = _lesson(found.parts, ids) or lesson_inside(found.data, ids)
+    if not lesson and not found.data.strip():
+        return "it is empty, and no lesson stands in its name"
     return (owned, lesson) if lesson else "no lesson stands in its name, and its cells are of none"
+
+
+def by_itself(told: tuple[Owned, str] | str, mark: str, said: Said) -> Place | None:
+    """Give where a file goes without a person's word on it, as `said` has it; None for nowhere.
+
+    What was said of it before its folder was known holds on.
+    """
+    if isinstance(told, str) or told[0].by_word and (mark, None) in said:
+        return None
+    return told[0].student.id, told[1]
 
 
 def _take(
@@ -137,7 +149,7 @@ def _take(
         return None if known else told
     owned, lesson = told
     here = (owned.student.id, lesson)
-    if said.get((mark, here), here) != here:
+    if said.get((mark, by_itself(told, mark, said)), here) != here:
         return None
     came[mark] = found.name
     shelf = Shelf(course, *here)

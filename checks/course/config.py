@@ -19,6 +19,7 @@ from robotsim import KitError
 from ..faults import see_there
 from ..shown import as_name
 from ..whole import write_whole
+from ..words import typed
 from .copies import copy_settings, release_preprocessors
 from .lessons import LESSONS, find_lessons
 from .roster import roster_of
@@ -111,7 +112,7 @@ def no_course(folder: Path, other: Path | None = None) -> KitError:
     """
     hint = "make one: `python3 checks course FOLDER --roster class.csv`"
     if other is not None and is_course(other):
-        hint = f"the course comes first: `{other}`, then `{folder}`."
+        hint = f"the course comes first: `{typed(other)} {typed(folder)}`."
     elif near := courses_near(folder):
         hint = f"did you mean {' or '.join(map(str, near[:3]))}?"
     return KitError("This is no course folder.", where=str(folder), hint=hint)

@@ -11,8 +11,8 @@ import re
 from collections.abc import Collection, Iterator
 from typing import Any
 
-__all__ = ["SCHEME", "UNCHANGED", "WAYS", "has_cells", "is_the_lesson_itself", "lesson_inside"]
-__all__ += ["no_work"]
+__all__ = ["SCHEME", "UNCHANGED", "WAYS", "has_cells", "is_cut_off", "is_the_lesson_itself"]
+__all__ += ["lesson_inside", "no_work"]
 
 Cell = dict[str, Any]
 SCHEME = re.compile(r"### BEGIN MARK SCHEME\n(.*?)\n### END MARK SCHEME\n?", re.S)
@@ -21,6 +21,8 @@ UNCHANGED = "nothing in it was changed"
 """Why a notebook is no work that is as it was handed out."""
 WAYS = ("{}-home", "{}-goes-on")
 """The ids of two cells that each copy of a lesson has, whether or not it asks anything."""
+_LONGEST_WORD = len("false")
+"""Of such a word of JSON a half may be left."""
 _SOLVED = b"### BEGIN SOLUTION"
 """Stands in the lessons' own notebooks alone; a copy that was handed out has none."""
 
@@ -36,6 +38,8 @@ def no_work(data: bytes, handed_out: bytes, lesson: str) -> str:
     if not data.strip():
         return "it is empty"
     cells = _cells(data)
+    if not cells and is_cut_off(data.decode("utf-8", "replace")):
+        return "it is cut off"
     if not cells:
         return "it is no notebook that can be read, or has no cells"
     given = _cells(handed_out)
@@ -49,6 +53,19 @@ def no_work(data: bytes, handed_out: bytes, lesson: str) -> str:
     if all(_text(cell) in texts for cell in cells if _is_theirs(cell)):
         return UNCHANGED
     return ""
+
+
+def is_cut_off(text: str) -> bool:
+    """Tell whether a notebook's text ends before its end."""
+    plain = text.strip("\ufeff\0 \r\n\t")
+    try:
+        json.loads(plain)
+    except json.JSONDecodeError as fault:
+        at_end = fault.pos >= len(plain) - _LONGEST_WORD or fault.msg.startswith("Unterminated")
+        return plain.startswith("{") and at_end
+    except (ValueError, RecursionError):
+        pass
+    return False
 
 
 def has_cells(data: bytes) -> bool:

@@ -49,12 +49,14 @@ class Owned:
         level: The place in the path of the part that says so; what follows is the learner's own.
         when: The time that the platform wrote there, or None.
         by_exchange: Whether nbgrader's exchange says so, in which everybody may put a folder.
+        by_word: Whether it is known only since a person has said whose the folder is.
     """
 
     student: Student
     level: int
     when: datetime | None
     by_exchange: bool = False
+    by_word: bool = False
 
 
 @dataclass(frozen=True)
@@ -82,11 +84,14 @@ class Owners:
         roster: The class.
         lessons: The lessons' names.
         beside: Folder to the names of what lies in it, as far as the platform laid it out.
+        said: The platform's name of a folder to the learner of whom a person has said that it is.
     """
 
     def __init__(
-        self, roster: Roster, lessons: Collection[str], beside: Mapping[Parts, Collection[str]]
-    ) -> None:
+        self, roster: Roster, lessons: Collection[str], beside: Mapping[Parts, Collection[str]],
+        said: Mapping[str, str] | None = None,
+    ) -> None:  # fmt: skip
+        self._said = {} if said is None else said
         self._lessons, self._beside = frozenset(lessons), beside
         self._ids = {student.id.lower(): student for student in roster.students}
         self._known: dict[str, list[tuple[tuple[str, ...], Student]]] = defaultdict(list)
@@ -112,6 +117,16 @@ class Owners:
         found = self._find(parts, files)
         return "" if isinstance(found, Owned) else found
 
+    def folder_of(self, parts: Parts, files: Collection[int]) -> int | None:
+        """Give the place in a path of a learner's own folder, be it nobody's; None for none.
+
+        That is the outermost one among whose like somebody of the class is named.
+        """
+        for level in range(min(files, default=0)):
+            if any(self._read(other).named for other in self._beside.get(parts[:level], ())):
+                return level
+        return None
+
     def _find(self, parts: Parts, files: Collection[int]) -> Owned | str:
         """Give the owner, what is in doubt, or "" if every part was passed over."""
         if 0 not in files and (mine := sent(parts[0])):
@@ -119,6 +134,10 @@ class Owners:
                 return Owned(student, 0, mine[1], by_exchange=True)
             return f"of {mine[0]!r}, who is not in the roster"
         for level, part in enumerate(parts):
+            if level < min(files, default=0) and part in self._said:
+                if student := self._ids.get(self._said[part].lower()):
+                    return Owned(student, level, self._time(parts, level, student, False),
+                                 by_word=True)  # fmt: skip
             found = self._of_part(parts[:level], part, is_file=level in files)
             if isinstance(found, Student):
                 return Owned(found, level, self._time(parts, level, found, level in files))

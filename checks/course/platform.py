@@ -20,13 +20,17 @@ from robotsim import KitError
 from .headings import WITH_POINT, meaning, plain
 from .roster import is_id
 from .workbook import Row, book_rows, is_book, is_locked_or_old, refilled
-from .written import text_of
+from .written import refuse_lock, text_of
 
 __all__ = ["Export", "column_of", "filled", "read_export", "roster_text"]
 
 _COMMA = re.compile(r"[-+]?(\d+|\d{1,3}([. \u00a0\u202f]\d{3})+),\d+ ?%?")
 _POINT = re.compile(r"[-+]?\d+\.\d+ ?%?")
 _BOM = "\ufeff"
+_HIGHEST = 20
+"""So many rows may stand above the heads, such as a title and a date; invented."""
+_KINDS = (".csv", ".tsv", ".tab", ".txt", ".xlsx", ".xlsm", ".xls", ".ods", "")
+"""How a list may end, those included of which is told how to save them otherwise."""
 
 
 @dataclass(frozen=True)
@@ -78,21 +82,32 @@ def read_export(path: Path) -> Export:
         raise KitError("The list is empty.", where=str(path))
     at = {what: k for k, head in reversed([*enumerate(rows[0])])
           if (what := meaning(head))}  # fmt: skip
-    if not ({"id", "email", "name"} & {*at} or {"first_name", "last_name"} <= {*at}):
+    if not _are_heads(rows[0]):
+        lower = next((k for k, row in enumerate(rows[:_HIGHEST], 1) if _are_heads(row)), None)
         raise KitError(
             "No column of this list says who somebody is.", where=f"{path}, line 1",
             hint=f"its heads are {', '.join(rows[0])[:300]}; call them id, first name, last name, "
-                 "email.",
+                 "email." if lower is None else
+                 f"row {lower} looks like the heads: delete the rows above it.",
         )  # fmt: skip
     people: dict[str, tuple[str, str, str]] = {}
     doubtful: list[str] = []
     ids = [_person(row, at, people, f"row {k}", doubtful) for k, row in enumerate(rows[1:], 2)]
+    if not people:
+        raise KitError("The list holds heads and no learner.", where=str(path),
+                       hint="is it the list of the class, with a row to each?")  # fmt: skip
     heading = first.strip().removeprefix(_BOM)
     return Export(
         mark, "\r\n" if "\r\n" in text else "\n", not _is_plain(data),
         heading.startswith('"') and heading.count('"') >= 2 * len(rows[0]), tuple(rows), tuple(ids),
         people, _has_comma(rows, at, mark), tuple(doubtful), data if is_book(data) else None,
     )  # fmt: skip
+
+
+def _are_heads(row: Sequence[str]) -> bool:
+    """Tell whether a row's cells say who somebody is."""
+    found = {*map(meaning, row)}
+    return bool({"id", "email", "name"} & found) or {"first_name", "last_name"} <= found
 
 
 def roster_text(export: Export) -> str:
@@ -151,6 +166,10 @@ def _as_text(export: Export, rows: Sequence[Row]) -> str:
 
 
 def _bytes(path: Path) -> bytes:
+    refuse_lock(path)
+    if path.suffix.lower() not in _KINDS:
+        raise KitError(f"A file that ends in {path.suffix} is no list of a class.", where=str(path),
+                       hint="give the list that the platform exported, .csv or .xlsx.")  # fmt: skip
     try:
         data = path.read_bytes()
     except OSError as fault:
@@ -203,7 +222,8 @@ def _person(
         people[id] = (first, last, email)
         if id != guesses[0]:
             doubtful.append(f"{where}: {guesses[0]!r} stands in an earlier row too, so this one is "
-                            f"{id!r}; if the two are not one person, mend the list")  # fmt: skip
+                            f"{id!r}; if they are one person, delete a row, and if two, it is "
+                            "right")  # fmt: skip
     return id
 
 

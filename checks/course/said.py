@@ -15,14 +15,14 @@ from robotsim import KitError
 from ..whole import write_whole
 from .classroom import OWN
 
-__all__ = ["Place", "Said", "said_of", "write_said"]
+__all__ = ["Place", "Said", "folders_of", "said_of", "write_folders", "write_said"]
 
 Place = tuple[str, str]
 """A learner's id and a lesson."""
 Said = Mapping[tuple[str, Place | None], Place]
 """A file's mark and where it would go by itself, None for nowhere; to where it belongs."""
 
-_NOTE = "assigned.json"
+_NOTE, _FOLDERS = "assigned.json", "folders.json"
 
 
 def said_of(course: Path) -> dict[tuple[str, Place | None], Place]:
@@ -48,3 +48,25 @@ def write_said(course: Path, said: Said) -> None:
     """Keep what was said."""
     rows = [[mark, old, new] for (mark, old), new in said.items()]
     write_whole(course / OWN / _NOTE, json.dumps(rows, indent=1).encode("utf-8"))
+
+
+def folders_of(course: Path) -> dict[str, str]:
+    """Give the folders of platforms of which a person has said whose they are: name to id.
+
+    Raises:
+        KitError: The note of it is damaged; nothing is written over it.
+    """
+    path = course / OWN / _FOLDERS
+    try:
+        return {str(k): str(v) for k, v in json.loads(path.read_text(encoding="utf-8")).items()}
+    except FileNotFoundError:
+        return {}
+    except (ValueError, TypeError, AttributeError) as fault:
+        raise KitError("The note of whose folders are whose is damaged.", where=str(path),
+                       hint="put a copy of it in its place, or delete it and assign anew.",
+                       ) from fault  # fmt: skip
+
+
+def write_folders(course: Path, folders: Mapping[str, str]) -> None:
+    """Keep whose the folders are."""
+    write_whole(course / OWN / _FOLDERS, json.dumps({**folders}, indent=1).encode("utf-8"))

@@ -67,6 +67,10 @@ class Shelf:
         write_whole(self.place / _CHOSEN, f"{name}\n{self._names()[-1]}\n".encode("ascii"))
         return before == name
 
+    def counts(self) -> str:
+        """Give the mark of the file that counts; "" where there is none."""
+        return mark_of(self.target.read_bytes()) if self.target.is_file() else ""
+
     def note_folder(self, folder: str) -> None:
         """Note by which name the platform knows this learner's work, to send feedback back."""
         write_whole(self.place / _CAME, folder.encode("utf-8", "surrogateescape"))

@@ -9,10 +9,33 @@ from pathlib import Path
 
 from robotsim import KitError
 
-__all__ = ["LONG", "csv_rows", "text_of"]
+__all__ = ["LONG", "csv_rows", "is_lock", "refuse_lock", "text_of"]
 
 LONG = f"a cell has more than {csv.field_size_limit():,} letters, or a quotation mark stays open"
 """What is wrong with a row that cannot be read."""
+
+
+_LOCK = re.compile(r"~\$(?P<office>.+)|\.~lock\.(?P<libre>.+)#")
+"""What spreadsheet programs lay beside a file that is open in one (common practice, no source)."""
+
+
+def is_lock(name: str) -> bool:
+    """Tell whether a file's name is that of a note that another one is open."""
+    return bool(_LOCK.fullmatch(name))
+
+
+def refuse_lock(path: Path) -> None:
+    """See to it that a table is none of the notes that spreadsheet programs lay beside one.
+
+    Raises:
+        KitError: It is.
+    """
+    if found := _LOCK.fullmatch(path.name):
+        meant = found["office"] or found["libre"]
+        raise KitError(
+            "This is the lock file that a spreadsheet program lays beside an open file, no list.",
+            where=str(path), hint=f"close the file there, and name {meant}.",
+        )  # fmt: skip
 
 
 def csv_rows(path: Path) -> tuple[list[list[str] | None], int]:
@@ -21,6 +44,7 @@ def csv_rows(path: Path) -> tuple[list[list[str] | None], int]:
     Raises:
         KitError: The file cannot be read, or holds nothing.
     """
+    refuse_lock(path)
     try:
         data = path.read_bytes()
     except OSError as fault:

@@ -37,6 +37,8 @@ def document(
     kind = " class='small'" if small else ""
     return (
         f"<!doctype html><html lang='en'><head><meta charset='utf-8'>"
+        # A browser asks for a picture for the tab where none is named, and there is none.
+        "<link rel='icon' href='data:,'>"
         f"<meta name='viewport' content='width=device-width'><title>{escape(title)} - Quayside"
         f"</title><style>{_STYLE.read_text(encoding='utf-8')}</style></head>"
         f"<body{kind}>{back}{body}{end}</body></html>\n"

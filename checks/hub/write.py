@@ -10,8 +10,8 @@ from pathlib import Path
 from robotsim import KitError
 
 from ..course.edition import edition
-from ..course.lessons import ROOT
 from ..course.roster import ROSTER, Roster, read_roster, roster_of
+from ..faults import see_own_place
 from ..whole import write_whole
 from .codes import (
     CODES,
@@ -57,7 +57,7 @@ def write_hub(
     Raises:
         KitError: There is no class, or the folder cannot be used.
     """
-    _see_folder(folder)
+    see_own_place(folder, CODES, "what opens a class's server")
     if address and not re.match(r"https?://[^/\s]", address):
         raise KitError(f"{address!r} is no address of a page.", where="--address",
                        hint=f"--address http://{address}")  # fmt: skip
@@ -98,20 +98,6 @@ def write_hub(
     yield from _config(folder)
     write_whole(folder / "HUB.md", _by_itself((HERE / "HUB.md").read_text("utf-8")).encode())
     yield f"Read {folder / 'HUB.md'}: six steps, cautions, how to go back."
-
-
-def _see_folder(folder: Path) -> None:
-    """See that the folder is a new one or such a one, and not within the kit."""
-    if folder.resolve().is_relative_to(ROOT):
-        raise KitError(
-            "That folder lies within the kit, and a class's codes do not belong there.",
-            where=str(folder), hint=f"one beside the kit: ../{folder.name or 'my-hub'}",
-        )  # fmt: skip
-    if folder.is_dir() and any(folder.iterdir()) and not (folder / CODES).is_file():
-        raise KitError(
-            "There is something else in that folder.", where=str(folder),
-            hint="name a new folder, or one that this command has written before.",
-        )  # fmt: skip
 
 
 def _by_itself(page: str) -> str:

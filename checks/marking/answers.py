@@ -20,7 +20,7 @@ from .desk_order import with_rubric
 from .harmless import rendered
 from .served import FETCHES_NOTHING
 
-__all__ = ["Answer", "answers_of", "answers_page", "nothing_written"]
+__all__ = ["Answer", "answers_of", "answers_page", "folded_question", "nothing_written"]
 
 _MARKED = "autograded"
 _NOBODY = "Nobody has handed in a lesson with a question in words."
@@ -115,12 +115,16 @@ def _in_a_row(cell: str, own: Sequence[Answer], called: Mapping[str, str]) -> st
         "Nothing was written": [one for one in own if one.marked and not one.text],
         "Not marked yet": [one for one in own if not one.marked],
     }  # fmt: skip
-    return (f"<h2>{on_page(cell)} <small>{wait}</small></h2>"
-            "<details><summary>The question, and how it is marked</summary>"
-            f"{rendered(own[0].question)}</details>"
+    return (f"<h2>{on_page(cell)} <small>{wait}</small></h2>{folded_question(own[0])}"
             + "".join(_shown(one, called[one.score.learner]) for one in written)
             + "".join(f"<p>{why}: {', '.join(_named(one, called) for one in some)}.</p>"
                       for why, some in without.items() if some))  # fmt: skip
+
+
+def folded_question(one: Answer) -> str:
+    """Give an answer's question with its rubric, folded up."""
+    return ("<details><summary>The question, and how it is marked</summary>"
+            f"{rendered(one.question)}</details>")  # fmt: skip
 
 
 def _named(one: Answer, called: Mapping[str, str]) -> str:

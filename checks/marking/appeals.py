@@ -110,7 +110,8 @@ def _give(
             open_entry(book, learner, lesson)
             grade = book.find_grade(cell, lesson, lesson, learner)
         by_hand = grade.manual_score is not None and not grade.needs_manual_grade
-        before = earned(grade) if by_hand or grade.auto_score is not None else None
+        marked = by_hand or grade.auto_score is not None and not grade.needs_manual_grade
+        before = earned(grade) if marked else None
         if points is None and by_hand and not again:
             raise KitError(
                 f"{learner} has {before:g} points by hand in {cell}: the check would take their "

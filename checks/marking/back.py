@@ -41,7 +41,7 @@ def back(course: Path, export: Path) -> Iterator[str]:
     for person in told.people:
         id = known.get(person.id.lower())
         if id is None:
-            missing.append(person.name)
+            missing.append(told.called[person.id])
             continue
         strange.discard(id)
         points[id] = {
@@ -61,12 +61,12 @@ def back(course: Path, export: Path) -> Iterator[str]:
            and column_of(given.rows[0], lesson, titles[lesson]) is None]  # fmt: skip
     if new:
         yield f"New columns at the end, since no heading has title or id: {', '.join(new)}"
-    called = {person.id: person.name for person in told.people}
+    called = told.called
     for lesson in told.lessons:
-        waiting = dict.fromkeys(s.learner for s in told.scores if s.by_hand and s.lesson == lesson
-                                and (s.learner, lesson) not in told.excused)  # fmt: skip
+        waiting = dict.fromkeys(s.learner for s in told.counting
+                                if s.by_hand and s.lesson == lesson)  # fmt: skip
         if waiting:
-            yield (f"{lesson}: answers still wait to be marked by hand, and count 0 so far: "
+            yield (f"{lesson}: tasks still wait to be marked by hand, and count 0 so far: "
                    f"{', '.join(called[id] for id in waiting)}")  # fmt: skip
     for (id, lesson), had in told.uncounted.items():
         yield (f"{lesson}: {called[id]} has {had:g} points that do not count, since the lesson "

@@ -6,12 +6,14 @@ import hashlib
 import json
 import secrets
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from functools import cached_property
 from pathlib import Path
 from typing import Any, NamedTuple
+
+from robotsim import KitError
 
 from ..course.classroom import MARKED, OWN
 from ..course.open_course import OpenCourse
@@ -23,6 +25,8 @@ from ..shown import as_name
 from ..whole import write_whole
 from .looks import Look, looks, results_of
 from .noted import faults_of
+from .returned import headed
+from .submitted import handed_out
 
 __all__ = ["ClassResults", "CriterionScore", "Person", "TaskView", "numbers_of", "read_results"]
 
@@ -72,9 +76,11 @@ class TaskView:
         cell: The cell.
         title: What it is called.
         most: Its points.
-        shares: The share of its points of everyone who handed in and was marked.
+        shares: The share of its points of everyone who handed in and was marked, and of whom it is
+            asked.
         failed: The criterion that most lost points in: its title and how many; None if none.
         causes: The likeliest misconceptions: name, a hint, and how many; the most frequent first.
+        in_words: Whether it is a question that a person marks.
     """
 
     lesson: str
@@ -84,6 +90,7 @@ class TaskView:
     shares: tuple[float, ...]
     failed: tuple[str, int] | None
     causes: tuple[tuple[str, str, int], ...]
+    in_words: bool = False
 
 
 @dataclass(frozen=True)
@@ -93,8 +100,8 @@ class ClassResults:
     Attributes:
         title: The course's name.
         people: The learners in order: those of the roster, or of the gradebook if there is none.
-        lessons: The lessons in order, but for those that are not due yet and that nobody has begun
-            to hand in; nothing below tells of them.
+        lessons: The lessons in order, but for those that are not due yet and that nobody of whom
+            they are asked has begun to hand in; of them only `scores` and `uncounted` tell.
         scores: All scores, as the gradebook has them.
         penalties: (learner, lesson) to the points taken off for being late, and the hours.
         faults: (learner, lesson) handed in and not marked, with the words.
@@ -107,6 +114,7 @@ class ClassResults:
         minutes: Cell to the minutes that each laptop of the room spent on it (see `room.spent`).
         unmarked: (learner, lesson) that was collected and never yet marked.
         strangers: Who has handed in and is not in the roster; nothing above tells of them.
+        never_came: (learner, lesson) to which a person gave points though nothing was handed in.
     """
 
     title: str
@@ -123,6 +131,18 @@ class ClassResults:
     minutes: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
     unmarked: frozenset[tuple[str, str]] = frozenset()
     strangers: tuple[str, ...] = ()
+    never_came: frozenset[tuple[str, str]] = frozenset()
+
+    @cached_property
+    def called(self) -> dict[str, str]:
+        """Each learner's name by the id; with the id in it where two are called so."""
+        names = Counter(person.name for person in self.people)
+        return {p.id: p.name if names[p.name] == 1 else f"{p.name} ({p.id})" for p in self.people}
+
+    @cached_property
+    def counting(self) -> tuple[Score, ...]:
+        """The scores of what is asked: what is not says nothing of the class either."""
+        return tuple(s for s in self.scores if (s.learner, s.lesson) not in self.excused)
 
     @cached_property
     def by_submission(self) -> dict[tuple[str, str], tuple[Score, ...]]:
@@ -157,17 +177,21 @@ def read_results(course: Path, *, anonymous: bool = False) -> ClassResults:
     faults = {key: words for key, words in faults_of(course).items() if key[0] in ours}
     strangers = sorted({who for who, _ in collected} - ours)
     taken = {key for key in came | collected if key[0] in ours}
-    asked = {lesson for _, lesson in taken} | _past(course)
-    found = [s for s in found if s.lesson in asked]
-    lessons = tuple(dict.fromkeys(s.lesson for s in found))
+    excused = _excused(course, dict.fromkeys(s.lesson for s in found), taken)
+    asked = {what for who, what in taken if (who, what) not in excused} | _past(course)
+    found = [s for s in found if s.lesson in asked
+             or s.handed_in and (s.learner, s.lesson) in excused]  # fmt: skip
+    lessons = tuple(dict.fromkeys(s.lesson for s in found if s.lesson in asked))
+    counting = [s for s in found if s.lesson in asked and (s.learner, s.lesson) not in excused]
     abouts = {key: results_of(course, *key)
-              for key in dict.fromkeys((s.learner, s.lesson) for s in found if s.handed_in)}
+              for key in dict.fromkeys((s.learner, s.lesson) for s in counting if s.handed_in)}
     told = ClassResults(
         course.name, people, lessons, tuple(found), _penalties(opened), faults,
-        tuple(_tasks(abouts, found)), tuple(looks(course, handed)), _protections(course),
-        tuple(_criteria(abouts)), _excused(opened.course, lessons, taken),
+        tuple(_tasks(course, abouts, counting)), tuple(looks(course, handed)), _protections(course),
+        tuple(_criteria(abouts)), excused,
         {task.replace(".", "-"): spent for task, spent in minutes_on_tasks(course).items()},
         frozenset(key for key in collected - set(handed) if key[0] in ours), tuple(strangers),
+        frozenset(key for key in handed if not _came(course, *key)),
     )  # fmt: skip
     if not anonymous:
         return told
@@ -178,6 +202,11 @@ def _collected(course: Path) -> set[tuple[str, str]]:
     """Give what lies in the course, marked or not."""
     folders = (path for path in (course / SUBMITTED).glob("*/*") if path.is_dir())
     return {(path.parent.name, path.name) for path in folders}
+
+
+def _came(course: Path, learner: str, lesson: str) -> bool:
+    """Tell whether something was handed in, be it that only what was marked of it is left."""
+    return any((course / place / learner / lesson).is_dir() for place in (SUBMITTED, "autograded"))
 
 
 def _noted(course: Path) -> set[tuple[str, str]]:
@@ -219,7 +248,7 @@ def _past(course: Path) -> set[str]:
 
 
 def _excused(
-    course: Path, lessons: Sequence[str], taken: set[tuple[str, str]]
+    course: Path, lessons: Iterable[str], taken: set[tuple[str, str]]
 ) -> frozenset[tuple[str, str]]:
     roster = roster_of(course)
     pairs = ((student, lesson) for student in roster.students for lesson in lessons)
@@ -235,18 +264,26 @@ def _criteria(abouts: Abouts) -> Iterator[CriterionScore]:
                                      row["most"], row["measured"], row["asked"])  # fmt: skip
 
 
-def _tasks(abouts: Abouts, found: Sequence[Score]) -> list[TaskView]:
-    views = []
+def _tasks(course: Path, abouts: Abouts, found: Sequence[Score]) -> list[TaskView]:
+    views, copies = [], {lesson: _copy(course, lesson) for lesson in {s.lesson for s in found}}
     for lesson, cell, most in dict.fromkeys((s.lesson, s.cell, s.most) for s in found):
         own = [s for s in found if (s.lesson, s.cell) == (lesson, cell) and s.handed_in]
         shares = tuple(s.points / most if most else 0.0 for s in own if not s.by_hand)
         results = [
             abouts[s.learner, lesson][cell] for s in own if cell in abouts[s.learner, lesson]
         ]
-        title = next((a["title"] for a in results if "title" in a), cell.replace("-", " "))
+        titles, in_words = copies[lesson]
+        title = next((a["title"] for a in results if "title" in a), titles.get(cell, cell))
         views.append(TaskView(lesson, cell, title, most, shares, _failed(results),
-                              _causes(results)))  # fmt: skip
+                              _causes(results), cell in in_words))  # fmt: skip
     return views
+
+
+def _copy(course: Path, lesson: str) -> tuple[dict[str, str], set[str]]:
+    """Give the headings above the cells that were handed out, and which of these are text."""
+    cells = json.loads(handed_out(course, lesson))["cells"]
+    return dict(headed(cells)), {one["metadata"].get("nbgrader", {}).get("grade_id", "")
+                                 for one in cells if one["cell_type"] == "markdown"}  # fmt: skip
 
 
 def _failed(results: Sequence[dict[str, Any]]) -> tuple[str, int] | None:
@@ -273,14 +310,32 @@ def _protections(course: Path) -> tuple[tuple[str, bool, str], ...]:
 
 
 def numbers_of(course: Path, learners: Sequence[str]) -> dict[str, str]:
-    """Give each learner a number that stays the same in this course and tells nothing."""
-    path = course / OWN / "salt"
-    if not path.is_file():
-        write_whole(path, secrets.token_hex(16).encode("ascii"))
-    salt = path.read_bytes()
-    order = sorted(learners, key=lambda id: hashlib.sha256(salt + id.encode()).digest())
-    width = len(str(len(order)))
-    return {id: f"learner-{number:0{width}}" for number, id in enumerate(order, 1)}
+    """Give each learner a number that stays the same in this course and tells nothing.
+
+    Who comes later gets the next free one, so that no page of last month's tells of somebody else.
+
+    Raises:
+        KitError: The note of them is damaged; nothing is written over it.
+    """
+    salt, note = course / OWN / "salt", course / OWN / "numbers.json"
+    try:
+        known = {str(id): int(number) for id, number in
+                 json.loads(note.read_text(encoding="utf-8")).items()}  # fmt: skip
+    except FileNotFoundError:
+        known = {}
+    except (ValueError, TypeError, AttributeError) as fault:
+        raise KitError("The note of the learners' numbers is damaged.", where=str(note),
+                       hint="put a copy of it in its place; or delete it, and all numbers are "
+                       "given anew.") from fault  # fmt: skip
+    if new := [id for id in learners if id not in known]:
+        if not salt.is_file():
+            write_whole(salt, secrets.token_hex(16).encode("ascii"))
+        grain = salt.read_bytes()
+        new.sort(key=lambda id: hashlib.sha256(grain + id.encode()).digest())
+        free = max(known.values(), default=0) + 1
+        known |= {id: number for number, id in enumerate(new, free)}
+        write_whole(note, json.dumps(known, indent=1).encode("utf-8"))
+    return {id: f"learner-{known[id]:02}" for id in learners}
 
 
 def _without_names(told: ClassResults, number: dict[str, str]) -> ClassResults:
@@ -289,12 +344,14 @@ def _without_names(told: ClassResults, number: dict[str, str]) -> ClassResults:
         told,
         title="a class",
         people=tuple(sorted((Person(number[p.id], number[p.id]) for p in told.people),
-                            key=lambda p: p.id)),
+                            key=lambda p: (len(p.id), p.id))),
         scores=tuple(s._replace(learner=number[s.learner]) for s in told.scores),
         criteria=tuple(c._replace(learner=number[c.learner], measured="") for c in told.criteria),
         excused=frozenset((number[who], what) for who, what in told.excused if who in number),
         unmarked=frozenset((number[who], what) for who, what in told.unmarked if who in number),
         penalties={(number[who], what): p for (who, what), p in told.penalties.items()},
+        never_came=frozenset((number[who], what) for who, what in told.never_came
+                             if who in number),
         strangers=tuple(number.get(who, "?") for who in told.strangers),
         faults={(number.get(who, "?"), what): "a person has to look"
                 for (who, what) in told.faults},

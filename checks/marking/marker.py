@@ -16,15 +16,15 @@ from __future__ import annotations
 
 import json
 import os
-import sqlite3
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, as_completed
-from contextlib import contextmanager
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from robotsim import KitError, UnknownNameError
 
+from ..alone import alone
 from ..course.classroom import OWN, marked_on
 from ..course.open_course import OpenCourse
 from ..course.roster import Roster, is_id, meant_learner, roster_of
@@ -88,6 +88,7 @@ def mark(
     Raises:
         KitError: The course cannot be marked at all, or programs cannot be kept in here.
         HaltError: It cannot be marked further; what is done stays done.
+        KeyboardInterrupt: Somebody stopped it, with words on what is done.
     """
     opened = OpenCourse(course)
     learners = _known(opened, lessons, learners)
@@ -102,13 +103,18 @@ def mark(
         store = Store(opened.course)
         roster = marked_on(opened.course)
         # Handed to the pool in small shares, so that finished ones are entered while others run.
-        for submission, future in _under_way(todo, store, hands):
-            entered, words = _enter(opened, roster, submission, future)
-            found.done += entered
-            if words:
-                found.for_you.append((submission.learner, submission.lesson, words))
-                bar.say(f"  for you: {submission.name}: {rows_of(words)[0]}")
-            bar.step(submission.name)
+        try:
+            for submission, future in _under_way(todo, store, hands):
+                entered, words = _enter(opened, roster, submission, future)
+                found.done += entered
+                if words:
+                    found.for_you.append((submission.learner, submission.lesson, words))
+                    bar.say(f"  for you: {submission.name}: {rows_of(words)[0]}")
+                bar.step(submission.name)
+        except KeyboardInterrupt:
+            bar.say("Stopping ...")  # workers take some seconds to end
+            raise KeyboardInterrupt(f"{found.done} of {len(todo)} are marked and stay so; the same "
+                                    "command goes on.") from None  # fmt: skip
         bar.end()
         _note(opened.course, found)
     return found
@@ -132,22 +138,11 @@ def _known(opened: OpenCourse, lessons: Sequence[str], learners: Sequence[str]) 
     return meant
 
 
-@contextmanager
-def _alone(course: Path) -> Iterator[None]:
-    """Hold the course, so that two never mark it at once; let go whatever ends this process."""
-    (course / OWN).mkdir(exist_ok=True)
-    lock = sqlite3.connect(course / OWN / "lock.db", timeout=0.5, isolation_level=None)
-    try:
-        try:
-            lock.execute("BEGIN EXCLUSIVE")
-        except sqlite3.OperationalError as fault:
-            if fault.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY:
-                raise
-            raise KitError("The course is being marked already.", where=str(course),
-                           hint="wait for the other one to end.") from fault  # fmt: skip
-        yield
-    finally:
-        lock.close()
+def _alone(course: Path) -> AbstractContextManager[None]:
+    """Hold the course, so that two never mark it at once."""
+    return alone(course / OWN / "lock.db", lambda: KitError(
+        "The course is being marked already.", where=str(course),
+        hint="wait for the other one to end."))  # fmt: skip
 
 
 def _todo(

@@ -9,6 +9,7 @@ from typing import Any
 
 from robotsim import KitError
 
+from ..course.content import is_cut_off
 from ..shown import on_line, whole_text
 
 __all__ = ["MOST_BYTES", "Cell", "cells_of"]
@@ -57,6 +58,9 @@ def _parse(text: str) -> list[Any]:
     try:
         plain = json.loads(text)
     except (ValueError, RecursionError) as fault:
+        if is_cut_off(text):
+            raise KitError("The file is cut off: its end is missing.",
+                           hint="ask for it once more.") from fault  # fmt: skip
         raise KitError(
             f"The file is not a notebook: {_short(fault)}",
             hint="it may be damaged or another kind of file; ask for it once more.",

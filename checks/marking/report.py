@@ -75,16 +75,20 @@ def score_rows(told: ClassResults) -> list[list[str]]:
 
 def _to_mark(told: ClassResults, learner: str) -> float:
     """Give the most that a learner's answers can still earn that wait for a person."""
-    return sum(s.most for lesson in told.lessons if (learner, lesson) not in told.excused
-               for s in told.by_submission.get((learner, lesson), ()) if s.by_hand)  # fmt: skip
+    return sum(s.most for s in told.counting if s.learner == learner and s.by_hand)
 
 
 def _task_rows(told: ClassResults) -> list[list[str]]:
-    """Give one row a learner and task, for whoever wants to look closer."""
+    """Give one row a learner and task, for whoever wants to look closer; no points but those due.
+
+    What is `excused` counts nowhere, so that whoever adds up the column counts it neither.
+    """
     rows = [["id", "lesson", "task", "points", "most", "state"]]
     for s in told.scores:
         state = "by hand" if s.by_hand else "marked" if s.handed_in else "not handed in"
-        points = f"{s.points:g}" if s.handed_in and not s.by_hand else ""
+        if (s.learner, s.lesson) in told.excused:
+            state = "excused"
+        points = f"{s.points:g}" if state == "marked" else ""
         rows.append([s.learner, s.lesson, s.cell, points, f"{s.most:g}", state])
     return rows
 
@@ -104,7 +108,7 @@ def _item_rows(told: ClassResults) -> list[list[str]]:
     rows = [[*heads, "missed_most", "cause_1", "count_1", "cause_2", "count_2",
              "minutes_median", "laptops"]]
     views = {(view.lesson, view.cell): view for view in told.tasks}
-    for one in items(told.scores):
+    for one in items(told.counting):
         view = views[one.lesson, one.cell]
         causes = [text for name, _, count in view.causes[:2] for text in (name, str(count))]
         causes += [""] * (4 - len(causes))

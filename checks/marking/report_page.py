@@ -44,50 +44,70 @@ def page(told: ClassResults) -> str:
 
 
 def _summary(told: ClassResults) -> str:
-    handed = {(s.learner, s.lesson) for s in told.scores if s.handed_in}
+    handed = {(s.learner, s.lesson) for s in told.scores if s.handed_in} - told.never_came
     handed |= {*told.faults, *told.unmarked}
-    waiting = sum(s.by_hand for s in told.scores)
+    answers, others = _waiting(told)
     words = [
         counted(len(told.people), "learner"), counted(len(told.lessons), "lesson"),
         counted(len(handed), "submission"), f"{len(told.faults)} of them not read or marked",
-        f"{counted(waiting, 'answer')} to be marked by hand",
+        f"{counted(sum(answers.values()), 'answer')} to be marked by hand",
     ]  # fmt: skip
+    if others:
+        words.append(f"{counted(sum(others.values()), 'other task')} to be marked by hand")
     return f"<p>{' · '.join(words)}</p>"
+
+
+def _waiting(told: ClassResults) -> tuple[Counter[str], Counter[str]]:
+    """Count what waits in each lesson: answers that can be read, and what has none to read."""
+    in_words = {view.cell for view in told.tasks if view.in_words}
+    closed = told.never_came | {*told.faults}
+    answers, others = Counter[str](), Counter[str]()
+    for s in told.counting:
+        if s.by_hand:
+            readable = s.cell in in_words and (s.learner, s.lesson) not in closed
+            (answers if readable else others)[s.lesson] += 1
+    return answers, others
+
+
+def _per_lesson(counts: Counter[str]) -> str:
+    return ", ".join(f"{on_page(lesson)} {count}" for lesson, count in counts.items())
 
 
 def _first(told: ClassResults) -> list[str]:
     """Give what is worth a person's time first."""
     rows = []
     if told.faults:
-        called = {person.id: person.name for person in told.people}
-        words = "; ".join(f"{on_page(called.get(who, who))}, {on_page(what)}"
+        words = "; ".join(f"{on_page(told.called.get(who, who))}, {on_page(what)}"
                           for who, what in told.faults)  # fmt: skip
         rows.append(f"<b>{_KINDS['unread']}:</b> {words}; why is told below.")
     if told.strangers:
         words = ", ".join(on_page(name) for name in told.strangers)
         rows.append(f"<b>Not in the roster</b>, and counted nowhere: {words}.")
     if told.uncounted:
-        called = {person.id: person.name for person in told.people}
-        words = "; ".join(f"{on_page(called[who])}, {on_page(what)} ({points:g} points)"
+        words = "; ".join(f"{on_page(told.called[who])}, {on_page(what)} ({points:g} points)"
                           for (who, what), points in told.uncounted.items())  # fmt: skip
         rows.append(f"<b>Handed in though not asked</b>, and counted nowhere: {words}.")
     if told.unmarked:
         count = counted(len(told.unmarked), "submission")
         rows.append(f"<b>Collected and not marked yet:</b> {count}; give <i>mark</i> once more.")
-    waiting = Counter(s.lesson for s in told.scores if s.by_hand)
-    if waiting:
-        words = ", ".join(f"{on_page(lesson)} {count}" for lesson, count in waiting.items())
-        rows.append(f"<b>Answers to be marked by hand:</b> {words}; in the form grader, or read "
-                    "them in a row on <i>answers.html</i> and give points by <i>appeal</i>.")
+    answers, others = _waiting(told)
+    if answers:
+        rows.append(f"<b>Answers to be marked by hand:</b> {_per_lesson(answers)}; in the form "
+                    "grader, or read them in a row on <i>answers.html</i> and give points by "
+                    "<i>appeal</i>.")
+    if others:
+        rows.append(f"<b>Other tasks that wait for points:</b> {_per_lesson(others)}; they could "
+                    "not be checked, or never came: <i>appeal</i> gives them points.")
     for title, people in (("Nothing handed in yet", _nothing(told)),
                           (f"Less than {100 * _LITTLE:.0f} % of what is marked",
                            _little(told))):  # fmt: skip
         if people:
-            names = ", ".join(on_page(person.name) for person in people)
+            names = ", ".join(on_page(told.called[person.id]) for person in people)
             rows.append(f"<b>{title}</b> ({len(people)}): {names}.")
-    open_cells = {s.cell for s in told.scores if s.by_hand}  # the marked few are no measure yet
-    views = [(view, one) for view, one in _views(told)
-             if one.mean is not None and one.mean < 1 and view.cell not in open_cells]  # fmt: skip
+    # Of answers a person may have marked the best few first; a check has had all that it could.
+    open_cells = {s.cell for s in told.counting if s.by_hand}
+    views = [(view, one) for view, one in _views(told) if one.mean is not None and one.mean < 1
+             and not (view.in_words and view.cell in open_cells)]  # fmt: skip
     views.sort(key=lambda pair: pair[1].mean or 0.0)
     rows += [_hard(view, one) for view, one in views[:_HARDEST]]
     flat = [on_page(view.title) for view, one in _views(told)
@@ -100,12 +120,13 @@ def _first(told: ClassResults) -> list[str]:
 
 
 def _views(told: ClassResults) -> list[tuple[TaskView, Item]]:
-    by_name = {(one.lesson, one.cell): one for one in items(told.scores)}
+    by_name = {(one.lesson, one.cell): one for one in items(told.counting)}
     return [(view, by_name[view.lesson, view.cell]) for view in told.tasks]
 
 
 def _nothing(told: ClassResults) -> list[Person]:
-    handed = {s.learner for s in told.scores if s.handed_in}
+    handed = {s.learner for s in told.scores
+              if s.handed_in and (s.learner, s.lesson) not in told.never_came}
     handed |= {who for who, _ in (*told.faults, *told.unmarked)}
     return [person for person in told.people if person.id not in handed
             and any((person.id, lesson) not in told.excused for lesson in told.lessons)]
@@ -114,8 +135,8 @@ def _nothing(told: ClassResults) -> list[Person]:
 def _little(told: ClassResults) -> list[Person]:
     had: Counter[str] = Counter()
     most: Counter[str] = Counter()
-    for s in told.scores:
-        if s.handed_in and not s.by_hand and (s.learner, s.lesson) not in told.excused:
+    for s in told.counting:
+        if s.handed_in and not s.by_hand:
             had[s.learner] += s.points  # type: ignore[assignment]
             most[s.learner] += s.most  # type: ignore[assignment]
     return [p for p in told.people if most[p.id] and had[p.id] < _LITTLE * most[p.id]]
@@ -126,7 +147,9 @@ def _hard(view: TaskView, one: Item) -> str:
     words += f"{100 * (one.mean or 0.0):.0f} % of the points"
     if view.causes:
         name, hint, count = view.causes[0]
-        words += f"; most often ({count}): {on_page(name)}. {on_page(_begun(hint))}"
+        often = "most often" if [number for _, _, number in view.causes].count(count) == 1 else (
+            "among others")  # fmt: skip
+        words += f"; {often} ({count}): {on_page(name)}. {on_page(_begun(hint))}"
     elif view.failed:
         words += f"; most often missed ({view.failed[1]}): {on_page(view.failed[0])}"
     return words
@@ -147,8 +170,9 @@ def _matrix(told: ClassResults) -> str:
                     for n, m in most.items())  # fmt: skip
     rows = [_row(told, person, most) for person in told.people]
     return (
-        f"<table><thead><tr><th scope='col'>learner</th>{heads}<th scope='col'>total</th></tr>"
-        f"</thead><tbody>{''.join(rows)}</tbody></table><p class='key'>bar: share of the points · "
+        f"<div class='wide'><table><thead><tr><th scope='col'>learner</th>{heads}"
+        f"<th scope='col'>total</th></tr></thead><tbody>{''.join(rows)}</tbody></table></div>"
+        "<p class='key'>bar: share of the points · "
         "– not handed in · excused: counts neither way · "
         "✎ something waits to be marked by hand · ! could not be read or marked · "
         "late: with the points that are taken off</p>"
@@ -222,8 +246,7 @@ def _histogram(shares: Sequence[float]) -> str:
 
 
 def _looks(told: ClassResults) -> list[str]:
-    names = {person.id: person.name for person in told.people}
-    parts = []
+    names, parts = told.called, []
     for kind, title in _KINDS.items():
         own = [look for look in told.looks if look.kind == kind]
         if own:
@@ -274,6 +297,7 @@ body { font: 15px/1.45 system-ui, sans-serif; color: #1a1a1a; margin: 0; }
 main { max-width: 68em; margin: 2em auto; padding: 0 1.2em; }
 h1 { font-size: 1.5em; } h2 { font-size: 1.2em; margin-top: 2em; border-bottom: 1px solid #bbb; }
 h3 { font-size: 1em; margin: 1.2em 0 .3em; } small { color: #555; font-weight: normal; }
+.wide { overflow-x: auto; }
 table { border-collapse: collapse; } th, td { text-align: left; padding: 3px 12px 3px 6px; }
 td { position: relative; min-width: 4.5em; border-top: 1px solid #ddd; }
 th[scope=row] { font-weight: normal; border-top: 1px solid #ddd; }

@@ -22,7 +22,7 @@ from .noted import state_of
 from .store import Store
 from .submitted import handed_out
 
-__all__ = ["Part", "Returned", "read_back"]
+__all__ = ["Part", "Returned", "headed", "read_back"]
 
 _POINTS = re.compile(r"\s*\([\d.]+ points?\)\s*$")
 _FIRST = re.compile(r"^#{1,3} +(.+)$", re.M)
@@ -104,7 +104,7 @@ def read_back(store: Store, submission: Any, path: Path) -> Returned:
     comments = {c.name: c.manual_comment for c in entry.comments if c.manual_comment}
     state = state_of(store.course, learner, lesson)
     cells, theirs = _by_name(marked), _by_name(copy)
-    titles = dict(_headings(copy))
+    titles = dict(headed(copy))
     grades = {grade.name: grade for grade in entry.grades}
     said = reasons(store.course, learner, lesson)
     parts = []
@@ -147,7 +147,7 @@ def _heading(cell: Cell) -> str:
     return _POINTS.sub("", found[1]) if found else ""
 
 
-def _headings(cells: Iterable[Cell]) -> Iterator[tuple[str, str]]:
+def headed(cells: Iterable[Cell]) -> Iterator[tuple[str, str]]:
     """Give each named cell with the last heading above it."""
     title = ""
     for cell in cells:

@@ -1,8 +1,10 @@
 """Second: a second marker for answers in words, and how far two markers agree.
 
 A sample is drawn from what has been marked, over low, middle and high points alike, and written
-without names and without the points of the first marker.  Agreement is the share of equal points
-and Cohen's kappa, which takes off what two markers would agree in by chance.
+without names and without the points of the first marker.  Each answer in it has a key of its own,
+and the course keeps whose it is: a class list that changes meanwhile moves no points.  Agreement is
+the share of equal points and Cohen's kappa, which takes off what two markers would agree in by
+chance.
 
 Source: J. Cohen, "A coefficient of agreement for nominal scales", Educational and Psychological
 Measurement 20 (1960) 37-46: kappa = (p_o - p_e) / (1 - p_e).
@@ -11,30 +13,42 @@ Measurement 20 (1960) 37-46: kappa = (p_o - p_e) / (1 - p_e).
 from __future__ import annotations
 
 import csv
+import hashlib
 import io
+import itertools
+import json
 import random
+import secrets
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from robotsim import KitError
 
+from ..course.classroom import OWN
 from ..course.open_course import OpenCourse
-from ..course.scores import scores
+from ..course.written import refuse_lock
 from ..shown import on_page
 from ..whole import put_aside, write_whole
 from ..words import counted
-from .answers import answers_of
-from .class_results import numbers_of
+from .answers import Answer, answers_of, folded_question
 from .harmless import rendered
 from .served import FETCHES_NOTHING
 
 __all__ = ["Agreement", "agreement", "compare", "draw"]
 
-_HEADS = ["learner", "task", "points"]
+_HEADS = ["answer", "task", "points"]
+_EARLIER = ["learner", "task", "points"]
+"""What an earlier edition wrote: numbers that moved with the class list."""
 _FOLDER = "second"
 _POINTS = "points.csv"
+_NOTE = "drawn.json"
+_LETTERS = "bcdfghjkmnpqrstvwxz"
+"""What a draw is called with: no word, and no spreadsheet takes it for a number or a date."""
+
+Drawn = Mapping[str, tuple[str, str, str]]
+"""Whose the answers of all draws are: key to learner, cell and the text's mark."""
 
 
 @dataclass(frozen=True)
@@ -87,33 +101,69 @@ def draw(course: Path, size: int, seed: int = 0) -> Iterator[str]:
     if not answers or size < 1:
         raise KitError("There is nothing to draw from.", where=str(course),
                        hint="mark answers in words in the form grader first.")  # fmt: skip
-    number = numbers_of(opened.course, sorted({s.learner for s in scores(opened)}))
     random.Random(seed).shuffle(answers)
     # In turns from the lowest to the highest share: a plain draw of a few may leave out one end.
     answers.sort(key=lambda one: one.score.points / one.score.most)
     count = min(size, len(answers))
     chosen = [answers[(2 * k + 1) * len(answers) // (2 * count)] for k in range(count)]
-    chosen.sort(key=lambda one: (one.score.cell, number[one.score.learner]))
-    rows = [[number[one.score.learner], one.score.cell, ""] for one in chosen]
+    chosen.sort(key=lambda one: (one.score.cell, _mark(one)))  # an order that tells nobody's name
+    code = "".join(secrets.choice(_LETTERS) for _ in range(5))
+    keyed = {f"{code}-{k:02}": one for k, one in enumerate(chosen, 1)}
+    _keep_drawn(opened.course, keyed)
+    rows = [[key, one.score.cell, ""] for key, one in keyed.items()]
     out = io.StringIO()
     csv.writer(out, lineterminator="\r\n").writerows([_HEADS, *rows])
     folder = opened.course / _FOLDER
     yield from _kept(folder / _POINTS)
     write_whole(folder / _POINTS, ("\ufeff" + out.getvalue()).encode("utf-8"))
-    parts = "".join(
-        f"<section><h2>{on_page(one.score.cell)}, {number[one.score.learner]} <small>of "
-        f"{one.score.most:g} points</small></h2>{rendered(one.text, one.pictures)}</section>"
-        for one in chosen
-    )  # fmt: skip
-    page = (f"<!DOCTYPE html><html lang='en'><head><meta charset='utf-8'>"
-            f"{FETCHES_NOTHING.format(more='')}<title>To be marked once more</title></head>"
-            f"<body style='font:16px/1.45 system-ui;max-width:56em;margin:1em auto'>"
-            f"<h1>To be marked once more</h1>{parts}</body></html>")  # fmt: skip
-    write_whole(folder / "answers.html", page.encode("utf-8"))
+    write_whole(folder / "answers.html", _page(keyed).encode("utf-8"))
     yield f"{counted(count, 'answer')} to be marked once more: {folder / 'answers.html'}"
     if count < size:
         yield f"{size} were asked for; no more are marked yet"
     yield f"Their points go into {folder / _POINTS}, then: `second FOLDER {_POINTS}`"
+
+
+def _page(keyed: Mapping[str, Answer]) -> str:
+    """Show the answers, those to one question below it and how it is marked."""
+    parts = []
+    for cell, own in itertools.groupby(keyed.items(), lambda pair: pair[1].score.cell):
+        shown = [*own]
+        parts += [f"<h2>{on_page(cell)}</h2>{folded_question(shown[0][1])}"]
+        parts += [f"<section><h3>{key} <small>of {one.score.most:g} points</small></h3>"
+                  f"{rendered(one.text, one.pictures)}</section>" for key, one in shown]
+    return (f"<!DOCTYPE html><html lang='en'><head><meta charset='utf-8'>"
+            f"{FETCHES_NOTHING.format(more='')}<title>To be marked once more</title></head>"
+            f"<body style='font:16px/1.45 system-ui;max-width:56em;margin:1em auto'>"
+            f"<h1>To be marked once more</h1>{''.join(parts)}</body></html>")  # fmt: skip
+
+
+def _drawn_of(course: Path) -> dict[str, tuple[str, str, str]]:
+    """Give whose the answers of all draws of this course are.
+
+    Raises:
+        KitError: The note of it is damaged; nothing is written over it.
+    """
+    path = course / OWN / _NOTE
+    try:
+        plain = json.loads(path.read_text(encoding="utf-8"))
+        return {key: (learner, cell, mark) for key, (learner, cell, mark) in plain.items()}
+    except FileNotFoundError:
+        return {}
+    except (ValueError, TypeError, AttributeError) as fault:
+        raise KitError("The note of what was drawn is damaged.", where=str(path),
+                       hint="put a copy of it in its place, or delete it and draw anew.",
+                       ) from fault  # fmt: skip
+
+
+def _keep_drawn(course: Path, keyed: Mapping[str, Answer]) -> None:
+    new = {key: (one.score.learner, one.score.cell, _mark(one)) for key, one in keyed.items()}
+    text = json.dumps({**_drawn_of(course), **new}, indent=1)
+    write_whole(course / OWN / _NOTE, text.encode("utf-8"))
+
+
+def _mark(answer: Answer) -> str:
+    """Tell one text from another."""
+    return hashlib.sha256(answer.text.encode("utf-8", "replace")).hexdigest()
 
 
 def _kept(file: Path) -> Iterator[str]:
@@ -140,36 +190,55 @@ def compare(course: Path, file: Path) -> Iterator[str]:
         KitError: The file cannot be read, or a row of it is wrong.
     """
     opened = OpenCourse(course)
-    if not file.is_file() and (drawn := opened.course / _FOLDER / file.name).is_file():
-        file = drawn
-    found = {(s.learner, s.cell): s for s in scores(opened) if s.handed_in and not s.by_hand}
-    number = numbers_of(opened.course, sorted({s.learner for s in scores(opened)}))
-    by_number = {(number[who], cell): score for (who, cell), score in found.items()}
+    if not file.is_file() and (own := opened.course / _FOLDER / file.name).is_file():
+        file = own
+    rows, drawn = [*_rows(file)], _drawn_of(opened.course)
+    if rows and not any(key in drawn for _, (key, _, _) in rows):
+        raise KitError("This is a sample of another course: none of its answers was drawn here.",
+                       where=str(file), hint="name the course folder in which it was drawn; or "
+                       "draw anew: `second FOLDER`.")  # fmt: skip
+    answers = {(one.score.learner, one.score.cell): one for one in answers_of(opened.course)}
     pairs: dict[str, list[tuple[float, float]]] = {}
     differ, bad = [], []
-    for line, (who, cell, given) in _rows(file):
-        score, points = by_number.get((who, cell)), _number(given)
-        if score is None:
-            bad.append(f"line {line}: {who} has no marked answer {cell!r}")
-        elif points is None:
-            bad.append(f"line {line}: {given!r} is no number of points")
-        elif not 0 <= points <= score.most:
-            bad.append(f"line {line}: {cell} can have 0 to {score.most:g} points, not {points:g}")
-        else:
-            pairs.setdefault(cell, []).append((score.points, points))
-            if points != score.points:
-                differ.append(f"  {score.learner} ({who}), {cell}: {score.points:g} and {points:g}")
+    for line, (key, cell, given) in rows:
+        points, wrong = _number(given), _wrong(key, cell, given, drawn, answers)
+        if wrong or points is None:
+            bad.append(f"line {line}: {wrong}")
+            continue
+        score = answers[drawn[key][:2]].score
+        pairs.setdefault(cell, []).append((score.points, points))
+        if points != score.points:
+            differ.append(f"  {score.learner} ({key}), {cell}: {score.points:g} and {points:g}")
     if bad:
         raise KitError("\n  ".join(["These rows are wrong:", *bad]), where=str(file),
                        hint="take the rows as they were drawn, and mend their points.")  # fmt: skip
     if not pairs:
         raise KitError("No points stand in the file.", where=str(file),
                        hint="fill in the column `points`.")  # fmt: skip
-    for cell, own in pairs.items():
-        yield _told(cell, agreement(own))
+    for cell, some in pairs.items():
+        yield _told(cell, agreement(some))
     if len(pairs) > 1:
-        yield _told("all", agreement([pair for own in pairs.values() for pair in own]))
+        yield _told("all", agreement([pair for some in pairs.values() for pair in some]))
     yield from ["They differ in:", *differ] if differ else []
+
+
+def _wrong(
+    key: str, cell: str, given: str, drawn: Drawn, answers: Mapping[tuple[str, str], Answer]
+) -> str:
+    """Say what is wrong with a row; "" if it can be compared."""
+    learner, task, mark = drawn.get(key, ("", "", ""))
+    one, points = answers.get((learner, task)), _number(given)
+    if not learner or task != cell:
+        return f"no answer {key!r} to {cell!r} was drawn in this course"
+    if one is None or _mark(one) != mark:
+        return f"{learner} has another answer in {cell} now than the one that was drawn"
+    if one.score.by_hand:
+        return f"{learner}'s answer in {cell} waits for the first marker's points"
+    if points is None:
+        return f"{given!r} is no number of points"
+    if not 0 <= points <= one.score.most:
+        return f"{cell} can have 0 to {one.score.most:g} points, not {points:g}"
+    return ""
 
 
 def _told(what: str, one: Agreement) -> str:
@@ -188,6 +257,7 @@ def _number(text: str) -> float | None:
 
 def _rows(file: Path) -> Iterator[tuple[int, tuple[str, str, str]]]:
     """Give the rows that are filled in, each with its line."""
+    refuse_lock(file)
     try:
         text = file.read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError) as fault:
@@ -196,6 +266,12 @@ def _rows(file: Path) -> Iterator[tuple[int, tuple[str, str, str]]]:
                        "filled in and saved as CSV.") from fault
     mark = ";" if text.partition("\n")[0].count(";") else ","
     heads = [head.strip().lower() for head in text.partition("\n")[0].split(mark)]
+    if heads == _EARLIER:
+        raise KitError(
+            "This sample was drawn by an earlier edition of the kit, which kept no note of whose "
+            "its rows are: if the class list has changed, they are others' now.",
+            where=str(file), hint="`second FOLDER` draws anew.",
+        )  # fmt: skip
     if heads != _HEADS:
         raise KitError(
             f"This is no table of a second marker: its first row is not {', '.join(_HEADS)}.",

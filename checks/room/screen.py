@@ -21,6 +21,7 @@ from robotsim.live.address import LOOPBACK, Address, read_address
 from robotsim.live.office import open_office
 from robotsim.radio import PORT
 
+from ..alone import alone
 from ..course.seats import SEATS, kept_access
 from ..doctor import browser as find_browser
 from ..faults import see_there
@@ -201,8 +202,8 @@ def show_room(
         browser: Whether to open the page.
 
     Raises:
-        KitError: There is no such folder, a broker cannot be started or does not answer, or a file
-            cannot be written.
+        KitError: There is no such folder, a room of it is open, a broker cannot be started or does
+            not answer, or a file cannot be written.
     """
     see_there(folder)  # a slip of the name would begin anew, beside this morning's journal
     if not stuck_s > 0:
@@ -211,7 +212,10 @@ def show_room(
     screen = Screen(folder / "room", stuck_s, time.time())
     if screen.spoilt:
         say(f"{screen.spoilt} lines of the journal could not be read and are left out.")
-    with _broker(folder, broker, port) as (address, access, told):
+    open_at = screen.page.with_name("open.txt")
+    with (alone(open_at.with_suffix(".lock"), lambda: _taken(folder, open_at)),
+          _broker(folder, broker, port) as (address, access, told)):  # fmt: skip
+        write_whole(open_at, told.encode())
         ear = Ear(address)
         _say(access, told)
         screen.write(time.time())
@@ -232,6 +236,17 @@ def show_room(
             ) from fault  # fmt: skip
         finally:
             ear.close()
+            open_at.unlink(missing_ok=True)
+
+
+def _taken(folder: Path, open_at: Path) -> KitError:
+    """Say that a room of this folder is open: two would write one page in turns."""
+    try:
+        where = f", at {open_at.read_text(encoding='utf-8')}"
+    except OSError:  # it is only just opening
+        where = ""
+    return KitError(f"A room of this folder is open already{where}.", where=str(folder),
+                    hint="use that one, or end it with Ctrl-C in its window.")  # fmt: skip
 
 
 @contextlib.contextmanager

@@ -18,7 +18,7 @@ from robotsim import KitError
 from ..course.lessons import LESSONS, Lesson, pick_lessons
 from ..home.deeds import PLAYGROUND, playground
 from ..whole import write_whole
-from ..words import counted
+from ..words import counted, typed
 from .distribution import with_pictures
 from .lessons import READ, copy_for_a_tab, page_to_read
 from .npm import fetch_packages, files_of
@@ -81,7 +81,7 @@ def build_site(
     count = sum(path.is_file() for path in folder.rglob("*"))
     yield f"{counted(len(chosen), 'lesson')}, {counted(count, 'file')}, {_size(folder)}: {folder}"
     yield ("Put the folder on any web space with https, or see it here:"
-           f" `python3 checks site {folder} --serve`.")  # fmt: skip
+           f" `python3 checks site {typed(folder)} --serve`.")  # fmt: skip
 
 
 def _ask_room(folder: Path) -> None:

@@ -12,6 +12,7 @@ from typing import Any
 from robotsim import KitError
 
 from ..shown import say
+from ..words import typed
 
 __all__ = ["open_server", "serve_site"]
 
@@ -52,7 +53,7 @@ def open_server(folder: Path, port: int = 0) -> http.server.ThreadingHTTPServer:
     """
     if not (folder / "index.html").is_file():
         raise KitError("There is no site.", where=str(folder),
-                       hint=f"`python3 checks site {folder}` makes one.")  # fmt: skip
+                       hint=f"`python3 checks site {typed(folder)}` makes one.")  # fmt: skip
     handler = functools.partial(_Quiet, directory=str(folder))
     try:
         return _Server(("127.0.0.1", port), handler)

@@ -70,7 +70,8 @@ def _add_cable(commands: Any) -> None:
     fitted.add_argument("tug", type=Path, help="the file of the led power-up")
     fitted.add_argument("--run", action="append", default=[],
                         metavar="LEFT,RIGHT,SECONDS,AHEAD,ASIDE,TURNED",
-                        help="a run: efforts, s, m, m to port, degrees; - is unknown")  # fmt: skip
+                        help="a run: efforts, s, m, m to port, degrees; - is unknown; then, if "
+                             "you like, of how many runs, and the battery's V")  # fmt: skip
     fitted.add_argument("--log", action="append", default=[], type=Path, metavar="FILE",
                         help="what a survey has printed on one day")  # fmt: skip
     fitted.add_argument("--survey", action="store_true",

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..errors import KitError, unreadable
+from ..errors import KitError, pip_words, unreadable
 from .client import Client
 from .ports import HELD, Port, ports
 
@@ -21,20 +21,20 @@ _FAR_S = 300
 _IMAGE = b"\xe9"
 """With it every image for these chips begins (maker's documentation of its tool, from memory)."""
 _PYTHON = sys.executable
-_ESPTOOL = f"`{_PYTHON} -m pip install esptool` fetches it"
+_ESPTOOL = f"{pip_words('esptool')} fetches it"
 _ABOUT = (
     "(lambda s, o, t: (s.implementation.name, tuple(s.implementation.version)[:3], "
     "getattr(s.implementation, '_machine', s.platform), o.statvfs('/'), t.localtime()[:6]))"
     "(__import__('sys'), __import__('os'), __import__('time'))"
 )
 _CURES = {
-    "Linux": "is a port there when the cable is in, and gone when it is out? `dmesg` names it. May "
+    "Linux": "Is a port there when the cable is in, and gone when it is out? `dmesg` names it. May "
     "you use it? `ls -l` shows its group, often dialout: `sudo usermod -aG dialout $USER`, log out "
     "and in. Where a service takes hold of modems, wait ten seconds.",
-    "Darwin": "the port's name begins with /dev/cu. Newer systems have the drivers; for an older "
+    "Darwin": "The port's name begins with /dev/cu. Newer systems have the drivers; for an older "
     "one the maker of the serial chip (CP210x, CH34x) has it: install it and allow it in the "
     "privacy settings.",
-    "Windows": "look into the device manager under ports: a yellow mark means that the driver of "
+    "Windows": "Look into the device manager under ports: a yellow mark means that the driver of "
     "the serial chip (CP210x, CH34x) is missing; its maker has it. COM numbers change with the "
     "socket.",
 }
@@ -56,9 +56,8 @@ class Finding:
 
     def __str__(self) -> str:
         """Say it in a line or two."""
-        return ("ok    " if self.good else "mend  ") + self.what + (
-            f"\n      {self.cure}" if self.cure else ""
-        )
+        cure = f"\n      {self.cure[:1].upper()}{self.cure[1:]}" if self.cure else ""
+        return ("ok    " if self.good else "mend  ") + self.what + cure
 
 
 def examine(port: str | None = None) -> Iterator[Finding]:

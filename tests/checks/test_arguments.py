@@ -98,6 +98,38 @@ def test_what_is_decided_may_stand_behind_its_points() -> None:
     assert found.points == Path("filled.csv").absolute()
 
 
+def test_a_name_that_begins_as_a_home_folder_does_is_a_name(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "~weg").mkdir()
+    assert parser().parse_args(["collect", "F", "~weg"]).downloads == tmp_path / "~weg"
+    assert parser().parse_args(["report", "~"]).folder == Path.home()
+    for lock in ("~$Teilnehmer.xlsx", ".~lock.Teilnehmer.xlsx#"):
+        (tmp_path / lock).write_bytes(b"me")
+        for words in (("roster", lock, "x.csv"), ("course", "C", "--roster", lock)):
+            code, shown = said(capsys, *words)
+            assert code == 1 and "lock file" in shown and "name Teilnehmer.xlsx." in shown
+
+
+def test_a_place_in_which_nothing_can_be_made_is_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    if not Path("/proc/self").exists():
+        pytest.skip("this system has no folder in which nobody may make files")
+    (tmp_path / "list.csv").write_text("id,name\nanna,Anna\n", encoding="utf-8")
+    for words, where in ((("roster", str(tmp_path / "list.csv"), "/proc/class.csv"), "class.csv"),
+                         (("course", "/proc/kurs", "--roster", str(tmp_path / "list.csv")),
+                          "kurs")):  # fmt: skip
+        code, shown = said(capsys, *words)
+        assert code == 1 and f"Where: /proc/{where}\n" in shown, "not the file that is half written"
+
+
+def test_a_path_is_told_without_detours(tmp_path: Path) -> None:
+    given = str(tmp_path / "a" / ".." / "b")
+    assert parser().parse_args(["report", given]).folder == tmp_path.resolve() / "b"
+
+
 def test_a_decimal_comma_is_read() -> None:
     given = parser().parse_args(["appeal", "C", "anna", "lamps.side", "--points", "2,5"])
     assert given.points == 2.5

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from checks.words import amount, counted, listed, told_apart
+from checks.words import amount, counted, listed, told_apart, typed
 
 
 def test_nothing_has_no_sign() -> None:
@@ -24,3 +24,9 @@ def test_things_are_counted_and_listed() -> None:
         "1 step", "2 steps", "3 flashes",
     ]  # fmt: skip
     assert listed(["a"]) == "a" and listed(["a", "b", "c"]) == "a, b and c"
+
+
+def test_a_path_in_a_command_to_copy_stands_in_quotation_marks_where_it_needs_them() -> None:
+    assert typed("/home/my-class/../a_b") == "/home/my-class/../a_b"
+    assert typed("/home/my class") == '"/home/my class"' and typed("a;b") == '"a;b"'
+    assert typed("/home/Übung") == "/home/Übung"

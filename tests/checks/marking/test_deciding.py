@@ -8,14 +8,17 @@ from pathlib import Path
 
 import pytest
 
+from checks.commands import main
+from checks.course.classroom import OWN
 from checks.course.open_course import OpenCourse
 from checks.course.regions import ANSWER
 from checks.course.roster import read_roster
 from checks.marking.appeals import appeal
-from checks.marking.class_results import read_results
+from checks.marking.class_results import numbers_of, read_results
 from checks.marking.decided import appeals_of
 from checks.marking.feedback import feedback
 from checks.marking.marker import mark
+from checks.marking.progress import Progress
 from checks.marking.report import score_rows
 from checks.marking.report_page import page
 from checks.marking.second import agreement, compare, draw
@@ -49,10 +52,49 @@ def test_agreement_at_its_ends() -> None:
     assert agreement([(1.0, 2.0), (3.0, 3.0)]).apart == pytest.approx(0.5)
 
 
-def anonymous_points(course: Path) -> dict[str, float]:
-    """Give the points of the answer in words, as the second marker's rows name learners."""
-    scores = read_results(course, anonymous=True).scores
-    return {s.learner: s.points for s in scores if s.cell == WORDS}
+def first_points(course: Path) -> dict[str, float]:
+    """Give the first marker's points by the keys of the answers that were drawn."""
+    had = {(s.learner, s.cell): s.points for s in read_results(course).scores}
+    return {key: had[learner, cell] for key, (learner, cell) in whose(course).items()}
+
+
+def whose(course: Path) -> dict[str, tuple[str, str]]:
+    """Give whose the drawn answers are, by the texts on the second marker's page."""
+    page = (course / "second" / "answers.html").read_text(encoding="utf-8")
+    keys = [row[0] for row in drawn_rows(course)[1:]]
+    parts = [page.partition(f"<h3>{key} ")[2] for key in keys]
+    numbers = [part.partition("My answer is number ")[2][:1] for part in parts]
+    return {key: (f"l{k}", WORDS) for key, k in zip(keys, numbers, strict=True)}
+
+
+def drawn_rows(course: Path) -> list[list[str]]:
+    text = (course / "second" / "points.csv").read_text(encoding="utf-8-sig")
+    return [*csv.reader(text.splitlines())]
+
+
+def fill_in(course: Path, points: dict[str, float]) -> Path:
+    """Write a second marker's points into the table that was drawn."""
+    heads, *rows = drawn_rows(course)
+    file = course / "second" / "points.csv"
+    given = [heads, *([key, cell, f"{points[key]:g}"] for key, cell, _ in rows)]
+    file.write_text("\n".join(map(",".join, given)), encoding="utf-8")
+    return file
+
+
+def test_who_stops_marking_is_told_at_once_and_what_stays_done(
+    course: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def stop(bar: Progress, what: str) -> None:
+        bar.done += 1
+        if bar.done == 2:
+            raise KeyboardInterrupt
+
+    monkeypatch.setattr(Progress, "step", stop)
+    monkeypatch.setattr("checks.marking.orders.LocalPool", lambda *_, **__: QuickPool())
+    assert main(["mark", str(course), "--again"]) == 130
+    said = capsys.readouterr()
+    assert said.out.rstrip().endswith("Stopping ...")
+    assert "Stopped. 2 of 7 are marked and stay so; the same command goes on." in said.err
 
 
 def test_what_is_not_asked_of_somebody_counts_neither_way(course: Path) -> None:
@@ -89,7 +131,7 @@ def test_what_could_not_be_read_is_told_in_the_report_and_with_the_feedback(cour
     assert "<b>Could not be read or marked:</b> Early One, lamps; why is told below." in text
     assert "<summary>Could not be read or marked (1)</summary>" in text
     (line,) = (row for row in feedback(course) if row.startswith("early"))
-    assert line.startswith("early, lamps: no page: The file is not a notebook")
+    assert line.startswith("early, lamps: no page: The file is cut off")
     assert [*feedback(course, ["early"], ["lamps"])] and [*feedback(course, lessons=["lamps"])]
     with pytest.raises(KitError, match="did you mean 'lamps'"):
         list(feedback(course, lessons=["lamp"]))
@@ -118,6 +160,14 @@ def test_an_appeal_keeps_who_decided_why_and_what_it_changed(course: Path) -> No
     assert (again.before, again.after) == (7.5, 12.0)
     assert again.found.endswith("so the same result")
     assert appeals_of(course) == [made, again]
+
+
+def test_an_answer_that_waits_had_no_points_before(course: Path) -> None:
+    with OpenCourse(course).gradebook() as book:
+        grade = book.find_grade(WORDS, LESSON, LESSON, "l1")
+        grade.manual_score, grade.auto_score, grade.needs_manual_grade = None, 0.0, True
+        book.db.commit()
+    assert appeal(course, "l1", WORDS, points=2.5, by="me", why="read").before is None
 
 
 def test_the_same_appeal_twice_is_one_decision(course: Path) -> None:
@@ -207,19 +257,17 @@ def test_a_second_marker_sees_no_names_and_no_points_and_agreement_is_told(cours
     text = (course / "second" / "answers.html").read_text(encoding="utf-8")
     assert text.count("My answer is number") == 5
     assert not [name for name in TOLD if f">{name}<" in text or f", {name} " in text]
-    file = course / "second" / "points.csv"
-    heads, *rows = csv.reader(file.read_text(encoding="utf-8-sig").splitlines())
+    assert text.count("How it is marked") == 1, "question and rubric are there, once"
+    heads, *rows = drawn_rows(course)
     assert all(row[2] == "" for row in rows)
-    told = anonymous_points(course)
-    given = [[who, cell, f"{told[who] if k else 4:g}"] for k, (who, cell, _) in enumerate(rows)]
-    file.write_text("\n".join(map(",".join, [heads, *given])), encoding="utf-8")
+    told = first_points(course)
+    file = fill_in(course, {**told, rows[0][0]: 4.0})
     said = list(compare(course, file))
     assert "5 answers, 80 % with the same points" in said[0] and len(said) == 3
-    rows[0][2] = "9"
-    file.write_text("\n".join(map(",".join, [heads, *rows])), encoding="utf-8")
     file.write_text("learner;points\nl0;3\n", encoding="utf-8")
     with pytest.raises(KitError, match="no table of a second marker"):
         list(compare(course, file))
+    rows[0][2] = "9"
     file.write_text("\n".join(map(",".join, [heads, *rows])), encoding="utf-8")
     with pytest.raises(KitError, match="0 to 4 points"):
         list(compare(course, Path("points.csv")))  # that of the course, wherever one stands
@@ -227,15 +275,11 @@ def test_a_second_marker_sees_no_names_and_no_points_and_agreement_is_told(cours
 
 def test_all_wrong_rows_of_a_second_marker_are_told_at_once_and_whose_differ(course: Path) -> None:
     assert any("no more are marked" in line for line in draw(course, 100))
-    file = course / "second" / "points.csv"
-    heads, *rows = csv.reader(file.read_text(encoding="utf-8-sig").splitlines())
-    told = anonymous_points(course)
-    for row in rows:
-        row[2] = f"{told[row[0]]:g}"
-    whose = next(who for who, row in zip(_ids(course, rows), rows, strict=True) if row is rows[0])
-    rows[0][2] = "0" if told[rows[0][0]] else "1"
-    file.write_text("\n".join(map(",".join, [heads, *rows])), encoding="utf-8")
-    assert list(compare(course, file))[-1].startswith(f"  {whose} ({rows[0][0]}), {WORDS}: ")
+    told = first_points(course)
+    key = next(iter(told))
+    file = fill_in(course, {**told, key: 0.0 if told[key] else 1.0})
+    assert list(compare(course, file))[-1].startswith(f"  {whose(course)[key][0]} ({key}), {WORDS}")
+    heads, *rows = drawn_rows(course)
     rows[0][2], rows[1][2], rows[2][0] = "9", "two", "somebody"
     file.write_text("\n".join(map(",".join, [heads, *rows])), encoding="utf-8")
     with pytest.raises(KitError) as fault:
@@ -243,11 +287,45 @@ def test_all_wrong_rows_of_a_second_marker_are_told_at_once_and_whose_differ(cou
     assert [f"line {k}: " in str(fault.value) for k in (2, 3, 4, 5)] == [True, True, True, False]
 
 
-def _ids(course: Path, rows: list[list[str]]) -> list[str]:
-    """Give whose the rows are, by the texts of the answers."""
-    page = (course / "second" / "answers.html").read_text(encoding="utf-8")
-    parts = [page.partition(f"{WORDS}, {row[0]} ")[2] for row in rows]
-    return [f"l{part.partition('My answer is number ')[2][:1]}" for part in parts]
+def test_a_class_list_that_changes_moves_no_points_of_a_second_marker(course: Path) -> None:
+    list(draw(course, 3))
+    first, own = first_points(course), whose(course)
+    key = next(iter(first))
+    file = fill_in(course, {**first, key: 4.0})
+    with OpenCourse(course).gradebook() as book:
+        for k in range(9):
+            book.add_student(f"joiner{k}")
+    said = list(compare(course, file))
+    assert "3 answers, 67 %" in said[0]
+    assert said[-1] == f"  {own[key][0]} ({key}), {WORDS}: {first[key]:g} and 4"
+
+
+def test_a_second_markers_file_of_elsewhere_or_of_an_earlier_text_is_refused(course: Path) -> None:
+    list(draw(course, 3))
+    file = fill_in(course, first_points(course))
+    earlier = file.rename(file.with_name("earlier.csv"))
+    list(draw(course, 2))
+    assert "3 answers, 100 %" in next(compare(course, earlier)), "an earlier draw holds on"
+    (learner, _), *_ = whose(course).values()
+    marked = course / "autograded" / learner / LESSON / f"{LESSON}.ipynb"
+    nb = json.loads(marked.read_bytes())
+    answer(nb)["source"] = "I have thought again."
+    marked.write_text(json.dumps(nb), encoding="utf-8")
+    with pytest.raises(KitError, match=f"{learner} has another answer in {WORDS} now"):
+        list(compare(course, earlier))
+    (course / OWN / "drawn.json").unlink()
+    with pytest.raises(KitError, match="of another course"):
+        list(compare(course, earlier))
+    file.write_text("learner,task,points\nlearner-1,lamps-words,3\n", encoding="utf-8")
+    with pytest.raises(KitError, match="an earlier edition"):
+        list(compare(course, file))
+
+
+def test_the_numbers_of_an_anonymous_report_stay_whoever_joins(course: Path) -> None:
+    before = numbers_of(course, TOLD)
+    after = numbers_of(course, [*TOLD, *(f"joiner{k}" for k in range(9))])
+    assert {id: after[id] for id in TOLD} == before and len({*after.values()}) == len(after)
+    assert {after[f"joiner{k}"] for k in range(9)} == {f"learner-{n:02}" for n in range(7, 16)}
 
 
 def test_nobody_marks_once_more_what_nobody_wrote(course: Path) -> None:
@@ -272,7 +350,5 @@ def test_a_new_sample_keeps_what_a_second_marker_has_filled_in(course: Path) -> 
 
 def test_a_sample_has_low_and_high_points_alike(course: Path) -> None:
     list(draw(course, 2))
-    rows = list(csv.reader((course / "second" / "points.csv").read_text("utf-8-sig").splitlines()))
-    told = anonymous_points(course)
-    low, high = sorted(told[row[0]] for row in rows[1:])
+    low, high = sorted(first_points(course).values())
     assert low < 1.5 < high

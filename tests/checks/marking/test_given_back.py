@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import json
 import os
 import shutil
@@ -178,13 +179,69 @@ def test_why_points_were_given_is_on_the_learners_page(course: Path) -> None:
     assert "What the check found, which counts no more" in text
 
 
-def test_no_task_is_called_hard_while_answers_to_it_wait() -> None:
+def test_no_question_is_called_hard_while_answers_to_it_wait_and_a_program_is() -> None:
     told = a_class()
     low = [s._replace(points=0.0) if s.cell == "lamps-task0" else s for s in told.scores]
-    assert "Hard: lamps-task0" in page(replace(told, scores=tuple(low)))
     low[1] = low[1]._replace(by_hand=True)
-    assert low[1].cell == "lamps-task0" and "Hard: lamps-task0" not in page(
-        replace(told, scores=tuple(low)))  # fmt: skip
+    assert low[1].cell == "lamps-task0", "one of many"
+    told = replace(told, scores=tuple(low))
+    assert "Hard: lamps-task0" in page(told), "a check has had all that it could"
+    views = tuple(replace(view, in_words=True) for view in told.tasks)
+    assert "Hard: lamps-task0" not in page(replace(told, tasks=views))
+
+
+def test_the_likeliest_cause_is_called_so_only_where_it_stands_alone() -> None:
+    told = a_class()
+    causes = (("one", "try this.", 2), ("two", "try that.", 2))
+    views = tuple(replace(view, causes=causes) for view in told.tasks)
+    assert "among others (2): one" in page(replace(told, tasks=views))
+    assert "most often (9): no sleep" in page(told)
+
+
+def test_what_is_not_asked_is_in_no_mean(course: Path) -> None:
+    """`ill` is excused, and has handed in all the same."""
+    told = read_results(course)
+    assert {len(view.shares) for view in told.tasks} == {6}
+    heads, *rows = csv.reader((report(course)[4]).read_text("utf-8-sig").splitlines())
+    assert {row[heads.index("marked")] for row in rows} == {"6"}
+    rows = list(csv.reader((course / "report" / "tasks.csv").read_text("utf-8-sig").splitlines()))
+    own = [row for row in rows if row[0] == "ill"]
+    assert len(own) == len(FULL) + 1 and {(row[3], row[5]) for row in own} == {("", "excused")}
+    assert "ill," not in (course / "report" / "criteria.csv").read_text("utf-8")
+    assert "1 answer " not in page(told) and "Answers to be marked" not in page(told)
+    in_roster(course, "*,,,,2026-03-31", "*,,,,2199-03-31")
+    for name in (f"l{k}" for k in range(6)):
+        shutil.rmtree(course / "submitted" / name)
+        with OpenCourse(course).gradebook() as book:
+            book.remove_submission(LESSON, name)
+    in_roster(course, ",2026-03-01,", ",2026-03-01,excused")
+    told = read_results(course)
+    assert told.lessons == () and {*told.uncounted} == {("ill", LESSON)}, "asked of nobody yet"
+    assert "Ill One, lamps" in page(told)
+
+
+def test_points_for_what_never_came_make_no_submission_and_no_answer_to_read(course: Path) -> None:
+    before = page(read_results(course))
+    appeal(course, "early", SIGNAL, points=10.0, by="me", why="on paper")
+    text = page(read_results(course))
+    for words in ("7 submissions", "0 answers to be marked"):
+        assert words in before and words in text
+    assert "Nothing handed in yet</b> (1): Early One" in text
+    assert f"Other tasks that wait for points:</b> lamps {len(FULL)};" in text
+    assert f"{len(FULL)} other tasks" in text and "Other tasks" not in before
+
+
+def test_two_of_one_name_are_told_apart(course: Path, tmp_path: Path) -> None:
+    with OpenCourse(course).gradebook() as book:
+        for name in ("l0", "l1"):
+            book.update_or_create_student(name, first_name="Anna", last_name="Müller")
+    list(feedback(course))
+    said = "\n".join(back(course, export(tmp_path, "Username;Lamps\nl2;-\n")))
+    assert "no folder known for: Ill One, Anna Müller (l0), Anna Müller (l1), Learner l2" in said
+    assert "not in the list: Anna Müller (l0), Anna Müller (l1), Learner l3" in said
+    low = [s._replace(points=0.0) for s in read_results(course).scores]
+    text = page(replace(read_results(course), scores=tuple(low)))
+    assert "(6): Anna Müller (l0), Anna Müller (l1), Learner l2" in text
 
 
 def test_a_lesson_not_due_that_nobody_has_handed_in_is_asked_of_nobody(course: Path) -> None:

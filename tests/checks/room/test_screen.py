@@ -97,6 +97,23 @@ def test_a_class_day_with_the_broker_that_the_screen_starts(tmp_path: Path) -> N
             assert "Ended at" in shown(teacher) and "refresh" not in shown(teacher)
 
 
+def test_a_folder_has_one_room_at_a_time_and_a_killed_one_is_no_hindrance(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    teacher, port = tmp_path / "teacher", RealBroker.free_port()
+    with running(teacher, "--port", str(port)) as screen:
+        page, journals = shown(teacher), sorted((teacher / "room").glob("*.jsonl"))
+        assert main(["room", str(teacher), "--no-browser"]) == 1
+        said = capsys.readouterr().err
+        assert re.search(rf"A room of this folder is open already, at [\d.]+:{port}\.", said)
+        assert "end it with Ctrl-C" in said
+        assert page and sorted((teacher / "room").glob("*.jsonl")) == journals
+        screen.kill()
+        screen.wait()
+    with running(teacher, "--port", str(port)):
+        assert "The page:" in teacher.with_suffix(".log").read_text()
+
+
 def test_a_class_with_a_mosquitto_of_its_own(tmp_path: Path, mosquitto: str) -> None:
     teacher = tmp_path / "teacher"
     teacher.mkdir()

@@ -15,6 +15,7 @@ from checks.commands import main
 from checks.course.copies import learner_copy
 from checks.course.lessons import find_lessons
 from checks.course.regions import solved
+from checks.home.layout import document
 from checks.site import lessons
 from checks.site.build import build_site
 from checks.site.distribution import with_pictures
@@ -195,3 +196,8 @@ def test_a_lesson_leads_to_no_other_that_the_site_has_not() -> None:
     alone = lessons.copy_for_a_tab(drive, [drive], drawn=True).decode()
     assert "The arm (not on this site)" in alone and f"({arm.file})" not in alone
     assert f"[The arm]({arm.file})" in lessons.copy_for_a_tab(drive, [drive, arm], True).decode()
+
+
+def test_a_page_has_no_browser_ask_for_a_picture_that_is_not_there() -> None:
+    """Where a page names none for its tab, a browser asks for /favicon.ico (HTML, 4.6.7.8)."""
+    assert "<link rel='icon' href='data:,'>" in document("Home", "")

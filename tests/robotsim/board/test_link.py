@@ -12,7 +12,7 @@ import pytest
 
 from robotsim import Whose
 from robotsim.board import link as door
-from robotsim.board.engines import ENGINES, command
+from robotsim.board.engines import ENGINES, command, plugged
 from robotsim.board.order import Patience
 from robotsim.errors import KitError, LinkError, UnknownNameError
 
@@ -222,5 +222,10 @@ def test_an_engine_that_is_not_known_or_not_there_is_told(monkeypatch: pytest.Mo
     with pytest.raises(UnknownNameError, match="did you mean 'cpython'"):
         command("cpythn")
     monkeypatch.setattr("importlib.util.find_spec", lambda name: None)
-    with pytest.raises(KitError, match="not installed here"):
+    with pytest.raises(KitError, match="not installed here") as named:
         command("micropython")
+    with pytest.raises(KitError, match="not installed here") as unnamed:
+        plugged()
+    # Another Python's pip would add it where nobody looks for it.
+    assert all(f"{sys.executable} -m pip install" in one.value.hint for one in (named, unnamed))
+    assert "leave engine out" in named.value.hint and "engine" not in unnamed.value.hint

@@ -315,6 +315,7 @@ def test_without_a_board_it_says_what_to_try(monkeypatch: pytest.MonkeyPatch) ->
     assert "plug" in none.value.hint
     (found,) = examine()
     assert not found.good and "charge" in found.cure
+    assert str(found).splitlines()[1].startswith("      Try another cable")
     twice = [ports.Port("A", "one", True), ports.Port("B", "other", True)]
     monkeypatch.setattr(ports, "ports", lambda: twice)
     with pytest.raises(KitError, match="more than one"):

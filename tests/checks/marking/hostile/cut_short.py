@@ -2,7 +2,7 @@
 
 import json
 
-LINE = "not a notebook"
+LINE = "cut off: its end is missing"
 
 
 def make(nb):
