@@ -120,8 +120,10 @@ SLIPS = (
          exact(("    return raw / 131", "    return raw / 131 * 3.14159 / 180"))),
     Slip("sets another range", "scale of another range",
          ("It turns a quarter to port", "It turns a quarter back",),
-         put(r"^( *)([\w.]+)\.writeto_mem\((\w+), 0x6B, (.*)\)$",
-             r"\1\2.writeto_mem(\3, 0x6B, \4)\n\1\2.writeto_mem(\3, 0x1B, bytes([0x08]))")),
+         # Who sets a range of their own sets it after this one.
+         lambda p: p if "0x1B" in p else put(
+             r"^( *)([\w.]+)\.writeto_mem\((\w+), 0x6B, (.*)\)$",
+             r"\1\2.writeto_mem(\3, 0x6B, \4)\n\1\2.writeto_mem(\3, 0x1B, bytes([0x08]))")(p)),
     Slip("counts the rest before the turn", "the rest before the turn counted as a step",
          ("It turns a quarter back",),
          exact(("    way = 1 if degrees > 0 else -1", "    global before\n    way = 1 if degrees > 0 else -1"),
