@@ -23,10 +23,9 @@ _OTHERWISE = (
     (f"[Home]({HOME}), if you opened this page from there.",
      f"{_FIRST_PAGE} shows all lessons."),
     (f"[Home]({HOME}) shows", f"{_FIRST_PAGE} shows"),
-    ("tell your teacher if this is your class's server; else close the notebook, go to the window"
-     " in which you typed `python3 lessons`, and type"
-     " `python3 lessons --doctor` there: it goes through your machine line by line and says what to"
-     " do.",
+    ("on a site or a class's server tell your teacher. On your own computer open a second terminal,"
+     " go into the kit's folder, and type `python3 lessons --doctor` (on Windows `py lessons"
+     " --doctor`): it goes through your machine line by line and says what to do.",
      "open this site in another browser: a new Firefox, Chrome, Edge or Safari."),
     ("your set-up works", "this browser does all that the lessons need"),
 )  # fmt: skip
