@@ -75,8 +75,8 @@ def stops_early(seen: Signal) -> Clues:
 )
 def sent_by_the_other(seen: Signal) -> Clues:
     """Tell a lamp whose changes go out only with some of those of the other."""
-    if seen.fastest[1].most > MOST_FLASHES:
-        return
+    if seen.fastest[1].most > MOST_FLASHES or seen.wait > STERN_PATTERN[0][0]:
+        return  # who sleeps through the stern's moments may well send it each time
     mast, stern = seen.steps[MAST][1:], seen.steps[STERN][1:]
     for name, own, other in (("mast", mast, stern), ("stern", stern, mast)):
         moments = {round(step.time, 3) for step in other}

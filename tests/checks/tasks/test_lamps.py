@@ -342,3 +342,24 @@ def shares_and_words(made: Recording) -> dict[str, str]:
     """Give what each criterion of the signal measured, by its title."""
     task = TASKS["lamps.signal"]
     return {one.title: one.judge(task.facts((made,))).measured for one in task.criteria}
+
+
+def test_signal_knows_who_sleeps_through_the_stern_from_who_never_sends_it() -> None:
+    body = """
+import time
+from machine import Pin
+from neopixel import NeoPixel
+np, begun, changed, lit, number = NeoPixel(Pin(13), 5), time.ticks_ms(), 0, False, 0
+while True:
+    number += 1
+    print("signal %d: two short, one long" % number)
+    for place, length in enumerate((300, 300, 300, 300, 900, 1900)):
+        np[2] = (100, 100, 100) if place % 2 == 0 else (0, 0, 0)
+        if time.ticks_diff(time.ticks_ms(), begun) >= changed:
+            lit, changed = not lit, changed + 750
+            np[3] = (100, 100, 100) if lit else (0, 0, 0)
+        np.write()
+        time.sleep_ms(length)
+"""
+    card = check("lamps.signal", files={"signal.py": body})
+    assert card.cause and card.cause.name == "one lamp waits for the other"
