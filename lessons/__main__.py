@@ -16,10 +16,7 @@ if sys.version_info < (3, 11):
 
 import argparse
 import importlib.util
-import os
 import shutil
-import signal
-import socket
 import subprocess
 from collections.abc import Sequence
 from pathlib import Path
@@ -42,7 +39,7 @@ def load(name: str) -> ModuleType:
     return module
 
 
-environment = load("environment")
+environment, serving = load("environment"), load("serving")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -163,33 +160,20 @@ def move_in(module: str, arguments: Sequence[str], extras: Sequence[str] = ()) -
         return 130
     command = [str(kit.python), "-P", "-m", module, *arguments]
     with subprocess.Popen(command, env=kit.variables()) as process:
-        while True:
-            try:
-                return process.wait()
-            except KeyboardInterrupt:
-                pass  # it hears of Ctrl-C itself, and has to clear up: motors off, files whole
+        return int(serving.wait_for(process))
 
 
 def open_lessons(kit: "Environment", options: argparse.Namespace) -> int:
     """Lay out the learner's copies, then serve them until stopped."""
-    if options.port and not is_free(options.port):
-        raise environment.SetupError(
-            f"Port {options.port} is taken by another program.",
-            where=f"--port {options.port}",
-            hint="leave --port out: a free port is then found by itself.",
-        )
+    said = serving.taken(options.port)
+    if said:
+        raise environment.SetupError(**said)
     make_folder(options.folder)
     code = run(kit, "checks", "release", str(options.folder))
     if code:
         return code
     print(f"Opening {options.folder} (to stop: Ctrl-C in this window)", flush=True)
     return serve(kit, options, "/quayside")
-
-
-def is_free(port: int) -> bool:
-    """Tell whether nothing listens on a port of this machine."""
-    with socket.socket() as door:
-        return door.connect_ex(("127.0.0.1", port)) != 0
 
 
 def make_folder(folder: Path) -> None:
@@ -213,27 +197,12 @@ def serve(kit: "Environment", options: argparse.Namespace, first_page: str) -> i
     command = [str(kit.python), "-P", "-m", "checks.home.lab", "--LabApp.default_url=" + first_page]
     pages = ROOT / "checks" / "jupyter" / "pages"
     command.append(f"--ServerApp.extra_template_paths={pages}")
-    if options.no_browser:
-        command.append("--no-browser")
-    if options.port:
-        command.append(f"--port={options.port}")
-    if os.name == "posix" and os.geteuid() == 0:
-        command.append("--allow-root")
-    # Being ended must end the server too, and Ctrl-C, which reaches both, is the server's to heed.
-    signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
     # A learner's page: with home, and a kernel that knows the kit; without the mentor's tools, and
     # without anything that asks the internet.
     place = str(ROOT / "checks" / "jupyter")
     variables = {**kit.variables(), "JUPYTER_CONFIG_PATH": place, "JUPYTER_PATH": place}
-    with subprocess.Popen(command, cwd=options.folder, env=variables) as server:
-        try:
-            while True:
-                try:
-                    return server.wait()
-                except KeyboardInterrupt:
-                    continue
-        finally:
-            server.terminate()
+    browser = not options.no_browser
+    return int(serving.serve(command, options.folder, variables, options.port, browser))
 
 
 if __name__ == "__main__":

@@ -6,14 +6,12 @@ somebody else is another matter, and no later `collect` puts it back where it do
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
-from robotsim import KitError
-
-from ..whole import write_whole
 from .classroom import OWN
+from .note import read_note, write_note
 
 __all__ = ["Place", "Said", "folders_of", "said_of", "write_folders", "write_said"]
 
@@ -25,48 +23,42 @@ Said = Mapping[tuple[str, Place | None], Place]
 _NOTE, _FOLDERS = "assigned.json", "folders.json"
 
 
+_ANEW = "or delete it and assign anew"
+
+
 def said_of(course: Path) -> dict[tuple[str, Place | None], Place]:
     """Give all that was said.
 
     Raises:
-        KitError: The note of it is damaged; nothing is written over it.
+        KitError: The note of it is damaged.
     """
-    path = course / OWN / _NOTE
-    try:
-        rows = json.loads(path.read_text(encoding="utf-8"))
+
+    def read(rows: Any) -> dict[tuple[str, Place | None], Place]:
         return {(mark, (old[0], old[1]) if old else None): (new[0], new[1])
                 for mark, old, new in rows}  # fmt: skip
-    except FileNotFoundError:
-        return {}
-    except (ValueError, TypeError, IndexError) as fault:
-        raise KitError("The note of what was assigned is damaged.", where=str(path),
-                       hint="put a copy of it in its place, or delete it and assign anew.",
-                       ) from fault  # fmt: skip
+
+    return read_note(course / OWN / _NOTE, read, {}, "The note of what was assigned", _ANEW)
 
 
 def write_said(course: Path, said: Said) -> None:
     """Keep what was said."""
-    rows = [[mark, old, new] for (mark, old), new in said.items()]
-    write_whole(course / OWN / _NOTE, json.dumps(rows, indent=1).encode("utf-8"))
+    write_note(course / OWN / _NOTE, [[mark, old, new] for (mark, old), new in said.items()])
 
 
 def folders_of(course: Path) -> dict[str, str]:
     """Give the folders of platforms of which a person has said whose they are: name to id.
 
     Raises:
-        KitError: The note of it is damaged; nothing is written over it.
+        KitError: The note of it is damaged.
     """
-    path = course / OWN / _FOLDERS
-    try:
-        return {str(k): str(v) for k, v in json.loads(path.read_text(encoding="utf-8")).items()}
-    except FileNotFoundError:
-        return {}
-    except (ValueError, TypeError, AttributeError) as fault:
-        raise KitError("The note of whose folders are whose is damaged.", where=str(path),
-                       hint="put a copy of it in its place, or delete it and assign anew.",
-                       ) from fault  # fmt: skip
+
+    def read(told: Any) -> dict[str, str]:
+        return {str(folder): str(learner) for folder, learner in told.items()}
+
+    what = "The note of whose folders are whose"
+    return read_note(course / OWN / _FOLDERS, read, {}, what, _ANEW)
 
 
 def write_folders(course: Path, folders: Mapping[str, str]) -> None:
     """Keep whose the folders are."""
-    write_whole(course / OWN / _FOLDERS, json.dumps({**folders}, indent=1).encode("utf-8"))
+    write_note(course / OWN / _FOLDERS, {**folders})

@@ -13,9 +13,8 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from robotsim import KitError
-
 from ..course.classroom import MARKED, OWN
+from ..course.note import read_note, write_note
 from ..course.open_course import OpenCourse
 from ..course.roster import roster_of
 from ..course.scores import Score, scores
@@ -315,18 +314,15 @@ def numbers_of(course: Path, learners: Sequence[str]) -> dict[str, str]:
     Who comes later gets the next free one, so that no page of last month's tells of somebody else.
 
     Raises:
-        KitError: The note of them is damaged; nothing is written over it.
+        KitError: The note of them is damaged.
     """
     salt, note = course / OWN / "salt", course / OWN / "numbers.json"
-    try:
-        known = {str(id): int(number) for id, number in
-                 json.loads(note.read_text(encoding="utf-8")).items()}  # fmt: skip
-    except FileNotFoundError:
-        known = {}
-    except (ValueError, TypeError, AttributeError) as fault:
-        raise KitError("The note of the learners' numbers is damaged.", where=str(note),
-                       hint="put a copy of it in its place; or delete it, and all numbers are "
-                       "given anew.") from fault  # fmt: skip
+
+    def read(told: Any) -> dict[str, int]:
+        return {str(id): int(number) for id, number in told.items()}
+
+    what, without = "The note of the learners' numbers", "or delete it: all are given anew"
+    known: dict[str, int] = read_note(note, read, {}, what, without)
     if new := [id for id in learners if id not in known]:
         if not salt.is_file():
             write_whole(salt, secrets.token_hex(16).encode("ascii"))
@@ -334,7 +330,7 @@ def numbers_of(course: Path, learners: Sequence[str]) -> dict[str, str]:
         new.sort(key=lambda id: hashlib.sha256(grain + id.encode()).digest())
         free = max(known.values(), default=0) + 1
         known |= {id: number for number, id in enumerate(new, free)}
-        write_whole(note, json.dumps(known, indent=1).encode("utf-8"))
+        write_note(note, known)
     return {id: f"learner-{known[id]:02}" for id in learners}
 
 

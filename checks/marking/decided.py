@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-
-from robotsim import KitError
+from typing import Any
 
 from ..course.classroom import OWN
 from ..course.config import check_course
-from ..whole import write_whole
+from ..course.note import read_note, write_note
 
 __all__ = ["Appeal", "appeals_of", "now", "reasons", "write_down"]
 
@@ -51,17 +49,14 @@ def appeals_of(course: Path) -> list[Appeal]:
     """Give all decisions of a course, the earliest first.
 
     Raises:
-        KitError: The book of them is damaged; nothing is written over it.
+        KitError: The book of them is damaged.
     """
     check_course(course)
-    path = course / OWN / _BOOK
-    try:
-        return [Appeal(**one) for one in json.loads(path.read_text(encoding="utf-8"))]
-    except FileNotFoundError:
-        return []
-    except (ValueError, TypeError) as fault:
-        raise KitError("The book of appeals is damaged.", where=str(path),
-                       hint="put a copy of it in its place.") from fault  # fmt: skip
+
+    def read(told: Any) -> list[Appeal]:
+        return [Appeal(**one) for one in told]
+
+    return read_note(course / OWN / _BOOK, read, [], "The book of appeals")
 
 
 def reasons(course: Path, learner: str, lesson: str) -> dict[str, tuple[float, str]]:
@@ -75,7 +70,7 @@ def write_down(course: Path, made: Iterable[Appeal]) -> None:
     """Put decisions into the book, below those that stand there."""
     if new := [*made]:
         kept = [asdict(one) for one in (*appeals_of(course), *new)]
-        write_whole(course / OWN / _BOOK, json.dumps(kept, indent=1).encode("utf-8"))
+        write_note(course / OWN / _BOOK, kept)
 
 
 def now() -> str:

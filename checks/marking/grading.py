@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import signal
-import socket
-import subprocess
 import sys
 from pathlib import Path
 
@@ -17,6 +13,7 @@ from robotsim import KitError
 
 from ..course.config import check_course, check_place
 from ..course.grader import environment
+from ..serving import serve, taken
 from ..shown import say
 
 __all__ = ["QuietList", "grade"]
@@ -54,28 +51,8 @@ def grade(course: Path, port: int | None = None, *, browser: bool = True) -> int
     """
     check_course(course)
     check_place(course)
-    if port is not None and not _is_free(port):
-        raise KitError(f"Port {port} is taken by another program.", where=f"--port {port}",
-                       hint="leave --port out: a free port is then found by itself.")  # fmt: skip
+    if said := taken(port):
+        raise KitError(**said)
     command = [sys.executable, "-m", "jupyterlab", *(f"--{k}={v}" for k, v in _SETTINGS.items())]
-    command += [] if browser else ["--no-browser"]
-    command += [] if port is None else [f"--port={port}"]
-    if os.name == "posix" and os.geteuid() == 0:
-        command.append("--allow-root")
     say(f"Opening the form grader of {course} (to stop: Ctrl-C in this window)")
-    # Being ended must end the server too, and Ctrl-C, which reaches both, is the server's to heed.
-    signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
-    with subprocess.Popen(command, cwd=course, env=environment()) as server:
-        try:
-            while True:
-                try:
-                    return server.wait()
-                except KeyboardInterrupt:
-                    continue
-        finally:
-            server.terminate()
-
-
-def _is_free(port: int) -> bool:
-    with socket.socket() as door:
-        return door.connect_ex(("127.0.0.1", port)) != 0
+    return serve(command, course, environment(), port, browser)

@@ -16,17 +16,18 @@ import csv
 import hashlib
 import io
 import itertools
-import json
 import random
 import secrets
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from robotsim import KitError
 
 from ..course.classroom import OWN
+from ..course.note import read_note, write_note
 from ..course.open_course import OpenCourse
 from ..course.written import refuse_lock
 from ..shown import on_page
@@ -141,24 +142,19 @@ def _drawn_of(course: Path) -> dict[str, tuple[str, str, str]]:
     """Give whose the answers of all draws of this course are.
 
     Raises:
-        KitError: The note of it is damaged; nothing is written over it.
+        KitError: The note of it is damaged.
     """
-    path = course / OWN / _NOTE
-    try:
-        plain = json.loads(path.read_text(encoding="utf-8"))
-        return {key: (learner, cell, mark) for key, (learner, cell, mark) in plain.items()}
-    except FileNotFoundError:
-        return {}
-    except (ValueError, TypeError, AttributeError) as fault:
-        raise KitError("The note of what was drawn is damaged.", where=str(path),
-                       hint="put a copy of it in its place, or delete it and draw anew.",
-                       ) from fault  # fmt: skip
+
+    def read(told: Any) -> dict[str, tuple[str, str, str]]:
+        return {key: (learner, cell, mark) for key, (learner, cell, mark) in told.items()}
+
+    what, without = "The note of what was drawn", "or delete it and draw anew"
+    return read_note(course / OWN / _NOTE, read, {}, what, without)
 
 
 def _keep_drawn(course: Path, keyed: Mapping[str, Answer]) -> None:
     new = {key: (one.score.learner, one.score.cell, _mark(one)) for key, one in keyed.items()}
-    text = json.dumps({**_drawn_of(course), **new}, indent=1)
-    write_whole(course / OWN / _NOTE, text.encode("utf-8"))
+    write_note(course / OWN / _NOTE, {**_drawn_of(course), **new})
 
 
 def _mark(answer: Answer) -> str:

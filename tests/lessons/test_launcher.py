@@ -26,7 +26,10 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 COMMANDS = [ROOT / "lessons" / "__main__.py", ROOT / "tests" / "__main__.py"]
-INDEPENDENT = ["lessons/__main__.py", "checks/environment.py", "checks/doctor.py", "pyproject.toml"]
+INDEPENDENT = [
+    "lessons/__main__.py", "checks/environment.py", "checks/doctor.py", "checks/serving.py",
+    "pyproject.toml",
+]  # fmt: skip
 
 
 @pytest.fixture
@@ -50,7 +53,7 @@ class Recorder:
         patch.setattr(kit, "ensure", lambda kit, *a, **k: self.steps.append(("ensure",)))
         patch.setattr(launcher.subprocess, "call", self.call)
         patch.setattr(launcher.subprocess, "Popen", self.serve)
-        patch.setattr(launcher.signal, "signal", lambda *_: None)
+        patch.setattr(launcher.serving.signal, "signal", lambda *_: None)
 
     def call(self, command: list[str], **_: Any) -> int:
         self.steps.append(tuple(command[3:]))

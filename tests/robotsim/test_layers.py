@@ -20,7 +20,7 @@ TOP = {
     "notebook", "onto", "own_tug", "playground", "shell", "show", "twin", "versions",
 }  # fmt: skip
 CHECKS = (
-    {"words", "shown", "whole", "alone", "environment", "doctor", "core_trial", "desk"},
+    {"words", "shown", "whole", "alone", "environment", "serving", "doctor", "core_trial", "desk"},
     {"faults", "readings", "compile"},
     {"task"},
     {"mistakes"},
