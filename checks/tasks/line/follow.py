@@ -7,7 +7,7 @@ from ...readings.rest import sides_named
 from ...task import Clues, Criterion, Finding, Run, Task, share
 from ...words import told_apart
 from ..trials import judged, known
-from . import steering
+from . import steering, weaving
 from .following import (
     ASKED_FROM,
     START,
@@ -85,7 +85,7 @@ def left_on(one: Trial) -> Clues:
     explains=[goes_there, fast, smooth, keeps],
 )
 def on_off(one: Trial) -> Clues:
-    some = steering.kinds(one.went)
+    some = weaving.kinds(one.went)
     if one.went.metres > 0.2 and 2 <= len(some) <= 3:
         told = ", ".join(f"{100 * kind:+.0f} %" for kind in sorted(some))
         yield f"right less left was always one of {told}, however far the line was off"
@@ -133,7 +133,7 @@ FOLLOW = Task(
     criteria=_EVERY,
     mistakes=(
         *START, steering.steers_little, *steering.AWAY, on_off, left_on,
-        *bound(steering.ROUGHLY, costs=[smooth], explains=_EVERY),
+        *bound(weaving.ROUGHLY, costs=[smooth], explains=_EVERY),
         *bound([steering.gain_low, steering.astray], explains=_EVERY),
         *bound([steering.biased], explains=[goes_there, keeps]),
         crawls, *bound([at_junction], costs=[goes_there], explains=[smooth, keeps]), ends_early,

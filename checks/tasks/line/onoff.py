@@ -5,7 +5,7 @@ from __future__ import annotations
 from ...readings.motion import still_driven
 from ...task import Clues, Criterion, Finding, Run, Task
 from ..trials import judged, known
-from . import eyes, steering
+from . import eyes, steering, weaving
 from .following import START, came, close, covered, goes_all_the_way, stopped
 from .trial import Line, Trial, bound
 
@@ -81,7 +81,7 @@ ONOFF = Task(
         *START, *steering.AWAY,
         *bound([eyes.left_on, eyes.left_braked], costs=[stops], explains=[goes_round]),
         goes_on, ends_early, too_slow,
-        *bound([steering.gain_low, steering.gain_high, steering.biased], explains=_EVERY),
+        *bound([steering.gain_low, weaving.gain_high, steering.biased], explains=_EVERY),
     ),
     facts=Line,
 )  # fmt: skip

@@ -9,7 +9,7 @@ from robotsim.table import stop_bars
 from ...readings.motion import SIDES, STILL, at_rest, still_driven
 from ...task import Clues, Criterion, Finding, Run, Task, share
 from ..trials import judged, known
-from . import eyes, steering
+from . import eyes, steering, weaving
 from .following import ASKED_WAY, START, at_junction, came, covered, stopped
 from .trial import Line, Trial, bound
 
@@ -183,7 +183,7 @@ STOP = Task(
         *bound([at_junction], costs=[at_bar], explains=[gets_there]),
         left_on, *bound([eyes.left_braked], costs=[motors_off]),
         goes_off, over_bar, stops_early, coasts, too_slow,
-        *bound([steering.gain_low, *steering.ROUGHLY, steering.astray], explains=_EVERY),
+        *bound([steering.gain_low, *weaving.ROUGHLY, steering.astray], explains=_EVERY),
     ),
     facts=Line,
 )  # fmt: skip
