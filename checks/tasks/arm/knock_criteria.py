@@ -132,7 +132,8 @@ def _docks(one: Trial) -> Finding:
 
 @criterion(
     "it winds up and waits", 2,
-    asks=f"{WAIT_S:g} s at {FAR:.0f} degrees or more to starboard before it strikes",
+    asks=f"{WAIT_S - WAIT_OFF_S:g} s or more at {FAR:.0f} degrees or more to starboard "
+    "before it strikes",
 )  # fmt: skip
 def winds_up(seen: Knock) -> Finding:
     return _each(seen, [

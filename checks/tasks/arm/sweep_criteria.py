@@ -114,7 +114,8 @@ def both_sides(seen: Sweep) -> Finding:
 
 @criterion(
     "it holds to starboard", 2,
-    asks=f"{HOLD_S:g} s within {HOLD_DEG:g} degrees of -{SIDE:.0f}, before the sweep",
+    asks=f"{HOLD_S - HOLD_OFF_S:g} s or more within {HOLD_DEG:g} degrees of -{SIDE:.0f}, "
+    "before the sweep",
 )  # fmt: skip
 def starboard(seen: Sweep) -> Finding:
     time = seen.low_s
@@ -154,7 +155,8 @@ def steady(seen: Sweep) -> Finding:
 
 @criterion(
     "it holds to port", 2,
-    asks=f"{HOLD_S:g} s within {HOLD_DEG:g} degrees of {SIDE:.0f}, after the sweep",
+    asks=f"{HOLD_S - HOLD_OFF_S:g} s or more within {HOLD_DEG:g} degrees of {SIDE:.0f}, "
+    "after the sweep",
 )  # fmt: skip
 def port(seen: Sweep) -> Finding:
     if seen.across is None:

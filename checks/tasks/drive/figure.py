@@ -28,6 +28,8 @@ __all__ = [
 ]
 
 SIDE = 0.40
+WAY_FULL = 3.6 * SIDE
+"""Who has gone so many m has gone all of it: turns about a braked wheel take some of the sides."""
 CORNERS = ((SIDE, 0.0), (SIDE, SIDE), (0.0, SIDE), (0.0, 0.0))
 SECONDS = 20.0
 MOVES = 8
@@ -62,7 +64,7 @@ class Square(Driving):
     @cached_property
     def went(self) -> float:
         """The share of the square's length that it went."""
-        return min(1.0, self.way.path / (3.6 * SIDE))
+        return min(1.0, self.way.path / WAY_FULL)
 
     @cached_property
     def off_outline(self) -> list[float]:
@@ -120,37 +122,49 @@ def comes_by_the_corners(seen: Square) -> Finding:
     return Finding(part, f"came by the four corners at {words} m")
 
 
+def _so_far(seen: Square) -> str:
+    """Tell how far it went, where that was no whole square."""
+    return "" if seen.went == 1.0 else f", after {seen.way.path:.2f} m of {WAY_FULL:.2f} m"
+
+
+_ALL_ROUND = f", having gone {WAY_FULL:.2f} m or more"
+
+
 @criterion(
     "It keeps to the sides",
     2,
-    asks=f"within {SIDES_WITHIN:.2f} m of the square, for its {4 * SIDE:.2f} m",
+    asks=f"within {SIDES_WITHIN:.2f} m of the square{_ALL_ROUND}",
 )
 def keeps_to_the_sides(seen: Square) -> Finding:
     """The greatest distance from the outline."""
     off = seen.off_outline
     part = share(max(off), full=SIDES_WITHIN, none=SIDES_NONE) * seen.went
-    words = f"up to {told_apart(max(off), SIDES_WITHIN)} m off the square"
-    return Finding(part, f"{words}, {seen.way.path:.2f} m gone", at=seen.way.when(off))
+    words = f"up to {told_apart(max(off), SIDES_WITHIN)} m off the square{_so_far(seen)}"
+    return Finding(part, words, at=seen.way.when(off))
 
 
-@criterion("It closes", 2, asks=f"ends within {GAP_WITHIN:.2f} m of where it began")
+@criterion("It closes", 2, asks=f"ends within {GAP_WITHIN:.2f} m of where it began{_ALL_ROUND}")
 def closes(seen: Square) -> Finding:
     """The gap at the end."""
     gap = math.hypot(*seen.way.end)
-    measured = f"ended {told_apart(gap, GAP_WITHIN)} m from where it began"
-    if seen.went < 1.0:
-        measured += f", after {seen.way.path:.2f} m of {4 * SIDE:.2f} m"
+    measured = f"ended {told_apart(gap, GAP_WITHIN)} m from where it began{_so_far(seen)}"
     return Finding(share(gap, full=GAP_WITHIN, none=GAP_NONE) * seen.went, measured)
 
 
-@criterion("It heads as it began", 2, asks=f"turned 360 degrees to port, within {TURN_WITHIN:g}")
+@criterion(
+    "It heads as it began",
+    2,
+    asks=f"turned 360 degrees to port, within {TURN_WITHIN:g}{_ALL_ROUND}",
+)
 def heads_as_it_began(seen: Square) -> Finding:
     """The angle of all turns together."""
     off = abs(seen.turned_deg - 360)
     measured = f"turned {to_port(seen.turned_deg)} in all"
     if TURN_WITHIN < off < TURN_WITHIN + 0.5:
         measured += f", {told_apart(off, TURN_WITHIN, 1)} off"
-    return Finding(share(off, full=TURN_WITHIN, none=TURN_NONE), measured)
+    return Finding(
+        share(off, full=TURN_WITHIN, none=TURN_NONE) * seen.went, measured + _so_far(seen)
+    )
 
 
 @criterion(

@@ -133,8 +133,8 @@ def _agrees(recording: Recording) -> Judged:
 @criterion(
     "It knows how far it turned",
     3,
-    asks="after each turn a line `turned ...` with the sum of that turn, not rounded to whole "
-    f"degrees, to starboard below 0, within {KNOWS_FULL:g} degrees of the turn",
+    asks="after each turn a line `turned ...` with the sum of that turn, to starboard below 0, "
+    f"within {KNOWS_FULL:g} degrees of the turn",
 )
 def knows(seen: Facts) -> Finding:
     """Judge each trial, and refuse one number for all turns on all tugs: that was not added up."""

@@ -234,7 +234,7 @@ def test_an_exact_square_earns_all() -> None:
         (square(turn=82), {"It comes by the corners", "It keeps to the sides", "It closes",
                            "It heads as it began"}),
         (square(side=0.25), {"It comes by the corners", "It keeps to the sides", "It closes",
-                             "It goes round to port"}),
+                             "It goes round to port", "It heads as it began"}),
         (square(count=3), {"It comes by the corners", "It keeps to the sides", "It closes",
                            "It heads as it began", "It goes round to port",
                              "It rests between the moves"}),
@@ -344,3 +344,10 @@ def test_motors_left_at_full_by_mixed_pins_are_told_that_a_brake_needs_both_of_o
         made = run_trial(text, start=STRAIGHT_FROM, seconds=5.0)
         found = slips.left_on.evidence(TASKS["drive.straight"].facts([made]))
         assert found is not None and ("two inputs of ONE motor" in found.hint) == told
+
+
+def test_a_turn_on_the_spot_alone_is_no_way_round_a_square() -> None:
+    """A stranger's: ahead and back again, then round by guess; half of the points were its."""
+    spun = findings("drive.square", square(side=0.02))
+    assert spun["It heads as it began"].share < 0.1 and spun["It closes"].share < 0.1
+    assert "after 0.08 m of 1.44 m" in spun["It heads as it began"].measured
