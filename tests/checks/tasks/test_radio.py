@@ -338,9 +338,3 @@ def test_motors_left_driven_at_the_end_are_found() -> None:
     made = recording(events=[*came(1.0, FAR), *motors(1.1, (0.5, 0.0), (0.5, 0.0))])
     found = findings("radio.lost", made)["It refuses bad orders"]
     assert "both motors still driven at the end" in found.measured
-
-
-def test_the_lessons_own_run_sends_true_and_false_which_are_whole_numbers_to_some() -> None:
-    seeds = {run.seed for run in TASKS["radio.lamps"].runs}
-    sent = [str(order.what) for seed in seeds for order in lamp_script(seed).orders]
-    assert any("true" in message for message in sent)
