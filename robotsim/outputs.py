@@ -70,13 +70,12 @@ def read_outputs(events: Iterable[tuple[int, str, tuple[Any, ...]]]) -> tuple[Ou
     last: dict[int, Output] = {}
     for at, kind, data in events:
         if kind == "reset":
-            fresh = [_let_go(at, pin) for pin in last]
+            last = {pin: _let_go(at, pin) for pin in last}
+            found += last.values()
         elif kind in OUTPUT_KINDS:
-            fresh = [_change(at, kind, data, last.get(data[0]) or _let_go(0, data[0]))]
-        else:
-            continue
-        found += fresh
-        last.update((one.pin, one) for one in fresh)
+            pin = data[0]
+            last[pin] = _change(at, kind, data, last.get(pin) or _let_go(0, pin))
+            found.append(last[pin])
     return tuple(found)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import random
 from array import array
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
 from .chance import Noise
@@ -26,6 +26,8 @@ __all__ = ["Tug"]
 
 _BOARD_AMPS = 0.08
 """What the board itself draws in A, its radio off (invented)."""
+_NO_FRACTION = 1.5 * 2.0**52
+"""From here on a number of 53 binary places is a whole one (IEEE 754)."""
 
 
 def _no_radio(begin_ns: int, end_ns: int) -> tuple[float, float]:
@@ -176,8 +178,13 @@ class Tug:
     def tracks(self) -> dict[str, Sequence[float]]:
         """Give the samples as columns, to a millionth of their unit."""
         columns = zip(*self._rows, strict=True)
-        # To a whole number of millionths: a third of the time of rounding to six places.
-        return {
-            name: array("d", [round(1e6 * value) / 1e6 for value in column])
-            for name, column in zip(self._names(), columns, strict=True)
-        }
+        return dict(zip(self._names(), map(_to_millionths, columns), strict=True))
+
+
+def _to_millionths(column: Iterable[float]) -> Sequence[float]:
+    """Round numbers to a whole number of millionths, those between two to the even one.
+
+    A number that large has no room for a fraction, so adding it rounds as `round` does, but in a
+    tenth of the time when compiled.
+    """
+    return array("d", [(1e6 * value + _NO_FRACTION - _NO_FRACTION) / 1e6 for value in column])

@@ -37,7 +37,7 @@ class Result(NamedTuple):
 
     Attributes:
         about: Points, card, rows, cause and more, see `worker`.
-        recordings: The recordings, one a trial, as bytes.
+        recordings: The recordings, one a trial, as bytes; none where all points were earned.
     """
 
     about: dict[str, Any]

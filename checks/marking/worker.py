@@ -27,6 +27,8 @@ from robotsim.notebook import OWN_SERIAL, program_cell
 from .frames import Frame, read_frame, write_frame
 
 if TYPE_CHECKING:
+    from checks.scorecard import Scorecard
+    from robotsim import Recording
     from robotsim.show.stage import Stage
 
 __all__ = ["main"]
@@ -155,7 +157,19 @@ def _check(head: dict[str, Any], parts: list[bytes]) -> tuple[dict[str, Any], li
         "cause": [cause.name, cause.evidence, cause.hint] if cause and not card.full else None,
         "problem": str(problem) if problem else None,
         "trials": [[r.table, r.serial, r.seed, r.seconds, r.ended] for r in card.recordings],
-    }, [recording.to_bytes() for recording in card.recordings]  # fmt: skip
+    }, _packed(card)  # fmt: skip
+
+
+_checked: dict[bytes, Recording] = {}
+"""What the last check gave away, by its bytes: it need not be read anew to be drawn."""
+
+
+def _packed(card: Scorecard) -> list[bytes]:
+    """Give the recordings as bytes where points were lost: nobody looks at others again."""
+    packed = [] if card.full else [one.to_bytes() for one in card.recordings]
+    _checked.clear()
+    _checked.update(zip(packed, card.recordings, strict=False))
+    return packed
 
 
 def _harbour(head: dict[str, Any], parts: list[bytes]) -> tuple[dict[str, Any], list[bytes]]:
@@ -205,7 +219,7 @@ def _draw(head: dict[str, Any], parts: list[bytes]) -> tuple[dict[str, Any], lis
 
     if not _stages:
         _settle()
-    recording = Recording.from_bytes(parts[0])
+    recording = _checked.get(parts[0]) or Recording.from_bytes(parts[0])
     table = make_table(recording.table, recording.seed)
     with on_stage(_stages):
         drawn = figure(recording, table=table, targets=TASKS[head["task"]].targets)

@@ -12,6 +12,7 @@ import math
 import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import NamedTuple
 
 from robotsim import PINS, Recording, Whose, make_table, run_trial
@@ -157,7 +158,7 @@ class Course:
 
     def _way(self, gone: float) -> float:
         assert self.table.line is not None
-        return self.table.line.at(_start_along(self.table) + gone)[2]
+        return self.table.line.way(_start_along(self.table) + gone)
 
     @property
     def steering(self) -> range:
@@ -233,8 +234,8 @@ def course(recording: Recording) -> Course:
         step = place.along - before.along
         gone.append(gone[-1] + (math.remainder(step, line.length) if line.closed else step))
     side = [
-        -place.offset * math.copysign(1.0, math.cos(row[2] - line.at(place.along)[2]))
-        for place, row in zip(places, rows, strict=True)
+        -place.offset * math.copysign(1.0, math.cos(h - line.way(place.along)))
+        for place, (_, _, h) in zip(places, rows, strict=True)
     ]
     aside = [place.offset for place in places]
     goal = line.length if line.closed else stop_bars(table)[0] - _start_along(table)
@@ -256,13 +257,13 @@ def course(recording: Recording) -> Course:
 
 def _duties(recording: Recording) -> list[tuple[float, float]]:
     """Give the signed duties of the left and the right motor at each sample."""
+    times = recording.tracks["t"]
     sides = []
     for side in SIDES:
         phases = motor_phases(recording, side, 0.0)
-        begins = [phase.begin for phase in phases]
-        sides.append(
-            [phases[max(bisect.bisect_right(begins, t) - 1, 0)].duty for t in recording.tracks["t"]]
-        )
+        edges = [0, *(bisect.bisect_left(times, p.begin) for p in phases[1:]), len(times)]
+        held = zip(phases, pairwise(edges), strict=True)
+        sides.append([phase.duty for phase, (a, b) in held for _ in range(a, b)])
     return list(zip(*sides, strict=True))
 
 

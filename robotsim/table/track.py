@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -135,11 +136,19 @@ class Track:
 
         A closed track goes round and round; an open one ends at its ends.
         """
+        piece, on = self._piece_at(along)
+        return piece.at(on)
+
+    def way(self, along: float) -> float:
+        """Give the way the line leads after a length in m, in rad."""
+        piece, on = self._piece_at(along)
+        return piece.heading + on * piece.curvature
+
+    def _piece_at(self, along: float) -> tuple[Piece, float]:
+        """Give the piece that lies after a length in m, and what of the length lies on it."""
         along = along % self.length if self.closed else min(max(along, 0.0), self.length)
-        for piece, begin in zip(self.pieces, self._begins, strict=False):
-            if along <= begin + piece.length:
-                return piece.at(along - begin)
-        return self.pieces[-1].at(self.pieces[-1].length)
+        k = max(bisect.bisect_left(self._begins, along) - 1, 0)
+        return self.pieces[k], along - self._begins[k]
 
     def nearest(self, x: float, y: float) -> Place:
         """Give the nearest place on the track to a point (x, y) in m, exact on arcs too."""
@@ -156,20 +165,24 @@ class Track:
         Who has gone a millimetre is nearer to no piece by more than that, so most need no look.
         """
         found: list[Place] = []
-        gone, last, best = 0.0, (math.nan, math.nan), 0
+        gone, last, best = 0.0, None, 0
         clear = [0.0] * len(self.pieces)  # how far one would have to go to come to each
+        others = 0.0  # and to any but the nearest
         for x, y in points:
-            gone += math.dist(last, (x, y)) if found else 0.0
+            gone += math.dist(last, (x, y)) if last else 0.0
             last = x, y
-            near, reach = Place(0.0, math.inf), abs(self.pieces[best].nearest(x, y).offset)
-            for k, piece in enumerate(self.pieces):
-                if clear[k] - gone > reach + 1e-9:
-                    continue
-                along, offset = piece.nearest(x, y)
-                clear[k] = gone + abs(offset)
-                if abs(offset) < abs(near.offset):
-                    near, best = Place(self._begins[k] + along, offset), k
-            found.append(near)
+            along, offset = self.pieces[best].nearest(x, y)
+            if others - gone <= abs(offset) + 1e-9:
+                reach, near = abs(offset) + 1e-9, math.inf
+                for k, piece in enumerate(self.pieces):
+                    if clear[k] - gone > reach:
+                        continue
+                    there = piece.nearest(x, y)
+                    clear[k] = gone + abs(there.offset)
+                    if abs(there.offset) < near:
+                        near, best, (along, offset) = abs(there.offset), k, there
+                others = min(clear[:best] + clear[best + 1 :], default=math.inf)
+            found.append(Place(self._begins[best] + along, offset))
         return found
 
     def progress(self, points: Iterable[tuple[float, float]]) -> list[float]:

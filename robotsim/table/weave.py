@@ -32,6 +32,6 @@ def to_and_fro(
         return 0.0
     tug = sum(abs(b - a) for a, b in zip(headings, headings[1:], strict=False))
     count = max(1, round(metres / _STEP))
-    ways = [line.at(begin + gone[0] + metres * k / count)[2] for k in range(count + 1)]
+    ways = [line.way(begin + gone[0] + metres * k / count) for k in range(count + 1)]
     turns = (math.remainder(b - a, math.tau) for a, b in zip(ways, ways[1:], strict=False))
     return math.degrees(max(tug - sum(map(abs, turns)), 0.0)) / metres

@@ -12,6 +12,7 @@ from robotsim.living import STEP_NS, TOUCH_NS
 from robotsim.parts.wheels import HULL_RADIUS
 from robotsim.table import make_table
 from robotsim.table.ball import BALL_RADIUS
+from robotsim.tug import _to_millionths
 from robotsim.units import SECOND
 from robotsim.wiring import FLOATING, PINS, Signal
 from robotsim.world import TugWorld
@@ -20,6 +21,18 @@ from tests.robotsim.tugs import HIGH, Order, braked, coast, fast, finer, live, s
 END = 1.2
 OPEN = (0.6, 0.55, 0.0)
 """A place in the basin with room for a circle."""
+
+
+
+@given(st.lists(
+    st.floats(-1e9, 1e9) | st.integers(-10**7, 10**7).map(lambda k: k * 5e-7)
+    | st.sampled_from([0.0, -0.0, -4e-7])
+))  # fmt: skip
+def test_samples_are_kept_to_a_millionth_as_round_does_it(values: list[float]) -> None:
+    """So also what lies in the middle of two, and no zero has a sign."""
+    rounded = [round(1e6 * value) / 1e6 for value in values]
+    assert list(map(repr, _to_millionths(values))) == list(map(repr, rounded))
+
 
 # -- looking changes nothing -----------------------------------------------------------
 

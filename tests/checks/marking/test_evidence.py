@@ -53,3 +53,13 @@ def test_a_mentor_is_told_on_which_tables_and_tug_the_learners_number_came_out(
         assert told is None
     else:
         assert told is not None and told.endswith(words.format(seen=f"{float(seen):g}"))
+
+
+def test_recordings_are_kept_where_points_were_lost_and_drawn_alike_ever_after() -> None:
+    whole = {TASKS[TASK].program: min(programs(TASK, "right").values())}
+    with Worker() as worker:
+        lost = worker.check(Request(TASK, json.dumps(FILES), 7, 0)).recordings
+        at_once = worker.draw(TASK, lost[0])
+        assert worker.check(Request(TASK, json.dumps(whole), 7, 0)).recordings == []
+        assert worker.draw(TASK, lost[0]) == at_once
+    assert len(lost) == len(TASKS[TASK].runs)

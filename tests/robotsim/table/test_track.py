@@ -69,6 +69,15 @@ def test_places_of_a_way_are_the_nearest_ones(legs, steps):
 
 
 @settings(deadline=None)
+@given(LEGS, st.lists(st.floats(-1.0, 9.0), max_size=20), st.booleans())
+def test_the_way_of_the_line_is_that_of_its_poses(legs, lengths, closed):
+    track = Track.lay((0.1, 0.2, 0.3), legs, closed)
+    joints = [sum(length for length, _ in legs[:k]) for k in range(len(legs) + 1)]
+    for along in (*lengths, *joints):
+        assert track.way(along) == track.at(along)[2]
+
+
+@settings(deadline=None)
 @given(LEGS)
 def test_pieces_join_without_a_step_or_a_kink(legs):
     track = Track.lay((0.2, 0.1, -1.0), legs)
