@@ -19,9 +19,9 @@ import time
 
 eyes = [ADC(Pin(n), atten=ADC.ATTN_11DB) for n in (36, 39, 34, 35)]
 arm = PWM(Pin(18), freq=50, duty_u16=4915)
+left, right = (PWM(Pin(n), freq=1000, duty_u16=0) for n in (26, 14))
 Pin(25, Pin.OUT).on()
 Pin(27, Pin.OUT).on()
-left, right = (PWM(Pin(n), freq=1000, duty_u16=65535) for n in (26, 14))
 bus = I2C(0, scl=Pin(22), sda=Pin(21))
 bus.writeto_mem(0x68, 0x6B, b"\\0")
 while True:

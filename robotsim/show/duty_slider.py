@@ -34,7 +34,9 @@ _TURNS = 0.002
 _BENCH = """
 from machine import Pin, PWM
 import time
-la, lb, ra, rb = [PWM(Pin(n), freq={freq}, duty_u16={rest}) for n in ({pins})]
+motors = la, lb, ra, rb = [PWM(Pin(n), freq={freq}, duty_u16=0) for n in ({pins})]
+for pwm in motors:
+    pwm.duty_u16({rest})
 time.sleep_ms(250)
 for step in range(1, {steps} + 1):
     duty = 65535 * step // {steps}

@@ -36,7 +36,9 @@ _SECONDS = 6.0
 _PROGRAM = """
 from machine import Pin, PWM, I2C
 import time
-la, lb, ra, rb = [PWM(Pin(n), freq=1000, duty_u16=65535) for n in ({pins})]
+motors = la, lb, ra, rb = [PWM(Pin(n), freq=1000, duty_u16=0) for n in ({pins})]
+for pwm in motors:
+    pwm.duty_u16(65535)
 bus = I2C(0, scl=Pin({scl}), sda=Pin({sda}), freq=400000)
 bus.writeto_mem(0x68, 0x6B, bytes([0]))
 time.sleep_ms(100)
@@ -51,7 +53,7 @@ for k in range({count}):
         lb.duty_u16(43900)
         ra.duty_u16(43900)
     if k in (220, 390):
-        for pwm in (la, lb, ra, rb):
+        for pwm in motors:
             pwm.duty_u16(65535)
 """
 """It stands, turns to port, stands, turns back and stands.  On tug 94, which the lesson takes, a

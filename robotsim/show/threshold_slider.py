@@ -38,10 +38,12 @@ _PROGRAM = """
 from machine import ADC, PWM, Pin
 import time
 eyes = [ADC(Pin(n), atten=ADC.ATTN_11DB) for n in ({eyes})]
-for n in ({ahead}):
-    PWM(Pin(n), freq=1000, duty_u16=65535)
-for n in ({back}):
-    PWM(Pin(n), freq=1000, duty_u16=65535 - 26000)
+ahead = [PWM(Pin(n), freq=1000, duty_u16=0) for n in ({ahead})]
+back = [PWM(Pin(n), freq=1000, duty_u16=0) for n in ({back})]
+for pwm in ahead:
+    pwm.duty_u16(65535)
+for pwm in back:
+    pwm.duty_u16(65535 - 26000)
 while True:
     for eye in eyes:
         eye.read()

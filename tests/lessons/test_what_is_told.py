@@ -86,3 +86,17 @@ def test_ready_finds_as_many_lines_as_the_lesson_says() -> None:
     found = ready("unfit.py", seconds=2, files={"unfit.py": text}, whose=Whose.OWN)
     lines = set(re.findall(r"Where: unfit\.py, line (\d+)", str(found)))
     assert f"has **{COUNTS[len(lines)]}** lines" in TEXTS["board"]
+
+
+def test_no_program_of_the_kit_makes_a_motors_pwm_at_another_duty_than_0() -> None:
+    """Whoever copies a slider's program onto a board copies this line too."""
+    made = {
+        (found[0], path.name)
+        for folder in ("robotsim", "checks")
+        for path in ROOT.joinpath(folder).rglob("*.py")
+        if "shims" not in path.parts
+        for found in re.finditer(r"\bPWM\(Pin\([^()]*\)[^()]*\)", path.read_text(encoding="utf-8"))
+    }
+    motors = {one for one in made if not re.search(r"freq=50\b", one[0])}
+    assert len(motors) > 5
+    assert {one for one in motors if "duty_u16=0" not in one[0]} == set()

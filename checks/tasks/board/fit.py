@@ -189,9 +189,9 @@ def wiring(seen: BoardFacts) -> Finding:
     "It is safe without settings",
     2,
     asks="no motor driven; the deck lamp amber (red with a fifth to three quarters as much green) "
-    f"{RATES[0]:g} to {RATES[1]:g} times a second, a number of {FAINT} or more in it, lit for a "
-    "fifth to four fifths of the time and dark between; less the farther it is from that, "
-    f"nothing with a motor driven or more than {MOST_FLASHES} flashes in a second",
+    f"{RATES[0]:g} to {RATES[1]:g} times a second from {HANDS_OFF:g} s on, a number of {FAINT} or "
+    "more in it, lit for a fifth to four fifths of the time and dark between; less the farther it "
+    f"is from that, nothing with a motor driven or more than {MOST_FLASHES} flashes in a second",
 )
 def without(seen: BoardFacts) -> Finding:
     """Judge whether it drives nothing without settings, and calls for help."""
@@ -247,9 +247,7 @@ def stops(seen: BoardFacts) -> Finding:
 
 _DOES = (drives, straight, lights, wiring, without, stops)
 """What the program is for: without it, there is nothing whose fitness would count."""
-HALF = (
-    "full points only once the other rows, hands off not counted, have half of theirs"
-)
+HALF = "full points only once the rows but for compiler, `ready` and hands off have half of theirs"
 
 
 def _fit(seen: BoardFacts, words: str) -> Finding:

@@ -170,8 +170,8 @@ def heads_as_it_began(seen: Square) -> Finding:
 @criterion(
     "It rests between the moves",
     1,
-    asks=f"from each of the {MOVES} moves to the next at least {PAUSE:.2f} s in which no motor is "
-    "driven",
+    asks=f"{MOVES} moves or more, and from each to the next at least {PAUSE:.2f} s in which no "
+    "motor is driven",
 )
 def rests(seen: Square) -> Finding:
     """The pauses between the moves."""

@@ -73,8 +73,8 @@ def _sets_off(one: Voyage) -> Finding:
 def sets_off(points: float) -> Criterion:
     """Make the criterion of the orders to go; without it nothing counts."""
     asks = f"each within {GO_S:g} s, straight ahead: both motors get the same effort, or in that "
-    asks += f"time the slower wheel rolls at least {_ALIKE:g} of the faster one's way; half for "
-    asks += "one that sets off otherwise"
+    asks += f"time the slower wheel rolls at least {_ALIKE:g} of the faster one's way; down to "
+    asks += "half for one that sets off otherwise"
     return Criterion(
         "It sets off on an order", points,
         judged(_sets_off), essential=True, asks=asks,

@@ -125,12 +125,15 @@ def green_off(colour: Colour) -> float:
     return 0.0 if off < EITHER_WAY + 0.005 else off
 
 
+_PURE = ": each of the other two numbers at most an eighth of it"
+_EVEN = ": no number below seven tenths of the largest"
+"""What is surely called so; the limits of `colour_name` lie a little farther out."""
 SHOWS = (
-    _shows(0, 2),
-    _shows(1, 2),
-    _shows(2, 1),
-    _shows(3, 1),
-    _shows(4, 2, ": red, with three to five tenths as much green"),
+    _shows(0, 2, _PURE),
+    _shows(1, 2, _PURE),
+    _shows(2, 1, _EVEN),
+    _shows(3, 1, _EVEN),
+    _shows(4, 2, ": red, three to five tenths as much green, a tenth as much blue or less"),
 )
 
 

@@ -47,8 +47,9 @@ LATE, LATE_NONE = 0.015, 0.3
 """How far from its moment a signal may start, and where that earns nothing, s."""
 BEGIN = 0.5
 """By when the first signal starts, s."""
-UNSTEADY = 0.012
-"""Who looks at the clock every 10 ms comes to a moment by less than this sooner or later, s."""
+UNSTEADY = 0.015
+"""Who looks at the clock every 10 ms, and prints a line, comes to a moment by less than this sooner
+or later, s."""
 LOGGED_WITHIN = 0.1
 MOST_FLASHES = 3
 """In any one second: WCAG 2.2, 2.3.1 (read)."""

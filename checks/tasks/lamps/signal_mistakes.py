@@ -29,6 +29,7 @@ from .signal import (
     stern_blinks,
 )
 from .signal_lamps import FITS, LAMP_MISTAKES
+from .signal_missing import length_missing
 from .slips import SLIPS
 
 __all__ = ["MISTAKES"]
@@ -220,6 +221,8 @@ def drifts(seen: Signal) -> Clues:
     late = seen.lateness
     if seen.wait >= WAIT and seen.misses:
         return  # it comes late to its moments, whether they drift or not
+    if fit(seen.mast, PATTERN) < FITS:
+        return  # every third flash begins no signal
     gaps = [b - a for a, b in zip(late, late[1:], strict=False)]
     grows = all(gap > 0 for gap in gaps) or all(gap < 0 for gap in gaps)
     if len(late) >= 4 and grows and abs(late[-1]) > LATE:
@@ -264,8 +267,8 @@ def other_log(seen: Signal) -> Clues:
 
 
 MISTAKES: tuple[Mistake, ...] = (
-    *SLIPS, *LAMP_MISTAKES, exchanged, stops_early, sent_by_the_other, changes_every_pass,
-    put_out_together, stays_lit, wrong_scale, too_fast, mast_length, stern_length,
-    waits_for_the_other, drifts, waits_too_long, begins_late, other_log,
+    *SLIPS, *LAMP_MISTAKES, exchanged, stops_early, length_missing, sent_by_the_other,
+    changes_every_pass, put_out_together, stays_lit, wrong_scale, too_fast, mast_length,
+    stern_length, waits_for_the_other, drifts, waits_too_long, begins_late, other_log,
 )  # fmt: skip
 """What settles more stands first."""

@@ -67,8 +67,8 @@ def _reports(colour: str) -> Criterion:
 
     return Criterion(
         f"It reports the four counts of {colour}", 2.5, judge,
-        asks=f"lines like {FORM}, these words and numbers in this order (signs between them and "
-        f"capitals are free): each eye's own count over {_GROUND[colour]}, within {NEAR:.0f}, "
+        asks=f"lines like {FORM}, these words and numbers in this order (commas, colons "
+        f"and capitals are free): each eye's own count over {_GROUND[colour]}, within {NEAR:.0f}, "
         "and read in that run",
     )  # fmt: skip
 

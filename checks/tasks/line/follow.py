@@ -10,6 +10,7 @@ from ..trials import judged, known
 from . import steering, weaving
 from .following import (
     ASKED_FROM,
+    BY_THE_WAY,
     START,
     at_junction,
     close,
@@ -60,12 +61,13 @@ def _smooth(one: Trial) -> Finding:
 fast = Criterion(
     "It is fast", 3, judged(_fast),
     asks=f"{FAST:.2f} m/s or more on average, timed {ASKED_FROM} up to the stop bar; a tug that "
-    f"does not get there, up to where it lost the line or to the end of the {SECONDS:.0f} s",
+    f"does not get there, up to where it lost the line or to the end of the {SECONDS:.0f} s; "
+    f"{BY_THE_WAY}",
 )  # fmt: skip
 smooth = Criterion(
     "It is smooth", 3, judged(_smooth),
     asks=f"at most {SMOOTH:.0f} degrees a metre of turning to and fro beyond the line's own, "
-    f"{ASKED_FROM}: the swings of calibrating do not count",
+    f"{ASKED_FROM}: the swings of calibrating do not count; {BY_THE_WAY}",
 )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from . import eyes, steering
 from .trial import Trial
 
 __all__ = [
-    "ASKED_FROM", "ASKED_WAY", "START", "at_junction", "came", "close", "covered",
+    "ASKED_FROM", "ASKED_WAY", "BY_THE_WAY", "START", "at_junction", "came", "close", "covered",
     "goes_all_the_way", "stopped", "stops_at_junction",
 ]  # fmt: skip
 
@@ -23,6 +23,7 @@ ASKED_WAY = (
 )
 ASKED_FROM = f"from {100 * UNDER_WAY:.0f} cm along the line on"
 """Where following has begun; what is before, the swings of calibrating too, does not count."""
+BY_THE_WAY = "counts by the share of the way that it came"
 _NO_WAY = "did not get under way"
 _AT_JUNCTION = 0.05
 """So near to the junction, in m, a tug that stopped has stopped at it."""
@@ -78,7 +79,8 @@ def close(title: str, points: float, full: float, none: float) -> Criterion:
             at=went.t[k],
         )
 
-    asks = f"the middle of the row of eyes within {1000 * full:.0f} mm of the line, {ASKED_FROM}"
+    asks = f"the middle of the row of eyes within {1000 * full:.0f} mm of the line, {ASKED_FROM}; "
+    asks += BY_THE_WAY
     return Criterion(title, points, judged(judge), asks=asks)
 
 

@@ -6,7 +6,7 @@ from ...readings.motion import still_driven
 from ...task import Clues, Criterion, Finding, Run, Task
 from ..trials import judged, known
 from . import eyes, steering, weaving
-from .following import START, came, close, covered, goes_all_the_way, stopped
+from .following import BY_THE_WAY, START, came, close, covered, goes_all_the_way, stopped
 from .trial import Line, Trial, bound
 
 __all__ = ["ONOFF"]
@@ -22,7 +22,7 @@ keeps = close("It keeps to the line", 3, NEAR_LINE, FAR_OFF)
 
 
 def _stops(one: Trial) -> Finding:
-    """Judge the stop at the end of a round: worth as much as the way to it."""
+    """Judge the stop at the end of a round: by the share of the way to it."""
     found = stopped(one)
     if covered(one) == 1.0:
         return found
@@ -32,7 +32,7 @@ def _stops(one: Trial) -> Finding:
 stops = Criterion(
     "It stops at the end", 1, judged(_stops),
     asks=f"at rest, both motors off (neither driven nor braked), when the {SECONDS:.0f} s are "
-    "over; worth as much as the way to it",
+    f"over; {BY_THE_WAY}",
 )  # fmt: skip
 
 

@@ -36,7 +36,7 @@ __all__ = [
 DECK = LAMPS.index("deck")
 LEAST = 20
 """Least strongest number of a lamp that counts as lit."""
-BLINKS = "blinks amber, 1 to 3 times a second"
+BLINKS = "blinks amber, 1 to 3 times a second, lit for a fifth to four fifths of the time"
 MOST_FLASHES = 3
 """Flashes in any second: WCAG 2.2, 2.3.1 (read)."""
 

@@ -93,7 +93,8 @@ to_port = criterion(
 turns_back = criterion(
     "It turns a quarter back",
     3,
-    asks=f"{QUARTER:g} degrees to starboard, within {TURN_FULL:g}, in {SECONDS:g} s for all",
+    asks=f"{QUARTER:g} degrees to starboard, within {TURN_FULL:g}, in {SECONDS:g} s for all; "
+    "nothing if a third turn follows",
 )(_turn(2, -QUARTER))
 
 

@@ -35,8 +35,8 @@ __all__ = [
 SECONDS = 7.0
 RATE_FULL, RATE_NONE = 3.0, 7.0
 REST_FULL, REST_NONE = 0.5, 4.0
-EACH_WAY, AT_REST = 4, 3
-"""How many lines at least while it turns one way, and while it rests."""
+EACH_WAY, STEADY, AT_REST = 4, 3, 3
+"""How many lines at least while it turns one way, while it does so steadily, while it rests."""
 SHORTEST, LONGEST = 0.5, 2.0
 """What is still about a second, for a turn or a rest."""
 TURNING = 20.0
@@ -149,7 +149,7 @@ def _right(way: int) -> Callable[[Facts], Finding]:
     @each_trial
     def judge(recording: Recording) -> Judged:
         lines = _turning(recording, way, steady=True)
-        if len(lines) < 3:
+        if len(lines) < STEADY:
             return 0.0, f"only {counted(len(lines), 'rate')} of a steady turn printed", None
         lines.sort(key=lambda c: abs(c.printed - c.true))
         middle = lines[len(lines) // 2]
@@ -162,17 +162,16 @@ def _right(way: int) -> Callable[[Facts], Finding]:
     return judge
 
 
-_WITHIN = f"within {RATE_FULL:g} deg/s in the middle of a steady turn"
-port = criterion("It is right to port", 2, asks=f"{_WITHIN}, a number above 0")(_right(1))
-starboard = criterion("It is right to starboard", 2, asks=f"{_WITHIN}, a number below 0")(
-    _right(-1)
-)
+_WITHIN = f"of {STEADY} lines or more in a steady turn most within {RATE_FULL:g} deg/s"
+port = criterion("It is right to port", 2, asks=f"{_WITHIN}, above 0")(_right(1))
+starboard = criterion("It is right to starboard", 2, asks=f"{_WITHIN}, below 0")(_right(-1))
 
 
 @criterion(
     "It shows 0 at rest",
     3,
-    asks=f"at least {AT_REST} lines at rest, the middle one within {REST_FULL:g} deg/s of 0",
+    asks=f"at least {AT_REST} lines at rest, the middle one in size within {REST_FULL:g} deg/s "
+    "of 0",
 )
 @each_trial
 def at_rest(recording: Recording) -> Judged:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 
 import pytest
 
 from checks import TASKS, check
+from checks.course.lessons import LESSONS
 from checks.mistakes import COMMON
 from checks.readings.bench import faster_side, start_duties
 from checks.readings.motion import Way, hit_wall, motor_phases, moves, still_braked, still_driven
@@ -226,6 +228,27 @@ def square(
 
 def test_an_exact_square_earns_all() -> None:
     assert all(found.share == 1.0 for found in findings("drive.square", square()).values())
+
+
+def test_more_than_eight_moves_cost_nothing_if_each_has_its_rest() -> None:
+    rested, hurried = (
+        findings("drive.square", square(side=0.15, turn=45, count=8, pause=pause))
+        ["It rests between the moves"].share
+        for pause in (0.2, 0.05)
+    )  # fmt: skip
+    assert rested == 1.0 > hurried
+
+
+def test_turns_about_one_wheel_earn_all_with_sides_as_short_as_the_lesson_says() -> None:
+    """The middle of the tug runs half a track about the braked wheel, the left one."""
+    text = (LESSONS / "drive.md").read_text(encoding="utf-8")
+    told = re.search(r"drive only (0\.\d+) m a side, (0\.\d+) m less", text)
+    assert told and [*map(float, told.groups())] == pytest.approx([0.4 - TRACK, TRACK])
+    corner, v = TRACK / 2 * QUARTER, 0.1
+    legs = [(float(told[1]) / 0.2, 0.2, 0.0), (0.2, 0.0, 0.0), (corner / v, v, v / (TRACK / 2))] * 4
+    found = findings("drive.square", drove(legs, SQUARE_FROM))
+    of_the_way = {title: one.share for title, one in found.items() if "rests" not in title}
+    assert {*of_the_way.values()} == {1.0}, of_the_way
 
 
 @pytest.mark.parametrize(

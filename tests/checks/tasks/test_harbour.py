@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -15,7 +16,7 @@ from checks.tasks.harbour import Voyages, steps
 from checks.tasks.harbour.scripts import leg_script, ready_script, run_script
 from checks.tasks.harbour.voyage import Step, Voyage
 from checks.tasks.radio.scripts import GIVEAWAY
-from robotsim import PINS
+from robotsim import PINS, Whose, run_trial
 from robotsim.radio import Airwaves, BadOrder, Order, read_order
 from robotsim.recording import Event
 from robotsim.units import ns
@@ -204,6 +205,36 @@ def test_the_programs_have_the_lessons_own_files_beside_them(task: str) -> None:
     for name in ("tug.py", "wireless.py"):
         beside = PROGRAMS / task.split(".")[1] / "with" / name
         assert beside.read_text(encoding="utf-8").strip() == solution("harbour")[name].strip()
+
+
+def test_the_lessons_wireless_refuses_a_number_that_is_not_whole_or_below_0() -> None:
+    numbers = 2.5, -1, 0, 12
+    orders = [Order(4.0 + k, {"speed": 0, "number": n}) for k, n in enumerate(numbers)]
+    made = run_trial(
+        dict(solution("harbour")), program="ready.py", table="harbour", seconds=9.0,
+        air=Airwaves(orders=orders), whose=Whose.KIT,
+    )  # fmt: skip
+    (one,) = Voyages([made]).trials
+    assert [bad(order) for order in orders] == [True, True, False, False]
+    assert len(one.did("refused")) == 2
+    assert [step.number for step in one.steps] == [0, 12]
+
+
+def test_the_office_sends_what_the_lesson_says_and_watches_for_as_long() -> None:
+    text = LESSONS.joinpath("harbour.md").read_text(encoding="utf-8")
+    assert "every good order of the check has one, and no bad order is bad by its number" in text
+    for task in SCRIPTS:
+        for run in TASKS[task].runs:
+            assert run.air
+            own = [order for order in run.air.orders if not order.to]
+            good = [read_order(order.payload) for order in own if not bad(order)]
+            assert all(order.number is not None for order in good)
+            assert not any(b"number" in order.payload for order in own if bad(order))
+            left = run.seconds - max(order.at for order in own)
+            if task == "harbour.leg":
+                assert left >= int(re.search(r"watches for (\d+) s or more", text)[1])
+            if task == "harbour.run":
+                assert "watches for half a minute" in text and left >= 30
 
 
 def test_the_lesson_says_how_many_points_its_tasks_have() -> None:

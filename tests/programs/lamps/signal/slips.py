@@ -1,6 +1,6 @@
 """Slips in `lamps.signal`."""
 
-from tests.checks.slips import Slip, drop, exact, put
+from tests.checks.slips import Slip, chained, drop, exact, put
 
 PATTERN, TIME, STERN = (
     "The mast signals: two short, one long", "The signals keep time",
@@ -50,6 +50,20 @@ SLIPS = (
         put(r"\(300, 0\), \(600, 1\), \(900, 0\)", "(200, 0), (600, 1), (800, 0)"),
     ),
     Slip(
+        "leaves a length out", "a length of the signal is missing", (PATTERN, TIME),
+        chained(put("300, 300, 300, 300, 900, 1900", "300, 300, 300, 900, 1900"), put("% 6", "% 5")),
+        put("300, 300, 300, 300, 900, 1900", "300, 300, 300, 900, 1900"),
+        put(r"t < 300 or 600 <= t < 900 or", "t < 300 or"), put(r"\(0, 2, 4, 5, 6\)", "(0, 4, 5, 6)"),
+        put(r"\(600, 1\), \(900, 0\), ", ""), put('MAST = "1{6}0{6}" ', "MAST = "),
+        put(r"\(\(300, 300\), \(900, 1900\)\)", "((900, 1900),)"),
+    ),
+    Slip(
+        "leaves the rest out", "a length of the signal is missing", (PATTERN, TIME),
+        chained(put("300, 300, 300, 300, 900, 1900", "300, 300, 300, 300, 900"), put("% 6", "% 5")),
+        put("300, 300, 300, 300, 900, 1900", "300, 300, 300, 300, 900"),
+        put(r"(ms|今) (%|//) 4000", r"\1 \2 2100"), put(r' \+ "0" \* 38', ""),
+    ),
+    Slip(
         "exchanges on and off", "on and off exchanged", (PATTERN,),
         put(r"(place|step|self\.k) % 2 == 0", r"\1 % 2 == 1"),
     ),
@@ -74,7 +88,7 @@ SLIPS = (
     ),
     Slip(
         "looks seldom", "too long a wait in the loop", (TIME,),
-        put(r"^    time\.sleep_ms\((4|5|10)\)$", "    time.sleep_ms(40)"),
+        put(r"^    time\.sleep_ms\((4|5|10)\)$", "    time.sleep_ms(55)"),
     ),
     Slip(
         "begins late", "it begins too late", (TIME,), put(MADE, r"\1 = \2\nimport time\ntime.sleep_ms(900)")

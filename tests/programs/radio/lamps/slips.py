@@ -1,6 +1,6 @@
 """Slips of `radio.lamps`."""
 
-from tests.checks.slips import Slip, drop, exact, put, swap
+from tests.checks.slips import Slip, drop, exact, put, swap, where
 
 SHOWS, REFUSES, STAYS = (
     "It shows what good orders ask",
@@ -22,7 +22,9 @@ SLIPS = (
          put(r"while True:(\n\s+client\.)", r"for _ in range(60):\1"),
          put(r"while True:(\n\s+self\.radio\.)", r"for _ in range(5):\1")),
     Slip("catches nothing", "the program stopped with an error", (SHOWS, STAYS),
-         put(r"except (?:ValueError|\(.*\)) as", "except KeyError as")),
+         # The board tells what a timer's function raises, and goes on.
+         where(r"^[ \t]+.*_msg\(",
+               put(r"except (?:ValueError|\(.*\)) as", "except KeyError as"))),
     Slip("runs what arrives with eval", "what arrives is evaluated", (REFUSES,),
          running(r"eval(\1)")),
     Slip("shows half of each part", "another colour than was asked", (SHOWS,),

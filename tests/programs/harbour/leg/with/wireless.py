@@ -60,6 +60,9 @@ def _read(msg):
             raise ValueError("unknown name " + name)
         if type(order[name]) not in (int, float):
             raise ValueError(name + " is a number")
+    number = order.get("number", 0)
+    if type(number) is not int or number < 0:
+        raise ValueError("number is a whole number from 0 on")
     speed, seconds = order.get("speed", 9), order.get("seconds", 0)
     if not 0 <= speed <= 0.5 or not 0 <= seconds <= 60 or (speed and not seconds):
         raise ValueError("speed and seconds within their limits")
