@@ -34,8 +34,8 @@ def stages(arguments: list[str]) -> dict[str, list[str]]:
     notebooks = sorted(str(path.relative_to(ROOT)) for path in ROOT.glob("lessons/*/*.ipynb"))
     return {
         "ruff": ["ruff", "check", "."],
-        # A benchmark runs once here, as a test; two workers would spoil its timing.  And nbval,
-        # which has nothing to do here, would have each of them compile grammars of addresses.
+        # A benchmark runs once here, as a test; two workers would spoil its timing.  And nbval
+        # has nothing to do here.
         "unit tests and published values": [
             "pytest", *WORKERS, *DEAREST, "--benchmark-disable", "-p", "no:nbval"
         ],
