@@ -18,8 +18,10 @@ ROOT = Path(__file__).resolve().parent.parent
 load = runpy.run_path(str(ROOT / "lessons" / "__main__.py"))["load"]
 
 # A whole notebook, or the tests of one module, stay on one worker.  One worker more than cores: a
-# test often waits, for a program or a page.
+# test often waits, for a program or a page.  What is slow is begun first (tests/conftest.py), where
+# xdist itself would begin with the modules that have most tests, and end with the slowest.
 WORKERS = ["-n", str(min(os.cpu_count() or 1, 4) + 1), "--dist", "loadscope"]
+WORKERS += ["--no-loadscope-reorder"]
 DEAREST = ["--durations", "15"]
 NBVAL = ["--nbval", "--nbval-sanitize-with", "tests/nbval_sanitize.cfg"]
 NBVAL += ["--nbval-cell-timeout", "120"]
