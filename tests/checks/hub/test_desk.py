@@ -52,6 +52,7 @@ def test_no_name_leads_anywhere_else(tmp_path: Path, user: str, lesson: str, dat
     assert not [*tmp_path.rglob("*")]
 
 
+@pytest.mark.slow
 def test_nbgraders_own_collect_takes_what_lies_there(tmp_path: Path) -> None:
     """With the settings of HUB.md; nbgrader is what the kit fixes."""
     data = (LESSONS / "lamps" / "lamps.ipynb").read_bytes()
