@@ -194,7 +194,7 @@ def make_folder(folder: Path) -> None:
 
 def serve(kit: "Environment", options: argparse.Namespace, first_page: str) -> int:
     """Run JupyterLab in the learner's folder until it is stopped."""
-    command = [str(kit.python), "-P", "-m", "checks.home.lab", "--LabApp.default_url=" + first_page]
+    command = [str(kit.python), "-P", "-m", "jupyterlab", "--LabApp.default_url=" + first_page]
     pages = ROOT / "checks" / "jupyter" / "pages"
     command.append(f"--ServerApp.extra_template_paths={pages}")
     # A learner's page: with home, and a kernel that knows the kit; without the mentor's tools, and

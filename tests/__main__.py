@@ -20,6 +20,9 @@ load = runpy.run_path(str(ROOT / "lessons" / "__main__.py"))["load"]
 # A whole notebook, or the tests of one module, stay on one worker.  One worker more than cores: a
 # test often waits, for a program or a page.
 WORKERS = ["-n", str(min(os.cpu_count() or 1, 4) + 1), "--dist", "loadscope"]
+# In the order of tests/conftest.py, where xdist itself would begin with the modules that have most
+# tests, and end with the slowest.
+SLOW_FIRST = ["--no-loadscope-reorder"]
 DEAREST = ["--durations", "15"]
 NBVAL = ["--nbval", "--nbval-sanitize-with", "tests/nbval_sanitize.cfg"]
 NBVAL += ["--nbval-cell-timeout", "120"]
@@ -34,10 +37,10 @@ def stages(arguments: list[str]) -> dict[str, list[str]]:
     notebooks = sorted(str(path.relative_to(ROOT)) for path in ROOT.glob("lessons/*/*.ipynb"))
     return {
         "ruff": ["ruff", "check", "."],
-        # A benchmark runs once here, as a test; two workers would spoil its timing.  And nbval,
-        # which has nothing to do here, would have each of them compile grammars of addresses.
+        # A benchmark runs once here, as a test; two workers would spoil its timing.  And nbval
+        # has nothing to do here.
         "unit tests and published values": [
-            "pytest", *WORKERS, *DEAREST, "--benchmark-disable", "-p", "no:nbval"
+            "pytest", *WORKERS, *SLOW_FIRST, *DEAREST, "--benchmark-disable", "-p", "no:nbval"
         ],
         # Without notebooks there would be nothing to compare: pytest then fails, as it should.
         "notebooks": ["pytest", *WORKERS, *NBVAL, *(notebooks or ["lessons/*/*.ipynb"])],

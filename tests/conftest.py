@@ -103,7 +103,10 @@ def pytest_collection() -> Iterator[None]:
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Mark the users of each fixture, so that `-m "not chromium"` leaves them out."""
+    """Mark the users of each fixture, so that `-m "not chromium"` leaves them out; slow ones first.
+
+    A slow module that is begun last would leave the other worker without work.
+    """
     if not config.getoption("--long"):
         long = [item for item in items if item.get_closest_marker("long")]
         items[:] = [item for item in items if item not in long]
@@ -112,6 +115,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         for name in PROGRAMS:
             if name in getattr(item, "fixturenames", ()):
                 item.add_marker(name)
+    slow = {unit_of(item.nodeid) for item in items if item.get_closest_marker("slow")}
+    items.sort(key=lambda item: unit_of(item.nodeid) not in slow)
 
 
 TOGETHER = {"test_grader_page.py": "test_hostile.py", "test_given_back.py": "test_deciding.py"}

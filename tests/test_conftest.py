@@ -57,6 +57,21 @@ def test_users_of_the_fixture_can_be_left_out_by_its_marker(tmp_path: Path) -> N
     assert "1 passed, 2 deselected" in outcome(tmp_path, "1", "-m", "not mosquitto")
 
 
+def test_what_is_slow_is_begun_first_with_its_whole_module(tmp_path: Path) -> None:
+    shutil.copy(CONFTEST, tmp_path / "conftest.py")
+    (tmp_path / "test_a.py").write_text("def test_one():\n    pass\n")
+    (tmp_path / "test_b.py").write_text(
+        "import pytest\n\n\ndef test_two():\n    pass\n\n\n"
+        "@pytest.mark.slow\ndef test_three():\n    pass\n"
+    )
+    command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "--collect-only"]
+    variables = {**os.environ, "PYTEST_DISABLE_PLUGIN_AUTOLOAD": "1"}
+    done = subprocess.run(command, cwd=tmp_path, env=variables, capture_output=True, text=True)
+    assert [line.partition("::")[2] for line in done.stdout.splitlines() if "::" in line] == [
+        "test_two", "test_three", "test_one"
+    ]  # fmt: skip
+
+
 def test_the_fixtures_give_programs_that_are_there(request: pytest.FixtureRequest) -> None:
     for name in ("chromium", "mosquitto"):
         assert Path(request.getfixturevalue(name)).exists()

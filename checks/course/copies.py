@@ -17,6 +17,7 @@ from .lessons import Lesson, find_lessons, place_of
 from .marked import unmarked_copy
 from .python_words import add_notes
 from .regions import ANSWER, STUB
+from .schemas import share_schemas
 
 __all__ = [
     "HOME", "ClearWidgets", "copy_settings", "learner_copy", "release_preprocessors",
@@ -67,6 +68,7 @@ def learner_copy(built: bytes, lesson: Lesson) -> bytes:
     """
     if (copy := unmarked_copy(built)) is not None:
         return copy
+    share_schemas()
     notebook = from_bytes(built)
     _link_flat(notebook, lesson)
     _link_on(notebook, lesson)

@@ -7,7 +7,6 @@ used directly, with the course's own configuration, so that one start serves a w
 from __future__ import annotations
 
 import functools
-import json
 import logging
 import sqlite3
 import sys
@@ -15,7 +14,6 @@ import warnings
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
-from types import SimpleNamespace
 from typing import Any
 
 from robotsim import KitError
@@ -25,6 +23,7 @@ from ..whole import write_whole
 from .config import CONFIG, check_course, check_place
 from .entry import one_entry
 from .roster import roster_of
+from .schemas import share_schemas
 
 __all__ = ["OpenCourse"]
 
@@ -180,36 +179,12 @@ def _share_what_is_worked_out() -> None:
     """Let what nbgrader would work out at each opening and each cell be worked out once.
 
     SQLAlchemy would learn every query anew with each opening of the gradebook, a third of what
-    entering the scores costs; jsonschema would hold nbgrader's schema of a cell against the schema
-    of schemas for each cell, a fifth of what is left.
+    entering the scores costs.
     """
     from nbgrader import api
-    from nbgrader.nbgraderformat import common
 
     api.create_engine = functools.cache(api.create_engine)
-    common.jsonschema = SimpleNamespace(validate=_fit)
-
-
-def _fit(instance: Any, schema: Any) -> None:
-    """Hold something against a schema as `jsonschema.validate` does.
-
-    Raises:
-        jsonschema.ValidationError: It does not fit.
-    """
-    from jsonschema import exceptions  # type: ignore[import-untyped,unused-ignore]
-
-    if fault := exceptions.best_match(_validator(json.dumps(schema)).iter_errors(instance)):
-        raise fault
-
-
-@functools.cache
-def _validator(schema: str) -> Any:
-    from jsonschema import validators  # type: ignore[import-untyped,unused-ignore]
-
-    plain = json.loads(schema)
-    kind = validators.validator_for(plain)
-    kind.check_schema(plain)
-    return kind(plain)
+    share_schemas()
 
 
 def _no_room(course: Path) -> HaltError | None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import ast
 import functools
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 from nbformat import NotebookNode
@@ -53,19 +53,25 @@ def add_notes(notebook: NotebookNode, lesson: Lesson) -> None:
     notebook.cells = cells
 
 
-def kinds_of(source: str) -> Iterator[str]:
-    """Give the kinds of syntax, and the calls by a plain name, that a cell uses, in order."""
+@functools.lru_cache(maxsize=1024)
+def kinds_of(source: str) -> tuple[str, ...]:
+    """Give the kinds of syntax, and the calls by a plain name, that a cell uses, in order.
+
+    Each once.  They are kept: each lesson's copy asks for those of all lessons before it.
+    """
     program = program_cell(source)
     if program is None and source.startswith("%%"):
-        return
+        return ()
     try:
         tree = ast.parse(starter(program[1]) if program else source)
     except SyntaxError:  # a learner may be shown what cannot run
-        return
+        return ()
+    found: dict[str, None] = {}
     for node in ast.walk(tree):
-        yield type(node).__name__
+        found[type(node).__name__] = None
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
-            yield f"{node.func.id}()"
+            found[f"{node.func.id}()"] = None
+    return tuple(found)
 
 
 def _fresh(source: str, known: set[str]) -> Sequence[str]:

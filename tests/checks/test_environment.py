@@ -378,6 +378,7 @@ build_wheel = build_editable
 '''
 
 
+@pytest.mark.slow
 def test_the_real_installer_fails_clearly_without_an_index_and_then_succeeds(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
 ) -> None:

@@ -17,6 +17,7 @@ def test_a_program_that_had_to_be_stopped_is_waited_for_less_in_the_next_trials(
     assert second == "stopped: has run for 1 s without touching the board"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("task", [name for name in TASKS if name.startswith(("radio", "harbour"))])
 @pytest.mark.parametrize("way", [(25, 27), (25, 14), (26, 14)], ids=["ahead", "spinning", "astern"])
 def test_who_hears_no_order_earns_nothing_by_moving_all_the_time(

@@ -120,7 +120,7 @@ def test_it_installs_then_lays_out_the_copies_then_opens_them(
     ensure, release, lab = recorder.steps
     assert ensure == ("ensure",)
     assert release == ("checks", "release", str(folder))
-    assert lab[:1] == ("checks.home.lab",)
+    assert lab[:1] == ("jupyterlab",)
     assert "--no-browser" in lab
     assert recorder.lab["cwd"] == folder
     assert recorder.lab["env"]["PATH"].startswith(str(ROOT / ".venv"))

@@ -26,6 +26,8 @@ from checks.course.scores import Score, scores
 from robotsim import KitError
 from tests.checks.stock import autograde, feedback, generate
 
+pytestmark = pytest.mark.slow
+
 
 def submit(course: Path, learner: str, change: Callable[[str], str]) -> None:
     copy = course / "release" / "pier" / "pier.ipynb"

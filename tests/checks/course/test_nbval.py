@@ -16,6 +16,8 @@ import pytest
 
 from checks.course.lessons import ROOT
 
+pytestmark = pytest.mark.slow
+
 SETTINGS = ROOT / "tests" / "nbval_sanitize.cfg"
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import asyncio
 import dbm
+import functools
 import json
 import logging
 import pwd
@@ -20,6 +21,7 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
+import bcrypt
 import pytest
 import yaml
 from jupyterhub._data import DATA_FILES_PATH
@@ -40,6 +42,12 @@ from robotsim import KitError
 CLASS = "id,name,serial\nAnna,Anna Berg,11\nbo.k,Bo Kist,\n"
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 HERE = Path(write.__file__).parent
+
+
+@pytest.fixture(autouse=True)
+def _codes_hashed_in_few_rounds(monkeypatch: pytest.MonkeyPatch) -> None:
+    """How dear a guess is made is bcrypt's own affair; `test_school` has its usual rounds."""
+    monkeypatch.setattr(bcrypt, "gensalt", functools.partial(bcrypt.gensalt, 4))
 
 
 @pytest.fixture(scope="module")

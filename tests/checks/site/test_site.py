@@ -31,7 +31,7 @@ from tests.checks.site.recordings import marks
 from tests.checks.site.tab import browsing, notebook, open_lesson, run_all, served, solved_copy
 from tests.checks.site.test_saved import checked
 
-pytestmark = [pytest.mark.npm, pytest.mark.chromium]
+pytestmark = [pytest.mark.npm, pytest.mark.chromium, pytest.mark.slow]
 HERE = Path(__file__).parent
 PROGRAMS = HERE.parents[1] / "programs"
 CHOSEN = {

@@ -270,6 +270,7 @@ def test_the_doctor_tells_what_is_on_the_board(bare: Plug) -> None:
     assert any("KiB free, 0 files" in row for row in found) and any("clock" in row for row in found)
 
 
+@pytest.mark.slow
 def test_the_command_finds_the_plug_by_itself(
     bare: Plug, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

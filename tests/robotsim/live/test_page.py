@@ -19,6 +19,8 @@ from playwright.sync_api import Page
 from tests.robotsim.radio.real import RealBroker, until
 from tests.robotsim.show.browser import browser, opened
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).parents[3]
 CELL = 'from robotsim.live import live\ntug = live(broker="127.0.0.1:{port}", serial=7)'
 PAD, PATIENCE_MS = ".quay-live[data-x]", 60_000

@@ -183,6 +183,7 @@ def _beside(path: Path) -> dict[str, str]:
     return {p.name: p.read_text(encoding="utf-8") for p in path.parent.glob("with/*.py")}
 
 
+@pytest.mark.slow
 def test_no_right_program_of_this_kit_raises_a_false_alarm() -> None:
     """All of them run under the real interpreter: nothing in them can fail there by its words."""
     paths = sorted(PROGRAMS.glob("*/*/right_*.py"))

@@ -21,7 +21,7 @@ def artists(axes: Axes, gid: str) -> list[Any]:
 def written(drawn: Figure) -> list[tuple[Text, Bbox]]:
     """Give all visible texts of a figure with their boxes in dots."""
     with styled():
-        drawn.canvas.draw()
+        drawn.draw_without_rendering()  # texts stand where drawing puts them; no dot is needed
     renderer = drawn.canvas.get_renderer()  # type: ignore[attr-defined]
     unseen = set()  # matplotlib keeps tick labels outside the limits, and does not draw them
     for axis in (axis for axes in drawn.axes for axis in (axes.xaxis, axes.yaxis)):

@@ -50,39 +50,41 @@ def _alike(name: str, *legs: tuple[float, float, float]) -> Figure:
 PICTURES = _pictures()
 
 
-@pytest.mark.parametrize("name", PICTURES)
-def test_no_two_texts_overlap(name: str) -> None:
-    check_apart(PICTURES[name]())
+@pytest.fixture(scope="module", params=PICTURES)
+def drawn(request: pytest.FixtureRequest) -> Figure:
+    """Each picture in turn, made once for those who only look at it."""
+    made: Figure = PICTURES[request.param]()
+    return made
 
 
-@pytest.mark.parametrize("name", PICTURES)
-def test_no_text_is_cut_off_at_the_edge(name: str) -> None:
-    check_within(PICTURES[name](), margin=2)
+def test_no_two_texts_overlap(drawn: Figure) -> None:
+    check_apart(drawn)
 
 
-@pytest.mark.parametrize("name", PICTURES)
-def test_every_text_is_at_least_eight_points_and_readable(name: str) -> None:
+def test_no_text_is_cut_off_at_the_edge(drawn: Figure) -> None:
+    check_within(drawn, margin=2)
+
+
+def test_every_text_is_at_least_eight_points_and_readable(drawn: Figure) -> None:
     from matplotlib.colors import to_hex
 
-    for text, _ in written(PICTURES[name]()):
+    for text, _ in written(drawn):
         assert text.get_fontsize() >= 8.0, text.get_text()
         if text.get_gid() == "lamp text":  # stands on its lamp's colour; see test_lanes
             continue
         assert contrast(to_hex(text.get_color()), PAPER) >= 4.5, text.get_text()
 
 
-@pytest.mark.parametrize("name", SCENES)
-def test_the_picture_carries_its_words(name: str) -> None:
-    shown, table, targets = SCENES[name]
-    drawn = figure(shown, table=table, targets=targets)
+@pytest.mark.parametrize("drawn", SCENES, indirect=True)
+def test_the_picture_carries_its_words(drawn: Figure, request: pytest.FixtureRequest) -> None:
+    shown, _, _ = SCENES[request.node.callspec.params["drawn"]]
     assert drawn.get_label() == alt_text(shown)
     assert len(drawn.get_label()) > 30
 
 
-@pytest.mark.parametrize("name", SCENES)
-def test_the_picture_fits_a_notebook_cell(name: str) -> None:
-    shown, table, targets = SCENES[name]
-    width, height = figure(shown, table=table, targets=targets).get_size_inches()
+@pytest.mark.parametrize("drawn", SCENES, indirect=True)
+def test_the_picture_fits_a_notebook_cell(drawn: Figure) -> None:
+    width, height = drawn.get_size_inches()
     assert width == 10 and 1.0 <= height <= 7.5
 
 

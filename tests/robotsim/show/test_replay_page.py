@@ -24,6 +24,8 @@ from robotsim.wiring import PINS
 from tests.robotsim.show.browser import DARK, opened, written
 from tests.robotsim.show.recordings import OFF, at, lamps, motors, recording
 
+pytestmark = pytest.mark.slow
+
 START = (0.41, 0.3, 0.0)
 LEGS = [(0.5, 0.0, 0.0), (2.0, 0.25, 0.5), (1.0, 0.0, -0.8)]
 SOURCE = "import time\nprint('ahoy')\ntime.sleep(1)\nprint('done')\n"

@@ -129,6 +129,7 @@ def test_what_is_drawn_on_the_stage_is_dot_for_dot_what_is_drawn_anew(
         assert np.array_equal(dots(staged), anew[str(settings)])
 
 
+@pytest.mark.slow
 def test_recordings_are_drawn_on_one_stage_dot_for_dot_as_anew_and_few_axes_are_kept() -> None:
     stages: list[Stage] = []
     anew: dict[str, bytes] = {}

@@ -7,7 +7,7 @@ import pytest
 from jsonschema.validators import Draft4Validator
 from nbgrader.nbgraderformat.v3 import MetadataValidatorV3
 
-from checks.course import open_course
+from checks.course import schemas
 
 GOOD = {"schema_version": 3, "grade": True, "locked": True, "solution": False, "points": 2,
         "grade_id": "lamps-side", "task": False}  # fmt: skip
@@ -19,7 +19,7 @@ SPOILT = [{**GOOD, "points": -1}, {**GOOD, "points": "2"}, {**GOOD, "more": 1},
 def test_a_cell_is_judged_in_the_words_of_jsonschema(about: object) -> None:
     schema = MetadataValidatorV3().schema
     told = []
-    for judge in (jsonschema.validate, open_course._fit):
+    for judge in (jsonschema.validate, schemas.fit):
         try:
             judge(about, schema)
             told.append("")
@@ -32,11 +32,11 @@ def test_a_schema_that_is_none_is_refused_and_a_good_one_is_looked_at_once(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     with pytest.raises(jsonschema.SchemaError):
-        open_course._fit({}, {"type": "tide"})
+        schemas.fit({}, {"type": "tide"})
     looked = []
     monkeypatch.setattr(Draft4Validator, "check_schema", looked.append)
-    open_course._validator.cache_clear()
+    schemas._validator.cache_clear()
     for _ in range(5):  # nbgrader reads its schema anew for each converter
-        open_course._fit(GOOD, MetadataValidatorV3().schema)
+        schemas.fit(GOOD, MetadataValidatorV3().schema)
     assert len(looked) == 1
-    open_course._validator.cache_clear()
+    schemas._validator.cache_clear()
