@@ -74,7 +74,7 @@ def _draw_score(axes: object, score: Score, x: float, y: float) -> None:
         word = "✎" if score.by_hand else "–"
         axes.text(x + 0.02, y, word, size=10, va="center", color=_INK, family="DejaVu Sans")
         return
-    axes.add_patch(Rectangle(frame, width, height, fc="none", ec=_FAINT, lw=0.6))
+    axes.add_artist(Rectangle(frame, width, height, fc="none", ec=_FAINT, lw=0.6))
     share = score.points / score.most
-    axes.add_patch(Rectangle(frame, width * share, height, fc=_BAR, ec="none"))
+    axes.add_artist(Rectangle(frame, width * share, height, fc=_BAR, ec="none"))
     axes.text(x + width + 0.06, y, f"{score.points:g}", size=9.5, va="center", color=_INK)

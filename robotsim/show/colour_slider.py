@@ -129,11 +129,11 @@ def _glow(axes: Axes, wire: Wire) -> None:
     """Draw the lamp in the dark, a little of its light around it."""
     axes.set_xlim(-1, 1)
     axes.set_ylim(-1, 1)
-    axes.add_patch(Rectangle((-1, -1), 2, 2, facecolor=NIGHT))
+    axes.add_artist(Rectangle((-1, -1), 2, 2, facecolor=NIGHT))
     halo = lamp_hex(wire.shown)
     for k in range(12, 0, -1):
-        axes.add_patch(Circle((0, 0), 0.36 + 0.045 * k, facecolor=halo, alpha=0.045, linewidth=0))
-    axes.add_patch(
+        axes.add_artist(Circle((0, 0), 0.36 + 0.045 * k, facecolor=halo, alpha=0.045, linewidth=0))
+    axes.add_artist(
         Circle((0, 0), 0.36, facecolor=halo, edgecolor=hexed((110, 118, 129)), linewidth=1.0)
     )
     axes.text(0, -0.9, colour_name(wire.shown), color="#FFFFFF", ha="center", va="bottom",
@@ -150,8 +150,8 @@ def _numbers(axes: Axes, wire: Wire) -> None:
     ):
         middle = row + 0.5
         axes.text(0.0, middle, name, va="center", fontsize=SIZE)
-        axes.add_patch(Rectangle((0.1, row + 0.2), 0.36, 0.6, facecolor=RULE))
-        axes.add_patch(Rectangle((0.1, row + 0.2), 0.36 * value / 255, 0.6, facecolor=colour))
+        axes.add_artist(Rectangle((0.1, row + 0.2), 0.36, 0.6, facecolor=RULE))
+        axes.add_artist(Rectangle((0.1, row + 0.2), 0.36 * value / 255, 0.6, facecolor=colour))
         axes.text(0.48, middle, f"{value}: lit {value / 2.55:.0f} % of the time", va="center",
                   fontsize=SMALL)  # fmt: skip
     axes.text(0.99, 1.5, f"{wire.milliamps:.1f} mA", va="center", ha="right", fontsize=TITLE,

@@ -115,7 +115,7 @@ def draw_lamps(axes: Axes, recording: Recording) -> list[Any]:
     for row in range(rows):
         axes.pcolormesh(edges, [row + 0.04, row + 0.96], grid[row : row + 1], shading="flat",
                         zorder=1, gid=f"lamp {row}", rasterized=True)  # fmt: skip
-        axes.add_patch(
+        axes.add_artist(
             Rectangle((edges[0], row + 0.04), edges[-1] - edges[0], 0.92, fill=False,
                       edgecolor=QUIET, linewidth=0.6, zorder=2, gid="lamp row")
         )  # fmt: skip

@@ -43,17 +43,17 @@ def draw_targets(plan: Plan, targets: Iterable[Target]) -> None:
             _arc(plan, target, points, band)
         elif isinstance(target, PointTarget):
             if band:
-                plan.axes.add_patch(Circle((target.x, target.y), band, **_BAND))
-                plan.axes.add_patch(Circle((target.x, target.y), band, fill=False, **_EDGE))
+                plan.axes.add_artist(Circle((target.x, target.y), band, **_BAND))
+                plan.axes.add_artist(Circle((target.x, target.y), band, fill=False, **_EDGE))
             plan.axes.plot([target.x], [target.y], "+", color=_COLOUR, markersize=9,
                            markeredgewidth=1.4, zorder=1.8, gid="target")  # fmt: skip
         else:
             corner, size = (target.x, target.y), (target.width, target.height)
             outer = (corner[0] - band, corner[1] - band)
-            plan.axes.add_patch(
+            plan.axes.add_artist(
                 Rectangle(outer, size[0] + 2 * band, size[1] + 2 * band, **_BAND)
             )
-            plan.axes.add_patch(Rectangle(corner, *size, fill=False, **_EDGE))
+            plan.axes.add_artist(Rectangle(corner, *size, fill=False, **_EDGE))
 
 
 def label_targets(plan: Plan, targets: Iterable[Target]) -> None:
@@ -85,7 +85,7 @@ def _line(plan: Plan, target: LineTarget, points: Any, band: float) -> None:
     if band and length:
         nx, ny = -(y1 - y0) / length * band, (x1 - x0) / length * band
         corners = [(x0 + nx, y0 + ny), (x1 + nx, y1 + ny), (x1 - nx, y1 - ny), (x0 - nx, y0 - ny)]
-        plan.axes.add_patch(Polygon(corners, closed=True, **_BAND))
+        plan.axes.add_artist(Polygon(corners, closed=True, **_BAND))
     plan.axes.plot(*points[[0, -1]].T, **_EDGE)
 
 
@@ -94,5 +94,5 @@ def _arc(plan: Plan, target: ArcTarget, points: Any, band: float) -> None:
         middle = np.array(target.centre)
         outer = middle + (points - middle) * (1 + band / target.radius)
         inner = middle + (points - middle) * (1 - band / target.radius)
-        plan.axes.add_patch(Polygon(np.vstack([outer, inner[::-1]]), closed=True, **_BAND))
+        plan.axes.add_artist(Polygon(np.vstack([outer, inner[::-1]]), closed=True, **_BAND))
     plan.axes.plot(*points.T, **_EDGE)

@@ -135,10 +135,10 @@ def _draw_arm(axes: Axes, angle: float | None, us: float) -> None:
     axes.set_xlim(-1.75, 1.75)
     axes.set_ylim(-1.15, 1.75)
     axes.axis("off")
-    axes.add_patch(Wedge((0, 0), 1.12, 45, 135, facecolor=RULE, alpha=0.6, edgecolor="none"))
-    axes.add_patch(Circle((0, -_HULL), _HULL, facecolor="#C9D1D9", edgecolor=INK, linewidth=1.0))
+    axes.add_artist(Wedge((0, 0), 1.12, 45, 135, facecolor=RULE, alpha=0.6, edgecolor="none"))
+    axes.add_artist(Circle((0, -_HULL), _HULL, facecolor="#C9D1D9", edgecolor=INK, linewidth=1.0))
     low, high = (math.degrees(angle_of(stop)) for stop in STOPS_US)
-    axes.add_patch(Arc((0, 0), 2.24, 2.24, theta1=90 + low, theta2=90 + high, color=QUIET))
+    axes.add_artist(Arc((0, 0), 2.24, 2.24, theta1=90 + low, theta2=90 + high, color=QUIET))
     for mark, text in ((-45, "1.0 ms"), (0, "1.5 ms"), (45, "2.0 ms")):
         axes.plot(*zip(_on(mark, 1.06), _on(mark, 1.18), strict=True), color=QUIET, linewidth=1.0)
         x, y = _on(mark, 1.28)

@@ -66,7 +66,7 @@ class Table(Protocol):
 def draw_table(axes: Axes, table: Table) -> None:
     """Draw the floor, its print, the dock and the walls of a table."""
     width, height = table.width, table.height
-    axes.add_patch(
+    axes.add_artist(
         Rectangle((0, 0), width, height, facecolor=FLOOR, edgecolor="none", zorder=0, gid="floor")
     )
     for shape in getattr(table, "prints", ()) or ():
@@ -83,7 +83,7 @@ def draw_table(axes: Axes, table: Table) -> None:
         linewidth=72 * wall * _inches_per_metre(axes) if walls else 0.8,
         joinstyle="miter", gid="walls" if walls else "edge",
     )  # fmt: skip
-    axes.add_patch(edge)
+    axes.add_artist(edge)
 
 
 def _inches_per_metre(axes: Axes) -> float:
@@ -119,7 +119,7 @@ def _draw_dock(axes: Axes, dock: Any) -> None:
     """Draw the dock: hatched water behind a gate, and walls on its three other sides."""
     place = Affine2D().rotate(dock.heading).translate(dock.x, dock.y) + axes.transData
     half, depth = dock.width / 2, dock.depth
-    axes.add_patch(
+    axes.add_artist(
         Rectangle((0, -half), depth, 2 * half, facecolor="#E6E9ED", hatch="....",
                   edgecolor="#B4BAC2", linewidth=0.0, transform=place, zorder=0.6, gid="dock")
     )  # fmt: skip
@@ -132,15 +132,15 @@ def _draw_dock(axes: Axes, dock: Any) -> None:
 def draw_ghost(axes: Axes, pose: tuple[float, float, float], *, ray: bool = False) -> None:
     """Draw the outline of a tug that stood here, dashed; `ray` shows its heading outside too."""
     x, y, _ = pose
-    axes.add_patch(
+    axes.add_artist(
         Circle((x, y), HULL, facecolor=PAPER, alpha=0.75, edgecolor="none", zorder=2.0)
     )
-    axes.add_patch(
+    axes.add_artist(
         Circle((x, y), HULL, fill=False, edgecolor=QUIET, linewidth=0.9,
                linestyle=(0, (3, 2)), zorder=2.1, gid="start")
     )  # fmt: skip
     place = _frame(pose) + axes.transData
-    axes.add_patch(Polygon(_BOW, closed=True, facecolor="none", edgecolor=QUIET, linewidth=0.8,
+    axes.add_artist(Polygon(_BOW, closed=True, facecolor="none", edgecolor=QUIET, linewidth=0.8,
                            transform=place, zorder=2.2, gid="start bow"))  # fmt: skip
     if ray:
         axes.plot([HULL * 1.15, HULL * 1.9], [0, 0], color=QUIET, linewidth=1.0,
@@ -180,14 +180,14 @@ def draw_tug(
         tip = (ARM_PIVOT + PADDLE * math.cos(arm), PADDLE * math.sin(arm))
         axes.plot([ARM_PIVOT, tip[0]], [0, tip[1]], color=INK, linewidth=2.6 * line_width,
                   transform=place, zorder=zorder, gid="arm")  # fmt: skip
-    axes.add_patch(Circle((0, 0), HULL, facecolor=_DECK, edgecolor=INK, linewidth=line_width,
+    axes.add_artist(Circle((0, 0), HULL, facecolor=_DECK, edgecolor=INK, linewidth=line_width,
                           transform=place, zorder=zorder + 0.1, gid="hull"))  # fmt: skip
     for side in (1, -1):
-        axes.add_patch(
+        axes.add_artist(
             Rectangle((-WHEEL / 2, side * TRACK / 2 - TYRE / 2), WHEEL, TYRE, facecolor=INK,
                       edgecolor="none", transform=place, zorder=zorder + 0.2, gid="wheel")
         )  # fmt: skip
-    axes.add_patch(Polygon(_BOW, closed=True, facecolor=INK, edgecolor="none",
+    axes.add_artist(Polygon(_BOW, closed=True, facecolor=INK, edgecolor="none",
                            transform=place, zorder=zorder + 0.2, gid="bow"))  # fmt: skip
     if not faint:
         _draw_lamps(axes, lamps, place, line_width, zorder)
@@ -200,11 +200,11 @@ def _draw_lamps(
     for (ahead, port), colour in zip(LAMP_PLACES, lamps, strict=False):
         glow = lamp_hex(colour)
         ring = INK if contrast(glow, INK) > 2 else PAPER
-        axes.add_patch(Circle((ahead, port), _LAMP, facecolor=glow, edgecolor=ring,
+        axes.add_artist(Circle((ahead, port), _LAMP, facecolor=glow, edgecolor=ring,
                               linewidth=0.7 * line_width, transform=place,
                               zorder=zorder + 0.4, gid="lamp"))  # fmt: skip
         if glow != NIGHT:
-            axes.add_patch(Circle((ahead, port), 2.1 * _LAMP, facecolor=glow, edgecolor="none",
+            axes.add_artist(Circle((ahead, port), 2.1 * _LAMP, facecolor=glow, edgecolor="none",
                                   alpha=0.12 + 0.3 * max(colour) / 255, transform=place,
                                   zorder=zorder + 0.3, gid="halo"))  # fmt: skip
 
@@ -212,7 +212,7 @@ def _draw_lamps(
 def draw_float(axes: Axes, begin: tuple[float, float], end: tuple[float, float]) -> None:
     """Draw the float where it lay (dashed) and where it ended."""
     if math.dist(begin, end) > 0.004:
-        axes.add_patch(Circle(begin, BALL, fill=False, edgecolor=QUIET, linewidth=0.8,
+        axes.add_artist(Circle(begin, BALL, fill=False, edgecolor=QUIET, linewidth=0.8,
                               linestyle=(0, (3, 2)), zorder=2.1, gid="float start"))  # fmt: skip
-    axes.add_patch(Circle(end, BALL, facecolor="#3D434B", edgecolor=INK, linewidth=0.8,
+    axes.add_artist(Circle(end, BALL, facecolor="#3D434B", edgecolor=INK, linewidth=0.8,
                           zorder=3.6, gid="float"))  # fmt: skip

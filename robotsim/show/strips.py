@@ -21,7 +21,7 @@ from .colours import INK, OKABE_ITO, QUIET, RULE, readable
 from .facts import SIDES, counts, drives, glows, journey, touches
 from .lanes import draw_duty, draw_lamps, draw_printed
 from .lines import LINES, Line, line_for
-from .style import SIZE, SMALL, spread, text_inches, time_ticks
+from .style import SIZE, SMALL, spread, text_inches, time_ticks, unlabelled
 
 __all__ = ["GAP", "HEAD", "Strip", "draw_strips", "nice_limit", "speeds", "strips_of", "turn_rate"]
 
@@ -130,6 +130,7 @@ def draw_strips(
         y += tall
         axes.set_xlim(0.0, recording.seconds)
         axes.set_xticks([])
+        unlabelled(axes)
         axes.tick_params(axis="y", length=2, pad=2)
         names = strip.draw(axes, recording)
         axes.text(0.0, 1 + 0.055 / tall, strip.name, transform=axes.transAxes, fontsize=SMALL,

@@ -35,6 +35,7 @@ __all__ = [
     "styled",
     "text_inches",
     "time_ticks",
+    "unlabelled",
 ]
 
 SMALL, SIZE, TITLE = 10.0, 10.0, 13.0
@@ -173,6 +174,12 @@ def time_ticks(length: float, most: int = 8) -> list[float]:
         step *= steps[k % 3]
         k += 1
     return [round(step * i, 6) for i in range(int(length / step + 1e-9) + 1)]
+
+
+def unlabelled(axes: Axes) -> None:
+    """Let nobody look for a free place for labels of the axes, which here there are none of."""
+    for axis in (axes.xaxis, axes.yaxis):
+        axis.set_label_coords(0.0, 0.0)
 
 
 def clean(axes: Axes) -> None:

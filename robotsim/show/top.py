@@ -18,7 +18,7 @@ from .labels import Plan
 from .lines import LINES, Line
 from .overlay import draw_targets, label_targets, target_points
 from .scene import BALL, HULL, Table, draw_float, draw_ghost, draw_table, draw_tug, print_points
-from .style import SMALL
+from .style import SMALL, unlabelled
 from .targets import Target
 
 __all__ = [
@@ -116,6 +116,7 @@ def plan_axes(figure: Figure, extent: Extent, box: tuple[float, float, float, fl
     )
     axes.set_xlim(extent[0], extent[1])
     axes.set_ylim(extent[2], extent[3])
+    unlabelled(axes)
     for name in ("left", "bottom"):
         axes.spines[name].set_visible(False)
     step = next(s for s in (0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10) if dx / s <= 8.5 or s == 10)

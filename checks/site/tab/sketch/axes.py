@@ -144,7 +144,7 @@ class Axes:
             [(self._at((x, 0.0))[0], self._share((0.0, y))[1]) for y in (0.0, 1.0)],
             clip=self._clip(), **style))  # fmt: skip
 
-    def add_patch(self, shape: Shape) -> None:
+    def add_artist(self, shape: Shape) -> None:
         """Draw a shape."""
         self._draw(shape.zorder, lambda: shape.drawn(self._at, self._clip()))
 
