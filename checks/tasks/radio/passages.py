@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from ...readings.motion import SIDES, motor_phases
+from ...readings.motion import SIDES, motor_phases, rolled
 from ...readings.radio import Heard, moved, stirred
 from ..orders import SOON_S, ByRadio, Trial
 
@@ -28,6 +28,8 @@ REACT_S = 0.39
 """For so long after a bad order nothing may move, in s: then the next one may come."""
 _STILL = 0.005
 """A wheel's way in m that is no movement."""
+_MEAN_S = 0.1
+"""Time in s over which a wheel's speed is taken."""
 
 
 @dataclass(frozen=True)
@@ -146,7 +148,10 @@ def stands_after(trial: Trial, since: float, until: float) -> float:
 
 
 def moved_by(trial: Trial, bad: Heard) -> bool:
-    """Tell whether it was a bad order that set the tug going: it stood, or its duties changed."""
+    """Tell whether it was a bad order that set the tug going: it stood, or was driven otherwise.
+
+    Who steers by a sensor changes the duties all the time, and goes on as before.
+    """
     made, since = trial.recording, bad.since
     if stirred(made, since, since + REACT_S) < _STILL:
         return False
@@ -154,8 +159,11 @@ def moved_by(trial: Trial, bad: Heard) -> bool:
         return True
     for side in SIDES:
         duties = [p.duty for p in motor_phases(made, side) if p.begin <= since <= p.end]
-        if any(p.duty and p.duty not in duties for p in motor_phases(made, side)
-               if since < p.begin < since + REACT_S):  # fmt: skip
+        new = any(p.duty and p.duty not in duties for p in motor_phases(made, side)
+                  if since < p.begin < since + REACT_S)  # fmt: skip
+        speeds = [rolled(made, side, t) - rolled(made, side, t - _MEAN_S)
+                  for t in (since, since + REACT_S)]  # fmt: skip
+        if new and abs(speeds[1] - speeds[0]) > MOVING * _MEAN_S:
             return True
     return False
 

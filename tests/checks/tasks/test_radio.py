@@ -284,6 +284,21 @@ def test_a_tug_that_goes_on_has_not_been_moved_by_a_bad_order() -> None:
     assert "motors left on" in names and "a bad order was carried out" not in names
 
 
+@pytest.mark.parametrize(("faster", "share"), [(0.01, 1.0), (0.1, 0.0)])
+def test_who_steers_all_the_time_has_not_been_moved_by_a_bad_order(
+    faster: float, share: float
+) -> None:
+    """New duties alone are no answer to an order; another speed is."""
+    bad = {"speed": 0.3, "seconds": 1, "hurry": 1}
+    duties = [e for k in range(300) for e in motors(1.0 + 0.02 * k, (0.5 + 0.001 * (k % 7), 0.0),
+                                                    (0.5 - 0.001 * (k % 7), 0.0))]  # fmt: skip
+    made = recording(
+        seconds=7.0, legs=[(1.0, 0.0, 0.0), (4.0, 0.2, 0.0), (2.0, 0.2 + faster, 0.0)],
+        events=[*duties, *came(1.0, {"speed": 0.2, "seconds": 6}), *came(5.0, bad)],
+    )  # fmt: skip
+    assert findings("radio.helm", made)["It refuses bad orders"].share == share
+
+
 def test_an_order_in_the_place_of_another_that_is_taken_late_was_slept_through() -> None:
     back = {"speed": -0.2, "seconds": 2}
     late = [
