@@ -170,8 +170,8 @@ starboard = criterion("It is right to starboard", 2, asks=f"{_WITHIN}, below 0")
 @criterion(
     "It shows 0 at rest",
     3,
-    asks=f"at least {AT_REST} lines at rest, the middle one in size within {REST_FULL:g} deg/s "
-    "of 0",
+    asks=f"at least {AT_REST} lines at rest, the middle one of them, by size, within "
+    f"{REST_FULL:g} deg/s of 0",
 )
 @each_trial
 def at_rest(recording: Recording) -> Judged:
