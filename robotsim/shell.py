@@ -31,11 +31,13 @@ _FETCHED = (
     "PINS", "TASKS", "Whose", "check", "export", "math", "pins_of", "ready", "replay", "run",
 )  # fmt: skip
 """What lessons fetch besides what the packages offer for pictures, radio and playground."""
-_ASKED_FOR = ("aboard", "back", "earlier", "make_table", "run_trial", "take")
+_ASKED_FOR = ("aboard", "back", "earlier", "make_table", "remove", "run_trial", "take")
 """What no lesson fetches by itself."""
 NOT_HERE: dict[str, KitError] = {}
 """The kit's words that are not to be had where this kernel runs, each with what is said of it."""
-_OF_PROGRAMS = ("run", "back", "earlier", "take", "ready", "export", "aboard", "live")
+_OF_PROGRAMS = (
+    "run", "back", "earlier", "remove", "take", "ready", "export", "aboard", "live",
+)  # fmt: skip
 _BY_NAME = (*_OF_PROGRAMS, "check", "own_table", "open_table", "make_table")
 """What learners call with a name in quotes."""
 _IMPORT = re.compile(r"cannot import name '(\w+)'")

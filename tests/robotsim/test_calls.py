@@ -11,14 +11,14 @@ import pytest
 
 import robotsim
 from checks import TASKS, Scorecard, check
-from robotsim import KitError, aboard, back, earlier, export, ready, replay, run, take
+from robotsim import KitError, aboard, back, earlier, export, ready, remove, replay, run, take
 from robotsim.live import live
 from robotsim.playground import ask, open_table, own_table, race, turns
 
 CARD = Scorecard.without_program(TASKS["lamps.side"])
 LEARNERS: list[Callable[..., Any]] = [
-    aboard, ask, back, check, earlier, export, live, open_table, own_table, race, ready, replay,
-    run, take, turns, CARD.replay,
+    aboard, ask, back, check, earlier, export, live, open_table, own_table, race, ready, remove,
+    replay, run, take, turns, CARD.replay,
 ]  # fmt: skip
 
 

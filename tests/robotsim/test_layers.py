@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-GROUND = {"calls", "chance", "converter", "core", "errors", "events", "kept", "origin", "outputs",
-          "problem", "recording", "saved", "units", "wiring"}  # fmt: skip
+GROUND = {"calls", "chance", "colour_names", "converter", "core", "errors", "events", "kept",
+          "origin", "outputs", "problem", "recording", "saved", "units", "wiring"}  # fmt: skip
 STORIES = {"board", "parts", "table", "radio"}
 """They stand side by side: none may know another."""
 JOINERS = {"company", "living", "outcome", "session", "trial", "tug", "world"}
