@@ -12,17 +12,20 @@ import inspect
 import re
 import sys
 import traceback
+from collections.abc import Mapping
 from pathlib import Path
 from types import FunctionType, MethodType, ModuleType, TracebackType
 from typing import Any
 
 from .board.names import names_of
+from .board_files import FLASH
 from .catalogue import modules
 from .errors import KitError, nearest
-from .first_line import nearly
+from .first_line import meant_name, nearly
 
 __all__ = [
-    "NOT_HERE", "explain_to", "not_of_the_kit", "of_the_board", "of_the_kit", "unquoted",
+    "NOT_HERE", "covered", "explain_to", "miswritten", "not_of_the_kit", "of_a_program",
+    "of_the_board", "of_the_kit", "unquoted", "without_brackets",
 ]  # fmt: skip
 
 _KIT = Path(__file__).resolve().parent.parent
@@ -42,6 +45,18 @@ _BY_NAME = (*_OF_PROGRAMS, "check", "own_table", "open_table", "make_table")
 """What learners call with a name in quotes."""
 _IMPORT = re.compile(r"cannot import name '(\w+)'")
 _SLIDERS = ("slide_", "show_")
+_CALLED_WITH = {
+    "replay": "replay(made), after made = run(...); or run(..., replay=True) at once",
+    "ask": 'ask(made, "within 5 cm of the dock"), after made = run(...)',
+    "show": "run(...) as the last line of its cell shows it",
+}
+"""What is no part of a recording, and is asked of it otherwise."""
+_NOT_CALLABLE = re.compile(r"'(\w+)' object is not callable")
+_BAD_CALL = re.compile(r"(\w+)\(\) (?:takes|got|missing) ")
+_BARE = re.compile(r"""\s*(\w+)[ \t]+(["']?)([\w./-]+)\2\s*$""")
+_AFRESH = (
+    "run the cell near the top of this notebook that has {} in an import line, then this one again."
+)
 _TIME = re.compile(r"module 'time' has no attribute '(\w+)'")
 
 
@@ -70,7 +85,8 @@ def explain_to(shell: Any, magic: str) -> None:
 
     shell.events.register("pre_run_cell", look_at)
     _name_what_is_not_called(shell)
-    shell.set_custom_exc((ImportError, NameError, AttributeError, KeyboardInterrupt), explain)
+    told_of = (ImportError, NameError, AttributeError, TypeError, SyntaxError, KeyboardInterrupt)
+    shell.set_custom_exc(told_of, explain)
 
 
 def _words(fault: BaseException, trace: TracebackType, magic: str) -> list[str] | None:
@@ -79,12 +95,15 @@ def _words(fault: BaseException, trace: TracebackType, magic: str) -> list[str] 
         frames = traceback.extract_tb(trace)
         inside = [frame for frame in frames if _is_kits(frame.filename) or _asks(frame)]
         return ["Stopped by you. Nothing is lost: run the cell again."] if inside else None
+    if isinstance(fault, SyntaxError):
+        bare = without_brackets(fault.text or "", magic)
+        return str(bare).splitlines() if bare else None
     if not _in_the_cell(trace):
         return None
     if (word := of_the_kit(fault)) is not None:
         if word in NOT_HERE:
             return str(NOT_HERE[word]).splitlines()
-        first = "run the first code cell of this notebook, then this one again."
+        first = _AFRESH.format(word)
         return str(KitError(
             f"This notebook's kernel does not know {word}: it was started anew since it was"
             " fetched, or it never was.",
@@ -92,11 +111,13 @@ def _words(fault: BaseException, trace: TracebackType, magic: str) -> list[str] 
             hint=f"`from robotsim import {word}` first." if word in _ASKED_FOR else first,
         )).splitlines()  # fmt: skip
     row = traceback.extract_tb(trace)[-1].line or ""
-    if told := unquoted(fault, row) or not_of_the_kit(fault):
+    told = unquoted(fault, row) or not_of_the_kit(fault) or miswritten(fault, row)
+    if told := told or covered(fault, row, _values(trace)):
         return str(told).splitlines()
     name = of_the_board(fault)
     if name is None:
-        return None
+        part = of_a_program(fault, FLASH, magic)
+        return str(part).splitlines() if part else None
     trouble = KitError(
         f"{name} is there on the tug's board; this cell runs on your computer.",
         where="an ordinary cell, which does not begin with " + magic,
@@ -110,12 +131,105 @@ def of_the_kit(fault: BaseException) -> str | None:
     """Give the name that an exception missed and that the kit has for notebooks, or None."""
     if not isinstance(fault, NameError):
         return None
+    name = fault.name or ""
+    return name if name in _known() or name.startswith(_SLIDERS) else None
+
+
+def _known() -> set[str]:
+    """Give the kit's names for notebooks."""
     from . import playground, radio, show
 
-    known = {*playground.__all__, *radio.__all__, *show.__all__, *_FETCHED, *_ASKED_FOR,
-             *NOT_HERE}  # fmt: skip
-    name = fault.name or ""
-    return name if name in known or name.startswith(_SLIDERS) else None
+    return {*playground.__all__, *radio.__all__, *show.__all__, *_FETCHED, *_ASKED_FOR, *NOT_HERE}
+
+
+def covered(fault: BaseException, row: str, values: Mapping[str, object]) -> KitError | None:
+    """Say that a name of the kit has another value, where the line that failed calls it.
+
+    Args:
+        fault: What was raised.
+        row: The line.
+        values: The notebook's own names.
+    """
+    if not isinstance(fault, TypeError):
+        return None
+    called = [name for name in re.findall(r"(?<![\w.])(\w+)\(", row) if name in _known()]
+    kind, own = _NOT_CALLABLE.match(str(fault)), _BAD_CALL.match(str(fault))
+    for name in called:
+        value = values.get(name)
+        if kind and kind[1] == type(value).__name__:
+            what = f"{name} is {str(repr(value))[:40]} in this notebook"
+        elif own and own[1] == name and getattr(value, "__module__", "") == "__main__":
+            what = f"{name} is a function of your own in this notebook"
+        else:
+            continue
+        again = f"`from robotsim import {name}`." if name in _ASKED_FOR else _AFRESH.format(name)
+        return KitError(f"{what}: so the kit's {name} is covered.", where=row.strip(),
+                        hint=f"give yours another name; then {again}")  # fmt: skip
+    return None
+
+
+def miswritten(fault: BaseException, row: str) -> KitError | None:
+    """Name the word that a capital letter, or a small one, has hidden; None for others."""
+    if not isinstance(fault, NameError) or not fault.name:
+        return None
+    plain = {word.lower(): word for word in ("True", "False", "None", *_known())}
+    meant = plain.get(fault.name.lower())
+    if meant is None or meant == fault.name:
+        return None
+    return KitError(f"There is no {fault.name}: small letters and capitals are not the same.",
+                    where=row.strip(), hint=f"did you mean {meant}?")  # fmt: skip
+
+
+def of_a_program(fault: BaseException, board: Mapping[str, str], magic: str) -> KitError | None:
+    """Say that the name that was missed is given in a program; None where it is in none.
+
+    Args:
+        fault: What was raised.
+        board: The files on the board.
+        magic: What a program's cell begins with.
+    """
+    if not isinstance(fault, NameError) or not fault.name:
+        return None
+    given = re.compile(rf"^\s*(?:def\s+)?{re.escape(fault.name)}\s*(?:=(?!=)|\()", re.M)
+    file = next((file for file, text in board.items() if given.search(text)), None)
+    if file is None:
+        return None
+    return KitError(
+        f"{fault.name} belongs to {file}, which is on the board; this cell runs on your computer.",
+        where="an ordinary cell, which does not begin with " + magic,
+        hint=f"is this the rest of {file}? A program is one cell: put these lines below its last"
+        f" one, in the cell that begins with `{magic} {file}`.",
+    )
+
+
+def without_brackets(row: str, magic: str) -> KitError | None:
+    """Say that a call of the kit has no brackets; None for another line.
+
+    Args:
+        row: The line.
+        magic: What a program's cell begins with.
+    """
+    found = _BARE.match(row)
+    if not found:
+        return None
+    call, written = found[1], found[3]
+    if call == magic.lstrip("%"):
+        return KitError("This cell does not put a program on the board.", where=row.strip(),
+                        hint=f"did you mean `{magic} {meant_name(written)}`?")  # fmt: skip
+    if call not in _BY_NAME:
+        return None
+    if call in _OF_PROGRAMS and not written.endswith(".py"):
+        written += ".py"
+    return KitError(f"{call} stands without brackets.", where=row.strip(),
+                    hint=f'write {call}("{written}").')  # fmt: skip
+
+
+def _values(trace: TracebackType) -> Mapping[str, object]:
+    """Give the names that the line which failed could see."""
+    last = trace
+    while last.tb_next:
+        last = last.tb_next
+    return {**last.tb_frame.f_globals, **last.tb_frame.f_locals}
 
 
 def unquoted(fault: BaseException, row: str) -> KitError | None:
@@ -153,6 +267,8 @@ def not_of_the_kit(fault: BaseException) -> KitError | None:
     known = [name for name in getattr(owner, "__all__", dir(owner)) if name[0] != "_"]
     what = f"The module {home}" if module else f"A {type(owner).__name__}"
     guess = nearest(asked, known)
+    if not module and type(owner).__name__ == "Recording" and asked in _CALLED_WITH:
+        return KitError(f"{what} has no {asked}.", hint=f"write {_CALLED_WITH[asked]}.")
     if guess is None:
         return KitError(f"{what} has no {asked}.", hint=f"it has: {', '.join(sorted(known))}.")
     call = not module and callable(getattr(type(owner), guess, None))

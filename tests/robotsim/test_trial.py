@@ -96,7 +96,9 @@ def test_nothing_after_the_trials_time_is_recorded() -> None:
      ((0.25, 0.4, -45), "-45 degrees are -0.7854 rad"),
      ((0.6, 0.78, 0), "y from 0.06 to 0.74 m"), ([-1, 0.4, 0], "x may go from 0.06 to 1.14 m")],
 )  # fmt: skip
-def test_a_start_off_the_table_or_in_degrees_is_refused_wherever_it_is_given(start: Any, words: str) -> None:
+def test_a_start_off_the_table_or_in_degrees_is_refused_wherever_it_is_given(
+    start: Any, words: str
+) -> None:
     asked: list[Callable[[], Any]] = [
         lambda: run_trial("", start=start, seconds=0.05),
         lambda: run("a.py", files={"a.py": ""}, start=start, picture=False),
@@ -104,7 +106,7 @@ def test_a_start_off_the_table_or_in_degrees_is_refused_wherever_it_is_given(sta
         lambda: live("a.py", files={"a.py": ""}, start=start, broker=None, pad=False),
     ]
     for ask in asked:
-        with pytest.raises(KitError, match=r"A start is on the table|A start.s heading is in rad") as told:
+        with pytest.raises(KitError, match="on the table: |heading is in rad") as told:
             ask()
         assert words in told.value.hint and repr(start) in told.value.where
 
