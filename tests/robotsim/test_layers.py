@@ -17,7 +17,7 @@ STORIES = {"board", "parts", "table", "radio"}
 JOINERS = {"company", "living", "outcome", "session", "trial", "tug", "world"}
 TOP = {
     "arguments", "board_files", "cable", "catalogue", "completion", "first_line", "live", "locker",
-    "notebook", "onto", "own_tug", "playground", "shell", "show", "twin", "versions",
+    "meant", "notebook", "onto", "own_tug", "playground", "shell", "show", "twin", "versions",
 }  # fmt: skip
 CHECKS = (
     {"words", "shown", "whole", "alone", "environment", "serving", "doctor", "core_trial", "desk"},

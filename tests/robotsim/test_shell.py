@@ -14,7 +14,7 @@ from jupyter_client.manager import start_new_kernel
 
 import robotsim
 from robotsim.locker import BOARDS
-from robotsim.shell import _ASKED_FOR, of_the_board, of_the_kit
+from robotsim.meant import ASKED_FOR, of_the_board, of_the_kit
 
 ROOT = Path(__file__).parents[2]
 FIRST = "from robotsim import run\nfrom checks import check"
@@ -94,7 +94,7 @@ def test_a_cell_that_is_nearly_a_program_is_told_and_so_is_a_word_that_was_not_f
         assert "does not put a program on the board" in told and "very first line" in told
     assert "does not put" not in notebook.cell("\n%%program side.py\n# %%program\nx = 1")
     assert "`from robotsim import back` first" in notebook.cell("back('side.py')")
-    assert {*_ASKED_FOR} <= {*robotsim.__all__}
+    assert {*ASKED_FOR} <= {*robotsim.__all__}
 
 
 def test_a_cell_with_a_first_line_alone_is_an_empty_program_as_marking_takes_it(
