@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from .notebook import replay, run
     from .onto import export, ready
     from .twin import pins_of
-    from .versions import back, earlier, take
+    from .versions import back, earlier, remove, take
 
 __all__ = [
     "LAMPS",
@@ -36,6 +36,7 @@ __all__ = [
     "make_table",
     "pins_of",
     "ready",
+    "remove",
     "replay",
     "run",
     "run_trial",
@@ -44,7 +45,8 @@ __all__ = [
 
 _LAZY = {
     "aboard": "cable.aboard", "back": "versions", "earlier": "versions", "export": "onto",
-    "pins_of": "twin", "ready": "onto", "replay": "notebook", "run": "notebook", "take": "versions",
+    "pins_of": "twin", "ready": "onto", "remove": "versions", "replay": "notebook",
+    "run": "notebook", "take": "versions",
 }  # fmt: skip
 
 

@@ -9,6 +9,7 @@ import zlib
 from collections.abc import Mapping
 
 from .board.advice import syntax
+from .board.names import hides, unheard
 from .errors import UnknownNameError, nearest
 from .first_line import NAME, bad_name
 from .locker import Locker, ago
@@ -90,7 +91,21 @@ class Flash(dict[str, str]):
         told = f"{name} is on the board ({lines} line{'' if lines == 1 else 's'})."
         if not text.strip():
             told = f"{name} is on the board, but empty: write the program below the first line."
-        return told + self._keep(name, text) + _looked_through(name, text)
+        return told + self._keep(name, text) + _named_alike(name) + _looked_through(name, text)
+
+    def take_off(self, name: str) -> None:
+        """Delete a file; where files are kept, its text goes to the earlier ones.
+
+        Raises:
+            UnknownNameError: There is no such file.
+            OSError: The folder in which it is kept cannot be written to.
+        """
+        if name not in self:
+            raise missing(name, self)
+        if self.locker is not None:
+            self.locker.lay_by(name)
+            self._kept -= {name}
+        del self[name]
 
     def _keep(self, name: str, text: str) -> str:
         """Put a file into the locker; give a line on what could not be done."""
@@ -103,6 +118,23 @@ class Flash(dict[str, str]):
             why = fault.strerror or fault
             return f"\nIt could not be kept for another day ({why}). Where: {self.locker.folder}"
         return ""
+
+
+def _named_alike(name: str) -> str:
+    """Say what a file of the name of one of the board's own modules does; "" for other names."""
+    if module := hides(name):
+        return (
+            f"\nIt hides the board's own module {module}: every program here that imports {module}"
+            " gets this file.\nTry: if you did not mean that, give the program another name in its"
+            " first line, and take this file off the board: from robotsim import remove, then"
+            f' remove("{name}").'
+        )
+    if module := unheard(name):
+        return (
+            f"\nNo program can import it: `import {module}` gets the board's own module {module}."
+            "\nTry: if another program is to import it, give it another name in its first line."
+        )
+    return ""
 
 
 def _looked_through(name: str, text: str) -> str:

@@ -18,6 +18,19 @@ from .errors import KitError, nearest
 
 __all__ = ["FILES", "NAME", "TABLE", "TASK", "TUG", "Value", "called_as"]
 
+_MEANT = {
+    "serial": "id no nr number robot ship",
+    "table": "area course floor ground map place where world",
+    "seconds": "duration length limit s sec secs time",
+    "start": "begin from_ heading pose position xy",
+    "runs": "count days n repeat repeats times tries",
+    "program": "code file name script",
+    "beside": "mate other partner together",
+    "air": "messages network orders radio",
+    "volts": "battery charge power voltage",
+    "targets": "goal goals marks target",
+}
+"""By the name of an argument, other words for it that people try."""
 P = ParamSpec("P")
 R = TypeVar("R")
 _MOST = 50
@@ -33,17 +46,22 @@ class Value(NamedTuple):
         kind: Its type.
         words: What it is, as in "run takes ...".
         hint: What to try where it is something else; "" for the example of the call.
+        number: The argument that takes a whole number, if one was given here; "" for none.
     """
 
     kind: type | tuple[type, ...]
     words: str
     hint: str = ""
+    number: str = ""
 
 
 NAME = Value(str, "a program's name in quotes")
 FILES = Value((Mapping, NoneType), "files as a dict of names and texts")
 TABLE = Value(str, "a table's name in quotes")
-TUG = Value((str, PathLike, Mapping, NoneType), "the tug.json of a tug, by its name in quotes")
+TUG = Value(
+    (str, PathLike, Mapping, NoneType), "the tug.json of a tug, by its name in quotes",
+    number="serial",
+)  # fmt: skip
 TASK = Value(str, "a task's name in quotes")
 
 
@@ -80,6 +98,8 @@ def called_as(example: str, **values: Value) -> Callable[[Callable[P, R]], Calla
 def _other(name: str, where: str, value: Value, given: object, example: str) -> KitError:
     """Give the error for a value of another kind."""
     hint = value.hint or f"write it like {example}."
+    if value.number and type(given) is int:
+        hint = f"the tug of another number is {value.number}={given}."
     return KitError(f"{name} takes {value.words}, not {_short(given)}.", where=where, hint=hint)
 
 
@@ -98,7 +118,8 @@ def _misfit(
     twice = next((word for word in placed[:count] if word in named), None)
     if unknown is not None:
         what = f"{name} takes no {unknown}=."
-        guess = nearest(unknown, taken)
+        other = (word for word, tried in _MEANT.items() if unknown.lower() in tried.split())
+        guess = next((word for word in other if word in taken), None) or nearest(unknown, taken)
         accepted = f"it takes {', '.join(taken)}." if taken else "leave it out."
         hint = f"did you mean {guess}=?" if guess else accepted
     elif twice is not None:

@@ -13,7 +13,7 @@ __all__ = ["NAME", "bad_name", "meant_name", "nearly", "with_body"]
 NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_]*\.py")
 """What a file on the board may be called."""
 _MAGIC = re.compile(r"\s*%+ *(\w+)[ \t]*(.*)")
-_LATER = re.compile(r"^\s*%+[ ]*program", re.IGNORECASE | re.MULTILINE)
+_LATER = re.compile(r"^\s*%+[ ]*program(?:(?:\w*[ \t]+|(?=\())(.*))?", re.IGNORECASE | re.MULTILINE)
 _ENDINGS = re.compile(r"\.(?:py|pyw|txt|text|ipynb|mpy|python)$", re.IGNORECASE)
 _TWO_LETTERS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "Ä": "Ae", "Ö": "Oe", "Ü": "Ue",
                               "ß": "ss", "æ": "ae", "ø": "oe", "å": "aa"})  # fmt: skip
@@ -36,13 +36,15 @@ def nearly(cell: str, magic: str) -> KitError | None:
     plain = magic.lstrip("%")
     if named.startswith(".") and word.lower().startswith(plain):  # the blank was left out
         word, named = plain, word[len(plain) :] + named
+    later = _LATER.search(text)
+    named = named or ((later[1] or "").strip() if later else "")
     meant = f"{magic} {meant_name(named) if named else 'my_program.py'}"
     hint = f"`{meant}` has to be the very first line, written just so; comments come below it."
     if word == plain and first.lstrip().startswith(f"{magic} "):
         hint = f"`{meant}` has to be the very first line, and to stand at the very left of it."
     elif nearest(word.lower(), [plain]):
         hint = f"did you mean `{meant}`? It has to be the very first line, written just so."
-    elif not _LATER.search(text):
+    elif not later:
         return None
     return KitError(
         "This cell does not put a program on the board.", where="its first line", hint=hint
@@ -67,7 +69,7 @@ def meant_name(name: str) -> str:
     first = name.split()[0] if name.split() else ""
     if NAME.fullmatch(first):
         return first
-    last = re.split(r"[/\\]", name.strip("\"'` ./\\"))[-1]
+    last = re.split(r"[/\\]", name.strip("\"'`()[]<>,:; ./\\"))[-1]
     plain = _ENDINGS.sub("", last).translate(_TWO_LETTERS)
     plain = unicodedata.normalize("NFKD", plain).encode("ascii", "ignore").decode()
     plain = re.sub(r"\W+", "_", plain).strip("_")

@@ -74,6 +74,15 @@ class Locker:
         fresh.write_bytes(text.encode("utf-8", "backslashreplace"))
         os.replace(fresh, place)
 
+    def lay_by(self, name: str) -> None:
+        """Put a file to the earlier ones, if it is there.
+
+        Raises:
+            OSError: The folder cannot be written to.
+        """
+        if (self.folder / name).exists():
+            self._lay_by(self.folder / name)
+
     def when(self, name: str) -> float | None:
         """Give when a file was put in, in seconds since 1970."""
         try:

@@ -7,40 +7,34 @@ interrupted.  Each gets the kit's own words instead.
 
 from __future__ import annotations
 
-import builtins
 import inspect
-import re
-import sys
 import traceback
+from collections.abc import Mapping
 from pathlib import Path
-from types import FunctionType, MethodType, ModuleType, TracebackType
+from types import FunctionType, MethodType, TracebackType
 from typing import Any
 
-from .board.names import names_of
-from .catalogue import modules
-from .errors import KitError, nearest
+from .board_files import FLASH
+from .errors import KitError
 from .first_line import nearly
+from .meant import (
+    AFRESH,
+    ASKED_FOR,
+    NOT_HERE,
+    PACKAGES,
+    covered,
+    miswritten,
+    not_of_the_kit,
+    of_a_program,
+    of_the_board,
+    of_the_kit,
+    unquoted,
+    without_brackets,
+)
 
-__all__ = [
-    "NOT_HERE", "explain_to", "not_of_the_kit", "of_the_board", "of_the_kit", "unquoted",
-]  # fmt: skip
+__all__ = ["explain_to"]
 
 _KIT = Path(__file__).resolve().parent.parent
-_PACKAGES = ("robotsim", "checks")
-_FETCHED = (
-    "PINS", "TASKS", "Whose", "check", "export", "math", "pins_of", "ready", "replay", "run",
-)  # fmt: skip
-"""What lessons fetch besides what the packages offer for pictures, radio and playground."""
-_ASKED_FOR = ("aboard", "back", "earlier", "make_table", "run_trial", "take")
-"""What no lesson fetches by itself."""
-NOT_HERE: dict[str, KitError] = {}
-"""The kit's words that are not to be had where this kernel runs, each with what is said of it."""
-_OF_PROGRAMS = ("run", "back", "earlier", "take", "ready", "export", "aboard", "live")
-_BY_NAME = (*_OF_PROGRAMS, "check", "own_table", "open_table", "make_table")
-"""What learners call with a name in quotes."""
-_IMPORT = re.compile(r"cannot import name '(\w+)'")
-_SLIDERS = ("slide_", "show_")
-_TIME = re.compile(r"module 'time' has no attribute '(\w+)'")
 
 
 def explain_to(shell: Any, magic: str) -> None:
@@ -68,7 +62,8 @@ def explain_to(shell: Any, magic: str) -> None:
 
     shell.events.register("pre_run_cell", look_at)
     _name_what_is_not_called(shell)
-    shell.set_custom_exc((ImportError, NameError, AttributeError, KeyboardInterrupt), explain)
+    told_of = (ImportError, NameError, AttributeError, TypeError, SyntaxError, KeyboardInterrupt)
+    shell.set_custom_exc(told_of, explain)
 
 
 def _words(fault: BaseException, trace: TracebackType, magic: str) -> list[str] | None:
@@ -77,24 +72,29 @@ def _words(fault: BaseException, trace: TracebackType, magic: str) -> list[str] 
         frames = traceback.extract_tb(trace)
         inside = [frame for frame in frames if _is_kits(frame.filename) or _asks(frame)]
         return ["Stopped by you. Nothing is lost: run the cell again."] if inside else None
+    if isinstance(fault, SyntaxError):
+        bare = without_brackets(fault.text or "", magic)
+        return str(bare).splitlines() if bare else None
     if not _in_the_cell(trace):
         return None
     if (word := of_the_kit(fault)) is not None:
         if word in NOT_HERE:
             return str(NOT_HERE[word]).splitlines()
-        first = "run the first code cell of this notebook, then this one again."
+        first = AFRESH.format(word)
         return str(KitError(
             f"This notebook's kernel does not know {word}: it was started anew since it was"
             " fetched, or it never was.",
             where="an ordinary cell",
-            hint=f"`from robotsim import {word}` first." if word in _ASKED_FOR else first,
+            hint=f"`from robotsim import {word}` first." if word in ASKED_FOR else first,
         )).splitlines()  # fmt: skip
     row = traceback.extract_tb(trace)[-1].line or ""
-    if told := unquoted(fault, row) or not_of_the_kit(fault):
+    told = unquoted(fault, row) or not_of_the_kit(fault) or miswritten(fault, row)
+    if told := told or covered(fault, row, _values(trace)):
         return str(told).splitlines()
     name = of_the_board(fault)
     if name is None:
-        return None
+        part = of_a_program(fault, FLASH, magic)
+        return str(part).splitlines() if part else None
     trouble = KitError(
         f"{name} is there on the tug's board; this cell runs on your computer.",
         where="an ordinary cell, which does not begin with " + magic,
@@ -104,72 +104,12 @@ def _words(fault: BaseException, trace: TracebackType, magic: str) -> list[str] 
     return str(trouble).splitlines()
 
 
-def of_the_kit(fault: BaseException) -> str | None:
-    """Give the name that an exception missed and that the kit has for notebooks, or None."""
-    if not isinstance(fault, NameError):
-        return None
-    from . import playground, radio, show
-
-    known = {*playground.__all__, *radio.__all__, *show.__all__, *_FETCHED, *_ASKED_FOR,
-             *NOT_HERE}  # fmt: skip
-    name = fault.name or ""
-    return name if name in known or name.startswith(_SLIDERS) else None
-
-
-def unquoted(fault: BaseException, row: str) -> KitError | None:
-    """Say that a name lacks its quotes, where the line that failed calls the kit with it."""
-    if not isinstance(fault, NameError) or not fault.name:
-        return None
-    called = rf"(?:\b({'|'.join(_BY_NAME)})\(|\btable=|\bbeside=\()"
-    found = re.search(rf"{called}\s*({re.escape(fault.name)}(?:\.\w+)*)\s*[,)]", row)
-    if not found:
-        return None
-    call, written = found[1], found[2]
-    if call in _OF_PROGRAMS and not written.endswith(".py"):
-        written += ".py"
-    return KitError(
-        f"{found[2]} stands without quotes: so it is looked for among this notebook's values.",
-        where=row.strip(),
-        hint=f'write "{written}"' + (f', as in {call}("{written}").' if call else "."),
-    )
-
-
-def not_of_the_kit(fault: BaseException) -> KitError | None:
-    """Name what was meant where something of the kit was asked for what it has not got."""
-    if isinstance(fault, ImportError) and not isinstance(fault, ModuleNotFoundError):
-        found = _IMPORT.match(str(fault))
-        owner: object = sys.modules.get(fault.name or "")
-        asked = found[1] if found else ""
-    elif isinstance(fault, AttributeError):
-        owner, asked = fault.obj, fault.name or ""
-    else:
-        return None
-    module = isinstance(owner, ModuleType)
-    home = owner.__name__ if isinstance(owner, ModuleType) else type(owner).__module__
-    if not asked or home.partition(".")[0] not in _PACKAGES:
-        return None
-    known = [name for name in getattr(owner, "__all__", dir(owner)) if name[0] != "_"]
-    what = f"The module {home}" if module else f"A {type(owner).__name__}"
-    guess = nearest(asked, known)
-    if guess is None:
-        return KitError(f"{what} has no {asked}.", hint=f"it has: {', '.join(sorted(known))}.")
-    call = not module and callable(getattr(type(owner), guess, None))
-    hint = f"did you mean {'' if module else '.'}{guess}{'()' * call}?"
-    return KitError(f"{what} has no {asked}.", hint=hint)
-
-
-def of_the_board(fault: BaseException) -> str | None:
-    """Give the name that an exception missed here and that the board has; None for others."""
-    if isinstance(fault, ModuleNotFoundError):
-        head = (fault.name or "").split(".")[0]
-        heads = {name.split(".")[0] for name in modules()}
-        return f"The module {head}" if head in heads else None
-    if isinstance(fault, NameError):
-        name = fault.name or ""
-        known = (names_of("machine") | {"NeoPixel"}) - set(dir(builtins))
-        return name if name in known else None
-    found = _TIME.fullmatch(str(fault)) if isinstance(fault, AttributeError) else None
-    return f"time.{found[1]}" if found and found[1] in names_of("time") else None
+def _values(trace: TracebackType) -> Mapping[str, object]:
+    """Give the names that the line which failed could see."""
+    last = trace
+    while last.tb_next:
+        last = last.tb_next
+    return {**last.tb_frame.f_globals, **last.tb_frame.f_locals}
 
 
 def _name_what_is_not_called(shell: Any) -> None:
@@ -178,7 +118,7 @@ def _name_what_is_not_called(shell: Any) -> None:
 
     def show_for(kind: type) -> None:
         def shown(thing: Any, printer: Any, cycle: bool) -> None:
-            if str(thing.__module__).partition(".")[0] in _PACKAGES:
+            if str(thing.__module__).partition(".")[0] in PACKAGES:
                 dot = "." if kind is MethodType else ""
                 printer.text(
                     f"{dot}{thing.__name__} is only named here. Try: its brackets are missing, "
@@ -217,4 +157,4 @@ def _is_file(name: str) -> bool:
 
 
 def _is_kits(name: str) -> bool:
-    return any(Path(name).is_relative_to(_KIT / package) for package in _PACKAGES)
+    return any(Path(name).is_relative_to(_KIT / package) for package in PACKAGES)

@@ -20,7 +20,7 @@ from .recording import Recording
 from .saved import LONGEST_DAY
 from .session import Session
 from .table import make_table
-from .table.start import FROM_EDGE, ask_start, off_table
+from .table.start import ask_start
 from .units import ns
 from .world import TugWorld
 
@@ -203,8 +203,10 @@ def with_lines(
         return recording
     start = tuple(recording.tracks[name][0] for name in ("x", "y", "heading"))
     laid = make_table(recording.table, recording.seed)
-    if off_table(start[:2], (laid.width, laid.height), FROM_EDGE):
-        return recording  # it was made when a tug could still be set down there
+    try:
+        ask_start(start, laid)
+    except KitError:
+        return recording  # it was made when a tug could still be set down there, or so
     again = run_trial(
         recording.files, program=recording.program, table=recording.table,
         serial=recording.serial, seed=recording.seed, seconds=recording.seconds,

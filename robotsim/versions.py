@@ -1,6 +1,6 @@
-"""Versions: going back to what a program was, or taking one over from another notebook.
+"""Versions: going back to what a program was, taking one over from another notebook, or off.
 
-Both put the text into a new cell of the notebook: what is handed in is what its cells say.
+The first two put the text into a new cell of the notebook: what is handed in is what its cells say.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from .errors import KitError, UnknownNameError
 from .locker import BOARDS, Locker, Version, ago
 from .notebook import FLASH, MAGIC, missing
 
-__all__ = ["back", "earlier", "take"]
+__all__ = ["back", "earlier", "remove", "take"]
 
 _NOTEBOOK = Value(str, "a notebook's name in quotes")
 
@@ -85,6 +85,27 @@ def take(program: str, notebook: str) -> None:
         raise UnknownNameError(f"program of {found[0]}", program, files)
     print(f"{program} of {found[0]} is in the cell below. Run that cell to put it on the board.")
     _new_cell(program, files[program])
+
+
+@called_as('remove("drive.py")', program=NAME)
+def remove(program: str) -> None:
+    """Take a program off the board: `remove("time.py")`.
+
+    Args:
+        program: The file's name.
+
+    Raises:
+        KitError: There is no such program, or its folder cannot be written to.
+    """
+    try:
+        FLASH.take_off(program)
+    except OSError as fault:
+        raise KitError(
+            f"{program} could not be taken off: {fault.strerror or fault}.",
+            where=str(fault.filename or program), hint="may you write to this folder?",
+        ) from fault  # fmt: skip
+    print(f"{program} is off the board. What you hand in is the text in your cells: give its cell")
+    print("another name too, in its first line, or delete that cell.")
 
 
 def _versions(program: str) -> Sequence[Version]:

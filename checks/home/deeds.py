@@ -12,6 +12,7 @@ from pathlib import Path
 
 from robotsim import KitError
 from robotsim.locker import BOARDS
+from robotsim.notebook import own_serial
 from robotsim.parts import MOST_SERIAL
 
 from ..course.content import no_work
@@ -22,8 +23,8 @@ from ..whole import write_whole
 from .progress import Progress, look
 
 __all__ = [
-    "COUNTS", "KEPT", "PLAYGROUND", "amiss", "astray", "begin_anew", "begun", "hand_in",
-    "look_first", "make_playground", "playground", "set_serial",
+    "COUNTS", "KEPT", "PLAYGROUND", "amiss", "astray", "begin_anew", "begun", "change_tug",
+    "hand_in", "look_first", "make_playground", "playground", "set_serial",
 ]  # fmt: skip
 
 KEPT = "earlier-work"
@@ -158,6 +159,29 @@ def amiss(data: bytes, one: Progress) -> str:
     """
     why = no_work(data, handed_out(one.lesson), one.lesson.id) if one.asked else ""
     return f"{why}. {COUNTS}" if why else " ".join(f"{told}." for told in one.changed)
+
+
+def change_tug(folder: Path, text: str, lessons: Path = LESSONS) -> str:
+    """Note the number of a learner's own tug; give words on it, and on points from before.
+
+    A card does not say with which tug it was earned.
+
+    Raises:
+        KitError: It is none, or cannot be written.
+    """
+    try:
+        before = own_serial(folder)
+    except KitError:  # the card was damaged: nobody knows
+        before = -1
+    number = set_serial(folder, text)
+    said = f"Your tug is number {number} from the next run on."
+    if number == before or not any(one.earned for one in look(folder, lessons)):
+        return said
+    return (
+        f"{said}\nThe points below are from before that, and no card says which tug earned them:"
+        f" check again to see what tug {number} earns. A teacher marks with the tug that the"
+        " class's list gives you."
+    )
 
 
 def set_serial(folder: Path, text: str) -> int:

@@ -19,7 +19,7 @@ from ..course.lessons import pick_lessons
 from ..desk import Desk, desk_here
 from ..room.card import read_card
 from ..room.join import enter_at_hub, leave_room
-from .deeds import begin_anew, hand_in, look_first, make_playground, set_serial
+from .deeds import begin_anew, change_tug, hand_in, look_first, make_playground
 from .handing import feedback_pages, fetch_feedback, hand_over
 from .layout import RULES
 from .pages import ALL_THE_SAME, home_page, summary_page
@@ -145,8 +145,7 @@ class Tug(_Page):
     def post(self) -> None:
         """Do it, and show what was done."""
         try:
-            number = set_serial(self.folder, self.get_body_argument("serial", ""))
-            self.home(f"Your tug is number {number} from the next run on.")
+            self.home(change_tug(self.folder, self.get_body_argument("serial", "")))
         except KitError as trouble:
             self.set_status(400)
             self.home(str(trouble))

@@ -15,8 +15,8 @@ from collections.abc import Mapping
 
 from ..errors import nearest
 from .engines.offered import SYNTAX
-from .names import names_of
-from .rules import INSTEAD, RULES
+from .names import hides, names_of
+from .rules import INSTEAD, OF_THE_NOTEBOOK, RULES
 
 __all__ = ["advise", "called", "syntax"]
 
@@ -147,10 +147,15 @@ def _import(message: str, source: str, files: Mapping[str, str]) -> str:
         text = files.get(f"{module[1]}.py")
         if text is None:
             return _nearest(found[1], names_of(module[1]), f"the module {module[1]}")
-        return _unset(found[1], module[1], text)
+        return _of_own_file(found[1], module[1], text)
     name = found[1].split(".")[0]
     if name in INSTEAD:
         return INSTEAD[name]
+    if name in OF_THE_NOTEBOOK:
+        return (
+            f"{name} belongs to the notebook, on your computer; the board has not got it. Leave "
+            "this line out here: an ordinary cell, without %%program, is its place."
+        )
     own = {file.removesuffix(".py") for file in files if file.endswith(".py")}
     guess = nearest(name, own | names_of(""))
     if guess:
@@ -162,8 +167,13 @@ def _import(message: str, source: str, files: Mapping[str, str]) -> str:
     )
 
 
-def _unset(name: str, module: str, text: str) -> str:
-    """Give what to try where one of the board's own files has not got a name."""
+def _of_own_file(name: str, module: str, text: str) -> str:
+    """Give what to try where a file that was put on the board has not got a name."""
+    if hides(f"{module}.py") and name in names_of(module):
+        return (
+            f"your own {module}.py hides the board's module {module}. Give that program another "
+            f'name in its first line, and take the file off the board: remove("{module}.py").'
+        )
     known = {found[1] or found[2] for found in _SET.finditer(text)}
     if name in known:
         return f"{module}.py had not set {name} yet: do the two files import each other?"
@@ -214,6 +224,9 @@ def _attribute(message: str, source: str, files: Mapping[str, str]) -> str:
     if not found or found[1] == "NoneType":
         return ""
     owner = found[1] or found[2] or found[3]
+    own = files.get(f"{found[2]}.py") if found[2] else None
+    if own is not None:
+        return _of_own_file(found[4], owner, own)
     known = names_of(owner)
     if owner in vars(builtins):
         return "" if not nearest(found[4], known) else _nearest(found[4], known, owner)

@@ -9,7 +9,7 @@ from pathlib import Path
 from .engines import SHIMS
 from .engines.offered import NAMES
 
-__all__ = ["names_of"]
+__all__ = ["hides", "names_of", "unheard"]
 
 _BUILT_IN: dict[str, type] = {
     kind.__name__: kind for kind in (str, bytes, bytearray, list, tuple, dict, set, int, float)
@@ -21,6 +21,21 @@ _NOT_THERE = frozenset(
     "numerator real".split()
 )
 """Methods of built-in types that the board leaves out (the real interpreter's `dir`, run)."""
+
+_BEFORE_FILES = frozenset({"cmath", "gc", "math", "micropython", "sys"})
+"""Modules that the board looks for in itself first; of others a file of that name comes first."""
+
+
+def hides(file: str) -> str:
+    """Give the board's own module that no program can import once this file is there; or ""."""
+    module = file.removesuffix(".py")
+    return module if module in names_of("") - _BEFORE_FILES else ""
+
+
+def unheard(file: str) -> str:
+    """Give the board's own module that is imported in place of this file; or ""."""
+    module = file.removesuffix(".py")
+    return module if module in _BEFORE_FILES else ""
 
 
 @functools.cache
@@ -44,8 +59,9 @@ def _all() -> dict[str, frozenset[str]]:
                "struct": "pack pack_into unpack unpack_from"}  # fmt: skip
         if module not in found:
             found[module] = frozenset(f"{names} {own.get(module, '')}".split())
-    hidden = {name for name in found if name[0] in "_ABCDEFGHIJKLMNOPQRSTUVWXYZ" or name == "flash"}
-    found[""] = frozenset(found) - hidden
+    within = {path.stem for path in SHIMS.glob("*/*.py")} | {"flash"}
+    inner = {name for name in found if name[0] in "_ABCDEFGHIJKLMNOPQRSTUVWXYZ" or name in within}
+    found[""] = frozenset(found) - inner
     return found
 
 

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from ..wiring import PINS
 
-__all__ = ["INSTEAD", "RULES", "TUG_FILE", "Rule"]
+__all__ = ["INSTEAD", "OF_THE_NOTEBOOK", "RULES", "TUG_FILE", "Rule"]
 
 TUG_FILE = 'tug="powerup-card/tug.json"'
 """How a call names the tug whose settings a board without any gets."""
@@ -46,11 +46,20 @@ INSTEAD = {
     "warnings": "use print().",
 }
 """Module that the board has not, to what can be used in its place."""
+OF_THE_NOTEBOOK = frozenset(
+    "IPython PIL bokeh checks cv2 ipykernel ipywidgets jupyter micropip nbgrader notebook plotly "
+    "pyodide robotsim seaborn skimage sklearn sympy torch".split()
+)
+"""Packages that a notebook's ordinary cells may import, and of which the board has nothing."""
 
 _MOTORS = (
     f"{PINS['left_ahead']} and {PINS['left_back']}, {PINS['right_ahead']} and {PINS['right_back']}"  # noqa: E501
 )
 _FORTY = "duty_u16(int(0.4 * 65535)) is on for 40 of 100."
+_HANDED_OVER = (
+    r"\b(?:set_callback|irq|schedule)\(\s*[\w.]+\(\s*\)|\b(?:callback|handler)\s*=\s*[\w.]+\(\s*\)"
+)
+"""A call with empty brackets where the function itself is asked for."""
 _EYES = ", ".join(str(PINS[f"eye_{k}"]) for k in range(4))
 
 
@@ -148,6 +157,9 @@ RULES = (
          r"one number has no parts: range(n) counts to n."),
     Rule("TypeError", r"'(tuple|str)' object doesn't support item assignment",
          r"a \1 cannot be changed in part: make a new one, or use a list."),
+    Rule("TypeError", r"(\w+)\(\) takes \d+ positional arguments but",
+         r"a function is handed over by its name alone: \1, not \1(), which calls it at once.",
+         _HANDED_OVER),
     Rule("TypeError", r"(\w+)\(\) takes (\d+) positional arguments but (\d+) were given",
          r"look at the line def \1(...), and count; a method counts self, too."),
     Rule("TypeError", r"(unexpected|extra) keyword argument",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from ..show.colours import colour_name
+from ..colour_names import colour_name
 from ..units import SECOND
 
 if TYPE_CHECKING:

@@ -13,10 +13,11 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Rectangle
 
+from ..colour_names import colour_name
 from ..errors import UnknownNameError
 from ..parts.lamps import Lamps, Waveform
 from ..parts.quirks import Quirks
-from .colours import INK, NIGHT, OKABE_ITO, QUIET, RULE, colour_name, hexed, lamp_hex
+from .colours import INK, NIGHT, OKABE_ITO, QUIET, RULE, hexed, lamp_hex
 from .style import SIZE, SMALL, TITLE, clean, new_figure, styled
 
 __all__ = ["ORDERS", "Wire", "colour_figure", "slide_colour"]

@@ -6,7 +6,7 @@ need none either.
 
 from __future__ import annotations
 
-import colorsys
+from ..colour_names import colour_name
 
 __all__ = [
     "FLOOR",
@@ -17,7 +17,6 @@ __all__ = [
     "QUIET",
     "RGB",
     "RULE",
-    "colour_name",
     "contrast",
     "hexed",
     "lamp_hex",
@@ -113,30 +112,6 @@ def lamp_hex(rgb: RGB) -> str:
         for c in (v / 255 for v in rgb)
     )
     return hexed(tuple(round(255 * c) for c in encoded))  # type: ignore[arg-type]
-
-
-_HUES = (
-    (15, "red"),
-    (50, "orange"),
-    (70, "yellow"),
-    (165, "green"),
-    (200, "cyan"),
-    (255, "blue"),
-    (285, "violet"),
-    (345, "magenta"),
-    (361, "red"),
-)
-"""Upper end of each named range of hue in degrees (our own division)."""
-
-
-def colour_name(rgb: RGB) -> str:
-    """Give the nearest basic colour's name: "red", "white", ..., or "dark"."""
-    if not any(rgb):
-        return "dark"
-    hue, saturation, _ = colorsys.rgb_to_hsv(*(v / 255 for v in rgb))
-    if saturation < 0.25:
-        return "white"
-    return next(name for limit, name in _HUES if hue * 360 < limit)
 
 
 def lamp_words(rgb: RGB) -> str:

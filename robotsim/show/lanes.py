@@ -11,6 +11,7 @@ from matplotlib.collections import PathCollection
 from matplotlib.patches import Rectangle
 from matplotlib.path import Path
 
+from ..colour_names import colour_name
 from ..recording import Recording
 from ..units import seconds
 from .colours import (
@@ -21,7 +22,6 @@ from .colours import (
     QUIET,
     RGB,
     RULE,
-    colour_name,
     contrast,
     lamp_hex,
     lamp_words,

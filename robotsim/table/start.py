@@ -13,6 +13,8 @@ __all__ = ["FROM_EDGE", "ask_start", "off_table"]
 
 FROM_EDGE = 0.06
 """So far from the edge a tug must stand, in m: its hull is 58 mm in radius."""
+_MOST_TURNED = 7.0
+"""A heading in rad beyond that, a full turn and a bit either way, was meant in degrees."""
 _ROUNDED = 2e-6
 """A recording keeps its start in whole millionths of a metre."""
 
@@ -35,7 +37,7 @@ def ask_start(start: Any, table: Table) -> Pose | None:
     """Give a start as it was asked for: x, y in m and the heading in rad; None for None.
 
     Raises:
-        KitError: It is none, or a tug has no room there.
+        KitError: It is none, a tug has no room there, or its heading is in degrees.
     """
     if start is None:
         return None
@@ -55,6 +57,15 @@ def ask_start(start: Any, table: Table) -> Pose | None:
             hint=("" if off_table(meant, size, FROM_EDGE) else f"were those cm? Write {metres}")
             + f"x may go from {FROM_EDGE:g} to {far_x} m, y from {FROM_EDGE:g} to {far_y} m.",
         )  # fmt: skip
+    if abs(heading) > _MOST_TURNED:
+        turn = start[2]
+        raise KitError(
+            f"A start's heading is in rad, {math.tau:.2f} for a full turn, not {turn:g}.",
+            where=f"start={start!r}",
+            hint=f"were those degrees? Write start=({start[0]:g}, {start[1]:g}, math.radians("
+            f"{turn:g})), and `import math` before: {turn:g} degrees are"
+            f" {math.radians(turn):.4g} rad.",
+        )
     return x, y, heading
 
 

@@ -96,7 +96,7 @@ def test_luminance_weighs_the_three_colours_as_wcag_does() -> None:
         ),
         ("pale red", [(150, 50, 50)]),
         ("pale amber", [(150, 70, 50)]),
-        ("yellow", [(100, 100, 0)]),
+        ("yellow", [(100, 100, 0), (100, 80, 0)]),
         ("blue", [(0, 0, 100), (15, 0, 90)]),
         ("dark", [(0, 0, 0)]),
     ],

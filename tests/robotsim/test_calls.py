@@ -11,14 +11,14 @@ import pytest
 
 import robotsim
 from checks import TASKS, Scorecard, check
-from robotsim import KitError, aboard, back, earlier, export, ready, replay, run, take
+from robotsim import KitError, aboard, back, earlier, export, ready, remove, replay, run, take
 from robotsim.live import live
 from robotsim.playground import ask, open_table, own_table, race, turns
 
 CARD = Scorecard.without_program(TASKS["lamps.side"])
 LEARNERS: list[Callable[..., Any]] = [
-    aboard, ask, back, check, earlier, export, live, open_table, own_table, race, ready, replay,
-    run, take, turns, CARD.replay,
+    aboard, ask, back, check, earlier, export, live, open_table, own_table, race, ready, remove,
+    replay, run, take, turns, CARD.replay,
 ]  # fmt: skip
 
 
@@ -42,6 +42,11 @@ def test_no_call_of_a_learner_ends_in_pythons_words_about_its_arguments(
         (lambda: back(), "back needs a program's name", "back()", 'back("drive.py")'),
         (lambda: run("a.py", second=3), "run takes no second=.", "run('a.py', second=3)",
          "did you mean seconds=?"),
+        (lambda: run("a.py", number=12), "run takes no number=.", "number=12",
+         "did you mean serial=?"),
+        (lambda: run("a.py", where="quay"), "run takes no where=.", "", "did you mean table=?"),
+        (lambda: run("a.py", tug=12), "tug.json of a tug", "tug=12", "another number is serial=12"),
+        (lambda: check("lamps.side", tug=12), "as drawn", "", "another number is serial=12"),
         (lambda: run("a.py", 3), "takes 1 value without a name, not 2", "run('a.py', 3)",
          "by their names"),
         (lambda: run("a.py", program="b.py"), "was given program twice", "run(", "run("),

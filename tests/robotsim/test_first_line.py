@@ -17,7 +17,9 @@ from robotsim.first_line import nearly
         ("%program side.py", "did you mean `%%program side.py`?"),
         ("%%programside.py\nx", "did you mean `%%program side.py`?"),
         ("  %%program x.py\na = 1", "at the very left"),
-        ("# mine\n%%program side.py\nx = 1", "has to be the very first line"),
+        ("# mine\n%%program side.py\nx = 1", "`%%program side.py` has to be the very first line"),
+        ("%%program(hello.py)\nx = 1", "did you mean `%%program hello.py`?"),
+        ("%%program('hello.py')\nx = 1", "did you mean `%%program hello.py`?"),
     ],
 )
 def test_what_is_nearly_a_programs_cell_is_told_so(cell: str, words: str) -> None:

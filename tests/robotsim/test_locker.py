@@ -56,6 +56,19 @@ def test_a_file_is_a_readable_file_and_a_new_kernel_finds_it(flash: Flash, locke
     assert again == {}
 
 
+def test_a_file_that_is_taken_off_stays_off_and_its_text_is_kept(
+    flash: Flash, locker: Locker, monkeypatch: pytest.MonkeyPatch, capsys: Any
+) -> None:
+    monkeypatch.setattr(versions, "FLASH", flash)
+    flash.put("time.py", "BASE = 30\n")
+    versions.remove("time.py")
+    flash.refresh()
+    assert flash == {} and "time.py is off the board" in capsys.readouterr().out
+    assert [one.text for one in locker.versions("time.py")] == ["BASE = 30\n"]
+    with pytest.raises(UnknownNameError, match=r"time\.py"):
+        versions.remove("time.py")
+
+
 @pytest.mark.parametrize(
     "around",
     [{}, {"JPY_SESSION_NAME": "a console"}, LAB | {"NBGRADER_EXECUTION": "autograde"},

@@ -18,6 +18,14 @@ def test_a_program_is_kept_and_its_lines_are_counted() -> None:
     assert flash == {"blink.py": "a = 1\nb = 2\n"}
 
 
+def test_a_file_named_like_a_module_of_the_board_is_told_what_it_hides_and_how_it_goes() -> None:
+    told = Flash().put("time.py", "BASE = 30\n")
+    assert "(1 line).\nIt hides the board's own module time: every program here" in told
+    assert 'remove("time.py")' in told and "another name" in told
+    assert "`import math` gets the board's own module math" in Flash().put("math.py", "x = 1\n")
+    assert "hides" not in Flash().put("times.py", "x = 1\n")
+
+
 @pytest.mark.parametrize("text", ["x = = 3\n", "a = '\n", "\0", "(" * 300])
 def test_a_program_that_cannot_run_is_kept_and_told(text: str) -> None:
     flash = Flash()

@@ -14,7 +14,7 @@ from jupyter_client.manager import start_new_kernel
 
 import robotsim
 from robotsim.locker import BOARDS
-from robotsim.shell import _ASKED_FOR, of_the_board, of_the_kit
+from robotsim.meant import ASKED_FOR, of_the_board, of_the_kit
 
 ROOT = Path(__file__).parents[2]
 FIRST = "from robotsim import run\nfrom checks import check"
@@ -94,7 +94,7 @@ def test_a_cell_that_is_nearly_a_program_is_told_and_so_is_a_word_that_was_not_f
         assert "does not put a program on the board" in told and "very first line" in told
     assert "does not put" not in notebook.cell("\n%%program side.py\n# %%program\nx = 1")
     assert "`from robotsim import back` first" in notebook.cell("back('side.py')")
-    assert {*_ASKED_FOR} <= {*robotsim.__all__}
+    assert {*ASKED_FOR} <= {*robotsim.__all__}
 
 
 def test_a_cell_with_a_first_line_alone_is_an_empty_program_as_marking_takes_it(
@@ -115,6 +115,10 @@ def test_a_name_without_quotes_or_brackets_is_told_and_shown_with_them(notebook:
         ("check('lamps.side').point", "did you mean .points?"),
         ("from robotsim import rum", "did you mean run?"),
         ("check('lamps.side').replay", "brackets are missing, .replay()"),
+        ("run trip.py", 'Try: write run("trip.py").'), ("run 'trip'", 'Try: write run("trip.py").'),
+        ('check "lamps.side"', 'Try: write check("lamps.side").'),
+        ("program hello.py\nx = 1", "did you mean `%%program hello.py`?"),
+        ("Run('a.py')", "did you mean run?"), ("run('a.py', replay=true)", "did you mean True?"),
         ("run", "brackets are missing, run(...)"), ("run()", "run needs a program's name"),
     ):  # fmt: skip
         told = notebook.cell(cell)
@@ -122,6 +126,36 @@ def test_a_name_without_quotes_or_brackets_is_told_and_shown_with_them(notebook:
     assert "Traceback" in notebook.cell("run('a.py', seconds=secs)")
     assert notebook.cell("def f(): pass\nf").startswith("<function __main__.f")
     assert notebook.cell("[].append").startswith("<function list.append")
+
+
+def test_a_name_of_the_kit_that_has_another_value_is_told_so(notebook: Notebook) -> None:
+    notebook.cell(FIRST)
+    for cell in ("run = 'trip.py'\nrun('trip.py')", "check = 3\ncheck('lamps.side')",
+                 "def run(name):\n    pass\nrun('trip.py', seconds=5)"):  # fmt: skip
+        told = notebook.cell(cell)
+        assert "so the kit's" in told and "is covered" in told and "Traceback" not in told, cell
+        assert "in an import line, then this one again" in told
+    assert "Traceback" in notebook.cell("text = 'x'\ntext('y')")
+    assert "Traceback" in notebook.cell("def f(a):\n    pass\nf()")
+    assert "SyntaxError" in notebook.cell("x = = 3")
+
+
+def test_the_rest_of_a_program_in_a_cell_of_its_own_is_told_where_it_belongs(
+    notebook: Notebook,
+) -> None:
+    notebook.cell(FIRST)
+    notebook.cell("%%program side.py\nfrom neopixel import NeoPixel\nnp = NeoPixel(13, 5)")
+    told = notebook.cell("np[0] = (0, 60, 0)\nnp.write()")
+    assert "np belongs to side.py" in told and "below its last one" in told
+    assert "Traceback" not in told
+    assert "Traceback" in notebook.cell("other[0] = 1")
+
+
+def test_what_a_recording_has_not_is_told_with_what_asks_it(notebook: Notebook) -> None:
+    notebook.cell(FIRST)
+    notebook.cell("%%program trip.py\nprint(1)")
+    told = notebook.cell("run('trip.py', picture=False).replay()")
+    assert "replay(made)" in told and "replay=True" in told and "it has:" not in told
 
 
 def test_what_waits_for_input_ends_in_one_line_when_it_is_interrupted(notebook: Notebook) -> None:
@@ -182,4 +216,4 @@ def test_what_a_first_cell_fetches_is_known_when_it_is_missed(notebook: Notebook
     assert of_the_kit(NameError(name="speed")) is None
     notebook.cell("import robotsim.notebook")
     told = notebook.cell("slide_pulse(1500)")
-    assert "run the first code cell of this notebook" in told and "Traceback" not in told
+    assert "that has slide_pulse in an import line" in told and "Traceback" not in told

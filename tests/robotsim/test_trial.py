@@ -92,9 +92,13 @@ def test_nothing_after_the_trials_time_is_recorded() -> None:
 @pytest.mark.parametrize(
     ("start", "words"),
     [((10, 40, 0), "were those cm? Write start=(0.1, 0.4, 0)"),
+     ((0.25, 0.4, 90), "were those degrees? Write start=(0.25, 0.4, math.radians(90))"),
+     ((0.25, 0.4, -45), "-45 degrees are -0.7854 rad"),
      ((0.6, 0.78, 0), "y from 0.06 to 0.74 m"), ([-1, 0.4, 0], "x may go from 0.06 to 1.14 m")],
 )  # fmt: skip
-def test_a_start_off_the_table_is_refused_wherever_it_is_given(start: Any, words: str) -> None:
+def test_a_start_off_the_table_or_in_degrees_is_refused_wherever_it_is_given(
+    start: Any, words: str
+) -> None:
     asked: list[Callable[[], Any]] = [
         lambda: run_trial("", start=start, seconds=0.05),
         lambda: run("a.py", files={"a.py": ""}, start=start, picture=False),
@@ -102,7 +106,7 @@ def test_a_start_off_the_table_is_refused_wherever_it_is_given(start: Any, words
         lambda: live("a.py", files={"a.py": ""}, start=start, broker=None, pad=False),
     ]
     for ask in asked:
-        with pytest.raises(KitError, match=r"A start is on the table: .* m is off it") as told:
+        with pytest.raises(KitError, match="on the table: |heading is in rad") as told:
             ask()
         assert words in told.value.hint and repr(start) in told.value.where
 
@@ -115,8 +119,9 @@ def test_a_tug_may_stand_as_near_the_edge_as_an_own_table_lets_it() -> None:
 
 def test_a_recording_from_a_start_that_is_refused_today_is_shown_as_it_is() -> None:
     told = run_trial("x = 1\n", seconds=0.05, whose=Whose.OWN)
-    told.tracks["x"][0] = 40.0
-    assert with_lines(told) is told
+    for track, then in (("heading", 90.0), ("x", 40.0)):
+        told.tracks[track][0] = then
+        assert with_lines(told) is told
 
 
 def test_a_tug_starts_where_it_is_put() -> None:

@@ -7,7 +7,7 @@ from importlib import import_module
 from typing import Any, NoReturn
 
 from robotsim import KitError
-from robotsim.shell import NOT_HERE
+from robotsim.meant import NOT_HERE
 
 __all__ = ["refuse_elsewhere"]
 

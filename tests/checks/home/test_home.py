@@ -24,6 +24,7 @@ from checks.home.deeds import (
     KEPT,
     PLAYGROUND,
     begin_anew,
+    change_tug,
     hand_in,
     look_first,
     make_playground,
@@ -249,6 +250,13 @@ def test_the_tugs_number_is_noted_and_what_is_none_is_refused(folder: Path) -> N
 
 
 # -- pages -----------------------------------------------------------------------
+
+
+def test_points_from_before_another_tug_are_told_when_the_number_is_changed(folder: Path) -> None:
+    assert change_tug(folder, "12") == "Your tug is number 12 from the next run on."
+    save(folder, "lamps", check_cell("lamps.side", "2.5"))
+    assert "check again to see what tug 23 earns" in change_tug(folder, "23")
+    assert "check again" not in change_tug(folder, "23"), "the same number as before"
 
 
 def test_the_home_page_leads_to_every_lesson_and_asks_nothing_of_the_network(folder: Path) -> None:

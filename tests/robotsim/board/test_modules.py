@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from robotsim import Recording, run_trial
 from robotsim.board.engines import ENGINES
 from robotsim.board.engines.offered import ALIASES
-from robotsim.board.names import names_of
+from robotsim.board.names import hides, names_of, unheard
 from robotsim.board.rules import INSTEAD
 from tests.robotsim.board.test_shims import _time
 
@@ -237,3 +237,41 @@ def test_what_the_boards_compiler_refuses_is_refused_by_both(text: str) -> None:
     one, other = (run(engine, f"print('first')\n{text}") for engine in ENGINES)
     assert one.problem is not None and one.problem == other.problem
     assert one == other
+
+
+# -- files of a name that a module of the board has --------------------------------
+
+
+@pytest.mark.parametrize("module", sorted(names_of("")))
+def test_whether_a_file_hides_the_boards_own_module_is_known_beforehand(module: str) -> None:
+    asks = f"import {module}\nprint(hasattr({module}, 'MINE'))"
+    found = printed(run("cpython", asks, **{module: "MINE = 7\n"}))
+    assert bool(hides(f"{module}.py")) is (found == ["True"])
+    assert bool(unheard(f"{module}.py")) is (found == ["False"])
+
+
+@pytest.mark.parametrize(
+    ("module", "text"),
+    [("time", "import time\ntime.sleep(1)\n"), ("time", "from time import sleep\n"),
+     ("machine", "from machine import Pin\n"), ("neopixel", "from neopixel import NeoPixel\n")],
+)  # fmt: skip
+def test_a_name_that_a_hidden_module_has_is_told_what_hides_it(module: str, text: str) -> None:
+    told = run("cpython", text, **{module: "x = 1\n"}).problem
+    assert (
+        told is not None and f"your own {module}.py hides the board's module {module}" in told.hint
+    )
+    assert f'remove("{module}.py")' in told.hint
+
+
+def test_a_name_that_neither_has_is_looked_for_in_ones_own_file() -> None:
+    told = run(
+        "cpython", "import time\ntime.harbuor()\n", time="def harbour():\n    pass\n"
+    ).problem
+    assert told is not None and told.hint == "did you mean harbour?"
+
+
+@pytest.mark.parametrize("package", ["robotsim", "checks", "ipywidgets"])
+def test_what_belongs_to_the_notebook_is_no_cell_to_be_run(package: str) -> None:
+    told = run("cpython", f"from {package} import run\n").problem
+    assert told is not None and "belongs to the notebook" in told.hint
+    assert f"%%program {package}.py" not in told.hint

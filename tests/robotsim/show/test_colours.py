@@ -8,6 +8,8 @@ from __future__ import annotations
 import pytest
 from matplotlib.colors import CSS4_COLORS, to_hex
 
+from checks.readings.colour import described
+from robotsim.colour_names import colour_name
 from robotsim.show.colours import (
     FLOOR,
     INK,
@@ -15,7 +17,6 @@ from robotsim.show.colours import (
     OKABE_ITO,
     PAPER,
     QUIET,
-    colour_name,
     contrast,
     lamp_hex,
     lamp_words,
@@ -58,13 +59,21 @@ def test_a_lamp_at_half_its_number_gives_half_its_light_on_screen() -> None:
 
 @pytest.mark.parametrize(
     ("css", "name"),
-    [("red", "red"), ("orange", "orange"), ("yellow", "yellow"), ("lime", "green"),
+    [("red", "red"), ("orange", "amber"), ("yellow", "yellow"), ("lime", "green"),
      ("green", "green"), ("cyan", "cyan"), ("blue", "blue"), ("navy", "blue"),
-     ("magenta", "magenta"), ("white", "white"), ("blueviolet", "violet"), ("black", "dark")],
+     ("hotpink", "pink"), ("white", "white"), ("blueviolet", "violet"), ("black", "dark")],
 )  # fmt: skip
 def test_names_agree_with_the_named_colours_of_css(css: str, name: str) -> None:
     shade = to_hex(CSS4_COLORS[css])  # CSS Color Module 4, by way of matplotlib
     assert colour_name(tuple(int(shade[k : k + 2], 16) for k in (1, 3, 5))) == name
+
+
+def test_pictures_and_checks_give_a_lamp_one_name_that_the_lessons_words_bear_out() -> None:
+    assert described((100, 40, 0)).startswith("amber") and lamp_words((100, 40, 0)) == "amber 39 %"
+    assert lamp_words((255, 191, 0)) == "amber" and lamp_words((255, 198, 0)) == "yellow"
+    for colour in ((40, 100, 0), (150, 50, 50), (100, 80, 0), (255, 0, 255), (8, 8, 8)):
+        name = described(colour).removeprefix("faint ").removesuffix(f" {colour}")
+        assert lamp_words(colour).startswith(name)
 
 
 def test_lamp_words_tell_the_brightness_only_where_it_is_not_full() -> None:

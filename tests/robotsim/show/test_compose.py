@@ -70,7 +70,7 @@ def test_each_lamp_is_named_with_what_it_shows_at_the_end() -> None:
     detail = next(a for a in drawn.axes if a.get_label() == "the tug at the end")
     said = {str(t.get_gid()): t.get_text() for t in detail.texts}
     assert [said[f"shows {name}"] for name in LAMPS] == [
-        "dark", "dark", "orange", "dark", "white 8 %"
+        "dark", "dark", "amber", "dark", "white 8 %"
     ]  # fmt: skip
 
 

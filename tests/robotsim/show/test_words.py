@@ -22,7 +22,7 @@ def test_a_drift_is_told_with_its_numbers() -> None:
         f"{round(math.degrees(heading))} degrees to port of its first heading."
     ) in told
     assert "drive.py finished at 4.00 s." in told
-    assert "orange on mast, white 8 % on deck; port bow, starboard bow and stern were dark" in told
+    assert "amber on mast, white 8 % on deck; port bow, starboard bow and stern were dark" in told
     assert "It printed 3 lines." in told
 
 

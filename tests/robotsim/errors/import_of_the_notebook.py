@@ -1,0 +1,3 @@
+from robotsim import run
+
+run("trip.py")
