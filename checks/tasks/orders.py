@@ -158,18 +158,20 @@ class Hit(NamedTuple):
         trial: In which trial.
         at: When, in s.
         name: What it was, for the card.
+        order: Whether it was an order: no program that has ended hears one.
     """
 
     share: float
     trial: Trial
     at: float
     name: str
+    order: bool = False
 
     @property
     def unheard(self) -> bool:
         """Whether it was missed because the program had come to its end before."""
         ended = self.trial.recording.ended != "time is up" and self.at >= self.trial.ended
-        return ended and self.share < 1.0
+        return self.order and ended and self.share < 1.0
 
 
 NOTHING_LEFT = 1 / 3

@@ -56,7 +56,7 @@ def lamps_on_order(seen: ByRadio) -> Iterator[Hit]:
         if not lit and not any(map(any, _colours(heard))):
             continue
         name = f"{heard.text} at {heard.sent:.1f} s"
-        yield Hit(lamps_right(trial, heard) / _ALL, trial, heard.since, name)
+        yield Hit(lamps_right(trial, heard) / _ALL, trial, heard.since, name, order=True)
 
 
 def _obeyed_by(trial: Trial, bad: Heard) -> tuple[int, int, int] | None:
@@ -114,7 +114,7 @@ def _refusal(trial: Trial, heard: Heard) -> Hit:
     obeyed, over = _obeyed_by(trial, heard), heard.since + SOON_S
     name = f"{heard.text} at {heard.sent:.1f} s"
     at = heard.since if obeyed else over
-    return Hit(float(trial.ended > over and not obeyed), trial, at, name)
+    return Hit(float(trial.ended > over and not obeyed), trial, at, name, order=True)
 
 
 @criterion(
