@@ -186,7 +186,8 @@ _STOPPED = Mistake(
 _IDLE = Mistake(
     "the program does nothing yet",
     "write your lines into the cell that begins with %%program, and run that cell. If they are "
-    "there, they only prepare: lamps wait for write() (with its brackets), motors for a duty.",
+    "there, they only prepare: lamps wait for write() (with its brackets), motors for a duty, a "
+    "function (def) for the line that calls it.",
     _idle,
 )
 COMMON: tuple[Mistake, ...] = (

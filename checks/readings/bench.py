@@ -8,6 +8,8 @@ about which its real ones lie.
 from __future__ import annotations
 
 import functools
+import math
+from typing import NamedTuple
 
 from robotsim import Recording, Whose, run_trial
 from robotsim.parts import IDEAL
@@ -15,14 +17,17 @@ from robotsim.parts.wheels import TRACK
 
 from .motion import MOTOR_PINS, SIDES, STILL, driven, rolled
 
-__all__ = ["curvature", "faster_side", "needed", "start_duties"]
+__all__ = ["Bend", "bend", "faster_side", "needed", "start_duties"]
 
 
-def needed(recording: Recording) -> dict[str, float]:
-    """Give the duty at which each wheel starts, with as many pulses a second as the motors got."""
+def needed(recording: Recording, day: str = IDEAL.name) -> dict[str, float]:
+    """Give the duty at which each wheel starts, with as many pulses a second as the motors got.
+
+    It is that of the ideal day, about which its real ones lie, or of the day that is named.
+    """
     freqs = [p.freq_hz for side in SIDES for p in driven(recording, side) if p.freq_hz]
     freq = round(max(freqs, default=0.0))
-    return start_duties(recording.serial, freq if 200 <= freq <= 40000 else 1000)
+    return start_duties(recording.serial, freq if 200 <= freq <= 40000 else 1000, day)
 
 
 _PINS = ", ".join(str(pin) for side in SIDES for pin in MOTOR_PINS[side])
@@ -62,11 +67,24 @@ def _rolled_at(serial: int, left: float, right: float) -> tuple[float, float]:
     return rolled(recording, "left"), rolled(recording, "right")
 
 
+class Bend(NamedTuple):
+    """How a tug bends on two duties.
+
+    Attributes:
+        curvature: 1 / radius in 1/m, to port positive.
+        rate_deg: How far it turns in a second from rest to rest, in degrees, to port positive.
+    """
+
+    curvature: float
+    rate_deg: float
+
+
 @functools.lru_cache(maxsize=512)
-def curvature(serial: int, left: float, right: float) -> float:
-    """Measure how a tug bends on two duties: 1 / radius in 1/m, to port positive."""
+def bend(serial: int, left: float, right: float) -> Bend:
+    """Measure how a tug bends on two duties."""
     one, other = _rolled_at(serial, left, right)
-    return 2 * (other - one) / (TRACK * max(one + other, 1e-3))
+    turned = (other - one) / TRACK
+    return Bend(2 * turned / max(one + other, 1e-3), math.degrees(turned))
 
 
 @functools.lru_cache(maxsize=512)
@@ -86,7 +104,7 @@ def faster_side(serial: int) -> str:
 
 
 @functools.lru_cache(maxsize=512)
-def start_duties(serial: int, freq_hz: int = 1000) -> dict[str, float]:
+def start_duties(serial: int, freq_hz: int = 1000, day: str = IDEAL.name) -> dict[str, float]:
     """Measure the duty at which each wheel of a tug starts from rest in slow decay.
 
     Both motors are braked, then driven ahead by a quarter of a percent more
@@ -96,6 +114,7 @@ def start_duties(serial: int, freq_hz: int = 1000) -> dict[str, float]:
     Args:
         serial: The tug.
         freq_hz: Pulses a second: at 20000 a wheel starts at 0.02 more than at 1000.
+        day: The day on which; without it the ideal one.
 
     Returns:
         Side to duty, 0 to 1; the ramp's end for a wheel that has not started.
@@ -103,7 +122,7 @@ def start_duties(serial: int, freq_hz: int = 1000) -> dict[str, float]:
     program = _RAMP.format(freq=freq_hz, pins=_PINS, first=_FIRST, last=_LAST, rise=_RISE)
     seconds = 0.3 + 0.04 * (_LAST - _FIRST)
     recording = run_trial(
-        program, serial=serial, seconds=seconds, day=IDEAL.name, whose=Whose.KIT
+        program, serial=serial, seconds=seconds, day=day, whose=Whose.KIT
     )
     found = {}
     for side in SIDES:

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from robotsim import PINS, Recording
 
 from ..readings.motion import (
+    MOTOR_PINS,
     SIDES,
     Phase,
     at_rest,
@@ -26,6 +27,7 @@ from ..words import named_trials
 
 __all__ = [
     "ahead_and_back_swapped",
+    "begun_at_half",
     "duty_inverted_at_the_stop",
     "left_braked",
     "left_on",
@@ -44,6 +46,10 @@ _MOST_OTHER_SCALE = 1023
 """The largest number of the other common scales of a duty: 0 to 1023, 0 to 255, 0 to 100."""
 _AT_ONCE_S = 0.02
 """What is driven for less was not meant to be driven for any time."""
+_BEGINS_WITH = 32768
+"""The number of the duty with which a PWM begins that was given none; int(0.5 * 65535) is 32767."""
+_JERK_S, _EDGE_S = 0.05, 0.001
+"""What lasts for so long moves a tug; and within so long both motors' first pulses have begun."""
 _FAST_DECAY_HZ = 3000.0
 """From so many pulses a second on the current can hardly rise before it dies again."""
 
@@ -89,6 +95,35 @@ def wrong_scale(seen: Facts) -> Clues:
             top = max(given)
             share = f"{top / 655.36:.1f} % of 65535"
             yield f"{name}no duty between off and full was above {top}, {share}"
+
+
+@mistake(
+    "no duty given when the PWM was made",
+    "say duty_u16=0 when you make each PWM: left out, its pulses begin at once, at 50 %, and the "
+    "motor with them.",
+)
+def begun_at_half(seen: Facts) -> Clues:
+    """A motor was driven by pulses that began as those of a PWM without a duty do."""
+    for name, recording in named_trials(seen.recordings):
+        for side in SIDES:
+            for pin in MOTOR_PINS[side]:
+                begin, end = _first_pulses(recording, pin)
+                drove = [p for p in driven(recording, side) if begin - _EDGE_S <= p.begin < end]
+                seconds = math.fsum(min(phase.end, end) - phase.begin for phase in drove)
+                if seconds > _JERK_S:
+                    yield (
+                        f"{name}pin {pin} began with pulses of 50 %, as a PWM without a duty does, "
+                        f"and so the {side} motor was driven for {seconds:.2f} s"
+                    )
+
+
+def _first_pulses(recording: Recording, pin: int) -> tuple[float, float]:
+    """Give from when to when a pin kept the duty with which a PWM begins; no time if it did not."""
+    ordered = [told for told in recording.outputs(pin) if told.ordered]
+    if not ordered or not ordered[0].pulsed or ordered[0].duty_u16 != _BEGINS_WITH:
+        return 0.0, 0.0
+    later = (told.seconds for told in ordered if told.duty_u16 != _BEGINS_WITH)
+    return ordered[0].seconds, next(later, recording.seconds)
 
 
 @mistake(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
 from typing import ClassVar, NamedTuple
 
@@ -158,35 +158,63 @@ class Hit(NamedTuple):
         trial: In which trial.
         at: When, in s.
         name: What it was, for the card.
+        order: Whether it was an order: no program that has ended hears one.
     """
 
     share: float
     trial: Trial
     at: float
     name: str
+    order: bool = False
+
+    @property
+    def unheard(self) -> bool:
+        """Whether it was missed because the program had come to its end before."""
+        ended = self.trial.recording.ended != "time is up" and self.at >= self.trial.ended
+        return self.order and ended and self.share < 1.0
 
 
 NOTHING_LEFT = 1 / 3
 """Share of the bad orders: who carries out so many has earned nothing by refusing the others."""
 
 
-def tally(hits: Iterable[Hit], what: str, *, times: float = 1.0, none: float = 1.0) -> Finding:
+def tally(
+    hits: Iterable[Hit], what: str, *, aside: str = "", times: float = 1.0, none: float = 1.0
+) -> Finding:
     """Give a finding for several things that were done or not.
 
     Args:
         hits: The things; there may be none, which earns nothing.
         what: What was counted ("good orders were shown").
+        aside: What was not counted, in words, and why.
         times: What the share of the points is multiplied with.
         none: Which share of them must be missing for nothing to be earned.
     """
     hits = list(hits)
-    done = sum(hit.share >= 1.0 for hit in hits)
     part = share(1 - sum(hit.share for hit in hits) / len(hits), full=0.0, none=none) if hits else 0
-    words = f"{done} of {len(hits)} {what}"
-    if times < 1.0:
-        words += f", which counts by the {100 * times:.0f} % of good orders that were carried out"
-    missed = next((hit for hit in hits if hit.share < 1.0), None)
-    if missed is None:
-        return Finding(part * times, words)
-    words += f"; the first that failed: {missed.name}"
-    return Finding(part * times, words, at=missed.at, trial=missed.trial.number)
+    told = _counted(hits, what)
+    if times < 1.0 and told:
+        told[0] += f", which counts by the {100 * times:.0f} % of good orders that were carried out"
+    told += _unheard(hits) + [aside] * bool(aside)
+    missed = [hit for hit in hits if hit.share < 1.0]
+    failed = [hit for hit in missed if not hit.unheard]
+    told += [f"the first that failed: {hit.name}" for hit in failed[:1]]
+    if not missed:
+        return Finding(part * times, "; ".join(told))
+    first = [*failed, *missed][0]
+    return Finding(part * times, "; ".join(told), at=first.at, trial=first.trial.number)
+
+
+def _counted(hits: Sequence[Hit], what: str) -> list[str]:
+    """Say how many of those that a program heard were done."""
+    heard = [hit for hit in hits if not hit.unheard]
+    done = sum(hit.share >= 1.0 for hit in heard)
+    return [f"{done} of {len(heard)} {what}"] if heard or not hits else []
+
+
+def _unheard(hits: Sequence[Hit]) -> list[str]:
+    """Say how many came when no program ran any more: they did not fail by what it did."""
+    number = sum(hit.unheard for hit in hits)
+    few = f"all {number}" if number == len(hits) else f"{number} more"
+    late = f"{few} came when the program had ended, or was about to, and earn nothing"
+    return [late] if number else []

@@ -16,7 +16,7 @@ from collections.abc import Mapping
 from ..errors import nearest
 from .engines.offered import SYNTAX
 from .names import hides, names_of
-from .rules import INSTEAD, OF_THE_NOTEBOOK, RULES
+from .rules import INSTEAD, JSON_WORDS, OF_THE_NOTEBOOK, RULES
 
 __all__ = ["advise", "called", "syntax"]
 
@@ -191,6 +191,13 @@ def _name(message: str, source: str, files: Mapping[str, str]) -> str:
     if not found:
         return ""
     name = found[1]
+    if name in JSON_WORDS and not re.search(rf"\b{name}\b", source):
+        return (  # it stands in a text that is run, not in the program
+            f"{name} is a word of JSON, so the text that is run here is JSON: json.loads(text) "
+            "reads it, and never runs anything, as eval would whatever is sent."
+        )
+    if name in JSON_WORDS:
+        return f"Python writes {JSON_WORDS[name]}; {name} is JSON's word for it."
     if name in names_of("") | set(INSTEAD) or name in {"Pin", "PWM", "ADC", "I2C", "NeoPixel"}:
         home = {"NeoPixel": "neopixel"}.get(name, "machine")
         first = f"import {name}" if name[0].islower() else f"from {home} import {name}"

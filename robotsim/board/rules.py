@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from ..wiring import PINS
 
-__all__ = ["INSTEAD", "OF_THE_NOTEBOOK", "RULES", "TUG_FILE", "Rule"]
+__all__ = ["INSTEAD", "JSON_WORDS", "OF_THE_NOTEBOOK", "RULES", "TUG_FILE", "Rule"]
 
 TUG_FILE = 'tug="powerup-card/tug.json"'
 """How a call names the tug whose settings a board without any gets."""
@@ -52,6 +52,8 @@ OF_THE_NOTEBOOK = frozenset(
 )
 """Packages that a notebook's ordinary cells may import, and of which the board has nothing."""
 
+JSON_WORDS = {"true": "True", "false": "False", "null": "None"}
+"""What JSON writes, to what Python writes for it."""
 _MOTORS = (
     f"{PINS['left_ahead']} and {PINS['left_back']}, {PINS['right_ahead']} and {PINS['right_back']}"  # noqa: E501
 )
@@ -60,6 +62,8 @@ _HANDED_OVER = (
     r"\b(?:set_callback|irq|schedule)\(\s*[\w.]+\(\s*\)|\b(?:callback|handler)\s*=\s*[\w.]+\(\s*\)"
 )
 """A call with empty brackets where the function itself is asked for."""
+_COLOUR_GIVEN = r"^\s*[\w.]+\[[^\]]*\]\s*=[^=\[]*$|\.fill\([^\[]*$"
+"""A line on which nothing but a lamp's own place can have an index."""
 _EYES = ", ".join(str(PINS[f"eye_{k}"]) for k in range(4))
 
 
@@ -172,7 +176,8 @@ RULES = (
     Rule("TypeError", r"__hash__", "a dict's keys and a set's members must be fixed: a tuple is."),
     Rule("IndexError", r"bytearray index", "counting begins at 0: five lamps are 0 to 4.", r"\["),
     Rule("IndexError", r"tuple index",
-         "it has fewer values than are asked for; a colour needs three: (red, green, blue)."),
+         "it has fewer values than are asked for; a colour needs three: (red, green, blue).",
+         _COLOUR_GIVEN),
     Rule("IndexError", r"out of range",
          "counting begins at 0: the last of n is number n - 1, or -1."),
     Rule("IndexError", r"pop from", "it is empty: test with `if items:` first."),

@@ -16,6 +16,8 @@ from .waves import Wave, bytes_of_frame, frames, pin_wave, pulses, signals
 __all__ = ["adc_volts", "in_hertz", "in_time", "notices"]
 
 _DRAWN = Converter()
+_MOST_HELD = 4
+"""More different duties in a row are not told one by one."""
 
 
 def adc_volts(count: float) -> float:
@@ -80,10 +82,14 @@ def _digital(recording: Recording, label: str, pin: int, begin: int, end: int) -
     wave = pin_wave(recording, pin, begin, end)
     if next(frames(recording, pin, begin, end), None) and wave:
         return _frame(recording, label, pin, wave)
+    held = _held(recording, pin, begin, end)
+    if len(held) > 1:
+        told = ", then ".join(f"for {in_time(long)} {_kind(signal)}" for signal, long in held)
+        return f"{label}: {told}. A new duty comes out with the next pulse."
     put_out = [each for each in signals(recording, pin) if each[0] < end]
     since, signal = put_out[-1] if put_out else (begin, None)
     if since > begin and any(earlier.freq_hz for _, earlier in put_out[-2:-1]):
-        label = f"{label}, from {in_time(since - begin)} on"  # before it another one is drawn
+        label = f"{label}, from {in_time(since - begin)} on"  # before it others are drawn
     if signal and signal.freq_hz:
         if label == "Arm":
             return _servo(label, wave, signal)
@@ -102,6 +108,32 @@ def _digital(recording: Recording, label: str, pin: int, begin: int, end: int) -
     if not rises and len(wave.edges) == 1:
         return f"{label}: {'high' if wave.edges[0][1] else 'low'} all the time."
     return f"{label}: rises {rises} times, high {100 * high:.1f} % of the time."
+
+
+def _held(recording: Recording, pin: int, begin: int, end: int) -> list[tuple[Signal, int]]:
+    """Give what a pin put out in turn, with how long, in ns, if one at least was a pulse train.
+
+    What lasts for less than two cycles is on its way to what follows.
+    """
+    changes = [each for each in signals(recording, pin) if each[0] < end]
+    ends = [*(since for since, _ in changes[1:]), end]
+    spans = [
+        (signal, until - max(since, begin))
+        for (since, signal), until in zip(changes, ends, strict=False)
+    ]
+    freq = max((signal.freq_hz for signal, long in spans if long > 0), default=0.0)
+    held = [(signal, long) for signal, long in spans if long * freq >= 2 * SECOND] if freq else []
+    return held if pin != recording.build.number_of("arm") and len(held) <= _MOST_HELD else []
+
+
+def _kind(signal: Signal) -> str:
+    """Give what a pin puts out, in a few words."""
+    if not signal.freq_hz or signal.duty in (0.0, 1.0):
+        return "high all the time" if signal.duty else "low all the time"
+    return (
+        f"{signal.freq_hz:g} pulses a second, each high for {in_time(signal.pulse_s * SECOND)} "
+        f"({100 * signal.duty:.1f} % of the time)"
+    )
 
 
 def _servo(label: str, wave: Wave | None, signal: Signal) -> str:

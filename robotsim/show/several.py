@@ -241,8 +241,10 @@ def compare_text(recordings: Sequence[Recording], labels: Sequence[str]) -> str:
         went = journey(recording)
         way = "ahead" if went.ahead >= 0 else "astern"
         side = "port" if went.port >= 0 else "starboard"
+        turn = round(abs(math.degrees(went.turned)))
+        round_ = f" to {'port' if went.turned > 0 else 'starboard'}" if turn else ""
         told.append(
             f"{label}: ended {abs(went.ahead):.2f} m {way} and {abs(went.port):.2f} m to {side} of "
-            f"its start after {went.path:.2f} m, turned by {math.degrees(went.turned):.0f} degrees."
+            f"its start after {went.path:.2f} m, turned by {turn} degrees{round_}."
         )
     return " ".join(told)

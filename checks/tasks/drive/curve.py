@@ -7,13 +7,13 @@ from functools import cached_property
 
 from robotsim.show.targets import ArcTarget, PointTarget
 
-from ...readings.bench import curvature
+from ...readings.bench import Bend, bend
 from ...readings.motion import SIDES
-from ...task import Clues, Finding, Run, Task, criterion, mistake, share
+from ...task import Clues, Evidence, Finding, Run, Task, criterion, mistake, share
 from ...words import amount, told_apart
 from .. import motors
 from ..motors import percent
-from .driving import ANY_TASK, Driving, one_side_backwards, stops, to_port
+from .driving import ANY_TASK, Driving, one_after_the_other, one_side_backwards, stops, to_port
 from .straight import ran_into_the_wall
 
 __all__ = ["CURVE"]
@@ -27,6 +27,11 @@ TURN_WITHIN, TURN_NONE = 10.0, 70.0
 LEAST_AWAY, LEAST_TURN = 0.20, 45.0
 _HELD_S, _OTHER_DUTY = 0.3, 0.04
 """A duty held for longer than this, in s, and unlike another by more, makes a curve of its own."""
+_BEND_NEAR, _BEND_APART = 0.5, 0.2
+"""In 1/m: two efforts with which a tug bends by so much other than asked may be for the circle; and
+by how much more the one reading must be off it than the other."""
+_TURN_NEAR = 25.0
+"""In degrees: what turns by so much other than half a turn, by the bench, was for it."""
 X, Y = 0.45, 0.15
 """Where it starts, in m."""
 
@@ -43,6 +48,11 @@ class Curve(Driving):
     def worst(self) -> float:
         """The greatest of these distances, signed."""
         return max(self.off_circle, key=abs)
+
+    @property
+    def all_braked(self) -> bool:
+        """Whether both motors were braked between their pulses, all the way."""
+        return all(phase.braked for side in SIDES for phase in self.phases[side])
 
     @property
     def radius(self) -> float:
@@ -110,19 +120,28 @@ _ALL = [turns_to_port, keeps_to_the_circle, half_a_turn]
     explains=[keeps_to_the_circle, half_a_turn, stops_by_itself],
 )
 def duty_inverted(seen: Curve) -> Clues:
-    """Tell inverted duties from swapped sides: which of them, undone, gives the circle?"""
+    """Inverted duties look like exchanged sides: they are it if, undone, they do the task."""
     left, right = (seen.duty[side] for side in SIDES)
-    braked = all(p.braked for side in SIDES for p in seen.phases[side])
-    if not braked or not 0 < right < left < 0.98 or seen.turned_deg > 0:
+    if not seen.all_braked or not 0 < right < left < 0.98 or seen.turned_deg > 0:
         return
-    duties = (1 - left, 1 - right), (right, left)
-    off = [abs(curvature(seen.recording.serial, *two) - 1 / RADIUS) for two in duties]
-    if off[0] < off[1]:
-        yield (
-            f"it turned to starboard with {percent(left)} on the left and {percent(right)} on the "
-            f"right motor; the rest of the time, {percent(1 - left)} and {percent(1 - right)}, "
-            "would have been a curve to port"
+    undone, exchanged = (
+        bend(seen.recording.serial, *two) for two in ((1 - left, 1 - right), (right, left))
+    )
+    done = _off_circle(undone) < _BEND_NEAR and (
+        abs(undone.rate_deg * seen.driven_s["right"] - HALF) < _TURN_NEAR
+    )
+    if done and _off_circle(undone) + _BEND_APART < _off_circle(exchanged):
+        duties = f"{percent(left)} on the left and {percent(right)} on the right motor"
+        yield Evidence(
+            f"it turned to starboard with {duties}; the rest of the time, {percent(1 - left)} and "
+            f"{percent(1 - right)}, would have been the half circle to port",
+            f"{motors.duty_inverted_at_the_stop.hint[:-1]}. If {percent(left)} and "
+            f"{percent(right)} are what you wrote, left and right are exchanged.",
         )
+
+
+def _off_circle(way: Bend) -> float:
+    return abs(way.curvature - 1 / RADIUS)
 
 
 @mistake(
@@ -133,11 +152,26 @@ def duty_inverted(seen: Curve) -> Clues:
 )
 def sides_swapped(seen: Curve) -> Clues:
     left, right = (seen.rolled[side] for side in SIDES)
-    if left > 1.1 * right > 0:
-        yield (
+    serial, duties = seen.recording.serial, (seen.duty["right"], seen.duty["left"])
+    if seen.more != "left" or min(*duties, left, right) <= 0:
+        return
+    if left > 1.1 * right:
+        words = (
             f"it turned to starboard: the left wheel rolled {left:.2f} m and the right one only "
             f"{right:.2f} m"
         )
+    elif _off_circle(bend(serial, *duties)) < _BEND_NEAR:
+        words = "it did not turn to port, and would have with the two efforts exchanged"
+    else:
+        return
+    given = f"the left motor got {percent(duties[1])}, the right one {percent(duties[0])}"
+    yield Evidence(f"{words}; {given}", _NOT_AS_WRITTEN if seen.all_braked else "")
+
+
+_NOT_AS_WRITTEN = (
+    "to port (left) the right wheel is the outer one and must run faster. If these are not the "
+    "efforts that you wrote, look at the duty of the back input: 1 - effort."
+)
 
 
 @mistake(
@@ -222,6 +256,7 @@ CURVE = Task(
     mistakes=(
         *ANY_TASK,
         one_side_backwards,
+        one_after_the_other.bound(costs=[keeps_to_the_circle], explains=[*_ALL, stops_by_itself]),
         motors.duty_inverted_at_the_stop.bound(costs=[stops_by_itself], explains=_ALL),
         duty_inverted,
         motors.not_ended.bound(costs=[stops_by_itself], explains=_ALL),

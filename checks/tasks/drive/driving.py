@@ -21,15 +21,20 @@ from ...readings.motion import (
     still_driven,
     top_duty,
 )
-from ...task import Clues, Criterion, Facts, Finding, criterion, mistake
+from ...readings.together import together
+from ...task import Clues, Criterion, Evidence, Facts, Finding, criterion, mistake
 from ...words import amount
 from .. import motors
 from ..motors import motor_names, percent
 
-__all__ = ["ANY_TASK", "Driving", "below_the_start_duty", "one_side_backwards", "stops", "to_port"]
+__all__ = [
+    "ANY_TASK", "PULSES", "Driving", "below_the_start_duty", "one_after_the_other",
+    "one_side_backwards", "stops", "to_port",
+]  # fmt: skip
 
 _STOOD = 0.001
 """Rim speed in m/s that a wheel never reaches if it stands."""
+_A_WHILE_S = 0.1
 _UNEVEN = 0.004
 """Duties that differ by less are meant to be equal."""
 
@@ -81,6 +86,17 @@ class Driving(Facts):
     def moves(self) -> list[Move]:
         """The straight stretches and the turns on the spot."""
         return moves(self.recording)
+
+    @cached_property
+    def together_s(self) -> float:
+        """For how long both motors were driven at a time, in s."""
+        return math.fsum(together(self.recording))
+
+    @property
+    def by_turns(self) -> bool:
+        """Whether each motor was driven for a while, but hardly ever both at a time."""
+        least = min(self.driven_s.values())
+        return least > _A_WHILE_S and self.together_s < 0.1 * least
 
     @property
     def turned_deg(self) -> float:
@@ -155,7 +171,17 @@ def below_the_start_duty(seen: Driving) -> Clues:
         given = seen.top[side]
         dragged = seen.rolled[side] < 0 and min(p.duty for p in seen.phases[side] or [_NONE]) > 0
         if 0.0 < given < seen.needed[side] + 0.08 and (seen.stood(side) or dragged):
-            yield f"the {side} wheel did not turn: its motor got at most {percent(given)}"
+            coasts = all(phase.fast for phase in seen.phases[side])
+            yield Evidence(
+                f"the {side} wheel did not turn: its motor got at most {percent(given)}",
+                _COASTS if coasts else "",
+            )
+
+
+_COASTS = (
+    "between its pulses that motor coasts (fast decay), and so it needs far more to start: hold "
+    "its ahead input high and put the pulses on the back input, then raise by 0.01 at a time."
+)
 
 
 @mistake(
@@ -173,11 +199,31 @@ def one_side_backwards(seen: Driving) -> Clues:
         )
 
 
-ANY_TASK = (
+@mistake(
+    "one motor after the other",
+    "start both motors, one right after the other, then one sleep, then stop both.",
+)
+def one_after_the_other(seen: Driving) -> Clues:
+    """Each motor was driven while the other one was not."""
+    if seen.by_turns:
+        left, right = (
+            f"the {side} motor from {seen.phases[side][0].begin:.2f} to "
+            f"{seen.phases[side][-1].end:.2f} s"
+            for side in SIDES
+        )
+        yield f"{left}, {right}, and hardly ever both: driven alone, a wheel turns the tug"
+
+
+PULSES = (
+    motors.begun_at_half,
     motors.wrong_scale,
     motors.never_driven,
     motors.no_sleep,
     motors.too_many_pulses,
+)
+"""What may be wrong with the pulses themselves."""
+ANY_TASK = (
+    *PULSES,
     below_the_start_duty,
     motors.one_side_only,
     motors.ahead_and_back_swapped,

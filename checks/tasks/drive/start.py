@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from functools import cached_property
 
-from ...readings.motion import SIDES
+from ...readings.bench import needed
+from ...readings.motion import SIDES, Phase, motor_phases
 from ...task import Clues, Criterion, Finding, Run, Task, criterion, mistake, share
 from ...words import told_apart
 from .. import motors
 from ..motors import percent
-from .driving import ANY_TASK, Driving, below_the_start_duty, one_side_backwards, stops
+from .driving import ANY_TASK, PULSES, Driving, below_the_start_duty, one_side_backwards, stops
 
 __all__ = ["START"]
 
@@ -25,6 +26,8 @@ CREEP, CREEP_NONE = 0.09, 0.20
 _TURNING = 0.001
 """Rim speed in m/s above which a wheel counts as turning."""
 _MOVED_S = 0.2
+_BY_ITSELF = 0.01
+"""By so much less duty than the bench needs on the day a wheel certainly does not start alone."""
 
 
 class Start(Driving):
@@ -45,6 +48,22 @@ class Start(Driving):
             - self.needed[side]
             for side in SIDES
         }
+
+    def kick(self, side: str) -> Phase | None:
+        """Give the jerk, driven harder than asked here, without which a wheel would not have begun.
+
+        That is so where the effort that was held is too small, on this very day, to start it.
+        """
+        held = [phase for phase in self.phases[side] if phase.duty > 0]
+        if not held or not self.moved(side):
+            return None
+        given, first = max(phase.duty for phase in held), held[0]
+        before = motor_phases(self.recording, side, 0.0)
+        kicks = [p for p in before if p.begin < first.begin and p.duty > given + _BY_ITSELF]
+        if not kicks:
+            return None
+        alone = needed(self.recording, self.recording.day)[side]
+        return kicks[-1] if given < alone - _BY_ITSELF else None
 
     def moved(self, side: str) -> bool:
         """Tell whether a wheel turned ahead for more than a jerk."""
@@ -83,6 +102,10 @@ def _start_duty(side: str) -> Criterion:
             back = min(seen.recording.tracks[side]) < -_TURNING
             still = f"stood still with at most {given:.2f}" if given else "stood still"
             return Finding(0.0, "ran back" if back else still)
+        if kick := seen.kick(side):
+            jerk = f"a jerk of {percent(kick.duty)}, {1000 * kick.seconds:.2f} ms long"
+            words = f"got {given:.3f}, which does not start it; it was begun by {jerk}"
+            return Finding(0.0, words, at=kick.begin)
         over = seen.over[side]
         part = share(over, full=OVER_FULL, none=OVER_NONE)
         usual = f"within {OVER:.2f} of what it usually needs"
@@ -125,6 +148,22 @@ def fast_decay_stands(seen: Start) -> Clues:
             yield (
                 f"between its pulses the {side} motor coasted; so its wheel stood still at "
                 f"{percent(given)}, with which it would creep in slow decay"
+            )
+
+
+@mistake(
+    "started by a jerk, not by its effort",
+    "let no input of a motor be high alone, however shortly: set the back input first, or make all "
+    "four PWMs with duty_u16=65535, which brakes. Then find the effort that starts it from rest.",
+    explains=_DUTIES,
+)
+def started_by_a_kick(seen: Start) -> Clues:
+    for side in SIDES:
+        if kick := seen.kick(side):
+            yield (
+                f"at {1000 * kick.begin:.2f} ms the {side} motor got {percent(kick.duty)} for "
+                f"{1000 * kick.seconds:.2f} ms, before its effort of {percent(seen.top[side])}, "
+                "which by itself does not start its wheel"
             )
 
 
@@ -202,9 +241,10 @@ START = Task(
     facts=Start,
     criteria=(both_turn, left_duty, right_duty, creeps, stops_by_itself),
     mistakes=(
-        *ANY_TASK[:5],
+        *PULSES,
         fast_decay_stands,
-        *ANY_TASK[5:],
+        started_by_a_kick,
+        *ANY_TASK[len(PULSES):],
         one_side_backwards,
         motors.duty_inverted_at_the_stop.bound(costs=[stops_by_itself],
             explains=[both_turn, creeps, *_DUTIES],

@@ -12,7 +12,7 @@ from ...task import Clues, Evidence, Finding, Run, Task, criterion, mistake, sha
 from ...words import told_apart
 from .. import motors
 from ..motors import percent
-from .driving import ANY_TASK, Driving, one_side_backwards, stops
+from .driving import ANY_TASK, Driving, one_after_the_other, one_side_backwards, stops
 
 __all__ = ["STRAIGHT", "TRIM_HINT", "TRIM_SIDE_HINT", "ran_into_the_wall"]
 
@@ -35,9 +35,10 @@ class Straight(Driving):
         return math.hypot(*Way.of(self.recording, self.wall).end)
 
     @property
-    def strayed(self) -> bool:
-        """Whether it left the line by what costs points, before any wall."""
-        return max(map(abs, Way.of(self.recording, self.wall).port)) > LINE_WITHIN
+    def drifted(self) -> bool:
+        """Whether it left the line by what costs points, before any wall, both motors driven."""
+        aside = max(map(abs, Way.of(self.recording, self.wall).port))
+        return aside > LINE_WITHIN and not self.by_turns
 
     @property
     def drift(self) -> float:
@@ -107,7 +108,7 @@ _DRIFT_TOO = [goes_a_metre, stops_by_itself]
 def unequal_times(seen: Straight) -> Clues:
     left, right = (seen.driven_s[side] for side in SIDES)
     longer = "left" if left > right else "right"
-    if seen.strayed and abs(left - right) > 0.05 and seen.longer == longer:
+    if seen.drifted and abs(left - right) > 0.05 and seen.longer == longer:
         yield f"the left motor was driven for {left:.2f} s and the right one for {right:.2f} s"
 
 
@@ -115,7 +116,7 @@ def unequal_times(seen: Straight) -> Clues:
     "the faster wheel is not held back", TRIM_HINT, costs=[keeps_to_the_line], explains=_DRIFT_TOO
 )
 def no_trim(seen: Straight) -> Clues:
-    if seen.strayed and not seen.more and seen.longer == faster_side(seen.recording.serial):
+    if seen.drifted and not seen.more and seen.longer == faster_side(seen.recording.serial):
         yield Evidence(
             f"both motors got {percent(seen.duty['left'])}, but the {seen.longer} wheel rolled "
             f"{abs(seen.drift):.3f} m farther",
@@ -138,13 +139,13 @@ def _hold_back(seen: Straight) -> str:
 @mistake("trim on the wrong side", TRIM_SIDE_HINT, costs=[keeps_to_the_line], explains=_DRIFT_TOO)
 def trim_on_the_wrong_side(seen: Straight) -> Clues:
     faster = faster_side(seen.recording.serial)
-    if seen.strayed and seen.more and seen.more == faster == seen.longer:
+    if seen.drifted and seen.more and seen.more == faster == seen.longer:
         yield f"{_more(seen)}, yet at equal duties it is the faster one: the drift grew"
 
 
 @mistake("trim not yet right", TRIM_HINT, costs=[keeps_to_the_line], explains=_DRIFT_TOO)
 def trim_not_yet_right(seen: Straight) -> Clues:
-    if seen.strayed and seen.more:
+    if seen.drifted and seen.more:
         word = "too much" if seen.longer == seen.more else "too little"
         yield Evidence(
             f"{_more(seen)}, which is {word}: the {seen.longer} wheel still rolled "
@@ -161,7 +162,7 @@ def trim_not_yet_right(seen: Straight) -> Clues:
     explains=_DRIFT_TOO,
 )
 def wheels_unlike(seen: Straight) -> Clues:
-    if seen.strayed:
+    if seen.drifted:
         yield f"the {seen.longer} wheel rolled {abs(seen.drift):.3f} m farther"
 
 
@@ -204,6 +205,7 @@ STRAIGHT = Task(
     mistakes=(
         *ANY_TASK,
         one_side_backwards,
+        one_after_the_other.bound(costs=[keeps_to_the_line], explains=[*_ALL, stops_by_itself]),
         motors.duty_inverted_at_the_stop.bound(costs=[stops_by_itself], explains=_ALL),
         motors.not_ended.bound(costs=[stops_by_itself], explains=_ALL),
         motors.left_on.bound(costs=[stops_by_itself], explains=_ALL),

@@ -22,6 +22,7 @@ __all__ = [
     "OFF",
     "SECONDS",
     "SHORTEST",
+    "UNEVEN",
     "Dawn",
     "Rise",
     "is_full",
@@ -165,10 +166,11 @@ def comes_up(seen: Dawn) -> Finding:
     if seen.rise is None:
         return _DARK
     largest, at = seen.rise.largest_step
-    steps = counted(len(seen.rise.levels), "step")
-    measured = f"{steps}, the largest {told_apart(largest, LARGEST_STEP, 1)} points"
+    points = told_apart(largest, LARGEST_STEP, 1)
+    measured = f"{counted(len(seen.rise.levels), 'step')}, the largest {points} points"
     if not seen.since_full:
-        measured += f"; 100 is the lightest that it came to, {described(seen.brightest)}"
+        lightest = described(seen.brightest)
+        measured += f" of the 100 from dark to the lightest that it came to, {lightest}"
     return Finding(share(largest, full=LARGEST_STEP, none=40.0), measured, at=at)
 
 

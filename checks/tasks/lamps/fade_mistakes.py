@@ -13,6 +13,7 @@ from .fade import (
     MAST,
     OFF,
     SHORTEST,
+    UNEVEN,
     Dawn,
     comes_up,
     even,
@@ -131,8 +132,8 @@ def equal_numbers(seen: Dawn) -> Clues:
 @mistake(
     "lightness sent as it is",
     "lightness goes to 100, the lamp's number to 255: work out the one from the other.",
-    costs=[stays],
-    explains=[comes_up, even],
+    costs=[stays, even],
+    explains=[comes_up],
 )
 def lightness_sent(seen: Dawn) -> Clues:
     if seen.rise and 95 <= seen.rise.numbers[-1] <= 105:
@@ -220,10 +221,23 @@ def goes_out(seen: Dawn) -> Clues:
     explains=[comes_up, even],
 )
 def stops_short(seen: Dawn) -> Clues:
-    if seen.rise and (last := seen.rise.numbers[-1]) < FULL:
-        far = "put a lightness of 100 into the formula: it must give 1, all of the light, and 255 "
-        far += "times that is the number."
-        yield Evidence(f"the largest number that the lamp gets is {last}", far * (last < _NEAR))
+    rise = seen.rise
+    if rise is None or rise.numbers[-1] >= FULL:
+        return
+    last = rise.numbers[-1]
+    if last >= _NEAR:
+        hint = ""
+    elif rise.seconds > 0 and abs(rise.off_line(rise.levels)[0]) <= UNEVEN:
+        hint = (
+            f"the rise has the right shape, but all of the light became {last}: a lamp's numbers "
+            "go to 255, so multiply by 255."
+        )
+    else:
+        hint = (
+            "put a lightness of 100 into the formula: it must give 1, all of the light, and 255 "
+            "times that is the number."
+        )
+    yield Evidence(f"the largest number that the lamp gets is {last}", hint)
 
 
 @mistake(

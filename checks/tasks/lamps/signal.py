@@ -222,8 +222,10 @@ def stern_blinks(seen: Signal) -> Finding:
 )
 def no_flicker(seen: Signal) -> Finding:
     lamp, worst = seen.fastest
-    measured = f"at most {worst.most} in a second, at the {LAMPS[lamp]} lamp"
-    return Finding(1.0 if 0 < worst.most <= MOST_FLASHES else 0.0, measured, at=worst.at)
+    if not worst.most:
+        return Finding(0.0, "no lamp flashes")
+    measured = f"at most {counted(worst.most, 'flash')} in a second, at the {LAMPS[lamp]} lamp"
+    return Finding(float(worst.most <= MOST_FLASHES), measured, at=worst.at)
 
 
 @criterion(

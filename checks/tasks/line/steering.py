@@ -7,12 +7,12 @@ from robotsim.recording import SAMPLE_NS
 from robotsim.units import SECOND
 
 from ...readings.line import EYE_PINS, LOST, junction
-from ...readings.motion import SIDES, STILL, Way, at_rest, driven, still_driven
-from ...task import Clues
+from ...readings.motion import SIDES, STILL, Phase, Way, at_rest, driven, still_driven
+from ...task import Clues, Evidence
 from ...words import percent
 from ..trials import known
 from .eyes import slow_rounds
-from .trial import Trial
+from .trial import LOOKS_ON_S, Trial
 
 __all__ = ["AWAY", "away_from_line", "sides_named", "stopped_on_its_way"]
 
@@ -39,11 +39,23 @@ def stands(one: Trial) -> Clues:
         return
     ends = [phases[-1] for side in SIDES if (phases := driven(recording, side))]
     last = max((phase.end for phase in ends), default=0.0)
+    if one.looked_on_s > LOOKS_ON_S and not _under_way(ends):
+        yield Evidence(
+            f"from {last:.1f} s on it looked for {one.looked_on_s:.1f} s, with no motor driven, "
+            "and the tug stands where it began",
+            "each branch of the loop must call `drive(left, right)`; and where no side is the "
+            "darker one perhaps none is met: drive ahead once before the loop as well.",
+        )
     if one.looked_and_ended or (one.finished and one.ended_s > last + _AT_ONCE):
         return
-    if len(ends) == 2 and ends[0].duty * ends[1].duty > 0:
-        return  # it had set off
+    if _under_way(ends):
+        return
     yield f"after {last:.1f} s no motor was driven any more, and the tug stands where it began"
+
+
+def _under_way(lasts: list[Phase]) -> bool:
+    """Tell whether both motors were driven the same way at last: then it had set off."""
+    return len(lasts) == 2 and lasts[0].duty * lasts[1].duty > 0
 
 
 @known(
@@ -215,6 +227,8 @@ def astray(one: Trial) -> Clues:
 def stopped_on_its_way(one: Trial) -> Clues:
     """Tell of a program that stopped the motors on its way, the line not lost."""
     went = one.went
+    if one.looked_on_s > LOOKS_ON_S:
+        return  # it did not stop on its way: it never drove there
     if one.finished and went.lost is None and went.end is None and not still_driven(one.recording):
         yield (
             f"the program ended at {one.ended_s:.2f} s, {max(went.gone):.2f} m along a line of "

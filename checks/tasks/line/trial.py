@@ -12,7 +12,10 @@ from ...readings.motion import SIDES, driven
 from ...task import Criterion, Facts, Mistake
 from ..trials import where
 
-__all__ = ["Line", "Trial", "bound"]
+__all__ = ["LOOKS_ON_S", "Line", "Trial", "bound"]
+
+LOOKS_ON_S = 1.0
+"""Who looks on for so long, in s, with no motor driven does not think that it is there."""
 
 
 class Trial:
@@ -53,11 +56,16 @@ class Trial:
         return self.recording.ended == "finished"
 
     @cached_property
-    def looked_and_ended(self) -> bool:
-        """Whether it looked after it had last driven, and ended: it thought that it was there."""
+    def looked_on_s(self) -> float:
+        """For how long it went on looking when no motor was driven any more, in s."""
         ends = [phases[-1].end for side in SIDES if (phases := driven(self.recording, side))]
         looked = [event.seconds for event in self.recording.of("adc")]
-        return self.finished and bool(looked) and looked[-1] > max(ends, default=0.0)
+        return max(looked, default=0.0) - max(ends, default=0.0)
+
+    @property
+    def looked_and_ended(self) -> bool:
+        """Whether it looked after it had last driven, and ended: it thought that it was there."""
+        return self.finished and 0.0 < self.looked_on_s < LOOKS_ON_S
 
 
 class Line(Facts):

@@ -35,7 +35,7 @@ STRAIGHT = 0.6
 )
 def obeys(seen: HelmOrders) -> Finding:
     """Judge whether every order to move was obeyed in time."""
-    hits = [Hit(float(p.obeyed), p.trial, p.begin, p.name) for p in seen.moves]
+    hits = [Hit(float(p.obeyed), p.trial, p.begin, p.name, order=True) for p in seen.moves]
     return tally(hits, "orders to move were obeyed")
 
 
@@ -141,7 +141,7 @@ def refuses(seen: HelmOrders) -> Finding:
         return seen.was_run
     hits = [
         Hit(float(left_as_it_was(trial, heard)), trial, heard.since,
-            f"{heard.text} at {heard.sent:.1f} s")
+            f"{heard.text} at {heard.sent:.1f} s", order=True)
         for trial, heard in seen.bad
     ]  # fmt: skip
     return tally(hits, "bad orders changed nothing", times=seen.obeyed_share, none=NOTHING_LEFT)

@@ -56,7 +56,7 @@ def lamps_on_order(seen: ByRadio) -> Iterator[Hit]:
         if not lit and not any(map(any, _colours(heard))):
             continue
         name = f"{heard.text} at {heard.sent:.1f} s"
-        yield Hit(lamps_right(trial, heard) / _ALL, trial, heard.since, name)
+        yield Hit(lamps_right(trial, heard) / _ALL, trial, heard.since, name, order=True)
 
 
 def _obeyed_by(trial: Trial, bad: Heard) -> tuple[int, int, int] | None:
@@ -84,7 +84,10 @@ def _colours(heard: Heard) -> tuple[tuple[int, int, int], ...]:
     essential=True,
 )
 def shows(seen: LampOrders) -> Finding:
-    return tally(lamps_on_order(seen), "good orders were shown on all five lamps")
+    hits = list(lamps_on_order(seen))
+    left = sum(1 for _ in seen.good) - len(hits)
+    aside = f"{left} left out, as they asked dark lamps of dark ones or were overtaken" * bool(left)
+    return tally(hits, "good orders were shown on all five lamps", aside=aside)
 
 
 @criterion(
@@ -97,13 +100,21 @@ def shows(seen: LampOrders) -> Finding:
 def refuses(seen: LampOrders) -> Finding:
     if seen.was_run:
         return seen.was_run
-    hits = [
-        Hit(float(trial.ended > heard.since + SOON_S and not _obeyed_by(trial, heard)),
-            trial, heard.since, f"{heard.text} at {heard.sent:.1f} s")
-        for trial, heard in seen.bad if heard.came
-    ]  # fmt: skip
+    hits = [_refusal(trial, heard) for trial, heard in seen.bad if heard.came]
+    lost = sum(not heard.came for _, heard in seen.bad)
     # Who shows nothing cannot be moved by anything.
-    return tally(hits, "bad orders changed nothing", times=seen.shown_share, none=NOTHING_LEFT)
+    return tally(
+        hits, "bad orders changed nothing", aside=f"{lost} never reached the board" * bool(lost),
+        times=seen.shown_share, none=NOTHING_LEFT,
+    )  # fmt: skip
+
+
+def _refusal(trial: Trial, heard: Heard) -> Hit:
+    """Judge one bad order; that it was not obeyed is known only when the time for that is over."""
+    obeyed, over = _obeyed_by(trial, heard), heard.since + SOON_S
+    name = f"{heard.text} at {heard.sent:.1f} s"
+    at = heard.since if obeyed else over
+    return Hit(float(trial.ended > over and not obeyed), trial, at, name, order=True)
 
 
 @criterion(

@@ -66,7 +66,8 @@ def went_as_ordered(trial: Trial, heard: Heard) -> float:
 
 def _obeyed(trial: Trial, heard: Heard) -> Hit:
     hit = heard.came and went_as_ordered(trial, heard) > MOVING
-    return Hit(float(hit), trial, heard.since, f"{heard.text} at {heard.sent:.1f} s")
+    name = f"{heard.text} at {heard.sent:.1f} s"
+    return Hit(float(hit), trial, heard.since, name, order=True)
 
 
 def _moves(trial: Trial) -> list[Heard]:
@@ -196,7 +197,7 @@ def _refusals(seen: LostOrders) -> Iterator[Hit]:
         if heard.came:
             still = left_as_it_was(trial, heard)
             name = f"{heard.text} at {heard.sent:.1f} s"
-            yield Hit(float(still), trial, heard.since, name)
+            yield Hit(float(still), trial, heard.since, name, order=True)
     for trial in seen.trials:
         for heard, end in ended_orders(trial):
             late = stands_after(trial, end, end + END_S + 0.3)

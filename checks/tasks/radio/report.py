@@ -53,7 +53,8 @@ class Answer(NamedTuple):
     def hit(self) -> Hit:
         """Whether it was answered as asked."""
         name = f"{self.heard.text} at {self.heard.sent:.1f} s"
-        return Hit(float(bool(self.fitting) and not self.spare), self.trial, self.heard.since, name)
+        answered = bool(self.fitting) and not self.spare
+        return Hit(float(answered), self.trial, self.heard.since, name, order=True)
 
 
 class ReportOrders(ByRadio):

@@ -335,7 +335,7 @@ def test_fade_says_whose_share_its_points_are_where_full_is_never_reached() -> N
     for top, told in ((9, True), (255, False)):
         made = recorded("lamps.fade", [(0.1, 2, (top, top, top))])
         measured = task.criteria[0].judge(task.facts((made,))).measured
-        assert ("100 is the lightest that it came to, faint white (9, 9, 9)" in measured) == told
+        assert ("to the lightest that it came to, faint white (9, 9, 9)" in measured) == told
 
 
 def shares_and_words(made: Recording) -> dict[str, str]:

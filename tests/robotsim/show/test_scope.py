@@ -210,13 +210,20 @@ def test_words_for_times_and_frequencies() -> None:
     assert [in_hertz(f) for f in (50, 800e3, 40e6)] == ["50 Hz", "800 kHz", "40 MHz"]
 
 
-def test_words_are_of_the_last_duty_and_say_since_when() -> None:
-    """A picture of two duties has the words of the second, which those of all of it are not."""
+def test_words_and_title_tell_each_of_two_duties_and_for_how_long_it_was() -> None:
     made = run(at(0.0, "pwm", LEFT, 1000, 19661), at(0.006, "pwm", LEFT, 1000, 65535))
-    both = scope(made, LEFT, begin=0.001, seconds=0.01).get_label()
-    assert "Left ahead, from 5 ms on: a duty of 100 % has no edges" in both
+    both = scope(made, LEFT, begin=0.001, seconds=0.01)
+    told = "for 5 ms 1000 pulses a second, each high for 300 µs (30.0 % of the time), then for 5 ms"
+    assert f"Left ahead: {told} high all the time." in both.get_label()
+    assert any(f"Left ahead: {told}" in text.get_text() for text in both.texts[:1])
     later = scope(made, LEFT, begin=0.007, seconds=0.01).get_label()
     assert "Left ahead: a duty of 100 % has no edges" in later
+
+
+def test_more_duties_than_can_be_told_one_by_one_are_told_by_the_last_and_since_when() -> None:
+    steps = [at(0.01 * k, "pwm", LEFT, 1000, 6000 * (k + 1)) for k in range(6)]
+    told = scope(run(*steps), LEFT, begin=0.0, seconds=0.06).get_label()
+    assert told.startswith("Left ahead, from 50 ms on: 1000 pulses a second")
 
 
 def test_what_cannot_be_shown_is_refused_with_what_can() -> None:

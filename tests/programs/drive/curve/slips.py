@@ -43,8 +43,8 @@ SLIPS = (
     ),
     Slip(
         "never stops", "motors left on", (STOPS,),
-        drop(r"motor\.off\(\)"), drop(r"yield 0, 20|deinit"),
-        drop(r"put\([ab], 0\)"),
+        drop(r"motor\.off\(\)"), drop(r"put\([ab], 0\)"),
+        drop(r"yield 0, 20|deinit"),
     ),
     Slip(
         "turns the stop round", "slow-decay duty inverted", (STOPS,),

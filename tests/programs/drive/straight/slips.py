@@ -1,7 +1,7 @@
 """Slips of `drive.straight`."""
 
 from tests.checks.motor_slips import constant, wrong_pins
-from tests.checks.slips import Slip, drop, put
+from tests.checks.slips import Slip, chained, drop, put
 
 WAY, METRE, LINE, STOPS = (
     "It makes way ahead",
@@ -37,6 +37,7 @@ SLIPS = (
     Slip(
         "never stops", "motors left on", (STOPS,),
         drop(r"self\.brake\(\)"), drop(r"pwm\.duty_u16\(0\)"),
+        chained(drop(r"pwm\.duty\(1023\)"), drop(r"deinit\(\)")),
         drop(r"deinit\(\)"), drop(r"yield 0, 0, 0.2"), drop(r"\w+\.duty_u16\(0\)"),
     ),
     Slip(

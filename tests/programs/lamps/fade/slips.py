@@ -121,6 +121,12 @@ SLIPS = (
         put(r"\[level\] \* 3", "[level, 0, 0]"), put(r"\(число,\) \* 3", "(число, 0, 0)"),
     ),
     Slip(
+        "takes 100 for all of the light", "the rise stops short of full", (STAYS,),
+        put(r"round\(255 \* share", "round(100 * share"),
+        put(r"yield round\(255", "yield round(100"),
+        put(r"int\(255 \* \(k / STEPS\)", "int(100 * (k / STEPS)"),
+    ),
+    Slip(
         "goes up to 256", "a number beyond 255", (STAYS,),
         put(r"round\(255 \* share", "round(256 * share"),
         put(r"yield round\(255", "yield round(256"),

@@ -1,0 +1,142 @@
+"""Causes that a card must not name falsely, each on the program of somebody who met one."""
+
+from __future__ import annotations
+
+import pytest
+
+from checks import TASKS, Scorecard, check
+from robotsim import run_trial
+from robotsim.show.several import compare_text
+from tests.checks.tasks.judging import findings
+from tests.checks.test_programs import programs
+
+MOTORS = """\
+from machine import PWM, Pin
+import time
+
+left_ahead = PWM(Pin(25), freq=1000, duty_u16={0})
+right_ahead = PWM(Pin(27), freq=1000, duty_u16={0})
+left_back = PWM(Pin(26), freq=1000, duty_u16={1})
+right_back = PWM(Pin(14), freq=1000, duty_u16={2})
+"""
+CREEP = """\
+left_ahead.duty_u16({0})
+right_ahead.duty_u16({1})
+time.sleep(2.5)
+for pwm in (left_ahead, left_back, right_ahead, right_back):
+    pwm.duty_u16(0)
+"""
+
+
+def card(task: str, text: str) -> Scorecard:
+    """Check a program on tug 7."""
+    return check(task, files={TASKS[task].program: text}, serial=7)
+
+
+def creeps(ahead: int, left: float, right: float) -> Scorecard:
+    """Check a start in slow decay whose ahead inputs begin with a duty."""
+    backs = [int(65535 * (1 - effort)) for effort in (left, right)]
+    return card("drive.start", MOTORS.format(ahead, *backs) + CREEP.format(65535, 65535))
+
+
+# -- driving -------------------------------------------------------------------
+
+
+def test_exchanged_sides_are_told_with_the_efforts_that_came_out() -> None:
+    text = programs("drive.curve", "wrong_")["wrong_sides_swapped_untuned"]
+    cause = card("drive.curve", text).cause
+    assert cause is not None and cause.name == "left and right swapped"
+    assert "the left motor got 60 %, the right one 45 %" in cause.evidence
+    assert "1 - effort" in cause.hint, "whoever wrote 40 and 55 sees it by these numbers"
+
+
+def test_motors_driven_by_turns_are_no_drift_that_a_trim_could_mend() -> None:
+    text = programs("drive.straight", "wrong_")["wrong_one_after_the_other"]
+    for task in ("drive.straight", "drive.curve"):
+        for spoilt in (text, text.replace("right_back, 0.6", "right_back, 0.5")):
+            cause = card(task, spoilt).cause
+            assert cause is not None and cause.name == "one motor after the other", task
+            assert cause.second is None or "trim" not in cause.second.name
+
+
+def test_fast_decay_is_named_before_an_effort_that_would_do_in_slow_decay() -> None:
+    duties = [int(65535 * effort) for effort in (0.24, 0.28)]
+    fast = card("drive.start", MOTORS.format(0, 0, 0) + CREEP.format(*duties))
+    assert fast.cause is not None and fast.cause.name == "fast decay where slow was asked"
+    less = card("drive.start", MOTORS.format(0, 0, 0) + CREEP.format(9000, 9000))
+    assert less.cause is not None and less.cause.name == "below the start duty"
+    assert "coasts (fast decay)" in less.cause.hint
+
+
+def test_an_effort_that_only_a_jerk_begins_is_no_start_duty() -> None:
+    """What a jerk of a tenth of a millisecond sets going the same effort does not start."""
+    jerked, braked = creeps(65535, 0.2, 0.2), creeps(0, 0.2, 0.2)
+    for found in (jerked, braked):
+        shares = [row.finding.share for row in found.rows[1:3]]
+        assert shares == [0.0, 1.0], "the left wheel needs more on that day, the right one less"
+    assert jerked.cause is not None
+    assert jerked.cause.name == "started by a jerk, not by its effort"
+    assert creeps(65535, 0.25, 0.28).full, "an effort that starts by itself may have had a jerk"
+
+
+def test_a_half_that_was_asked_for_is_no_forgotten_duty() -> None:
+    text = programs("drive.start", "wrong_")["wrong_no_duty_at_making"]
+    asked = text.replace("freq=1000)", "freq=1000, duty_u16=int(0.5 * 65535))")
+    named = [c.name if (c := card("drive.start", one).cause) else "" for one in (text, asked)]
+    assert named[0] == "no duty given when the PWM was made" != named[1]
+
+
+# -- orders, and what is not heard -----------------------------------------------
+
+
+def test_an_order_that_no_program_heard_did_not_fail_by_being_obeyed() -> None:
+    text = programs("radio.lamps", "right_")["right_plain"]
+    ends = text.replace("while True:", "for _ in range({}):")
+    _, refused = card("radio.lamps", ends.format(1)).rows[:2]
+    assert refused.points == 0
+    assert refused.finding.measured.startswith("all 29 came when the program had ended")
+    shown, refused = card("radio.lamps", ends.format(100)).rows[:2]
+    assert "the first that failed" not in shown.finding.measured + refused.finding.measured
+    assert "22 more came when the program had ended" in refused.finding.measured
+
+
+def test_orders_that_are_not_counted_are_told_with_the_reason() -> None:
+    text = programs("radio.lamps", "right_")["right_plain"]
+    dark = card("radio.lamps", text.replace("lamps.write()", "pass")).rows[0].finding.measured
+    assert "0 of 12 good orders" in dark and "2 left out, as they asked dark lamps" in dark
+
+
+# -- lamps -----------------------------------------------------------------------
+
+
+def test_a_rise_of_the_right_shape_is_told_its_scale_and_not_its_shape() -> None:
+    text = programs("lamps.fade", "right_")["right_power"]
+    cause = card("lamps.fade", text.replace("255 *", "100 *")).cause
+    assert cause is not None and cause.name == "the rise stops short of full"
+    assert "the right shape, but all of the light became 100" in cause.hint
+    linear = text.replace("255 *", "100 *").replace("** 2.2", "** 1.0")
+    cause = card("lamps.fade", linear).cause
+    assert cause is not None and cause.name == "lightness sent as it is"
+
+
+def test_lamps_that_stay_dark_flash_at_none_of_them() -> None:
+    told = findings("lamps.signal", run_trial("print('x')\n", seconds=21.0))
+    assert told["No lamp flashes too fast"].measured == "no lamp flashes"
+
+
+def test_a_function_that_is_never_called_is_thought_of_where_nothing_is_done() -> None:
+    within = "".join(f"    {line}\n" for line in CREEP.format(65535, 65535).splitlines())
+    text = f"{MOTORS.format(0, 0, 0)}\n\ndef main():\n{within}"
+    cause = card("drive.start", text).cause
+    assert cause is not None and cause.name == "the program does nothing yet"
+    assert "a function (def) for the line that calls it" in cause.hint
+
+
+# -- pictures --------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("duty", "told"), [(0, "turned by 0 degrees."), (30000, "to starboard.")])
+def test_no_turn_has_no_sign_and_a_turn_has_its_side(duty: int, told: str) -> None:
+    text = "from machine import PWM, Pin\nimport time\np = PWM(Pin(25), freq=1000, duty_u16={})\n"
+    made = run_trial(text.format(duty) + "time.sleep(0.5)\n", serial=0, seconds=0.6)
+    assert compare_text([made], ["a"]).endswith(told)

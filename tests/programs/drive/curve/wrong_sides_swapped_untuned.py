@@ -1,0 +1,29 @@
+# The lesson's first numbers, for the wrong sides; what the back inputs get is right.
+# criterion: It turns to port
+# mistake: left and right swapped
+from machine import Pin, PWM
+import time
+
+left_ahead = PWM(Pin(25), freq=1000, duty_u16=0)
+left_back = PWM(Pin(26), freq=1000, duty_u16=0)
+right_ahead = PWM(Pin(27), freq=1000, duty_u16=0)
+right_back = PWM(Pin(14), freq=1000, duty_u16=0)
+
+
+def motor(ahead, back, effort):
+    if effort >= 0:
+        ahead.duty_u16(65535)
+        back.duty_u16(int(65535 * (1 - effort)))
+    else:
+        back.duty_u16(65535)
+        ahead.duty_u16(int(65535 * (1 + effort)))
+
+
+def stop():
+    for pwm in (left_ahead, left_back, right_ahead, right_back):
+        pwm.duty_u16(0)
+
+motor(left_ahead, left_back, 0.6)
+motor(right_ahead, right_back, 0.45)
+time.sleep(3.6)
+stop()

@@ -1,0 +1,2 @@
+msg = b'{"lamps": [true, true, false]}'
+order = eval(msg)
