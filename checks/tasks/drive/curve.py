@@ -186,6 +186,10 @@ def no_difference(seen: Curve) -> Clues:
         yield f"both motors got {duty}; the mean radius of the way is {seen.radius_words}"
 
 
+_TRIED = 15.0
+"""Degrees by which a try to one side and back may not come out even."""
+
+
 @mistake(
     "turned on the spot",
     "let both wheels turn ahead all the way, the outer one faster.",
@@ -193,10 +197,10 @@ def no_difference(seen: Curve) -> Clues:
     explains=[turns_to_port, half_a_turn],
 )
 def turned_on_the_spot(seen: Curve) -> Clues:
-    turns = [abs(move.turned) for move in seen.moves if not move.straight]
+    # A try to one side and back, before the curve, cancels out.
+    turned = abs(math.degrees(sum(move.turned for move in seen.moves if not move.straight)))
     back = any(phase.duty < 0 for side in SIDES for phase in seen.phases[side])
-    if turns and back and seen.wall is None:
-        turned = math.degrees(sum(turns))
+    if turned > _TRIED and back and seen.wall is None:
         yield f"for {turned:.0f} degrees of its way the wheels turned against each other"
 
 
@@ -235,7 +239,7 @@ def wrong_time(seen: Curve) -> Clues:
 )
 def not_even(seen: Curve) -> Clues:
     for side in SIDES:
-        held = [phase.duty for phase in seen.phases[side] if phase.seconds > _HELD_S]
+        held = [p.duty for p in seen.phases[side] if p.duty > 0 and p.seconds > _HELD_S]
         if held and max(held) - min(held) > _OTHER_DUTY:
             shown = ", then ".join(map(percent, held))
             yield f"the {side} motor got {shown}: that is more than one curve"

@@ -81,8 +81,12 @@ def to_starboard(seen: Square) -> Clues:
     explains=_ALL,
 )
 def wrong_count(seen: Square) -> Clues:
-    count = len(seen.sides), len(seen.turns)
-    if seen.moves and seen.wall is None and count != (4, 4):
+    count, quarters = (len(seen.sides), len(seen.turns)), round(seen.turned_deg / 90)
+    if seen.wall is None and quarters in (1, 2, 3) and len(seen.sides) == 4 and (
+        abs(seen.turned_deg - 90 * quarters) < 15
+    ):  # fmt: skip
+        yield f"it drove 4 sides and turned {to_port(seen.turned_deg)} in all in place of 360"
+    elif seen.moves and seen.wall is None and count != (4, 4):
         sides, turns = counted(count[0], "side"), counted(count[1], "turn")
         yield f"it drove {sides} and made {turns} in place of 4 and 4"
     elif [move.straight for move in seen.moves[:2]] == [True, True]:
@@ -155,11 +159,18 @@ def turned_about_one_wheel(seen: Square) -> Clues:
         yield f"for {stood * tracks['t'][1]:.1f} s one wheel stood while the other one turned"
 
 
-@mistake(
-    "sides of the wrong length",
-    "new time of a side = old one x 0.40 m / length measured.",
-    explains=_WAY,
-)
+_NEW_TIME = "new time of a side = old one x 0.40 m / length measured."
+
+
+@mistake("sides far too long", _NEW_TIME, explains=_ALL)
+def far_too_long(seen: Square) -> Clues:
+    """Such a side meets the wall, and the time is over before the last turn."""
+    first = seen.moves[0] if seen.moves else None
+    if first and first.straight and seen.turns and first.length > 1.5 * SIDE:
+        yield f"its first side came to {first.length:.2f} m in place of {SIDE:.2f} m"
+
+
+@mistake("sides of the wrong length", _NEW_TIME, explains=_WAY)
 def sides_of_another_length(seen: Square) -> Clues:
     lengths = [side.length for side in seen.sides]
     if lengths and max(lengths) - min(lengths) > 0.04:
@@ -182,6 +193,7 @@ SQUARE = Task(
         *ANY_TASK,
         only_spins,
         motors.duty_inverted_at_the_stop.bound(costs=[stops_by_itself], explains=_ALL),
+        far_too_long,
         motors.not_ended.bound(costs=[stops_by_itself], explains=_ALL),
         motors.left_on.bound(costs=[stops_by_itself], explains=_WAY),
         never_turns,

@@ -50,6 +50,55 @@ def test_exchanged_sides_are_told_with_the_efforts_that_came_out() -> None:
     assert "1 - effort" in cause.hint, "whoever wrote 40 and 55 sees it by these numbers"
 
 
+MOVES = """\
+
+def effort(ahead, back, share):
+    full, pulsed = (ahead, back) if share >= 0 else (back, ahead)
+    full.duty_u16(65535)
+    pulsed.duty_u16(int(65535 * (1 - abs(share))))
+
+
+def move(left, right, seconds):
+    effort(left_ahead, left_back, left)
+    effort(right_ahead, right_back, right)
+    time.sleep(seconds)
+    effort(left_ahead, left_back, 0)
+    effort(right_ahead, right_back, 0)
+    time.sleep(0.2)
+
+"""
+SIDE, TURN = "move(0.427, 0.473, {0})\n", "move(-0.45, 0.45, {0})\n"
+OFF = "for pwm in (left_ahead, left_back, right_ahead, right_back):\n    pwm.duty_u16(0)\n"
+
+
+def moves(task: str, *steps: str) -> Scorecard:
+    """Check moves one after the other, then off."""
+    return card(task, MOTORS.format(0, 0, 0) + MOVES + "".join(steps) + OFF)
+
+
+@pytest.mark.parametrize(
+    ("side", "turns", "name", "words"),
+    [
+        (2.2, 3, "wrong number of sides or turns", "degrees to port in all in place of 360"),
+        (5.4, 4, "sides far too long", "in place of 0.40 m"),
+    ],
+)
+def test_a_square_is_judged_by_what_it_came_to(
+    side: float, turns: int, name: str, words: str
+) -> None:
+    """A turn there and back that is tried first is none too many; a wall ends what is too long."""
+    tried = ["move(-0.45, 0.45, 0.3)\n", "move(0.45, -0.45, 0.3)\n"] if turns == 3 else []
+    sides = [SIDE.format(side) + (TURN.format(0.5) if k < turns else "") for k in range(4)]
+    cause = moves("drive.square", *tried, *sides).cause
+    assert cause is not None and cause.name == name and words in cause.evidence
+
+
+def test_a_try_to_one_side_and_back_is_no_turn_on_the_spot_and_no_second_curve() -> None:
+    tried = "move(0, 0.6, 0.4)\n", "move(0, -0.6, 0.4)\n"
+    cause = moves("drive.curve", *tried, "move(0.38, 0.6, 3.0)\n").cause
+    assert cause is not None and cause.name == "radius not yet right"
+
+
 def test_motors_driven_by_turns_are_no_drift_that_a_trim_could_mend() -> None:
     text = programs("drive.straight", "wrong_")["wrong_one_after_the_other"]
     for task in ("drive.straight", "drive.curve"):
