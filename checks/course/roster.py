@@ -24,7 +24,7 @@ from robotsim.parts import MOST_SERIAL
 from ..shown import as_name
 from .headings import meaning
 from .lessons import ORDER
-from .written import LONG, csv_rows
+from .written import LONG, csv_rows, surplus
 
 __all__ = [
     "EVERYBODY", "ROSTER", "Roster", "Student", "is_id", "meant_learner", "read_roster",
@@ -243,7 +243,7 @@ def _read(
         cells = {head: cell.strip() for head, cell in zip(heads, row, strict=False)}
         if not any(cell.strip() for cell in row):
             continue
-        faults = _faults(cells, len(row) - len(heads), lessons)
+        faults = _faults(cells, surplus(row, heads), lessons)
         name = cells.get("id", "").lower()
         if name and seen.setdefault(name, line) != line:
             faults.append(f"{_quoted(cells['id'])} is in line {seen[name]} already")
@@ -284,12 +284,10 @@ def _bad_heads(heads: list[str], lessons: tuple[str, ...]) -> list[str]:
     return bad
 
 
-def _faults(cells: Mapping[str, str], surplus: int, lessons: tuple[str, ...]) -> list[str]:
+def _faults(cells: Mapping[str, str], more: str, lessons: tuple[str, ...]) -> list[str]:
     """Say what is wrong with a row."""
-    faults = []
+    faults = [more] if more else []
     name = cells.get("id", "")
-    if surplus > 0:
-        faults.append(f"it has {surplus} cells more than the heading")
     if name != EVERYBODY and not _ID.fullmatch(name):
         faults.append(
             f"{_quoted(name)} is no id: letters a to z, digits, then also dots, _ and -"

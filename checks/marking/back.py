@@ -68,6 +68,9 @@ def back(course: Path, export: Path) -> Iterator[str]:
         if waiting:
             yield (f"{lesson}: tasks still wait to be marked by hand, and count 0 so far: "
                    f"{', '.join(called[id] for id in waiting)}")  # fmt: skip
+    yield from told.waiting.lines(called)
+    if told.waiting.changed:
+        yield f"look: {told.waiting.told_of_changes}"
     for (id, lesson), had in told.uncounted.items():
         yield (f"{lesson}: {called[id]} has {had:g} points that do not count, since the lesson "
                "is not asked: see `excused`, `joined` and `left` in the roster")  # fmt: skip

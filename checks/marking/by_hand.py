@@ -80,7 +80,7 @@ def keep_looked_at(
             if not same:
                 given, grade.manual_score = float(grade.manual_score), None
                 gone.append(Appeal(now(), one.learner, one.lesson, name, given,
-                                   float(grade.auto_score or 0.0), "mark", _ANOTHER))  # fmt: skip
+                                   grade.auto_score, "mark", _ANOTHER))  # fmt: skip
         book.db.commit()
     write_down(opened.course, gone)
     return gone

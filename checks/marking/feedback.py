@@ -19,6 +19,7 @@ from ..whole import whole_file
 from .noted import faults_of
 from .pages import write_pages
 from .progress import Progress
+from .waiting import waiting
 
 __all__ = ["feedback"]
 
@@ -76,6 +77,11 @@ def feedback(
         earlier = any(path.parts[-3:-1] == (learner, lesson) for path in pages)
         page = "the page is of an earlier file" if earlier else "no page"
         yield f"{learner}, {lesson}: {page}: {words.splitlines()[0]}"
+    late, named = waiting(opened.course), {name.lower() for name in learners}
+    yield from late.lines({id: id for id, lesson in late.files if (lesson in lessons or not lessons)
+                           and (id.lower() in named or not named)})  # fmt: skip
+    if late.changed:
+        yield f"look: {late.told_of_changes}"
     for lesson, (written, total) in counted.items():
         pack = _pack(opened.course, lesson)
         yield f"{lesson}: {written} of {total} pages written anew; to send back: {pack}"

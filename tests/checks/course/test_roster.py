@@ -108,7 +108,7 @@ BAD = {
     "an id twice, and more": ("id,serial\nanna,x\nanna,3\n", "line 3: 'anna' is in line 2"),
     "a day with a month 13": ("id,lamps\nanna,04.13.2026\n", "is no date"),
     "a day that is none": ("id,lamps\nanna,2026-02-30\n", "is no date"),
-    "a cell too many": ("id,serial\nanna,3,4\n", "line 2: it has 1 cells more"),
+    "a cell too many": ("id,serial\nanna,3,4\n", "line 2: it has 1 cell more"),
     "a column misspelt": ("id,seriel\nanna,3\n", "line 1: there is no column called 'seriel'"),
     "a column twice": ("id,id\nanna,x\n", "line 1: the column 'id' is there twice"),
     "no column id": ("name\nanna\n", "line 1: a column called 'id' is missing"),
@@ -159,7 +159,7 @@ def test_no_sign_in_a_name_makes_a_learner_up(sign: str, tmp_path: Path) -> None
     found = roster(tmp_path, f"id,name\nanna,Anna{sign}eve,Eve\n".replace("eve,Eve", "eve"))
     assert [s.id for s in found.students] == ["anna"]
     assert found.students[0].name.isprintable()
-    with pytest.raises(KitError, match="line 2: it has 1 cells more"):
+    with pytest.raises(KitError, match="line 2: it has 1 cell more"):
         roster(tmp_path, f"id,name\nanna,Anna{sign}eve,Eve\n")
 
 
