@@ -121,6 +121,29 @@ def test_points_by_hand_for_what_cannot_be_marked(data: bytes | None, course: Pa
     assert faults_of(course) == {} and "Could not be read" not in page(read_results(course))
 
 
+@pytest.mark.parametrize("data", [b"{", None], ids=["a file that cannot be read", "nothing"])
+def test_points_that_a_person_has_given_without_a_notebook_have_a_page(
+    data: bytes | None, course: Path
+) -> None:
+    if data is not None:
+        hand_in(course, "early", data)
+        mark(course, learners=["early"], pool=QuickPool())
+    appeal(course, "early", SIGNAL, points=1.0, by="Ms Ray", why="shown <on paper>")
+    file = course / "feedback" / "early" / LESSON / f"{LESSON}.html"
+    assert [line for line in feedback(course) if line.startswith("early, lamps: no page: ")]
+    assert not file.exists()
+    for cell in (*FULL, WORDS):
+        if cell != SIGNAL:
+            appeal(course, "early", cell, points=0.0, by="me", why="not shown")
+    said = list(feedback(course))
+    assert not any("no page" in line for line in said) and f"{LESSON}: 1 of 8 pages" in said[-1]
+    text = file.read_text(encoding="utf-8")
+    assert "1 of 36 points" in text and "No notebook of yours could be marked" in text
+    assert "<strong>Why these points:</strong> shown &lt;on paper&gt;" in text
+    assert not any(words in text for words in ("Ms Ray", "Nothing was written", "no answer yet"))
+    assert list(feedback(course))[-1].startswith(f"{LESSON}: 0 of 8 pages")
+
+
 def test_points_by_hand_for_nothing_do_not_pass_to_a_file_that_comes(course: Path) -> None:
     appeal(course, "early", WORDS, points=2.0, by="me", why="told me")
     work = (course / "submitted" / "l1" / LESSON / f"{LESSON}.ipynb").read_bytes()
