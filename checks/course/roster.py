@@ -207,6 +207,7 @@ def read_roster(path: Path, lessons: Iterable[str] | None = ORDER) -> Roster:
         raise KitError(f"This is no roster: its first row is wrong: {LONG}.", where=str(path),
                        hint="give a CSV file that begins with a row: id,name")  # fmt: skip
     heads = [re.sub(r"[\s-]+", "_", head.strip().lower()) for head in rows[0]]
+    heads = ["email" if head == "e_mail" else head for head in heads]
     if not _OURS & {*heads} and any(head not in _PLAIN and meaning(head) for head in heads):
         raise KitError(
             "This looks like the list of a learning platform, and no roster yet.", where=str(path),
@@ -236,6 +237,7 @@ def _read(
     variant: int | None = None
     seen: dict[str, int] = {}
     bad: list[str] = []
+    for_all = True
     for line, row in enumerate(rows, first):
         if row is None:
             bad.append(f"line {line}: {LONG}")
@@ -248,6 +250,7 @@ def _read(
         if name and seen.setdefault(name, line) != line:
             faults.append(f"{_quoted(cells['id'])} is in line {seen[name]} already")
         if faults:
+            for_all = for_all and name != EVERYBODY
             bad += [f"line {line}: {told}" for told in faults]
             continue
         days = {id: _day(cells[id]) for id in lessons
@@ -260,7 +263,7 @@ def _read(
     bad += [
         f"line {seen[one.id.lower()]}: {one.id!r} has a date for {lesson!r}, and there is none for "
         f"everybody: put one into the row {EVERYBODY}, or nobody can be late"
-        for one in students for lesson in one.due if lesson not in due
+        for one in students for lesson in one.due if lesson not in due and for_all
     ]  # fmt: skip
     return Roster(tuple(students), due, variant), bad
 
@@ -312,6 +315,12 @@ def _faults(cells: Mapping[str, str], more: str, lessons: tuple[str, ...]) -> li
                     f"{_quoted(cells[column])} under {column!r} is no date: write 2026-03-31 or "
                     f"31.3.2026, and 18:00 behind it if need be{free}"
                 )
+    if name == EVERYBODY:
+        faults += [f"{column!r} is each learner's own and says nothing in the row {EVERYBODY}"
+                   for column in ("serial", "joined", "left") if cells.get(column)]  # fmt: skip
+    elif not faults and cells.get("joined") and cells.get("left") and (
+            _day(cells["left"]) < _day(cells["joined"])):  # fmt: skip
+        faults.append("the day in 'joined' is after the one in 'left'")
     return faults
 
 

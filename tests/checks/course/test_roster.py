@@ -112,6 +112,10 @@ BAD = {
     "a column misspelt": ("id,seriel\nanna,3\n", "line 1: there is no column called 'seriel'"),
     "a column twice": ("id,id\nanna,x\n", "line 1: the column 'id' is there twice"),
     "no column id": ("name\nanna\n", "line 1: a column called 'id' is missing"),
+    "a day of coming for everybody": ("id,joined\n*,2026-03-01\nanna,\n", "line 2: 'joined' is"),
+    "a day of going for everybody": ("id,left\n*,2026-03-01\nanna,\n", "line 2: 'left' is each"),
+    "a tug for everybody": ("id,serial\n*,3\nanna,\n", "line 2: 'serial' is each learner's own"),
+    "gone before coming": ("id,joined,left\nanna,2026-03-02,2026-03-01\n", "line 2: the day in"),
     "nobody": ("id\n", "holds no learner"),
     "nothing": ("", "is empty"),
     "a date far away": ("id,lamps\nanna,9999-12-31\n", "line 2: '9999-12-31' under 'lamps'"),
@@ -202,3 +206,15 @@ def test_any_file_is_a_class_or_one_clear_error(
     assert len({s.id.lower() for s in found.students}) == len(found.students) > 0
     for one in found.students:
         assert one.name.isprintable() and not set("<>&") & set(one.name + one.email)
+
+
+def test_an_error_in_the_row_for_everybody_brings_no_false_alarm(tmp_path: Path) -> None:
+    """Its dates were not read then, and every learner with a date was told to have no other."""
+    with pytest.raises(KitError) as fault:
+        roster(tmp_path, "id,variant,lamps\n*,other,2026-03-01\nanna,,2026-03-02\n")
+    assert "1 thing is wrong" in str(fault.value) and "line 2: 'other'" in str(fault.value)
+
+
+def test_email_may_be_headed_with_a_hyphen(tmp_path: Path) -> None:
+    (anna,) = roster(tmp_path, "id,E-Mail\nanna,anna@example.org\n").students
+    assert anna.email == "anna@example.org"
