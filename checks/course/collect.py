@@ -101,6 +101,10 @@ def asked(course: Path, downloads: Path, lessons: Path) -> tuple[Roster, list[st
     if not roster.students:
         raise KitError("The course has no roster.", where=str(course),
                        hint="`python3 checks course FOLDER --roster class.csv`")  # fmt: skip
+    if downloads.resolve() == course.resolve():
+        raise KitError("This is the course itself, and nothing was downloaded into it.",
+                       where=str(downloads), hint="behind the course name the folder or the .zip "
+                       "that was downloaded.")  # fmt: skip
     if not downloads.exists():
         raise KitError("There is nothing there to collect.", where=str(downloads),
                        hint="name the folder or the .zip that was downloaded.")  # fmt: skip

@@ -45,6 +45,8 @@ _EMAIL = re.compile(r"[^@\s<>\"'&`\\,;:()\[\]]+@[\w.-]+")
 _MOST_TOLD = 50
 _YEARS = range(2000, 2200)
 _ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,63}")
+_TAKEN = {"guest", "office"}
+"""Users whom every class's broker and room have (`robotsim.live.access`)."""
 _NO_FOLDERS = {"con", "prn", "aux", "nul", *(f"{n}{k}" for n in ("com", "lpt") for k in range(10))}
 """Names that Windows keeps for itself (its documented reserved device names)."""
 
@@ -298,6 +300,8 @@ def _faults(cells: Mapping[str, str], more: str, lessons: tuple[str, ...]) -> li
         )
     if name.lower().split(".")[0] in _NO_FOLDERS or name.endswith("."):
         faults.append(f"{_quoted(name)} cannot be a folder's name everywhere")
+    if name.lower() in _TAKEN:
+        faults.append(f"{_quoted(name)} is a user of every class's broker; give another id")
     for column, what in (("serial", "serial number"), ("variant", "variant of the tables")):
         number = cells.get(column, "")
         if number and not (re.fullmatch("[0-9]{1,9}", number) and int(number) <= MOST_SERIAL):

@@ -61,7 +61,9 @@ def csv_rows(
         data = path.read_bytes()
     except OSError as fault:
         raise KitError(
-            f"The {what} cannot be read: {fault.strerror or fault}.", where=str(path), hint=need,
+            f"The {what} cannot be read: {fault.strerror or fault}.", where=str(path),
+            hint=need if isinstance(fault, FileNotFoundError) else
+                 "see to it that it is a file and that you may read it.",
         ) from fault  # fmt: skip
     if data[:2] == b"PK":
         raise KitError("This is a workbook, not a CSV file.", where=str(path), hint="save it as CSV"

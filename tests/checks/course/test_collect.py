@@ -379,3 +379,8 @@ def test_where_several_came_and_none_is_work_it_is_said_so(course: Path, tmp_pat
     said = list(collect(course, tmp_path, course.parent / "lessons"))
     (look,) = (line for line in said if line.startswith("look: "))
     assert "it counts, since none of the 2 that came is work, but it is no notebook" in look
+
+
+def test_the_course_itself_is_no_folder_of_downloads(course: Path) -> None:
+    with pytest.raises(KitError, match="the course itself"):
+        take(course, course)

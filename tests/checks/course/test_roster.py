@@ -7,8 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from checks.course import roster as roster_module
 from checks.course.roster import Roster, read_roster
 from robotsim import KitError
+from robotsim.live.access import GUEST, OFFICE
 
 GOOD = """\
 id,name,email,serial,lamps
@@ -98,6 +100,8 @@ BAD = {
     "an id with a slash": ("id\n../x\n", "line 2: '../x' is no id"),
     "an id in other letters": ("id\nanna\nжук\n", "line 3: 'жук' is no id"),
     "an id that is no folder": ("id\ncon\n", "line 2: 'con' cannot be a folder's name"),
+    "the office's name": ("id\nOffice\n", "line 2: 'Office' is a user of every class's broker"),
+    "the guest's name": ("id\nguest\n", "line 2: 'guest' is a user"),
     "an id twice": ("id\nanna\nbo\nAnna\n", "line 4: 'Anna' is in line 2 already"),
     "a serial": ("id,serial\nanna,-3\n", "line 2: '-3' is no serial number"),
     "a variant": ("id,variant\nanna,other\n", "line 2: 'other' is no variant of the tables"),
@@ -213,6 +217,10 @@ def test_an_error_in_the_row_for_everybody_brings_no_false_alarm(tmp_path: Path)
     with pytest.raises(KitError) as fault:
         roster(tmp_path, "id,variant,lamps\n*,other,2026-03-01\nanna,,2026-03-02\n")
     assert "1 thing is wrong" in str(fault.value) and "line 2: 'other'" in str(fault.value)
+
+
+def test_no_learner_is_called_as_a_user_of_the_broker() -> None:
+    assert {GUEST, OFFICE} == roster_module._TAKEN
 
 
 def test_email_may_be_headed_with_a_hyphen(tmp_path: Path) -> None:

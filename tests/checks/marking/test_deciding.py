@@ -199,7 +199,7 @@ def test_points_given_by_hand_belong_to_the_file_that_was_looked_at(course: Path
     assert (told[WORDS].points, told[WORDS].by_hand) == (0.0, True)
     kept = [(one.cell, one.before, one.by) for one in appeals_of(course)[1:]]
     assert sorted(kept) == [(SIGNAL, 1.5, "mark"), (WORDS, 3.0, "mark")]
-    assert "1.5 points given by hand were for an earlier file" in said.for_you[0][2]
+    assert "points given by hand (1.5) were for an earlier file" in said.for_you[0][2]
     again = appeal(course, "l3", SIGNAL, by="me", why="once more",
                    remark=lambda *which: mark(course, again=True, pool=QuickPool()))  # fmt: skip
     assert (again.before, again.after) == (12.0, 12.0) and "same program" not in again.found

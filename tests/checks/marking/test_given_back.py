@@ -149,7 +149,7 @@ def test_points_by_hand_for_nothing_do_not_pass_to_a_file_that_comes(course: Pat
     work = (course / "submitted" / "l1" / LESSON / f"{LESSON}.ipynb").read_bytes()
     hand_in(course, "early", work)
     said = mark(course, learners=["early"], pool=QuickPool())
-    assert "2 points given by hand were for an earlier file" in said.for_you[0][2]
+    assert "points given by hand (2) were for an earlier file" in said.for_you[0][2]
     own = {s.cell: s for s in read_results(course).scores if s.learner == "early"}
     assert own[WORDS].by_hand and not own[SIGNAL].by_hand
     assert appeals_of(course)[-1].by == "mark"
@@ -343,3 +343,23 @@ def test_points_and_feedback_go_back_in_the_platforms_own_shape(
     export.write_text("Username\nsomebody\n", encoding="utf-8")
     with pytest.raises(KitError, match="Nobody of this class"):
         list(back(course, export))
+
+
+def test_a_row_without_an_id_of_the_course_is_found_by_mail_or_name(
+    course: Path, tmp_path: Path
+) -> None:
+    """One person was both "in the course, not in the list" and the other way round."""
+    with OpenCourse(course).gradebook() as book:
+        book.update_or_create_student("l0", first_name="Bo", last_name="Lee-Ray")
+        book.update_or_create_student("l1", email="one@example.org")
+        book.update_or_create_student("l2", first_name="Ann", last_name="Fox", email="a@b.org")
+        book.update_or_create_student("l3", first_name="Sam", last_name="O'Neill, Jr")
+    rows = 'Name,Email,Lamps\n"Lee-Ray, Bo",,\n"Else, Who",one@example.org,\n' \
+           '"Fox, Ann",other@b.org,\n"O\'Neill, Jr, Sam",,\n'
+    said = list(back(course, export(tmp_path, rows)))
+    (look,) = (line for line in said if line.startswith("look: found by e-mail or name"))
+    assert [id in look for id in ("(l0)", "(l1)", "(l2)", "(l3)")] == [True, True, False, True]
+    filled = (course / "packs" / "points-list.csv").read_text("utf-8").splitlines()
+    assert [bool(row.rpartition(",")[2]) for row in filled[1:]] == [True, True, False, True]
+    (strange,) = (line for line in said if line.startswith("In the list, not in the course"))
+    assert strange.endswith(": Ann Fox")
