@@ -79,8 +79,8 @@ def back(course: Path, export: Path) -> Iterator[str]:
         yield (f"{lesson}: {called[id]} has {had:g} points that do not count, since the lesson "
                "is not asked: see `excused`, `joined` and `left` in the roster")  # fmt: skip
     if by_name:
-        found = ", ".join(f"{called[own]} ({own})" for own in by_name)
-        yield f"look: found by e-mail or name, since no id of the course stands there: {found}"
+        whose = ", ".join(f"{called[own]} ({own})" for own in by_name)
+        yield f"look: found by e-mail or name, since no id of the course stands there: {whose}"
     if missing:
         yield f"In the course, not in the list: {', '.join(missing)}"
     if strange:

@@ -230,11 +230,13 @@ def compare(course: Path, file: Path) -> Iterator[str]:
         told = (f"line {line}: {words}" for line, words in sorted(bad))
         raise KitError("\n  ".join(["These rows are wrong:", *told]), where=str(file),
                        hint="take the rows as they were drawn, and mend their points.")  # fmt: skip
-    yield from ["Left out:", *out] if out else []
+    if not pairs and out:
+        raise KitError("\n".join(["Nothing can be compared:", *out]), where=str(file),
+                       hint="draw anew: `second FOLDER`.")  # fmt: skip
     if not pairs:
-        raise KitError("No points stand in the file." if not out else "Nothing can be compared.",
-                       where=str(file), hint="fill in the column `points`." if not out else
-                       "draw anew: `second FOLDER`.")  # fmt: skip
+        raise KitError("No points stand in the file.", where=str(file),
+                       hint="fill in the column `points`.")  # fmt: skip
+    yield from ["Left out:", *out] if out else []
     if empty:
         yield f"{counted(empty, 'row')} without points, so not compared"
     for cell, some in pairs.items():

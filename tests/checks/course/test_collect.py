@@ -384,3 +384,18 @@ def test_where_several_came_and_none_is_work_it_is_said_so(course: Path, tmp_pat
 def test_the_course_itself_is_no_folder_of_downloads(course: Path) -> None:
     with pytest.raises(KitError, match="the course itself"):
         take(course, course)
+
+
+def test_what_holds_for_one_learner_alone_is_said(course: Path, tmp_path: Path) -> None:
+    from checks.course.open_course import OpenCourse
+
+    rows = ("id,first_name,variant,joined,pier", "*,,4,,2026-03-31", "anna,Anna,7,2026-04-01,",
+            "zoe,Zoe,,,")  # fmt: skip
+    file = put(tmp_path, "class.csv", "\n".join(rows))
+    said = list(open_class(tmp_path / "other", file, course.parent / "lessons"))
+    assert "Everybody is marked on the tables of variant 4" in said
+    (anna,) = (line for line in said if line.startswith("anna: "))
+    assert anna.endswith("; not asked: pier; marked on the tables of variant 7")
+    with OpenCourse(tmp_path / "other").gradebook() as book:
+        zoe = next(one for one in book.students if one.id == "zoe")
+        assert (zoe.first_name, zoe.last_name) == ("Zoe", ""), "the form grader would say None"

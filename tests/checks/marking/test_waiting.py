@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from checks.commands import main
+from checks.marking.answers import answers_page
 from checks.marking.appeals import appeal
 from checks.marking.back import back
 from checks.marking.class_results import read_results
@@ -47,6 +48,9 @@ def test_a_file_that_came_over_a_marked_one_waits_and_its_points_have_a_sign(cou
     text = page(read_results(course))
     assert "<b>Collected and not marked yet:</b> 1 submission; where another file" in text
     assert text.count(" ↻</span>") == 1
+    (row,) = (line for line in answers_page(course, {"l0": "A", "l1": "B"}).split("<section>")
+              if "another file waits for mark" in line)  # fmt: skip
+    assert "My answer is number 1." in row
     assert {state for _, state in states(course, "l1")} == {"of an earlier file"}
     told = [line for line in feedback(course) if "waits for `mark`" in line]
     assert told == [f"{LESSON}: another file has come and waits for `mark`; what stands is of the "
