@@ -179,7 +179,7 @@ def _add_deciding(commands: Any) -> None:
     second = commands.add_parser("second", help="have a second person mark a sample, and compare")
     second.add_argument("folder", type=_place, metavar="FOLDER", help="the course folder")
     second.add_argument("points", nargs="?", type=_path, metavar="CSV", help="filled in: compare")
-    second.add_argument("--draw", type=_count, default=20, metavar="N", help="how many answers")
+    second.add_argument("--draw", type=_count, metavar="N", help="how many answers; 20 if not said")
     second.add_argument("--seed", type=int, default=0, metavar="N", help="another draws others")
     second.set_defaults(do="second")
 

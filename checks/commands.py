@@ -170,6 +170,7 @@ def _appeal(options: argparse.Namespace) -> int:
     from .marking.answers import nothing_written
     from .marking.appeals import appeal, why_uncounted
     from .marking.decided import appeals_of
+    from .marking.waiting import waiting
 
     made = earlier = appeals_of(options.folder)
     if not options.learner and not made:
@@ -181,9 +182,13 @@ def _appeal(options: argparse.Namespace) -> int:
             say("This was decided already:")
     for one in made:
         before = "not marked" if one.before is None else f"{one.before:g}"
-        say(f"{one.when} UTC: {one.learner}, {one.cell}: {before} -> {one.after:g} points, "
+        after = "waits for points again" if one.after is None else f"{one.after:g} points"
+        say(f"{one.when} UTC: {one.learner}, {one.cell}: {before} -> {after}, "
             f"by {one.by}: {one.why}{f' ({one.found})' if one.found else ''}")  # fmt: skip
+    late = waiting(options.folder)
     for one in made if options.learner else ():
+        if words := late.told(one.learner, one.lesson):
+            say(f"look: {one.learner}, {one.lesson}: {words}")
         if nothing_written(options.folder, one.learner, one.lesson, one.cell):
             say("look: nothing is written there in the notebook; the points are given all the same")
         if words := why_uncounted(options.folder, one.learner, one.lesson):

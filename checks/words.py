@@ -55,8 +55,14 @@ def listed(names: Sequence[str]) -> str:
 
 
 def late_by(hours: float) -> str:
-    """Give how late something came, in words: `3 days`, `1.5 hours`."""
-    return f"{hours / 24:.0f} days" if hours >= 48 else f"{max(hours, 0.1):.2g} hours"
+    """Give how late something came, by its two largest units: `3 days 14 hours`, `1 second`."""
+    left = max(1, round(hours * 3600))
+    words: list[str] = []
+    for unit, seconds in (("day", 86400), ("hour", 3600), ("minute", 60), ("second", 1)):
+        count, left = divmod(left, seconds)
+        if count or words:
+            words.append(counted(count, unit) if count else "")
+    return " ".join(filter(None, words[:2]))
 
 
 def percent(share: float) -> str:

@@ -115,8 +115,10 @@ def open_class(
     _note_days(opened, known)
     for name, day in known.due.items():
         yield f"{name}: to be handed in until {_said(day)}"
+    if known.variant is not None:
+        yield f"Everybody is marked on the tables of variant {known.variant}"
     for one in known.students:
-        if terms := _own_terms(one):
+        if terms := _own_terms(known, one):
             yield f"{one.id}: {terms}"
     lessons_pack = _zipped(_lesson_files(chosen))
     tugs = any(one.serial is not None for one in known.students)
@@ -178,7 +180,7 @@ def _said(day: datetime) -> str:
     return f"{day.astimezone():%Y-%m-%d %H:%M %Z}"
 
 
-def _own_terms(one: Student) -> str:
+def _own_terms(roster: Roster, one: Student) -> str:
     """Give in words what holds for one learner alone."""
     terms = [f"{lesson} until {_said(day)}" for lesson, day in one.due.items()]
     terms += [f"{lesson} excused" for lesson in sorted(one.excused)]
@@ -186,6 +188,11 @@ def _own_terms(one: Student) -> str:
         terms.append(f"joined {_said(one.joined + timedelta(seconds=1))}")
     if one.left:
         terms.append(f"left {_said(one.left)}")
+    if spared := [lesson for lesson in roster.due
+                  if lesson not in one.excused and roster.excuses(one, lesson)]:  # fmt: skip
+        terms.append(f"not asked: {', '.join(spared)}")
+    if one.variant is not None:
+        terms.append(f"marked on the tables of variant {one.variant}")
     return "; ".join(terms)
 
 
@@ -230,8 +237,10 @@ def _note_students(opened: OpenCourse, roster: Roster) -> tuple[int, list[str]]:
     with opened.gradebook() as book:
         before = {student.id for student in book.students}
         for one in roster.students:
+            # nbgrader's pages say "None" where one part of a name is not known.
+            unknown = "" if one.first_name or one.last_name else None
             book.update_or_create_student(
-                one.id, first_name=one.first_name or None, last_name=one.last_name or None,
+                one.id, first_name=one.first_name or unknown, last_name=one.last_name or unknown,
                 email=one.email or None,
             )  # fmt: skip
     now = {one.id for one in roster.students}

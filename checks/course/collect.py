@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -56,13 +57,13 @@ def collect(course: Path, downloads: Path, lessons: Path = LESSONS) -> Iterator[
     taken, known, left = 0, 0, 0
     said = said_of(course)
     looks: dict[Place, str] = {}
-    came: dict[str, str] = {}
+    seen = _Seen()
     others: Counter[str] = Counter()
     for found in arrivals(place, owners.doubt):
         if isinstance(found, Left) and found.by_itself:
             yield f"passed over: {found.name}: {found.why}"
             continue
-        told = _take(course, place, owners, ids, found, said, came)
+        told = _take(course, place, owners, ids, found, said, seen)
         if told is None:
             known += 1
         elif isinstance(told, str):
@@ -78,7 +79,9 @@ def collect(course: Path, downloads: Path, lessons: Path = LESSONS) -> Iterator[
     if others["no notebook"] > _MOST_TOLD:
         yield f"left: {others['no notebook'] - _MOST_TOLD} more files that are no notebooks"
     # What is to be looked at is told each time, until it is so no more.
-    yield from (f"look: {who}, {what}: {words}" for (who, what), words in looks.items() if words)
+    for here, words in looks.items():
+        lines = [words, *seen.told(here, Shelf(course, *here))]
+        yield from (f"look: {', '.join(here)}: {line}" for line in lines if line)
     none = others["no notebook"]
     how = f", {none} of them no {'notebook' if none == 1 else 'notebooks'}" if none else ""
     how += "; --assign FILE LEARNER LESSON says whose one is" if left > none else ""
@@ -98,6 +101,10 @@ def asked(course: Path, downloads: Path, lessons: Path) -> tuple[Roster, list[st
     if not roster.students:
         raise KitError("The course has no roster.", where=str(course),
                        hint="`python3 checks course FOLDER --roster class.csv`")  # fmt: skip
+    if downloads.resolve() == course.resolve():
+        raise KitError("This is the course itself, and nothing was downloaded into it.",
+                       where=str(downloads), hint="behind the course name the folder or the .zip "
+                       "that was downloaded.")  # fmt: skip
     if not downloads.exists():
         raise KitError("There is nothing there to collect.", where=str(downloads),
                        hint="name the folder or the .zip that was downloaded.")  # fmt: skip
@@ -132,9 +139,48 @@ def by_itself(told: tuple[Owned, str] | str, mark: str, said: Said) -> Place | N
     return told[0].student.id, told[1]
 
 
+@dataclass
+class _Seen:
+    """What one call has seen of the files that it took, now or before.
+
+    Attributes:
+        came: A file's mark to its path in the downloads.
+        doubted: A place and a mark to the time in the file's name, where that does not count.
+        strays: A place and a mark to the lesson of which the file's cells are, if it is another.
+    """
+
+    came: dict[str, str] = field(default_factory=dict)
+    doubted: dict[tuple[Place, str], datetime] = field(default_factory=dict)
+    strays: dict[tuple[Place, str], str] = field(default_factory=dict)
+
+    def note(self, here: Place, mark: str, doubted: datetime | None, inside: str | None) -> None:
+        """Note what a person should know of one file that nobody has assigned."""
+        if doubted:
+            self.doubted[here, mark] = doubted
+        if inside not in (None, here[1]):
+            self.strays[here, mark] = str(inside)
+
+    def told(self, here: Place, shelf: Shelf) -> Iterator[str]:
+        """Say it of one place: of what counts its time, of an older one its lesson."""
+        counts, when = shelf.counts(), shelf.came()
+        says = self.doubted.get((here, counts))
+        if says and when and says != when:
+            yield (f"{self.came[counts]} has a time in its name, {_clock(says)}, as most names "
+                   "beside it have not: it may be its learner's own, so the file's own time "
+                   f"counts, {_clock(when)}")  # fmt: skip
+        for (place, mark), inside in self.strays.items():
+            if place == here and mark != counts and shelf.is_late(shelf.named_by(mark)):
+                yield (f"{self.came[mark]}, an older one than what counts, is kept, and its cells "
+                       f"are of {inside}")  # fmt: skip
+
+
+def _clock(when: datetime) -> str:
+    return f"{when.astimezone():%Y-%m-%d %H:%M}"
+
+
 def _take(
     course: Path, place: Path, owners: Owners, ids: Sequence[str], found: Arrival | Left,
-    said: Said, came: dict[str, str],
+    said: Said, seen: _Seen,
 ) -> tuple[Place, str, str] | str | None:  # fmt: skip
     """Keep one notebook: where, a line if it is new, what to know; or why it is left.
 
@@ -151,14 +197,16 @@ def _take(
     here = (owned.student.id, lesson)
     if said.get((mark, by_itself(told, mark, said)), here) != here:
         return None
-    came[mark] = found.name
+    seen.came[mark] = found.name
     shelf = Shelf(course, *here)
     try:
         name = shelf.add(found.data, owned.when or _came(owned, found),
                          sure=owned.when is not None)  # fmt: skip
         if owned.level not in found.files and not owned.by_exchange:
             shelf.note_folder(found.parts[owned.level])
-        look = shelf.settle(came)
+        look = shelf.settle(seen.came)
+        if said.get((mark, by_itself(told, mark, said))) != here:
+            seen.note(here, mark, owned.doubted, lesson_inside(found.data, ids))
         news = f"taken: {', '.join(here)}, from {found.name}" if name else ""
         if name and shelf.is_late(name):
             news += ": kept; an older one than what counts"

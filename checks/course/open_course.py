@@ -10,6 +10,7 @@ import functools
 import logging
 import sqlite3
 import sys
+import traceback
 import warnings
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
@@ -112,7 +113,10 @@ class OpenCourse:
             HaltError: It failed by the disk's fault, which the next one would meet too.
         """
         self.coursedir.assignment_id, self.coursedir.student_id = lesson, learner
-        converter = kind(coursedir=self.coursedir, config=self.config)
+        try:
+            converter = kind(coursedir=self.coursedir, config=self.config)
+        except Exception as fault:
+            raise _misset(self.course, fault) or fault from fault
         converter.force = True
         said = _Said()
         # One logger serves all of nbgrader's objects; what it says is kept for the case of trouble.
@@ -129,7 +133,7 @@ class OpenCourse:
         except Exception as fault:
             theirs = self.course / "submitted" / learner
             for one in (fault, *said.faults):
-                if halt := halting(one, theirs):
+                if halt := halting(one, theirs) or _misset(self.course, one):
                     raise halt from fault
             words = "\n".join(said.errors[-6:]) or f"{type(fault).__name__}: {fault}"
             raise KitError(f"nbgrader could not do this:\n{words}", where=learner) from fault
@@ -196,6 +200,20 @@ def _no_room(course: Path) -> HaltError | None:
     except OSError as fault:
         return halting(fault)
     return None
+
+
+def _misset(course: Path, fault: BaseException) -> HaltError | None:
+    """Tell of a setting that nbgrader cannot take: every other submission would meet it too.
+
+    It is one only where it was raised while settings were read, which no learner's file can be.
+    """
+    from traitlets import TraitError
+
+    frames = (frame.f_code.co_name for frame, _ in traceback.walk_tb(fault.__traceback__))
+    if not isinstance(fault, TraitError) or "_load_config" not in frames:
+        return None
+    return HaltError(f"A setting of the course is wrong: {' '.join(str(fault).split())}",
+                     where=str(course / CONFIG), hint="mend what you added to it.")  # fmt: skip
 
 
 def _load(course: Path) -> Any:

@@ -50,6 +50,7 @@ class Owned:
         when: The time that the platform wrote there, or None.
         by_exchange: Whether nbgrader's exchange says so, in which everybody may put a folder.
         by_word: Whether it is known only since a person has said whose the folder is.
+        doubted: A time in the file's name that does not count, since a learner may have written it.
     """
 
     student: Student
@@ -57,6 +58,7 @@ class Owned:
     when: datetime | None
     by_exchange: bool = False
     by_word: bool = False
+    doubted: datetime | None = None
 
 
 @dataclass(frozen=True)
@@ -136,11 +138,12 @@ class Owners:
         for level, part in enumerate(parts):
             if level < min(files, default=0) and part in self._said:
                 if student := self._ids.get(self._said[part].lower()):
-                    return Owned(student, level, self._time(parts, level, student, False),
-                                 by_word=True)  # fmt: skip
+                    when, _ = self._time(parts, level, student, False)
+                    return Owned(student, level, when, by_word=True)
             found = self._of_part(parts[:level], part, is_file=level in files)
             if isinstance(found, Student):
-                return Owned(found, level, self._time(parts, level, found, level in files))
+                when, doubted = self._time(parts, level, found, level in files)
+                return Owned(found, level, when, doubted=doubted)
             if found:
                 return found
         return ""
@@ -199,15 +202,17 @@ class Owners:
             count += 1
         return count if self._lessons & {*read.words[:count]} else 0
 
-    def _time(self, parts: Parts, level: int, owner: Student, is_file: bool) -> datetime | None:
-        """Give the time that the platform wrote, or None where a learner may have written it."""
+    def _time(
+        self, parts: Parts, level: int, owner: Student, is_file: bool
+    ) -> tuple[datetime | None, datetime | None]:
+        """Give the time that the platform wrote, and one that a learner may have written."""
         read = self._read(parts[level])
         if not is_file:
             times = [read.times, *(self._read(part).times for part in reversed(parts[:level]))]
-            return next((found[0][2] for found in times if found), None)
+            return next((found[0][2] for found in times if found), None), None
         way = _way_to_time(read, owner)
         if way is None:
-            return None
+            return None, None
         others = {
             one.student.id: _way_to_time(other, one.student)
             for name in self._beside.get(parts[:level], ())
@@ -216,7 +221,7 @@ class Owners:
         }  # fmt: skip
         alike = sum(found is not None and found[0] == way[0] for found in others.values())
         trusted = 2 * alike >= len(others) if others else way[0] in _BETWEEN
-        return way[1] if trusted else None
+        return (way[1], None) if trusted else (None, way[1])
 
     def _read(self, part: str) -> _Read:
         if part not in self._read_before:

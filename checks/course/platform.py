@@ -209,7 +209,7 @@ def _person(
     first, last = own.get("first_name", ""), own.get("last_name", "")
     if not first and not last:
         whole = own.get("name", "")
-        last, comma, first = (part.strip() for part in whole.partition(","))
+        last, comma, first = (part.strip() for part in whole.rpartition(","))  # `O'Neill, Jr, Sam`
         if not comma:
             first, _, last = whole.rpartition(" ")
     email = own.get("email", "") if re.fullmatch(r"[^@\s]+@[\w.-]+", own.get("email", "")) else ""

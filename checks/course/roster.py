@@ -24,7 +24,7 @@ from robotsim.parts import MOST_SERIAL
 from ..shown import as_name
 from .headings import meaning
 from .lessons import ORDER
-from .written import LONG, csv_rows
+from .written import LONG, csv_rows, surplus
 
 __all__ = [
     "EVERYBODY", "ROSTER", "Roster", "Student", "is_id", "meant_learner", "read_roster",
@@ -45,6 +45,8 @@ _EMAIL = re.compile(r"[^@\s<>\"'&`\\,;:()\[\]]+@[\w.-]+")
 _MOST_TOLD = 50
 _YEARS = range(2000, 2200)
 _ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,63}")
+_TAKEN = {"guest", "office"}
+"""Users whom every class's broker and room have (`robotsim.live.access`)."""
 _NO_FOLDERS = {"con", "prn", "aux", "nul", *(f"{n}{k}" for n in ("com", "lpt") for k in range(10))}
 """Names that Windows keeps for itself (its documented reserved device names)."""
 
@@ -207,6 +209,7 @@ def read_roster(path: Path, lessons: Iterable[str] | None = ORDER) -> Roster:
         raise KitError(f"This is no roster: its first row is wrong: {LONG}.", where=str(path),
                        hint="give a CSV file that begins with a row: id,name")  # fmt: skip
     heads = [re.sub(r"[\s-]+", "_", head.strip().lower()) for head in rows[0]]
+    heads = ["email" if head == "e_mail" else head for head in heads]
     if not _OURS & {*heads} and any(head not in _PLAIN and meaning(head) for head in heads):
         raise KitError(
             "This looks like the list of a learning platform, and no roster yet.", where=str(path),
@@ -236,6 +239,7 @@ def _read(
     variant: int | None = None
     seen: dict[str, int] = {}
     bad: list[str] = []
+    for_all = True
     for line, row in enumerate(rows, first):
         if row is None:
             bad.append(f"line {line}: {LONG}")
@@ -243,11 +247,12 @@ def _read(
         cells = {head: cell.strip() for head, cell in zip(heads, row, strict=False)}
         if not any(cell.strip() for cell in row):
             continue
-        faults = _faults(cells, len(row) - len(heads), lessons)
+        faults = _faults(cells, surplus(row, heads), lessons)
         name = cells.get("id", "").lower()
         if name and seen.setdefault(name, line) != line:
             faults.append(f"{_quoted(cells['id'])} is in line {seen[name]} already")
         if faults:
+            for_all = for_all and name != EVERYBODY
             bad += [f"line {line}: {told}" for told in faults]
             continue
         days = {id: _day(cells[id]) for id in lessons
@@ -260,7 +265,7 @@ def _read(
     bad += [
         f"line {seen[one.id.lower()]}: {one.id!r} has a date for {lesson!r}, and there is none for "
         f"everybody: put one into the row {EVERYBODY}, or nobody can be late"
-        for one in students for lesson in one.due if lesson not in due
+        for one in students for lesson in one.due if lesson not in due and for_all
     ]  # fmt: skip
     return Roster(tuple(students), due, variant), bad
 
@@ -284,12 +289,10 @@ def _bad_heads(heads: list[str], lessons: tuple[str, ...]) -> list[str]:
     return bad
 
 
-def _faults(cells: Mapping[str, str], surplus: int, lessons: tuple[str, ...]) -> list[str]:
+def _faults(cells: Mapping[str, str], more: str, lessons: tuple[str, ...]) -> list[str]:
     """Say what is wrong with a row."""
-    faults = []
+    faults = [more] if more else []
     name = cells.get("id", "")
-    if surplus > 0:
-        faults.append(f"it has {surplus} cells more than the heading")
     if name != EVERYBODY and not _ID.fullmatch(name):
         faults.append(
             f"{_quoted(name)} is no id: letters a to z, digits, then also dots, _ and -"
@@ -297,6 +300,8 @@ def _faults(cells: Mapping[str, str], surplus: int, lessons: tuple[str, ...]) ->
         )
     if name.lower().split(".")[0] in _NO_FOLDERS or name.endswith("."):
         faults.append(f"{_quoted(name)} cannot be a folder's name everywhere")
+    if name.lower() in _TAKEN:
+        faults.append(f"{_quoted(name)} is a user of every class's broker; give another id")
     for column, what in (("serial", "serial number"), ("variant", "variant of the tables")):
         number = cells.get(column, "")
         if number and not (re.fullmatch("[0-9]{1,9}", number) and int(number) <= MOST_SERIAL):
@@ -314,6 +319,12 @@ def _faults(cells: Mapping[str, str], surplus: int, lessons: tuple[str, ...]) ->
                     f"{_quoted(cells[column])} under {column!r} is no date: write 2026-03-31 or "
                     f"31.3.2026, and 18:00 behind it if need be{free}"
                 )
+    if name == EVERYBODY:
+        faults += [f"{column!r} is each learner's own and says nothing in the row {EVERYBODY}"
+                   for column in ("serial", "joined", "left") if cells.get(column)]  # fmt: skip
+    elif not faults and cells.get("joined") and cells.get("left") and (
+            _day(cells["left"]) < _day(cells["joined"])):  # fmt: skip
+        faults.append("the day in 'joined' is after the one in 'left'")
     return faults
 
 

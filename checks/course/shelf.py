@@ -54,7 +54,10 @@ class Shelf:
 
     def named(self, data: bytes) -> str:
         """Give the name of the latest file that holds this."""
-        mark = mark_of(data)
+        return self.named_by(mark_of(data))
+
+    def named_by(self, mark: str) -> str:
+        """Give the name of the latest file of this mark."""
         return max(name for name in self._names() if name.endswith(f"_{mark}.ipynb"))
 
     def choose(self, name: str) -> bool:
@@ -93,9 +96,13 @@ class Shelf:
                 self.target.parent.rmdir()
         return bool(own)
 
+    def came(self) -> datetime | None:
+        """Give the time of the file that counts; None where there is none."""
+        return _noted(self.target.with_name("timestamp.txt"))
+
     def is_late(self, name: str) -> bool:
         """Tell whether a file came when one of a later time counted already."""
-        counts = _noted(self.target.with_name("timestamp.txt"))
+        counts = self.came()
         return counts is not None and counts > _stamp(name)
 
     def settle(self, came: Mapping[str, str] | None = None) -> str:
@@ -116,6 +123,8 @@ class Shelf:
         if chosen:
             return ""
         if not works and (lacks := self._lacks(best)):
+            if len(names) > 1:
+                return f"it counts, since none of the {len(names)} that came is work, but {lacks}"
             return f"it counts, since nothing else has come, but {lacks}"
         if best != names[-1]:
             return f"the latest one is kept and does not count: {self._lacks(names[-1])}"

@@ -5,11 +5,14 @@ from __future__ import annotations
 import csv
 import io
 import re
+from collections.abc import Sequence
 from pathlib import Path
 
 from robotsim import KitError
 
-__all__ = ["LONG", "csv_rows", "is_lock", "refuse_lock", "text_of"]
+from ..words import counted
+
+__all__ = ["LONG", "csv_rows", "is_lock", "refuse_lock", "surplus", "text_of"]
 
 LONG = f"a cell has more than {csv.field_size_limit():,} letters, or a quotation mark stays open"
 """What is wrong with a row that cannot be read."""
@@ -38,8 +41,17 @@ def refuse_lock(path: Path) -> None:
         )  # fmt: skip
 
 
-def csv_rows(path: Path) -> tuple[list[list[str] | None], int]:
-    """Give a roster's rows from its heading on, None for one that cannot be read; its first line.
+def csv_rows(
+    path: Path, what: str = "roster", need: str = "give the path of a CSV file: --roster class.csv",
+    heading: str = "id,name",
+) -> tuple[list[list[str] | None], int]:  # fmt: skip
+    """Give a table's rows from its heading on, None for one that cannot be read; its first line.
+
+    Args:
+        path: The file.
+        what: What it is, in a word.
+        need: What to do where it cannot be read.
+        heading: With which row it may begin.
 
     Raises:
         KitError: The file cannot be read, or holds nothing.
@@ -49,20 +61,28 @@ def csv_rows(path: Path) -> tuple[list[list[str] | None], int]:
         data = path.read_bytes()
     except OSError as fault:
         raise KitError(
-            f"The roster cannot be read: {fault.strerror or fault}.", where=str(path),
-            hint="give the path of a CSV file: --roster class.csv",
+            f"The {what} cannot be read: {fault.strerror or fault}.", where=str(path),
+            hint=need if isinstance(fault, FileNotFoundError) else
+                 "see to it that it is a file and that you may read it.",
         ) from fault  # fmt: skip
     if data[:2] == b"PK":
-        raise KitError("This is a workbook, not a CSV file.", where=str(path),
-                       hint="`python3 checks roster LIST.xlsx class.csv` makes a roster of one.")
+        raise KitError("This is a workbook, not a CSV file.", where=str(path), hint="save it as CSV"
+                       "; `python3 checks roster LIST.xlsx class.csv` makes a roster of one.")
     # Cut where files break lines and nowhere else: a name may hold other signs that pass for one.
     lines = re.split(r"\r\n|\n|\r", text_of(data))
     first = next((k for k, line in enumerate(lines) if line.strip(" ,;\t")), None)
     if first is None:
-        raise KitError("The roster is empty.", where=str(path), hint="begin it with a row: id,name")
+        raise KitError(f"The {what} is empty.", where=str(path),
+                       hint=f"begin it with a row: {heading}")  # fmt: skip
     mark = max(",;\t", key=lines[first].count)
     # Line by line, so that a row's line is the file's: a cell here never needs a line break.
     return [_cells(line, mark) for line in lines[first:]], first + 1
+
+
+def surplus(row: Sequence[str], heads: Sequence[str]) -> str:
+    """Say that a row has more cells than its heading, so that they may be others'; "" if not."""
+    more = len(row) - len(heads) if any(cell.strip() for cell in row[len(heads):]) else 0
+    return f"it has {counted(more, 'cell')} more than the heading" if more > 0 else ""
 
 
 def text_of(data: bytes) -> str:

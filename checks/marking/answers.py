@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import functools
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -19,6 +19,7 @@ from ..shown import on_page
 from .desk_order import with_rubric
 from .harmless import rendered
 from .served import FETCHES_NOTHING
+from .waiting import waiting
 
 __all__ = ["Answer", "answers_of", "answers_page", "folded_question", "nothing_written"]
 
@@ -97,7 +98,8 @@ def answers_page(course: Path, called: Mapping[str, str]) -> str:
     for one in _all_of(course):
         if one.score.learner in called:
             rows.setdefault(one.score.cell, []).append(one)
-    parts = [_in_a_row(cell, own, called) for cell, own in rows.items()]
+    late = waiting(course).another
+    parts = [_in_a_row(cell, own, called, late) for cell, own in rows.items()]
     return (f"<!DOCTYPE html><html lang='en'><head><meta charset='utf-8'>"
             f"{FETCHES_NOTHING.format(more='')}<title>Answers in words</title></head>"
             "<body style='font:16px/1.45 system-ui;max-width:56em;margin:1em auto'>"
@@ -106,7 +108,9 @@ def answers_page(course: Path, called: Mapping[str, str]) -> str:
             "LEARNER TASK --points N --by NAME --why WORDS</code></p></body></html>")  # fmt: skip
 
 
-def _in_a_row(cell: str, own: Sequence[Answer], called: Mapping[str, str]) -> str:
+def _in_a_row(
+    cell: str, own: Sequence[Answer], called: Mapping[str, str], late: Collection[tuple[str, str]]
+) -> str:
     """Show all answers to one question; who wrote none, and what is not marked, in a line each."""
     written = sorted((one for one in own if one.text), key=lambda one: not one.score.by_hand)
     waiting = sum(one.score.by_hand for one in written)
@@ -116,7 +120,8 @@ def _in_a_row(cell: str, own: Sequence[Answer], called: Mapping[str, str]) -> st
         "Not marked yet": [one for one in own if not one.marked],
     }  # fmt: skip
     return (f"<h2>{on_page(cell)} <small>{wait}</small></h2>{folded_question(own[0])}"
-            + "".join(_shown(one, called[one.score.learner]) for one in written)
+            + "".join(_shown(one, called[one.score.learner],
+                             late=(one.score.learner, one.score.lesson) in late) for one in written)
             + "".join(f"<p>{why}: {', '.join(_named(one, called) for one in some)}.</p>"
                       for why, some in without.items() if some))  # fmt: skip
 
@@ -134,9 +139,11 @@ def _named(one: Answer, called: Mapping[str, str]) -> str:
     return f"{on_page(called[score.learner])} <code>{on_page(score.learner)}</code>{points}"
 
 
-def _shown(one: Answer, name: str) -> str:
+def _shown(one: Answer, name: str, *, late: bool) -> str:
+    """Show one answer; of one that another file is to replace it is said so."""
     score = one.score
+    more = " · <b>another file waits for mark: this is of the earlier one</b>" if late else ""
     points = "waits, at most" if score.by_hand else f"{score.points:g} of"
     return (f"<section><h3>{on_page(name)} <small>{points} {score.most:g} points · "
-            f"<code>{on_page(score.learner)} {on_page(score.cell)}</code></small></h3>"
+            f"<code>{on_page(score.learner)} {on_page(score.cell)}</code>{more}</small></h3>"
             f"{rendered(one.text, one.pictures)}</section>")  # fmt: skip

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import json
 import zipfile
-from collections.abc import Iterator, Mapping
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from robotsim import KitError
 
 from ..course.classroom import OWN, PACKS
 from ..course.open_course import OpenCourse
-from ..course.platform import column_of, filled, read_export
+from ..course.owner import words_of
+from ..course.platform import Export, column_of, filled, read_export
 from ..course.shelf import came_of, mark_of
 from ..whole import put_aside, whole_file, write_whole
-from .class_results import read_results
+from .class_results import Person, read_results
 from .report_page import points_of
 
 __all__ = ["back"]
@@ -36,6 +38,8 @@ def back(course: Path, export: Path) -> Iterator[str]:
     opened = OpenCourse(course)
     told, given = read_results(opened.course), read_export(export)
     known = {id.lower(): id for id in given.ids if id}
+    by_name = _by_name(told.people, given)
+    known |= {own.lower(): id for own, id in by_name.items()}
     points: dict[str, dict[str, float]] = {}
     missing, strange = [], {*known.values()}
     for person in told.people:
@@ -68,9 +72,15 @@ def back(course: Path, export: Path) -> Iterator[str]:
         if waiting:
             yield (f"{lesson}: tasks still wait to be marked by hand, and count 0 so far: "
                    f"{', '.join(called[id] for id in waiting)}")  # fmt: skip
+    yield from told.waiting.lines(called)
+    if told.waiting.changed:
+        yield f"look: {told.waiting.told_of_changes}"
     for (id, lesson), had in told.uncounted.items():
         yield (f"{lesson}: {called[id]} has {had:g} points that do not count, since the lesson "
                "is not asked: see `excused`, `joined` and `left` in the roster")  # fmt: skip
+    if by_name:
+        whose = ", ".join(f"{called[own]} ({own})" for own in by_name)
+        yield f"look: found by e-mail or name, since no id of the course stands there: {whose}"
     if missing:
         yield f"In the course, not in the list: {', '.join(missing)}"
     if strange:
@@ -80,6 +90,29 @@ def back(course: Path, export: Path) -> Iterator[str]:
     yield from (f"look: {words}" for words in given.doubtful)
     for lesson in told.lessons:
         yield from _pack(opened.course, lesson, called)
+
+
+def _by_name(people: Sequence[Person], given: Export) -> dict[str, str]:
+    """Give whose rows bear no id of the course and one learner's e-mail or name: id to the row's.
+
+    Nobody is meant by what two are called, nor by a name beside another e-mail.
+    """
+    ids = {person.id.lower() for person in people}
+    rows = {id: given.people[id] for id in given.ids if id and id.lower() not in ids}
+    there = {id.lower() for id in given.ids}
+    own = {p.id: (p.first_name, p.last_name, p.email) for p in people if p.id.lower() not in there}
+
+    def called(one: tuple[str, str, str]) -> tuple[str, ...]:
+        return tuple(sorted(words_of(f"{one[0]} {one[1]}")))
+
+    def same(one: tuple[str, str, str], other: tuple[str, str, str]) -> bool:
+        emails = {one[2].lower(), other[2].lower()} - {""}
+        alike = len(emails) == 1 and bool(one[2] and other[2])
+        return alike or len(emails) < 2 and bool(called(one)) and called(one) == called(other)
+
+    found = {id: [row for row, it in rows.items() if same(one, it)] for id, one in own.items()}
+    meant = Counter(row for some in found.values() for row in some)
+    return {id: some[0] for id, some in found.items() if len(some) == 1 and meant[some[0]] == 1}
 
 
 def _title(course: Path, lesson: str) -> str:

@@ -16,7 +16,10 @@ from ..course.open_course import OpenCourse
 from .decided import Appeal, now, write_down
 from .submitted import Submission
 
-__all__ = ["given_by_hand", "keep_looked_at", "leave_to_person", "looked_at", "open_entry"]
+__all__ = [
+    "given_by_hand", "keep_looked_at", "leave_to_person", "looked_at", "open_entry",
+    "without_notebook",
+]  # fmt: skip
 
 _ANOTHER = "another program or answer came than the one to which points were given by hand"
 
@@ -47,6 +50,23 @@ def open_entry(book: Any, learner: str, lesson: str) -> None:
         for grade in note.grades:
             grade.needs_manual_grade = True
     book.db.commit()
+
+
+def without_notebook(opened: OpenCourse) -> dict[tuple[str, str], bool]:
+    """Give to what a person has given points though no notebook is marked; whether to all of it."""
+    found = {}
+    with opened.gradebook() as book:
+        for lesson in [assignment.name for assignment in book.assignments]:
+            for one in book.assignment_submissions(lesson):
+                learner = one.student.id
+                if (opened.course / "autograded" / learner / lesson / f"{lesson}.ipynb").is_file():
+                    continue
+                grades = [grade for note in one.notebooks for grade in note.grades]
+                given = [g for g in grades if g.manual_score is not None
+                         and not g.needs_manual_grade]  # fmt: skip
+                if given:
+                    found[learner, lesson] = len(given) == len(grades)
+    return found
 
 
 def looked_at(opened: OpenCourse, one: Submission) -> dict[str, str | None]:
@@ -80,7 +100,7 @@ def keep_looked_at(
             if not same:
                 given, grade.manual_score = float(grade.manual_score), None
                 gone.append(Appeal(now(), one.learner, one.lesson, name, given,
-                                   float(grade.auto_score or 0.0), "mark", _ANOTHER))  # fmt: skip
+                                   grade.auto_score, "mark", _ANOTHER))  # fmt: skip
         book.db.commit()
     write_down(opened.course, gone)
     return gone

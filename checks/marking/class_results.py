@@ -26,6 +26,7 @@ from .looks import Look, looks, results_of
 from .noted import faults_of
 from .returned import headed
 from .submitted import handed_out
+from .waiting import Waiting, waiting
 
 __all__ = ["ClassResults", "CriterionScore", "Person", "TaskView", "numbers_of", "read_results"]
 
@@ -111,7 +112,7 @@ class ClassResults:
             it may have been handed in; see `uncounted`.
         protections: (name, on, by) of the last marking.
         minutes: Cell to the minutes that each laptop of the room spent on it (see `room.spent`).
-        unmarked: (learner, lesson) that was collected and never yet marked.
+        waiting: What was collected and is not marked yet, or by other rules than those of now.
         strangers: Who has handed in and is not in the roster; nothing above tells of them.
         never_came: (learner, lesson) to which a person gave points though nothing was handed in.
     """
@@ -128,7 +129,7 @@ class ClassResults:
     criteria: tuple[CriterionScore, ...]
     excused: frozenset[tuple[str, str]] = frozenset()
     minutes: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
-    unmarked: frozenset[tuple[str, str]] = frozenset()
+    waiting: Waiting = field(default_factory=Waiting)
     strangers: tuple[str, ...] = ()
     never_came: frozenset[tuple[str, str]] = frozenset()
 
@@ -189,7 +190,7 @@ def read_results(course: Path, *, anonymous: bool = False) -> ClassResults:
         tuple(_tasks(course, abouts, counting)), tuple(looks(course, handed)), _protections(course),
         tuple(_criteria(abouts)), excused,
         {task.replace(".", "-"): spent for task, spent in minutes_on_tasks(course).items()},
-        frozenset(key for key in collected - set(handed) if key[0] in ours), tuple(strangers),
+        waiting(course), tuple(strangers),
         frozenset(key for key in handed if not _came(course, *key)),
     )  # fmt: skip
     if not anonymous:
@@ -344,7 +345,9 @@ def _without_names(told: ClassResults, number: dict[str, str]) -> ClassResults:
         scores=tuple(s._replace(learner=number[s.learner]) for s in told.scores),
         criteria=tuple(c._replace(learner=number[c.learner], measured="") for c in told.criteria),
         excused=frozenset((number[who], what) for who, what in told.excused if who in number),
-        unmarked=frozenset((number[who], what) for who, what in told.unmarked if who in number),
+        waiting=Waiting(*(
+            frozenset((number[who], what) for who, what in some if who in number)
+            for some in (told.waiting.new, told.waiting.another, told.waiting.changed))),
         penalties={(number[who], what): p for (who, what), p in told.penalties.items()},
         never_came=frozenset((number[who], what) for who, what in told.never_came
                              if who in number),

@@ -27,7 +27,7 @@ class Appeal:
         lesson: Of which lesson.
         cell: The task's cell.
         before: The points before; None where nothing was marked yet.
-        after: The points after.
+        after: The points after; None where it waits for a person again.
         by: Who decided.
         why: Why, in words.
         found: What the check found anew, and whether anything that it rests on was another; "" if
@@ -39,7 +39,7 @@ class Appeal:
     lesson: str
     cell: str
     before: float | None
-    after: float
+    after: float | None
     by: str
     why: str
     found: str = ""
@@ -59,7 +59,7 @@ def appeals_of(course: Path) -> list[Appeal]:
     return read_note(course / OWN / _BOOK, read, [], "The book of appeals")
 
 
-def reasons(course: Path, learner: str, lesson: str) -> dict[str, tuple[float, str]]:
+def reasons(course: Path, learner: str, lesson: str) -> dict[str, tuple[float | None, str]]:
     """Give why a person has given points by hand: cell to the points and the words, the latest."""
     last = {one.cell: one for one in appeals_of(course)
             if (one.learner, one.lesson) == (learner, lesson)}  # fmt: skip

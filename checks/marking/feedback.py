@@ -16,11 +16,15 @@ from ..course.classroom import PACKS
 from ..course.open_course import OpenCourse
 from ..course.roster import meant_learner, roster_of
 from ..whole import whole_file
+from .by_hand import without_notebook
 from .noted import faults_of
 from .pages import write_pages
 from .progress import Progress
+from .waiting import Waiting, waiting
 
 __all__ = ["feedback"]
+
+_HALF = "until you have given all its points by hand (`appeal`)"
 
 
 def feedback(
@@ -51,7 +55,8 @@ def feedback(
         UnknownNameError: Nothing of a learner or lesson was handed in.
     """
     opened = OpenCourse(course)
-    pages, faults, strangers = _wanted(opened.course, learners, lessons)
+    late = waiting(opened.course)
+    pages, faults, strangers = _wanted(opened, late, learners, lessons)
     if strangers:
         yield (f"Not in the roster, so their pages are left as they are: {', '.join(strangers)}; "
                "--learner NAME writes one all the same")  # fmt: skip
@@ -76,18 +81,31 @@ def feedback(
         earlier = any(path.parts[-3:-1] == (learner, lesson) for path in pages)
         page = "the page is of an earlier file" if earlier else "no page"
         yield f"{learner}, {lesson}: {page}: {words.splitlines()[0]}"
+    named = {name.lower() for name in learners}
+    yield from late.lines({id: id for id, lesson in late.files if (lesson in lessons or not lessons)
+                           and (id.lower() in named or not named)})  # fmt: skip
+    if late.changed:
+        yield f"look: {late.told_of_changes}"
     for lesson, (written, total) in counted.items():
         pack = _pack(opened.course, lesson)
         yield f"{lesson}: {written} of {total} pages written anew; to send back: {pack}"
 
 
 def _wanted(
-    course: Path, learners: Sequence[str], lessons: Sequence[str]
+    opened: OpenCourse, late: Waiting, learners: Sequence[str], lessons: Sequence[str]
 ) -> tuple[list[Path], dict[tuple[str, str], str], list[str]]:
-    """Give the marked notebooks that are asked for, what could not be marked, and the strangers."""
+    """Give the marked notebooks that are asked for, what has no page and why, and the strangers.
+
+    Where a person has given all points, the place of a notebook stands for what never came.
+    """
+    course = opened.course
     marked = [path for path in sorted((course / "autograded").glob("*/*/*.ipynb"))
               if path.stem == path.parts[-2] and path.is_file()]  # fmt: skip
-    faults = faults_of(course)
+    by_hand = {key: whole for key, whole in without_notebook(opened).items()
+               if key not in late.files}  # fmt: skip
+    marked += [course / "autograded" / who / what / f"{what}.ipynb"
+               for (who, what), whole in by_hand.items() if whole]  # fmt: skip
+    faults = {key: _HALF for key, whole in by_hand.items() if not whole} | faults_of(course)
     known = [*(path.parts[-3:-1] for path in marked), *faults]
     came, taught = {who for who, _ in known}, {what for _, what in known}
     roster = roster_of(course)

@@ -11,7 +11,7 @@ from typing import Any
 
 from ..course.programs import program_of
 from .alike import groups_alike, offered
-from .noted import is_settled, state_of
+from .noted import faults_of, state_of
 from .store import Store
 from .submitted import handed_out
 
@@ -58,10 +58,11 @@ def looks(course: Path, submissions: Sequence[tuple[str, str]]) -> list[Look]:
     """
     found: list[Look] = []
     programs: dict[tuple[str, str], dict[str, str]] = defaultdict(dict)
+    faults = faults_of(course)
     for learner, lesson in submissions:
         state = state_of(course, learner, lesson)
-        if "fault" in state and not is_settled(course, learner, lesson):
-            words = str(state["fault"]).replace("\n", " ")
+        if (learner, lesson) in faults:
+            words = faults[learner, lesson].replace("\n", " ")
             found.append(Look(learner, lesson, "", "unread", words))
         found += [
             Look(learner, lesson, "", "put in order", note) for note in state.get("notes", ())

@@ -271,7 +271,7 @@ def _enter(
     }  # fmt: skip
     write_state(opened.course, one.learner, one.lesson, state)
     told = [f"{name}: {words}" for name, words in found.faults.items()]
-    told += [f"{old.cell}: the {old.before:g} points given by hand were for an earlier file, and "
+    told += [f"{old.cell}: the points given by hand ({old.before:g}) were for an earlier file, and "
              "count no more; `appeal` gives them again" for old in gone]  # fmt: skip
     return True, "\n".join(told)
 

@@ -10,9 +10,12 @@ from ..course.classroom import MARKED, OWN
 from ..course.shelf import SUBMITTED
 from ..whole import write_whole
 
-__all__ = ["faults_of", "is_settled", "note_settled", "state_of", "write_fault", "write_state"]
+__all__ = [
+    "faults_of", "is_settled", "note_settled", "state_of", "was_tried", "write_fault",
+    "write_state",
+]  # fmt: skip
 
-_SETTLED = "settled"
+_SETTLED, _TRIED = "settled", "tried"
 
 
 def state_of(course: Path, learner: str, lesson: str) -> dict[str, Any]:
@@ -27,13 +30,15 @@ def state_of(course: Path, learner: str, lesson: str) -> dict[str, Any]:
 def faults_of(course: Path) -> dict[tuple[str, str], str]:
     """Give (learner, lesson) of what was handed in and could not be marked, with the words.
 
-    What a person has given all points of needs nobody any more.
+    What a person has given all points of needs nobody any more, nor does a file after which
+    another one has come: that one waits for marking.
     """
     noted = ((p.parent.name, p.stem) for p in sorted((course / OWN / MARKED).glob("*/*.json")))
     states = {key: state_of(course, *key) for key in noted
               if (course / SUBMITTED).joinpath(*key).is_dir()}  # fmt: skip
     return {key: str(state["fault"]) for key, state in states.items()
-            if "fault" in state and not is_settled(course, *key)}  # fmt: skip
+            if "fault" in state and was_tried(course, *key)
+            and not is_settled(course, *key)}  # fmt: skip
 
 
 def write_state(course: Path, learner: str, lesson: str, state: dict[str, Any]) -> None:
@@ -45,7 +50,14 @@ def write_fault(course: Path, learner: str, lesson: str, words: str) -> None:
     """Keep why a submission cannot be marked."""
     kept = {name: value for name, value in state_of(course, learner, lesson).items()
             if name == _SETTLED}  # fmt: skip
-    write_state(course, learner, lesson, {"fault": words, **kept})
+    tried = _files(course, learner, lesson)
+    write_state(course, learner, lesson, {"fault": words, _TRIED: tried, **kept})
+
+
+def was_tried(course: Path, learner: str, lesson: str) -> bool:
+    """Tell whether what could not be marked is what lies there now."""
+    now = _files(course, learner, lesson)
+    return bool(state_of(course, learner, lesson).get(_TRIED, now) == now)
 
 
 def note_settled(course: Path, learner: str, lesson: str) -> None:

@@ -62,7 +62,7 @@ def _parse(text: str) -> list[Any]:
             raise KitError("The file is cut off: its end is missing.",
                            hint="ask for it once more.") from fault  # fmt: skip
         raise KitError(
-            f"The file is not a notebook: {_short(fault)}",
+            f"The file is not a notebook: {_unlike(fault)}.",
             hint="it may be damaged or another kind of file; ask for it once more.",
         ) from fault
     cells = plain.get("cells") if isinstance(plain, dict) else None
@@ -76,8 +76,11 @@ def _parse(text: str) -> list[Any]:
     return cells
 
 
-def _short(fault: BaseException) -> str:
-    return on_line(" ".join(str(fault).split()))[:160]
+def _unlike(fault: Exception) -> str:
+    """Say in plain words why a text is not made as a notebook is."""
+    if isinstance(fault, json.JSONDecodeError) and fault.pos:
+        return f"from its line {fault.lineno} on it is not written as one"
+    return "it is not written as one"
 
 
 def _cells(found: Sequence[Any], notes: list[str]) -> Iterator[Cell]:

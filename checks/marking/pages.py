@@ -44,7 +44,7 @@ _HEAD = (
 )
 
 
-_FORM = "4"
+_FORM = "5"
 """Changed when pages are made in another way, so that all are made anew."""
 _EXCHANGE = ("timestamp.txt", "submission_secret.txt")
 """What nbgrader's exchange reads beside a page (nbgrader 0.9.6, ExchangeReleaseFeedback)."""
@@ -100,7 +100,7 @@ def write_pages(
 
     Args:
         course: The course folder.
-        paths: The marked notebooks.
+        paths: The marked notebooks; for points without one, the place where it would be.
         again: Write also what has not changed.
         with_scheme: Show how answers in words are marked.
 
@@ -173,7 +173,8 @@ def _mark(submission: Any, path: Path, more: object) -> str:
               sorted((c.name, c.comment or "") for c in n.comments))
              for n in submission.notebooks]  # fmt: skip
     about = (_FORM, more, who.first_name, who.last_name, submission.total_seconds_late)
-    return hashlib.sha256(path.read_bytes() + repr((about, shown)).encode()).hexdigest()
+    notebook = path.read_bytes() if path.is_file() else b""
+    return hashlib.sha256(notebook + repr((about, shown)).encode()).hexdigest()
 
 
 def _replays(store: Store, course: Path, learner: str, lesson: str) -> None:

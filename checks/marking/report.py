@@ -8,6 +8,7 @@ import statistics
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
+from ..course.scores import Score
 from ..shown import on_line
 from ..whole import write_whole
 from .answers import answers_page
@@ -16,6 +17,10 @@ from .items import items
 from .report_page import page, points_of, worth
 
 __all__ = ["report", "score_rows"]
+
+_UNREAD = "could not be read"
+_EARLIER = "of an earlier file"
+"""Another file has come since, and waits for marking: the points are those of the one before."""
 
 
 def report(course: Path, *, anonymous: bool = False) -> list[Path]:
@@ -74,8 +79,9 @@ def score_rows(told: ClassResults) -> list[list[str]]:
 
 
 def _to_mark(told: ClassResults, learner: str) -> float:
-    """Give the most that a learner's answers can still earn that wait for a person."""
-    return sum(s.most for s in told.counting if s.learner == learner and s.by_hand)
+    """Give the most that a person has still to give: answers, and what could not be read."""
+    return sum(s.most for s in told.counting if s.learner == learner
+               and (s.by_hand or _state(told, s) == _UNREAD))  # fmt: skip
 
 
 def _task_rows(told: ClassResults) -> list[list[str]]:
@@ -85,12 +91,24 @@ def _task_rows(told: ClassResults) -> list[list[str]]:
     """
     rows = [["id", "lesson", "task", "points", "most", "state"]]
     for s in told.scores:
-        state = "by hand" if s.by_hand else "marked" if s.handed_in else "not handed in"
-        if (s.learner, s.lesson) in told.excused:
-            state = "excused"
-        points = f"{s.points:g}" if state == "marked" else ""
+        state = _state(told, s)
+        points = f"{s.points:g}" if state in ("marked", _EARLIER) else ""
         rows.append([s.learner, s.lesson, s.cell, points, f"{s.most:g}", state])
     return rows
+
+
+def _state(told: ClassResults, s: Score) -> str:
+    """Say how a learner's task stands."""
+    key = s.learner, s.lesson
+    if key in told.excused:
+        return "excused"
+    if key in told.waiting.files:
+        return _EARLIER if s.handed_in and not s.by_hand else "not marked yet"
+    if s.by_hand:
+        return "by hand"
+    if s.handed_in:
+        return "marked"
+    return _UNREAD if key in told.faults else "not handed in"
 
 
 def _criterion_rows(told: ClassResults) -> list[list[str]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import statistics
 from collections import Counter
 from collections.abc import Sequence
@@ -45,7 +46,7 @@ def page(told: ClassResults) -> str:
 
 def _summary(told: ClassResults) -> str:
     handed = {(s.learner, s.lesson) for s in told.scores if s.handed_in} - told.never_came
-    handed |= {*told.faults, *told.unmarked}
+    handed |= {*told.faults, *told.waiting.files}
     answers, others = _waiting(told)
     words = [
         counted(len(told.people), "learner"), counted(len(told.lessons), "lesson"),
@@ -58,12 +59,15 @@ def _summary(told: ClassResults) -> str:
 
 
 def _waiting(told: ClassResults) -> tuple[Counter[str], Counter[str]]:
-    """Count what waits in each lesson: answers that can be read, and what has none to read."""
+    """Count what waits in each lesson: answers that can be read, and what has none to read.
+
+    Where another file waits for marking, nobody has to look at what was marked before it came.
+    """
     in_words = {view.cell for view in told.tasks if view.in_words}
     closed = told.never_came | {*told.faults}
     answers, others = Counter[str](), Counter[str]()
     for s in told.counting:
-        if s.by_hand:
+        if s.by_hand and (s.learner, s.lesson) not in told.waiting.files:
             readable = s.cell in in_words and (s.learner, s.lesson) not in closed
             (answers if readable else others)[s.lesson] += 1
     return answers, others
@@ -87,9 +91,14 @@ def _first(told: ClassResults) -> list[str]:
         words = "; ".join(f"{on_page(told.called[who])}, {on_page(what)} ({points:g} points)"
                           for (who, what), points in told.uncounted.items())  # fmt: skip
         rows.append(f"<b>Handed in though not asked</b>, and counted nowhere: {words}.")
-    if told.unmarked:
-        count = counted(len(told.unmarked), "submission")
-        rows.append(f"<b>Collected and not marked yet:</b> {count}; give <i>mark</i> once more.")
+    if told.waiting.files:
+        earlier = len(told.waiting.another)
+        words = f"; where another file was marked before ({earlier}), ↻ stands beside its points"
+        rows.append("<b>Collected and not marked yet:</b> "
+                    f"{counted(len(told.waiting.files), 'submission')}{words if earlier else ''}; "
+                    "give <i>mark</i> once more.")  # fmt: skip
+    if told.waiting.changed:
+        rows.append(f"<b>Not up to date:</b> {_code(told.waiting.told_of_changes)}.")
     answers, others = _waiting(told)
     if answers:
         rows.append(f"<b>Answers to be marked by hand:</b> {_per_lesson(answers)}; in the form "
@@ -127,7 +136,7 @@ def _views(told: ClassResults) -> list[tuple[TaskView, Item]]:
 def _nothing(told: ClassResults) -> list[Person]:
     handed = {s.learner for s in told.scores
               if s.handed_in and (s.learner, s.lesson) not in told.never_came}
-    handed |= {who for who, _ in (*told.faults, *told.unmarked)}
+    handed |= {who for who, _ in (*told.faults, *told.waiting.files)}
     return [person for person in told.people if person.id not in handed
             and any((person.id, lesson) not in told.excused for lesson in told.lessons)]
 
@@ -155,6 +164,11 @@ def _hard(view: TaskView, one: Item) -> str:
     return words
 
 
+def _code(text: str) -> str:
+    """Give a text for a page; what stands between backticks is set in italics."""
+    return re.sub(r"`([^`]*)`", r"<i>\1</i>", on_page(text))
+
+
 def _begun(hint: str) -> str:
     """Give a hint as a sentence of its own."""
     return hint[:1].upper() + hint[1:]
@@ -175,6 +189,7 @@ def _matrix(told: ClassResults) -> str:
         "<p class='key'>bar: share of the points · "
         "– not handed in · excused: counts neither way · "
         "✎ something waits to be marked by hand · ! could not be read or marked · "
+        "↻ a file waits for mark; points are an earlier one's · "
         "late: with the points that are taken off</p>"
     )
 
@@ -190,6 +205,8 @@ def _row(told: ClassResults, person: Person, most: dict[str, float]) -> str:
         total += (points or 0.0) - off
         if (person.id, lesson) in told.faults:
             shown = "!" if points is None else f"{points:g} !"
+        elif (person.id, lesson) in told.waiting.files:
+            shown = "↻" if points is None else f"{points:g} ↻"
         elif points is None:
             shown = "–"
         else:

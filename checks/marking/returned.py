@@ -79,6 +79,7 @@ class Returned:
         parts: The graded cells in order.
         penalty: The points that were taken off for being late.
         hours_late: How late it was.
+        by_hand: Whether a person has given all of it, and no notebook was marked.
     """
 
     title: str
@@ -86,6 +87,7 @@ class Returned:
     parts: tuple[Part, ...]
     penalty: float
     hours_late: float
+    by_hand: bool = False
 
 
 def read_back(store: Store, submission: Any, path: Path) -> Returned:
@@ -94,10 +96,11 @@ def read_back(store: Store, submission: Any, path: Path) -> Returned:
     Args:
         store: What marking has worked out.
         submission: The gradebook's entry of it.
-        path: The marked notebook.
+        path: The marked notebook; one that is not there has no cells.
     """
     learner, lesson = path.parts[-3:-1]
-    marked: list[Cell] = json.loads(path.read_text(encoding="utf-8"))["cells"]
+    there = path.is_file()
+    marked: list[Cell] = json.loads(path.read_text("utf-8"))["cells"] if there else []
     copy: list[Cell] = json.loads(handed_out(store.course, lesson))["cells"]
     entry = next(note for note in submission.notebooks if note.name == lesson)
     # nbgrader's own remark on an answer that nobody touched is no mentor's word.
@@ -130,7 +133,7 @@ def read_back(store: Store, submission: Any, path: Path) -> Returned:
     who = submission.student
     called = " ".join(filter(None, (who.first_name, who.last_name))) or who.id
     return Returned(title, called, tuple(parts), entry.late_submission_penalty or 0.0,
-                    submission.total_seconds_late / 3600)  # fmt: skip
+                    submission.total_seconds_late / 3600, by_hand=not there)  # fmt: skip
 
 
 def _by_name(cells: Iterable[Cell]) -> dict[str, Cell]:

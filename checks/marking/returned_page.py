@@ -13,6 +13,7 @@ from .served import FETCHES_NOTHING
 
 __all__ = ["returned_page"]
 
+_BY_HAND = "No notebook of yours could be marked: your teacher has given the points."
 _MOST_TOLD = 3
 """So many things to try next; more would not be tried."""
 
@@ -30,10 +31,20 @@ def returned_page(told: Returned, *, with_scheme: bool = False) -> str:
         FETCHES_NOTHING.format(more=""),
         f"<title>{on_page(told.title)}: feedback</title><style>{_STYLE}</style></head><body>",
         f"<header><h1>{on_page(told.title)}</h1><p>{on_page(told.name)}</p></header><main>",
-        _sum(told), _table(told), _next(told), *(_part(one, with_scheme) for one in told.parts),
-        "</main></body></html>",
+        _sum(told), _table(told), *_below(told, with_scheme), "</main></body></html>",
     ]  # fmt: skip
     return "\n".join(parts)
+
+
+def _below(told: Returned, with_scheme: bool) -> list[str]:
+    """Give what stands below the table: of what no notebook was marked, what was said and no more.
+
+    Nothing there would be true of a notebook: no answer is missing in one that was not read.
+    """
+    if not told.by_hand:
+        return [_next(told), *(_part(one, with_scheme) for one in told.parts)]
+    return [f"<p>{_BY_HAND}</p>", *(f"<section id='{on_page(part.cell)}'>{_head(part)}{_said(part)}"
+                                    "</section>" for part in told.parts)]  # fmt: skip
 
 
 def _sum(told: Returned) -> str:
@@ -112,17 +123,24 @@ def _given_for_nothing(part: Part) -> bool:
 
 def _part(part: Part, with_scheme: bool) -> str:
     """Tell of one task: in full where points were lost, folded where none were."""
-    whole = [f"<section id='{on_page(part.cell)}'><h2>{on_page(part.title)} "
-             f"<small>{_points(part)} points</small></h2>"]  # fmt: skip
+    whole = [f"<section id='{on_page(part.cell)}'>{_head(part)}"]
     if _replaced(part):
         whole.append(f"<p>The check found {part.found:g}; your teacher has given the points.</p>")
-    if part.why:
-        whole.append("<blockquote class='said'><strong>Why these points:</strong> "
-                     f"{on_page(part.why)}</blockquote>")  # fmt: skip
-    whole += [f"<blockquote class='said'><strong>Your teacher:</strong> {on_page(words)}"
-              "</blockquote>" for words in part.comments]  # fmt: skip
+    whole.append(_said(part))
     whole.append(_checked(part) if part.about else _answered(part, with_scheme))
     return "".join(whole) + "</section>"
+
+
+def _head(part: Part) -> str:
+    return f"<h2>{on_page(part.title)} <small>{_points(part)} points</small></h2>"
+
+
+def _said(part: Part) -> str:
+    """Give what a person has said of one task."""
+    said = [("Why these points", part.why)] if part.why else []
+    said += [("Your teacher", words) for words in part.comments]
+    return "".join(f"<blockquote class='said'><strong>{who}:</strong> {on_page(words)}"
+                   "</blockquote>" for who, words in said)  # fmt: skip
 
 
 def _replaced(part: Part) -> bool:

@@ -22,18 +22,20 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from robotsim import KitError
 
 from ..course.classroom import OWN
 from ..course.note import read_note, write_note
 from ..course.open_course import OpenCourse
-from ..course.written import refuse_lock
+from ..course.roster import Roster, roster_of
+from ..course.written import LONG, csv_rows, surplus
 from ..shown import on_page
 from ..whole import put_aside, write_whole
 from ..words import counted
 from .answers import Answer, answers_of, folded_question
+from .appeals import why_uncounted
 from .harmless import rendered
 from .served import FETCHES_NOTHING
 
@@ -45,11 +47,18 @@ _EARLIER = ["learner", "task", "points"]
 _FOLDER = "second"
 _POINTS = "points.csv"
 _NOTE = "drawn.json"
+_USUAL = 20
 _LETTERS = "bcdfghjkmnpqrstvwxz"
 """What a draw is called with: no word, and no spreadsheet takes it for a number or a date."""
 
-Drawn = Mapping[str, tuple[str, str, str]]
-"""Whose the answers of all draws are: key to learner, cell and the text's mark."""
+
+class _Row(NamedTuple):
+    """A row that a second marker has filled in: its line, the answer's key, task and points."""
+
+    line: int
+    key: str
+    task: str
+    given: str
 
 
 @dataclass(frozen=True)
@@ -83,12 +92,14 @@ def agreement(pairs: Sequence[tuple[float, float]]) -> Agreement:
     return Agreement(count, equal, kappa, sum(b - a for a, b in pairs) / count)
 
 
-def draw(course: Path, size: int, seed: int = 0) -> Iterator[str]:
+def draw(course: Path, size: int | None = None, seed: int = 0) -> Iterator[str]:
     """Write a sample of marked answers, for somebody who marks them once more.
+
+    Of whom a lesson is not asked, or who is not in the roster, nothing is drawn.
 
     Args:
         course: The course folder.
-        size: How many answers.
+        size: How many answers; None for the usual number, or all if there are fewer.
         seed: Another number draws others.
 
     Yields:
@@ -98,14 +109,15 @@ def draw(course: Path, size: int, seed: int = 0) -> Iterator[str]:
         KitError: No answer is marked yet.
     """
     opened = OpenCourse(course)
-    answers = [one for one in answers_of(opened.course) if not one.score.by_hand]
-    if not answers or size < 1:
+    answers = [one for one in answers_of(opened.course) if not one.score.by_hand and
+               not why_uncounted(opened.course, one.score.learner, one.score.lesson)]
+    if not answers or size is not None and size < 1:
         raise KitError("There is nothing to draw from.", where=str(course),
                        hint="mark answers in words in the form grader first.")  # fmt: skip
     random.Random(seed).shuffle(answers)
     # In turns from the lowest to the highest share: a plain draw of a few may leave out one end.
     answers.sort(key=lambda one: one.score.points / one.score.most)
-    count = min(size, len(answers))
+    count = min(size or _USUAL, len(answers))
     chosen = [answers[(2 * k + 1) * len(answers) // (2 * count)] for k in range(count)]
     chosen.sort(key=lambda one: (one.score.cell, _mark(one)))  # an order that tells nobody's name
     code = "".join(secrets.choice(_LETTERS) for _ in range(5))
@@ -119,7 +131,7 @@ def draw(course: Path, size: int, seed: int = 0) -> Iterator[str]:
     write_whole(folder / _POINTS, ("\ufeff" + out.getvalue()).encode("utf-8"))
     write_whole(folder / "answers.html", _page(keyed).encode("utf-8"))
     yield f"{counted(count, 'answer')} to be marked once more: {folder / 'answers.html'}"
-    if count < size:
+    if size and count < size:
         yield f"{size} were asked for; no more are marked yet"
     yield f"Their points go into {folder / _POINTS}, then: `second FOLDER {_POINTS}`"
 
@@ -179,38 +191,54 @@ def compare(course: Path, file: Path) -> Iterator[str]:
     """Compare a second marker's points with those in the gradebook.
 
     Yields:
-        A line for each question and for all, then one for each answer that differs, with the
-        learner's id: this is for the first marker's eyes.
+        A line for what is left out, for each question and for all, then one for each answer that
+        differs, with the learner's id: this is for the first marker's eyes.
 
     Raises:
-        KitError: The file cannot be read, or a row of it is wrong.
+        KitError: The file cannot be read, or a row of it is wrong, or none can be compared.
     """
     opened = OpenCourse(course)
     if not file.is_file() and (own := opened.course / _FOLDER / file.name).is_file():
         file = own
-    rows, drawn = [*_rows(file)], _drawn_of(opened.course)
-    if rows and not any(key in drawn for _, (key, _, _) in rows):
+    (rows, bad, empty), drawn = _rows(file), _drawn_of(opened.course)
+    if rows and not any(row.key in drawn for row in rows):
         raise KitError("This is a sample of another course: none of its answers was drawn here.",
                        where=str(file), hint="name the course folder in which it was drawn; or "
                        "draw anew: `second FOLDER`.")  # fmt: skip
     answers = {(one.score.learner, one.score.cell): one for one in answers_of(opened.course)}
+    roster = roster_of(opened.course)
     pairs: dict[str, list[tuple[float, float]]] = {}
-    differ, bad = [], []
-    for line, (key, cell, given) in rows:
-        points, wrong = _number(given), _wrong(key, cell, given, drawn, answers)
-        if wrong or points is None:
-            bad.append(f"line {line}: {wrong}")
+    differ, out = [], []
+    for row in rows:
+        learner, cell, mark = drawn.get(row.key, ("", "", ""))
+        if not learner or cell != row.task:
+            bad.append((row.line, f"no answer {row.key!r} to {row.task!r} was drawn here"))
             continue
-        score = answers[drawn[key][:2]].score
-        pairs.setdefault(cell, []).append((score.points, points))
-        if points != score.points:
-            differ.append(f"  {score.learner} ({key}), {cell}: {score.points:g} and {points:g}")
+        one = answers.get((learner, cell))
+        if why := _left_out(roster, learner, one, mark):
+            out.append(f"  {learner} ({row.key}), {cell}: {why}")
+            continue
+        assert one is not None
+        points, score = _number(row.given), one.score
+        if wrong := _wrong(row, points, score.most):
+            bad.append((row.line, wrong))
+        elif points is not None:
+            pairs.setdefault(cell, []).append((score.points, points))
+            if points != score.points:
+                differ.append(f"  {learner} ({row.key}), {cell}: {score.points:g} and {points:g}")
     if bad:
-        raise KitError("\n  ".join(["These rows are wrong:", *bad]), where=str(file),
+        told = (f"line {line}: {words}" for line, words in sorted(bad))
+        raise KitError("\n  ".join(["These rows are wrong:", *told]), where=str(file),
                        hint="take the rows as they were drawn, and mend their points.")  # fmt: skip
+    if not pairs and out:
+        raise KitError("\n".join(["Nothing can be compared:", *out]), where=str(file),
+                       hint="draw anew: `second FOLDER`.")  # fmt: skip
     if not pairs:
         raise KitError("No points stand in the file.", where=str(file),
                        hint="fill in the column `points`.")  # fmt: skip
+    yield from ["Left out:", *out] if out else []
+    if empty:
+        yield f"{counted(empty, 'row')} without points, so not compared"
     for cell, some in pairs.items():
         yield _told(cell, agreement(some))
     if len(pairs) > 1:
@@ -218,22 +246,21 @@ def compare(course: Path, file: Path) -> Iterator[str]:
     yield from ["They differ in:", *differ] if differ else []
 
 
-def _wrong(
-    key: str, cell: str, given: str, drawn: Drawn, answers: Mapping[tuple[str, str], Answer]
-) -> str:
-    """Say what is wrong with a row; "" if it can be compared."""
-    learner, task, mark = drawn.get(key, ("", "", ""))
-    one, points = answers.get((learner, task)), _number(given)
-    if not learner or task != cell:
-        return f"no answer {key!r} to {cell!r} was drawn in this course"
+def _left_out(roster: Roster, learner: str, one: Answer | None, mark: str) -> str:
+    """Say why an answer that was drawn cannot be compared now; "" if it can."""
+    if roster.lacks(learner):
+        return "is not in the roster any more"
     if one is None or _mark(one) != mark:
-        return f"{learner} has another answer in {cell} now than the one that was drawn"
-    if one.score.by_hand:
-        return f"{learner}'s answer in {cell} waits for the first marker's points"
+        return "another answer stands there now than the one that was drawn"
+    return "waits for the first marker's points" if one.score.by_hand else ""
+
+
+def _wrong(row: _Row, points: float | None, most: float) -> str:
+    """Say what is wrong with a row's points; "" if nothing is."""
     if points is None:
-        return f"{given!r} is no number of points"
-    if not 0 <= points <= one.score.most:
-        return f"{cell} can have 0 to {one.score.most:g} points, not {points:g}"
+        return f"{row.given!r} is no number of points"
+    if not 0 <= points <= most:
+        return f"{row.task} can have 0 to {most:g} points, not {points:g}"
     return ""
 
 
@@ -251,31 +278,37 @@ def _number(text: str) -> float | None:
         return None
 
 
-def _rows(file: Path) -> Iterator[tuple[int, tuple[str, str, str]]]:
-    """Give the rows that are filled in, each with its line."""
-    refuse_lock(file)
-    try:
-        text = file.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as fault:
-        raise KitError(f"The points cannot be read: {getattr(fault, 'strerror', '') or fault}.",
-                       where=str(file), hint="`second FOLDER` writes second/points.csv, to be "
-                       "filled in and saved as CSV.") from fault
-    mark = ";" if text.partition("\n")[0].count(";") else ","
-    heads = [head.strip().lower() for head in text.partition("\n")[0].split(mark)]
+def _rows(file: Path) -> tuple[list[_Row], list[tuple[int, str]], int]:
+    """Give the rows that are filled in, those that are wrong by line, and how many are empty."""
+    need = "`second FOLDER` writes second/points.csv, to be filled in and saved as CSV."
+    table, first = csv_rows(file, "table of points", need, ",".join(_HEADS))
+    heads = [head.strip().lower() for head in table[0] or ()]
     if heads == _EARLIER:
         raise KitError(
             "This sample was drawn by an earlier edition of the kit, which kept no note of whose "
             "its rows are: if the class list has changed, they are others' now.",
             where=str(file), hint="`second FOLDER` draws anew.",
         )  # fmt: skip
-    if heads != _HEADS:
+    if any(heads.count(head) != 1 for head in _HEADS):
         raise KitError(
             f"This is no table of a second marker: its first row is not {', '.join(_HEADS)}.",
-            where=f"{file}, line 1",
+            where=f"{file}, line {first}",
             hint="`second FOLDER` writes second/points.csv; fill in its last column.",
         )  # fmt: skip
-    for line, row in enumerate(csv.reader(io.StringIO(text), delimiter=mark), 1):
-        cells = [cell.strip() for cell in row]
-        if line == 1 or not any(cells[2:]):
-            continue
-        yield line, (cells[0], cells[1], cells[2])
+    rows: list[_Row] = []
+    bad: list[tuple[int, str]] = []
+    seen: dict[str, int] = {}
+    empty = 0
+    for line, cells in enumerate(table[1:], first + 1):
+        wrong = LONG if cells is None else surplus(cells, heads)
+        own = dict(zip(heads, (cell.strip() for cell in cells or ()), strict=False))
+        key, task, given = (own.get(head, "") for head in _HEADS)
+        if wrong:
+            bad.append((line, f"{wrong}; a number with a comma stands in quotation marks"))
+        elif not given:
+            empty += bool(key)
+        elif seen.setdefault(key, line) != line:
+            bad.append((line, f"the answer {key!r} has points in line {seen[key]} already"))
+        else:
+            rows.append(_Row(line, key, task, given))
+    return rows, bad, empty

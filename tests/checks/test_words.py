@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from checks.words import amount, counted, listed, told_apart, typed
+from checks.words import amount, counted, late_by, listed, told_apart, typed
 
 
 def test_nothing_has_no_sign() -> None:
@@ -30,3 +30,13 @@ def test_a_path_in_a_command_to_copy_stands_in_quotation_marks_where_it_needs_th
     assert typed("/home/my-class/../a_b") == "/home/my-class/../a_b"
     assert typed("/home/my class") == '"/home/my class"' and typed("a;b") == '"a;b"'
     assert typed("/home/Übung") == "/home/Übung"
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"),
+    [(1, "1 second"), (59.6, "1 minute"), (3600, "1 hour"), (7384, "2 hours 3 minutes"),
+     (86400 + 60, "1 day"), (3 * 86400 + 14 * 3600 + 59, "3 days 14 hours")],
+)  # fmt: skip
+def test_how_late_something_came_is_told_as_it_is(seconds: float, words: str) -> None:
+    """One second was told as 0.1 hours, three days and a half as four days."""
+    assert late_by(seconds / 3600) == words

@@ -44,7 +44,7 @@ def course(school: Path) -> Iterator[Path]:
 def take(course: Path, place: Path) -> list[str]:
     """Collect; that a file of these tests is no work is told once, below, and left out here."""
     return [line for line in collect(course, place, course.parent / "lessons")
-            if "it counts, since nothing else has come" not in line]  # fmt: skip
+            if "it counts, since no" not in line]  # fmt: skip
 
 
 def put(folder: Path, name: str, text: str = "one") -> Path:
@@ -345,3 +345,57 @@ def test_what_the_home_page_packs_is_collected_as_it_is(
     told = take(course, tmp_path / "downloads")
     assert any(line.startswith("taken: anna, pier") for line in told), told
     assert handed_in(course, "anna") == "mine"
+
+
+def test_a_time_in_a_name_that_does_not_count_is_told(course: Path, tmp_path: Path) -> None:
+    """Beside names without one it may be its learner's own: the file's own time counts."""
+    one = put(tmp_path, "anna_2026-03-01-10-00-00_pier.ipynb")
+    os.utime(one, (datetime(2026, 4, 5, 9).timestamp(),) * 2)
+    put(tmp_path, "bo-lee_pier.ipynb", "two")
+    for _ in "ab":
+        (look,) = (line for line in take(course, tmp_path) if line.startswith("look: anna"))
+        assert "has a time in its name, 2026-03-01 10:00, as most" in look
+        assert look.endswith("the file's own time counts, 2026-04-05 09:00")
+    list(assign(course, tmp_path, [(one.name, "anna", "pier")], course.parent / "lessons"))
+    assert not [line for line in take(course, tmp_path) if line.startswith("look: anna")]
+
+
+def test_an_older_notebook_of_another_lesson_is_told(course: Path, tmp_path: Path) -> None:
+    ours = json.loads((course / "release" / "pier" / "pier.ipynb").read_bytes())
+    for cell in ours["cells"]:
+        cell["source"] = "x = 1" if cell["cell_type"] == "code" else cell["source"]
+    other = {"cells": [{"id": "mole-home", "cell_type": "markdown", "source": "Off we go."}]}
+    put(tmp_path, "anna_2026-03-01-10-00-00_pier.ipynb", json.dumps(other))
+    put(tmp_path, "anna_2026-03-02-10-00-00_pier.ipynb", json.dumps(ours))
+    for _ in "ab":
+        (look,) = (line for line in take(course, tmp_path) if line.startswith("look: "))
+        assert look == ("look: anna, pier: anna_2026-03-01-10-00-00_pier.ipynb, an older one than "
+                        "what counts, is kept, and its cells are of mole")  # fmt: skip
+
+
+def test_where_several_came_and_none_is_work_it_is_said_so(course: Path, tmp_path: Path) -> None:
+    put(tmp_path, "anna_2026-03-01-10-00-00_pier.ipynb", "one")
+    put(tmp_path, "anna_2026-03-02-10-00-00_pier.ipynb", "two")
+    said = list(collect(course, tmp_path, course.parent / "lessons"))
+    (look,) = (line for line in said if line.startswith("look: "))
+    assert "it counts, since none of the 2 that came is work, but it is no notebook" in look
+
+
+def test_the_course_itself_is_no_folder_of_downloads(course: Path) -> None:
+    with pytest.raises(KitError, match="the course itself"):
+        take(course, course)
+
+
+def test_what_holds_for_one_learner_alone_is_said(course: Path, tmp_path: Path) -> None:
+    from checks.course.open_course import OpenCourse
+
+    rows = ("id,first_name,variant,joined,pier", "*,,4,,2026-03-31", "anna,Anna,7,2026-04-01,",
+            "zoe,Zoe,,,")  # fmt: skip
+    file = put(tmp_path, "class.csv", "\n".join(rows))
+    said = list(open_class(tmp_path / "other", file, course.parent / "lessons"))
+    assert "Everybody is marked on the tables of variant 4" in said
+    (anna,) = (line for line in said if line.startswith("anna: "))
+    assert anna.endswith("; not asked: pier; marked on the tables of variant 7")
+    with OpenCourse(tmp_path / "other").gradebook() as book:
+        zoe = next(one for one in book.students if one.id == "zoe")
+        assert (zoe.first_name, zoe.last_name) == ("Zoe", ""), "the form grader would say None"

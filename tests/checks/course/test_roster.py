@@ -7,8 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from checks.course import roster as roster_module
 from checks.course.roster import Roster, read_roster
 from robotsim import KitError
+from robotsim.live.access import GUEST, OFFICE
 
 GOOD = """\
 id,name,email,serial,lamps
@@ -98,6 +100,8 @@ BAD = {
     "an id with a slash": ("id\n../x\n", "line 2: '../x' is no id"),
     "an id in other letters": ("id\nanna\nжук\n", "line 3: 'жук' is no id"),
     "an id that is no folder": ("id\ncon\n", "line 2: 'con' cannot be a folder's name"),
+    "the office's name": ("id\nOffice\n", "line 2: 'Office' is a user of every class's broker"),
+    "the guest's name": ("id\nguest\n", "line 2: 'guest' is a user"),
     "an id twice": ("id\nanna\nbo\nAnna\n", "line 4: 'Anna' is in line 2 already"),
     "a serial": ("id,serial\nanna,-3\n", "line 2: '-3' is no serial number"),
     "a variant": ("id,variant\nanna,other\n", "line 2: 'other' is no variant of the tables"),
@@ -108,10 +112,14 @@ BAD = {
     "an id twice, and more": ("id,serial\nanna,x\nanna,3\n", "line 3: 'anna' is in line 2"),
     "a day with a month 13": ("id,lamps\nanna,04.13.2026\n", "is no date"),
     "a day that is none": ("id,lamps\nanna,2026-02-30\n", "is no date"),
-    "a cell too many": ("id,serial\nanna,3,4\n", "line 2: it has 1 cells more"),
+    "a cell too many": ("id,serial\nanna,3,4\n", "line 2: it has 1 cell more"),
     "a column misspelt": ("id,seriel\nanna,3\n", "line 1: there is no column called 'seriel'"),
     "a column twice": ("id,id\nanna,x\n", "line 1: the column 'id' is there twice"),
     "no column id": ("name\nanna\n", "line 1: a column called 'id' is missing"),
+    "a day of coming for everybody": ("id,joined\n*,2026-03-01\nanna,\n", "line 2: 'joined' is"),
+    "a day of going for everybody": ("id,left\n*,2026-03-01\nanna,\n", "line 2: 'left' is each"),
+    "a tug for everybody": ("id,serial\n*,3\nanna,\n", "line 2: 'serial' is each learner's own"),
+    "gone before coming": ("id,joined,left\nanna,2026-03-02,2026-03-01\n", "line 2: the day in"),
     "nobody": ("id\n", "holds no learner"),
     "nothing": ("", "is empty"),
     "a date far away": ("id,lamps\nanna,9999-12-31\n", "line 2: '9999-12-31' under 'lamps'"),
@@ -159,7 +167,7 @@ def test_no_sign_in_a_name_makes_a_learner_up(sign: str, tmp_path: Path) -> None
     found = roster(tmp_path, f"id,name\nanna,Anna{sign}eve,Eve\n".replace("eve,Eve", "eve"))
     assert [s.id for s in found.students] == ["anna"]
     assert found.students[0].name.isprintable()
-    with pytest.raises(KitError, match="line 2: it has 1 cells more"):
+    with pytest.raises(KitError, match="line 2: it has 1 cell more"):
         roster(tmp_path, f"id,name\nanna,Anna{sign}eve,Eve\n")
 
 
@@ -202,3 +210,19 @@ def test_any_file_is_a_class_or_one_clear_error(
     assert len({s.id.lower() for s in found.students}) == len(found.students) > 0
     for one in found.students:
         assert one.name.isprintable() and not set("<>&") & set(one.name + one.email)
+
+
+def test_an_error_in_the_row_for_everybody_brings_no_false_alarm(tmp_path: Path) -> None:
+    """Its dates were not read then, and every learner with a date was told to have no other."""
+    with pytest.raises(KitError) as fault:
+        roster(tmp_path, "id,variant,lamps\n*,other,2026-03-01\nanna,,2026-03-02\n")
+    assert "1 thing is wrong" in str(fault.value) and "line 2: 'other'" in str(fault.value)
+
+
+def test_no_learner_is_called_as_a_user_of_the_broker() -> None:
+    assert {GUEST, OFFICE} == roster_module._TAKEN
+
+
+def test_email_may_be_headed_with_a_hyphen(tmp_path: Path) -> None:
+    (anna,) = roster(tmp_path, "id,E-Mail\nanna,anna@example.org\n").students
+    assert anna.email == "anna@example.org"

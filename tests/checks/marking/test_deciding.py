@@ -199,7 +199,7 @@ def test_points_given_by_hand_belong_to_the_file_that_was_looked_at(course: Path
     assert (told[WORDS].points, told[WORDS].by_hand) == (0.0, True)
     kept = [(one.cell, one.before, one.by) for one in appeals_of(course)[1:]]
     assert sorted(kept) == [(SIGNAL, 1.5, "mark"), (WORDS, 3.0, "mark")]
-    assert "1.5 points given by hand were for an earlier file" in said.for_you[0][2]
+    assert "points given by hand (1.5) were for an earlier file" in said.for_you[0][2]
     again = appeal(course, "l3", SIGNAL, by="me", why="once more",
                    remark=lambda *which: mark(course, again=True, pool=QuickPool()))  # fmt: skip
     assert (again.before, again.after) == (12.0, 12.0) and "same program" not in again.found
@@ -300,7 +300,9 @@ def test_a_class_list_that_changes_moves_no_points_of_a_second_marker(course: Pa
     assert said[-1] == f"  {own[key][0]} ({key}), {WORDS}: {first[key]:g} and 4"
 
 
-def test_a_second_markers_file_of_elsewhere_or_of_an_earlier_text_is_refused(course: Path) -> None:
+def test_a_second_markers_file_of_elsewhere_is_refused_and_an_earlier_text_left_out(
+    course: Path,
+) -> None:
     list(draw(course, 3))
     file = fill_in(course, first_points(course))
     earlier = file.rename(file.with_name("earlier.csv"))
@@ -311,14 +313,50 @@ def test_a_second_markers_file_of_elsewhere_or_of_an_earlier_text_is_refused(cou
     nb = json.loads(marked.read_bytes())
     answer(nb)["source"] = "I have thought again."
     marked.write_text(json.dumps(nb), encoding="utf-8")
-    with pytest.raises(KitError, match=f"{learner} has another answer in {WORDS} now"):
-        list(compare(course, earlier))
+    said = list(compare(course, earlier))
+    assert said[0] == "Left out:" and f"  {learner} (" in said[1]
+    assert "another answer stands there now" in said[1] and "2 answers, 100 %" in said[2]
     (course / OWN / "drawn.json").unlink()
     with pytest.raises(KitError, match="of another course"):
         list(compare(course, earlier))
     file.write_text("learner,task,points\nlearner-1,lamps-words,3\n", encoding="utf-8")
     with pytest.raises(KitError, match="an earlier edition"):
         list(compare(course, file))
+
+
+def test_no_cell_of_a_second_markers_table_is_read_as_anothers(course: Path) -> None:
+    """`3,5` without quotation marks between commas was read as 3, and a row twice counted twice."""
+    list(draw(course, 4))
+    file = fill_in(course, first_points(course))
+    heads, *rows = file.read_text(encoding="utf-8").splitlines()
+    comma = f"{rows[0].rpartition(',')[0]},3,5"
+    file.write_text("\n".join([heads, comma, *rows[1:], rows[1]]) + "\n", encoding="utf-8")
+    with pytest.raises(KitError) as fault:
+        list(compare(course, file))
+    told = str(fault.value)
+    assert "line 2: it has 1 cell more than the heading" in told
+    assert f"line 6: the answer {rows[1][:8]!r} has points in line 3 already" in told
+    file.write_text("\n".join([f"{heads},remark", *rows[:3], f"{rows[3].rpartition(',')[0]},,hm"]),
+                    encoding="utf-8")  # fmt: skip
+    said = list(compare(course, file))
+    assert said[0] == "1 row without points, so not compared" and "3 answers, 100 %" in said[1]
+
+
+def test_who_does_not_count_is_neither_drawn_nor_compared(course: Path) -> None:
+    with OpenCourse(course).gradebook() as book:
+        grade = book.find_grade(WORDS, LESSON, LESSON, "ill")
+        grade.manual_score, grade.needs_manual_grade = 2.0, False
+        book.db.commit()
+    said = list(draw(course))
+    assert said[0].startswith("6 answers"), "`ill` is excused"
+    assert not any("asked for" in line for line in said), "nobody has asked for a number"
+    file = fill_in(course, first_points(course))
+    roster = course / "roster.csv"
+    roster.write_text(roster.read_text("utf-8").replace("l2,Learner l2\n", ""), encoding="utf-8")
+    said = list(compare(course, file))
+    assert said[0] == "Left out:" and said[1].startswith("  l2 (")
+    assert said[1].endswith("is not in the roster any more") and "5 answers" in said[2]
+    assert next(draw(course)).startswith("What was filled in") and "5 answers" in [*draw(course)][0]
 
 
 def test_the_numbers_of_an_anonymous_report_stay_whoever_joins(course: Path) -> None:

@@ -368,3 +368,23 @@ def test_a_notebook_is_kept_in_order_with_its_pictures(fed_back: Path) -> None:
     copy = (fed_back / "release" / LESSON / f"{LESSON}.ipynb").read_bytes()
     found = Store(fed_back).notebook(data, copy, LESSON)
     assert found is not None and PNG.encode() in found[1]
+
+
+@pytest.mark.parametrize(
+    ("setting", "told"),
+    [('LateSubmissionPlugin.penalty_method = "zeros"', "'zeros'"),
+     ("Autograde.create_student = 7", "create_student")],
+)  # fmt: skip
+def test_a_setting_that_nbgrader_cannot_take_ends_the_command_in_one_line(
+    setting: str, told: str, course: Path, capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:  # fmt: skip
+    """It had a traceback for each submission, with exit code 0."""
+    monkeypatch.setattr("checks.marking.orders.LocalPool", lambda *_, **__: QuickPool())
+    with (course / "nbgrader_config.py").open("a", encoding="utf-8") as config:
+        config.write(f"c.{setting}\n")
+    assert main(["mark", str(course), "--again"]) == 1
+    said = capsys.readouterr()
+    assert "A setting of the course is wrong" in said.err and told in said.err
+    assert "nbgrader_config.py" in said.err and "Traceback" not in said.out + said.err
+    assert "l1" not in said.out + said.err, "it is no learner's fault"

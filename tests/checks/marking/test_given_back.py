@@ -121,12 +121,35 @@ def test_points_by_hand_for_what_cannot_be_marked(data: bytes | None, course: Pa
     assert faults_of(course) == {} and "Could not be read" not in page(read_results(course))
 
 
+@pytest.mark.parametrize("data", [b"{", None], ids=["a file that cannot be read", "nothing"])
+def test_points_that_a_person_has_given_without_a_notebook_have_a_page(
+    data: bytes | None, course: Path
+) -> None:
+    if data is not None:
+        hand_in(course, "early", data)
+        mark(course, learners=["early"], pool=QuickPool())
+    appeal(course, "early", SIGNAL, points=1.0, by="Ms Ray", why="shown <on paper>")
+    file = course / "feedback" / "early" / LESSON / f"{LESSON}.html"
+    assert [line for line in feedback(course) if line.startswith("early, lamps: no page: ")]
+    assert not file.exists()
+    for cell in (*FULL, WORDS):
+        if cell != SIGNAL:
+            appeal(course, "early", cell, points=0.0, by="me", why="not shown")
+    said = list(feedback(course))
+    assert not any("no page" in line for line in said) and f"{LESSON}: 1 of 8 pages" in said[-1]
+    text = file.read_text(encoding="utf-8")
+    assert "1 of 36 points" in text and "No notebook of yours could be marked" in text
+    assert "<strong>Why these points:</strong> shown &lt;on paper&gt;" in text
+    assert not any(words in text for words in ("Ms Ray", "Nothing was written", "no answer yet"))
+    assert list(feedback(course))[-1].startswith(f"{LESSON}: 0 of 8 pages")
+
+
 def test_points_by_hand_for_nothing_do_not_pass_to_a_file_that_comes(course: Path) -> None:
     appeal(course, "early", WORDS, points=2.0, by="me", why="told me")
     work = (course / "submitted" / "l1" / LESSON / f"{LESSON}.ipynb").read_bytes()
     hand_in(course, "early", work)
     said = mark(course, learners=["early"], pool=QuickPool())
-    assert "2 points given by hand were for an earlier file" in said.for_you[0][2]
+    assert "points given by hand (2) were for an earlier file" in said.for_you[0][2]
     own = {s.cell: s for s in read_results(course).scores if s.learner == "early"}
     assert own[WORDS].by_hand and not own[SIGNAL].by_hand
     assert appeals_of(course)[-1].by == "mark"
@@ -320,3 +343,23 @@ def test_points_and_feedback_go_back_in_the_platforms_own_shape(
     export.write_text("Username\nsomebody\n", encoding="utf-8")
     with pytest.raises(KitError, match="Nobody of this class"):
         list(back(course, export))
+
+
+def test_a_row_without_an_id_of_the_course_is_found_by_mail_or_name(
+    course: Path, tmp_path: Path
+) -> None:
+    """One person was both "in the course, not in the list" and the other way round."""
+    with OpenCourse(course).gradebook() as book:
+        book.update_or_create_student("l0", first_name="Bo", last_name="Lee-Ray")
+        book.update_or_create_student("l1", email="one@example.org")
+        book.update_or_create_student("l2", first_name="Ann", last_name="Fox", email="a@b.org")
+        book.update_or_create_student("l3", first_name="Sam", last_name="O'Neill, Jr")
+    rows = 'Name,Email,Lamps\n"Lee-Ray, Bo",,\n"Else, Who",one@example.org,\n' \
+           '"Fox, Ann",other@b.org,\n"O\'Neill, Jr, Sam",,\n'
+    said = list(back(course, export(tmp_path, rows)))
+    (look,) = (line for line in said if line.startswith("look: found by e-mail or name"))
+    assert [id in look for id in ("(l0)", "(l1)", "(l2)", "(l3)")] == [True, True, False, True]
+    filled = (course / "packs" / "points-list.csv").read_text("utf-8").splitlines()
+    assert [bool(row.rpartition(",")[2]) for row in filled[1:]] == [True, True, False, True]
+    (strange,) = (line for line in said if line.startswith("In the list, not in the course"))
+    assert strange.endswith(": Ann Fox")

@@ -124,7 +124,7 @@ def test_a_score_given_by_hand_outlives_marking_again(
     said = mark(course, learners=[NAMES[1]], pool=LocalPool(1))
     earned, waits = points(course)[NAMES[1], SIGNAL]
     assert earned != 7.5 and not waits, "another program has what the check finds"
-    assert "7.5 points given by hand were for an earlier file" in said.for_you[0][2]
+    assert "points given by hand (7.5) were for an earlier file" in said.for_you[0][2]
 
 
 def test_dates_and_penalties_that_change_later_count_for_what_is_marked_already(
