@@ -62,9 +62,16 @@ class Square(Driving):
         return math.degrees(statistics.fmean(side.turned for side in self.sides or [_NO_MOVE]))
 
     @cached_property
+    def covered(self) -> float:
+        """The share of the square's sides that it came near."""
+        points = self.way.points[::_EVERY]
+        near = [min(math.dist(place, point) for point in points) < _NEAR for place in _OUTLINE]
+        return sum(near) / len(near)
+
+    @cached_property
     def went(self) -> float:
-        """The share of the square's length that it went."""
-        return min(1.0, self.way.path / WAY_FULL)
+        """The share of the square that it went: by all its sides, and as long a way."""
+        return min(1.0, self.way.path / WAY_FULL, self.covered)
 
     @cached_property
     def off_outline(self) -> list[float]:
@@ -84,6 +91,15 @@ class Square(Driving):
 
 
 _NO_MOVE = Move(True, 0.0, 0.0)
+_NEAR = 0.12
+"""Within so many m of a place on the outline it came by there: half as far again as is asked."""
+_EVERY = 5
+"""Of the samples of the way every fifth is looked at: they lie 2 cm apart at most."""
+_OUTLINE = tuple(
+    (a[0] + (b[0] - a[0]) * k / 10, a[1] + (b[1] - a[1]) * k / 10)
+    for a, b in zip((CORNERS[3], *CORNERS[:3]), CORNERS, strict=True) for k in range(10)
+)  # fmt: skip
+"""Places on the outline, 4 cm apart."""
 
 
 def _from_outline(ahead: float, port: float) -> float:
@@ -124,10 +140,12 @@ def comes_by_the_corners(seen: Square) -> Finding:
 
 def _so_far(seen: Square) -> str:
     """Tell how far it went, where that was no whole square."""
-    return "" if seen.went == 1.0 else f", after {seen.way.path:.2f} m of {WAY_FULL:.2f} m"
+    if seen.went == 1.0:
+        return ""
+    return f", by {100 * seen.covered:.0f} % of the sides in {seen.way.path:.2f} m of way"
 
 
-_ALL_ROUND = f", having gone {WAY_FULL:.2f} m or more"
+_ALL_ROUND = f", having come by all the sides in {WAY_FULL:.2f} m of way or more"
 
 
 @criterion(

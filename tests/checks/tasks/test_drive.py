@@ -373,4 +373,13 @@ def test_a_turn_on_the_spot_alone_is_no_way_round_a_square() -> None:
     """A stranger's: ahead and back again, then round by guess; half of the points were its."""
     spun = findings("drive.square", square(side=0.02))
     assert spun["It heads as it began"].share < 0.1 and spun["It closes"].share < 0.1
-    assert "after 0.08 m of 1.44 m" in spun["It heads as it began"].measured
+    assert "of the sides in 0.08 m of way" in spun["It heads as it began"].measured
+
+
+def test_to_and_fro_along_one_side_is_no_square_however_long() -> None:
+    leg = [(2.0, 0.2, 0.0), (0.5, 0.0, 0.0), (2.0, -0.2, 0.0), (0.5, 0.0, 0.0)]
+    spin = [(4.0, 0.0, math.radians(90)), (0.5, 0.0, 0.0)]
+    found = findings("drive.square", drove([*leg * 2, *spin], SQUARE_FROM))
+    for title in ("It keeps to the sides", "It closes", "It heads as it began"):
+        assert found[title].share < 0.4, title
+        assert "% of the sides in 1.6" in found[title].measured
