@@ -13,8 +13,9 @@ __all__ = ["FROM_EDGE", "ask_start", "off_table"]
 
 FROM_EDGE = 0.06
 """So far from the edge a tug must stand, in m: its hull is 58 mm in radius."""
-_MOST_TURNED = 7.0
-"""A heading in rad beyond that, a full turn and a bit either way, was meant in degrees."""
+_MOST_TURNED = 2 * math.tau
+"""A heading beyond that, two full turns either way, was meant in degrees.  A line tells its own way
+as far as it has turned, which may be one turn and a bit."""
 _ROUNDED = 2e-6
 """A recording keeps its start in whole millionths of a metre."""
 

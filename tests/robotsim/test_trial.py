@@ -14,6 +14,8 @@ from robotsim import PINS, TABLES, KitError, UnknownNameError, Whose, run, run_t
 from robotsim.live import live
 from robotsim.parts.drive import Drive
 from robotsim.recording import EVENT_KINDS, SAMPLE_NS
+from robotsim.table import make_table
+from robotsim.table.start import ask_start
 from robotsim.trial import with_lines
 from robotsim.units import MS, SECOND
 from robotsim.world import TugWorld
@@ -109,6 +111,16 @@ def test_a_start_off_the_table_or_in_degrees_is_refused_wherever_it_is_given(
         with pytest.raises(KitError, match="on the table: |heading is in rad") as told:
             ask()
         assert words in told.value.hint and repr(start) in told.value.where
+
+
+@pytest.mark.parametrize("name", [name for name in TABLES if make_table(name).line])
+def test_a_start_along_or_across_a_line_may_have_turned_as_far_as_the_line(name: str) -> None:
+    for table in (make_table(name, seed) for seed in range(4)):
+        assert table.line is not None
+        for k in range(50):
+            x, y, way = table.line.at(k / 50 * table.line.length)
+            for heading in (way, way + math.pi / 2, way - math.pi / 2):
+                assert ask_start((x, y, heading), table) == (x, y, heading)
 
 
 def test_a_tug_may_stand_as_near_the_edge_as_an_own_table_lets_it() -> None:
