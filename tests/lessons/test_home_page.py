@@ -113,7 +113,7 @@ def run_all(page: Page) -> None:
     page.wait_for_selector(".jp-mod-idle, [data-status=idle], .jp-NotebookKernelStatus",
                            state="attached", timeout=90_000)  # fmt: skip
     page.wait_for_timeout(4000)  # until its menus are there
-    page.locator(CELL).first.click()
+    page.locator(CELL).first.focus()  # and no click: a list that scrolls hides its first cell
     page.get_by_role("menuitem", name="Run", exact=True).click()
     page.get_by_role("menuitem", name="Run All Cells").first.click()
 
