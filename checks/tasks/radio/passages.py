@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+from robotsim import Recording
+
 from ...readings.motion import SIDES, motor_phases, rolled
 from ...readings.radio import Heard, moved, stirred
 from ..orders import SOON_S, ByRadio, Trial
@@ -161,11 +163,16 @@ def moved_by(trial: Trial, bad: Heard) -> bool:
         duties = [p.duty for p in motor_phases(made, side) if p.begin <= since <= p.end]
         new = any(p.duty and p.duty not in duties for p in motor_phases(made, side)
                   if since < p.begin < since + REACT_S)  # fmt: skip
-        speeds = [rolled(made, side, t) - rolled(made, side, t - _MEAN_S)
-                  for t in (since, since + REACT_S)]  # fmt: skip
-        if new and abs(speeds[1] - speeds[0]) > MOVING * _MEAN_S:
+        before, after = (_speed(made, side, t) for t in (since, since + REACT_S))
+        if new and abs(after - before) > MOVING:
             return True
     return False
+
+
+def _speed(recording: Recording, side: str, until: float) -> float:
+    """Give one wheel's mean speed just before a time, in m/s."""
+    way = rolled(recording, side, until) - rolled(recording, side, until - _MEAN_S)
+    return way / _MEAN_S
 
 
 def stopped_by(trial: Trial, bad: Heard) -> bool:
