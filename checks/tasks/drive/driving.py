@@ -88,15 +88,22 @@ class Driving(Facts):
         return moves(self.recording)
 
     @cached_property
-    def together_s(self) -> float:
-        """For how long both motors were driven at a time, in s."""
-        return math.fsum(together(self.recording))
+    def alone_s(self) -> dict[str, float]:
+        """Side to how long its motor was driven while the other one was not, in s."""
+        both = math.fsum(together(self.recording))
+        return {side: seconds - both for side, seconds in self.driven_s.items()}
+
+    @cached_property
+    def alike_s(self) -> float:
+        """For how long both motors were driven the same way at a time, in s."""
+        both = together(self.recording)
+        return both.ahead + both.astern
 
     @property
     def by_turns(self) -> bool:
-        """Whether each motor was driven for a while, but hardly ever both at a time."""
-        least = min(self.driven_s.values())
-        return least > _A_WHILE_S and self.together_s < 0.1 * least
+        """Whether each motor was driven alone for a while, but hardly ever both alike."""
+        least = min(self.alone_s.values())
+        return least > _A_WHILE_S and self.alike_s < 0.1 * least
 
     @property
     def turned_deg(self) -> float:
@@ -206,12 +213,11 @@ def one_side_backwards(seen: Driving) -> Clues:
 def one_after_the_other(seen: Driving) -> Clues:
     """Each motor was driven while the other one was not."""
     if seen.by_turns:
-        left, right = (
-            f"the {side} motor from {seen.phases[side][0].begin:.2f} to "
-            f"{seen.phases[side][-1].end:.2f} s"
-            for side in SIDES
+        left, right = seen.alone_s.values()
+        yield (
+            f"the left motor was driven alone for {left:.2f} s, the right one for {right:.2f} s, "
+            f"and both alike for {seen.alike_s:.2f} s: alone, a wheel turns the tug"
         )
-        yield f"{left}, {right}, and hardly ever both: driven alone, a wheel turns the tug"
 
 
 PULSES = (

@@ -10,7 +10,7 @@ from ...readings.bench import faster_side
 from ...task import Clues, Run, Task, mistake
 from ...words import counted
 from .. import motors
-from .driving import ANY_TASK, to_port
+from .driving import ANY_TASK, one_after_the_other, to_port
 from .figure import (
     CORNERS,
     PAUSE_FULL,
@@ -72,7 +72,7 @@ def never_turns(seen: Square) -> Clues:
 )
 def to_starboard(seen: Square) -> Clues:
     if seen.turns and sum(seen.turns) < -30:
-        yield f"its first turn on the spot went {to_port(seen.turns[0])}"
+        yield f"its turns on the spot came to {to_port(sum(seen.turns))} in all"
 
 
 @mistake(
@@ -191,6 +191,7 @@ SQUARE = Task(
     ),
     mistakes=(
         *ANY_TASK,
+        one_after_the_other.bound(costs=[comes_by_the_corners], explains=_ALL),
         only_spins,
         motors.duty_inverted_at_the_stop.bound(costs=[stops_by_itself], explains=_ALL),
         far_too_long,

@@ -93,6 +93,23 @@ def test_a_square_is_judged_by_what_it_came_to(
     assert cause is not None and cause.name == name and words in cause.evidence
 
 
+def test_motors_by_turns_are_told_also_behind_a_try_on_the_spot() -> None:
+    """In a square as well, whose turns on the spot drive both, against each other."""
+    tried = "move(-0.45, 0.45, 0.4)\n", "move(0.45, -0.45, 0.4)\n"
+    sides = ["move(0.45, 0, 1.2)\nmove(0, 0.45, 1.2)\n" + TURN.format(0.5)] * 4
+    for task, steps in (("drive.square", sides), ("drive.curve", sides[0].splitlines(True)[:2])):
+        cause = moves(task, *tried, *steps).cause
+        assert cause is not None and cause.name == "one motor after the other", task
+        assert "and both alike for 0.00 s" in cause.evidence
+
+
+def test_turns_to_starboard_are_told_by_all_of_them_not_by_a_try() -> None:
+    steps = SIDE.format(2.2), "move(0.45, -0.45, 0.5)\n"
+    cause = moves("drive.square", "move(-0.45, 0.45, 0.2)\n", *steps * 4).cause
+    assert cause is not None and cause.name == "left and right swapped"
+    assert "degrees to starboard in all" in cause.evidence
+
+
 def test_a_try_to_one_side_and_back_is_no_turn_on_the_spot_and_no_second_curve() -> None:
     tried = "move(0, 0.6, 0.4)\n", "move(0, -0.6, 0.4)\n"
     cause = moves("drive.curve", *tried, "move(0.38, 0.6, 3.0)\n").cause
