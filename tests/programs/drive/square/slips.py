@@ -1,7 +1,7 @@
 """Slips of `drive.square`."""
 
 from tests.checks.motor_slips import constant, renumber, wrong_pins
-from tests.checks.slips import Slip, drop, put
+from tests.checks.slips import Slip, chained, drop, put
 
 ROUND, CORNERS, SIDES, CLOSES, HEADS, RESTS, STOPS = (
     "It goes round to port",
@@ -65,6 +65,7 @@ SLIPS = (
     ),
     Slip(
         "never stops", "motors left on", (STOPS,),
+        chained(put(r"120\)\] \* 4", "120)] * 4 + [(45, 45, 1)]"), drop(r"deinit")),
         drop(r"deinit"), put(r"^    pwm\.duty_u16\(0\)", "    pwm.duty_u16(65535 if pwm in (la, ra) else 30000)"),
     ),
     Slip(
