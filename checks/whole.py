@@ -6,11 +6,12 @@ import contextlib
 import itertools
 import os
 import re
+import shutil
 import threading
 from collections.abc import Iterator
 from pathlib import Path
 
-__all__ = ["meant", "put_aside", "whole_file", "write_whole"]
+__all__ = ["meant", "put_aside", "put_back", "whole_file", "write_whole"]
 
 
 _OWNER_ALONE = 0o600
@@ -56,3 +57,36 @@ def put_aside(path: Path) -> Path:
     kept = next(name for name in names if not name.exists())
     path.rename(kept)
     return kept
+
+
+@contextlib.contextmanager
+def put_back(folder: Path, spare: Path) -> Iterator[None]:
+    """Let a folder be as it was, unless what is done within goes well.
+
+    Where even this was broken off, by a kill, the folder comes back when it is asked for again.
+
+    Args:
+        folder: What may be changed or deleted within; it need not be there.
+        spare: A place of its own for a copy, on the same disk.
+    """
+    if spare.is_dir():
+        _take_place(spare, folder)
+    if folder.is_dir():
+        part = spare.with_name(f"{spare.name}.part")
+        shutil.rmtree(part, ignore_errors=True)
+        part.parent.mkdir(parents=True, exist_ok=True)
+        shutil.copytree(folder, part)
+        part.rename(spare)
+    try:
+        yield
+    except BaseException:
+        if spare.is_dir():
+            _take_place(spare, folder)
+        raise
+    shutil.rmtree(spare, ignore_errors=True)
+
+
+def _take_place(spare: Path, folder: Path) -> None:
+    shutil.rmtree(folder, ignore_errors=True)
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    spare.rename(folder)

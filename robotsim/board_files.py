@@ -97,11 +97,8 @@ class Flash(dict[str, str]):
         """Delete a file; where files are kept, its text goes to the earlier ones.
 
         Raises:
-            UnknownNameError: There is no such file.
             OSError: The folder in which it is kept cannot be written to.
         """
-        if name not in self:
-            raise missing(name, self)
         if self.locker is not None:
             self.locker.lay_by(name)
             self._kept -= {name}

@@ -25,7 +25,8 @@ def earlier(program: str) -> None:
     Raises:
         KitError: Nothing is kept here, or there is no such program.
     """
-    print("\n".join(f"{k}: {_told(one)}" for k, one in enumerate(_versions(program))))
+    known, first = _versions(program)
+    print("\n".join(f"{k}: {_told(one)}" for k, one in enumerate(known, first)))
     print(f'To go back to one of them: back("{program}", 1), with its number.')
 
 
@@ -43,25 +44,26 @@ def back(program: str, steps: int = 1) -> None:
     Raises:
         KitError: Nothing is kept here, or there is no such text.
     """
-    known = _versions(program)
-    if len(known) == 1:
+    known, first = _versions(program)
+    last = len(known) + first - 1
+    if not last:
         raise KitError(
             f"{program} has been one text only: there is nothing to go back to.",
             where=f'back("{program}")',
             hint="change its cell and run that; then back brings the text from before.",
         )
-    if not (isinstance(steps, int) and 1 <= steps < len(known)):
-        last = len(known) - 1
+    if not (isinstance(steps, int) and 1 <= steps <= last):
         numbers = "1" if last == 1 else f"1 to {last}"
         raise KitError(
             f"{program} has {last} earlier text{'' if last == 1 else 's'}, and none {steps!r}"
             " back.", where=f'back("{program}", {steps!r})',
             hint=f'see them with earlier("{program}"); their numbers: {numbers}.',
         )  # fmt: skip
-    print(FLASH.put(program, known[steps].text))
-    print(f"It is as it was: {_told(known[steps])}. The cell below holds it; what you hand in is")
+    meant = known[steps - first]
+    print(FLASH.put(program, meant.text))
+    print(f"It is as it was: {_told(meant)}. The cell below holds it; what you hand in is")
     print("the text in your cells, so copy it to where it belongs.")
-    _new_cell(program, known[steps].text)
+    _new_cell(program, meant.text)
 
 
 @called_as('take("calibrate.py", "line")', program=NAME, notebook=_NOTEBOOK)
@@ -97,6 +99,11 @@ def remove(program: str) -> None:
     Raises:
         KitError: There is no such program, or its folder cannot be written to.
     """
+    if program not in FLASH:
+        raise KitError(
+            f"{program} is not on the board, so there is nothing to take off.",
+            where=f'remove("{program}")', hint=f"there are: {', '.join(sorted(FLASH)) or 'none'}.",
+        )
     try:
         FLASH.take_off(program)
     except OSError as fault:
@@ -108,11 +115,15 @@ def remove(program: str) -> None:
     print("another name too, in its first line, or delete that cell.")
 
 
-def _versions(program: str) -> Sequence[Version]:
+def _versions(program: str) -> tuple[Sequence[Version], int]:
+    """Give a program's texts, the newest first, and that one's number: 0 while it is on the board.
+
+    Of one that was taken off the newest text is the first to go back to.
+    """
     known = _locker().versions(program)
     if not known:
         raise missing(program, FLASH)
-    return known
+    return known, 0 if program in FLASH else 1
 
 
 def _locker() -> Locker:

@@ -31,7 +31,7 @@ from ..course.roster import Roster, is_id, meant_learner, roster_of
 from ..course.shelf import SUBMITTED
 from ..faults import halting
 from ..shown import rows_of
-from ..whole import write_whole
+from ..whole import put_back, write_whole
 from .by_hand import given_by_hand, keep_looked_at, leave_to_person, looked_at
 from .noted import is_settled, state_of, write_fault, write_state
 from .pool import LocalPool, Pool
@@ -251,7 +251,10 @@ def _enter(
     try:
         mark, content = one.mark(opened.course), one.content
         found = future.result()
-        with opened.entry():
+        # nbgrader deletes the marked copy before it begins, and with it what a person looked at.
+        copy = opened.course / "autograded" / one.learner / one.lesson
+        spare = opened.course / OWN / "under way" / one.learner / one.lesson
+        with put_back(copy, spare), opened.entry():
             _extend(opened, roster, one)
             before = looked_at(opened, one)
             opened.autograde(one.lesson, one.learner)

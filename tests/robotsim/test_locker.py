@@ -65,8 +65,14 @@ def test_a_file_that_is_taken_off_stays_off_and_its_text_is_kept(
     flash.refresh()
     assert flash == {} and "time.py is off the board" in capsys.readouterr().out
     assert [one.text for one in locker.versions("time.py")] == ["BASE = 30\n"]
-    with pytest.raises(UnknownNameError, match=r"time\.py"):
+    with pytest.raises(KitError, match="nothing to take off") as told:
         versions.remove("time.py")
+    assert "%%program" not in str(told.value), "what hides a module is not to be put there again"
+    versions.earlier("time.py")
+    assert "1: from" in capsys.readouterr().out
+    monkeypatch.setattr(versions, "_new_cell", lambda *_: None)
+    versions.back("time.py")
+    assert flash["time.py"] == "BASE = 30\n"
 
 
 @pytest.mark.parametrize(

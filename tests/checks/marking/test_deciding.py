@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import csv
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -24,7 +26,7 @@ from checks.marking.report_page import page
 from checks.marking.second import agreement, compare, draw
 from robotsim import KitError
 from tests.checks.marking.cases import LESSON, SIGNAL, answer, program
-from tests.checks.marking.conftest import TOLD, WORDS, hand_in
+from tests.checks.marking.conftest import TOLD, WORDS, hand_in, points
 from tests.checks.marking.quick import QuickPool
 
 pytestmark = pytest.mark.slow
@@ -203,6 +205,31 @@ def test_points_given_by_hand_belong_to_the_file_that_was_looked_at(course: Path
     again = appeal(course, "l3", SIGNAL, by="me", why="once more",
                    remark=lambda *which: mark(course, again=True, pool=QuickPool()))  # fmt: skip
     assert (again.before, again.after) == (12.0, 12.0) and "same program" not in again.found
+
+
+@pytest.mark.parametrize("ends", [KitError("Broken off."), KeyboardInterrupt(), "killed"])
+def test_a_marking_that_is_broken_off_takes_no_points_that_a_person_gave(
+    ends: BaseException | str, course: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """nbgrader deletes the marked copy first: the next marking took the same file for another."""
+    before = points(course)
+    place = course / "autograded" / "l3" / LESSON / f"{LESSON}.ipynb"
+    looked_at = place.read_bytes()
+
+    def broken(opened: OpenCourse, lesson: str, learner: str) -> None:
+        shutil.rmtree(place.parent)
+        raise SystemExit if ends == "killed" else ends
+
+    with monkeypatch.context() as patch:
+        patch.setattr(OpenCourse, "autograde", broken)
+        if ends == "killed":  # nothing is put back then
+            patch.setattr("checks.whole._take_place", lambda *_: None)
+        with contextlib.suppress(SystemExit, KeyboardInterrupt):
+            mark(course, again=True, learners=["l3"], pool=QuickPool())
+    assert ends == "killed" or place.read_bytes() == looked_at
+    said = mark(course, pool=QuickPool())
+    assert (said.for_you, points(course)) == ([], before)
+    assert place.is_file() and not list((course / ".quayside" / "under way").rglob("*.ipynb"))
 
 
 def test_nothing_both_counts_and_waits_whoever_has_marked(course: Path) -> None:
