@@ -18,6 +18,7 @@ from robotsim.playground import ask, turns
 from robotsim.show.both import meetings
 from robotsim.table import make_table
 from robotsim.wiring import PINS
+from tests.robotsim.endless import ENDLESS
 
 MOTORS = """\
 import time
@@ -220,7 +221,6 @@ def test_who_took_turns_at_a_place_is_told(capsys: pytest.CaptureFixture[str]) -
 
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")  # a lost press
 def test_an_interrupt_ends_both_and_leaves_nothing_behind() -> None:
-    busy = "import time\nwhile True:\n    time.sleep_us(20)\n"  # minutes of real time
     running = threading.active_count()
     heard = threading.Event()
 
@@ -237,7 +237,7 @@ def test_an_interrupt_ends_both_and_leaves_nothing_behind() -> None:
     pressing.start()
     try:
         with pytest.raises(KeyboardInterrupt):
-            both(busy, busy, seconds=600.0)
+            both(ENDLESS, ENDLESS, seconds=600.0)
     finally:
         heard.set()
         pressing.join()

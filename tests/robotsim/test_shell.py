@@ -15,6 +15,7 @@ from jupyter_client.manager import start_new_kernel
 import robotsim
 from robotsim.locker import BOARDS
 from robotsim.meant import ASKED_FOR, of_the_board, of_the_kit
+from tests.robotsim.endless import ENDLESS
 
 ROOT = Path(__file__).parents[2]
 FIRST = "from robotsim import run\nfrom checks import check"
@@ -181,7 +182,7 @@ def test_a_line_of_the_board_in_an_ordinary_cell_is_told_where_it_belongs(
 
 def test_an_interrupt_ends_a_run_in_one_line_and_elsewhere_as_usual(notebook: Notebook) -> None:
     notebook.cell(FIRST)
-    notebook.cell("%%program slow.py\nimport time\nwhile True:\n    time.sleep_us(20)")
+    notebook.cell(f"%%program slow.py\n{ENDLESS}")
     for _ in range(3):
         told = notebook.cell("run('slow.py', seconds=600, picture=False)", interrupted_after_s=3)
         if "Exception ignored" not in told:  # Python loses one that comes while it clears up
