@@ -94,7 +94,7 @@ def page(chromium: str, lab: str) -> Iterator[Page]:
 
 
 def run_cell(page: Page) -> None:
-    """Run the one cell: JupyterLab drops what is pressed before all of it is there, so once more."""
+    """Run the one cell: JupyterLab drops what is pressed before all of it is there: once more."""
     page.wait_for_selector('[data-status="idle"]', timeout=PATIENCE_MS)
     begun = "() => document.querySelector('.jp-InputPrompt').textContent.trim() !== '[ ]:'"
     for _ in range(PATIENCE_MS // PRESSED_AGAIN_MS):
