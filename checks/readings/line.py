@@ -10,9 +10,9 @@ import bisect
 import functools
 import math
 import statistics
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import accumulate, chain, groupby, pairwise, repeat
 from typing import NamedTuple
 
 from robotsim import PINS, Recording, Whose, make_table, run_trial
@@ -226,21 +226,23 @@ def course(recording: Recording) -> Course:
     line = table.line
     assert line is not None
     tracks = recording.tracks
-    rows = list(zip(tracks["x"], tracks["y"], tracks["heading"], strict=True))
+    # A tug that stands has the same row again and again, which is looked at once.
+    poses = groupby(zip(tracks["x"], tracks["y"], tracks["heading"], strict=True))
+    rows, lasts = zip(*((row, sum(1 for _ in same)) for row, same in poses), strict=True)
     points = [(x + _AHEAD * math.cos(h), y + _AHEAD * math.sin(h)) for x, y, h in rows]
     places = line.places(points)
-    gone = [0.0]
-    for before, place in zip(places, places[1:], strict=False):
-        step = place.along - before.along
-        gone.append(gone[-1] + (math.remainder(step, line.length) if line.closed else step))
-    side = [
+    steps = (place.along - before.along for before, place in pairwise(places))
+    gone = _each(accumulate(
+        (math.remainder(step, line.length) if line.closed else step for step in steps), initial=0.0
+    ), lasts)  # fmt: skip
+    side = _each((
         -place.offset * math.copysign(1.0, math.cos(h - line.way(place.along)))
         for place, (_, _, h) in zip(places, rows, strict=True)
-    ]
-    aside = [place.offset for place in places]
+    ), lasts)  # fmt: skip
+    aside = _each((place.offset for place in places), lasts)
     goal = line.length if line.closed else stop_bars(table)[0] - _start_along(table)
     begin = next((k for k, far in enumerate(gone) if far > UNDER_WAY), None)
-    span = range(len(rows) if begin is None else begin, len(rows))
+    span = range(len(gone) if begin is None else begin, len(gone))
     lost = next((k for k in span if abs(aside[k]) > LOST), None)
     there = goal if line.closed else goal - _EDGE
     end = next((k for k in span if gone[k] >= there), None)
@@ -248,11 +250,16 @@ def course(recording: Recording) -> Course:
         end = None
     duties = _duties(recording)
     return Course(
-        table=table, t=tracks["t"], gone=tuple(gone), aside=tuple(aside), side=tuple(side),
+        table=table, t=tracks["t"], gone=gone, aside=aside, side=side,
         turned=tracks["heading"], steer=tuple(right - left for left, right in duties),
         drive=tuple(0.5 * (left + right) for left, right in duties),
         begin=begin, lost=lost, goal=goal, end=end,
     )  # fmt: skip
+
+
+def _each(values: Iterable[float], lasts: Iterable[int]) -> tuple[float, ...]:
+    """Give each value as often as it lasts, in samples."""
+    return tuple(chain.from_iterable(map(repeat, values, lasts)))
 
 
 def _duties(recording: Recording) -> list[tuple[float, float]]:

@@ -11,7 +11,8 @@ from robotsim import Whose, core
 from tests.benchmarks.spent import spent
 from tests.checks.test_programs import PROGRAMS, beside, tuned
 
-pytestmark = pytest.mark.long
+# As in a notebook: programs are forked of one that waits.
+pytestmark = [pytest.mark.long, pytest.mark.usefixtures("forked_programs")]
 
 
 def test_a_check_of_a_right_program(found: dict[str, str]) -> None:
