@@ -93,6 +93,7 @@ def open_class(
     _keep_roster(source, folder / ROSTER)
     opened = OpenCourse(folder)
     yield f"{folder}: {'new course' if new else 'course is there'}"
+    yield from (f"look: {words}" for words in opened.doubtful)
     others = {one.name: one for one in courses_near(folder)} if new else {}
     if twin := nearest(folder.name, others):
         yield (f"look: there was a course of nearly the same name, {others[twin]}; if you meant "

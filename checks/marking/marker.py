@@ -56,6 +56,7 @@ class Marked:
         strangers: Who has handed in and is not in the roster: nothing of theirs is touched.
         left: Who has left and would have been marked anew: what was marked stays.
         protections: (name, on, by): what the programs were kept from.
+        doubtful: What a person should know of the course's settings.
     """
 
     done: int = 0
@@ -64,6 +65,7 @@ class Marked:
     strangers: set[str] = field(default_factory=set)
     left: set[str] = field(default_factory=set)
     protections: list[tuple[str, bool, str]] = field(default_factory=list)
+    doubtful: list[str] = field(default_factory=list)
 
 
 def mark(
@@ -93,7 +95,7 @@ def mark(
     opened = OpenCourse(course)
     learners = _known(opened, lessons, learners)
     with _alone(opened.course), pool or LocalPool() as hands:
-        found = Marked()
+        found = Marked(doubtful=opened.doubtful)
         todo = list(_todo(opened, found, lessons, learners, again))
         if todo:
             found.protections = hands.look()
