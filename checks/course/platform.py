@@ -219,7 +219,12 @@ def _person(
     taken = {id.lower() for id in people}
     id = next((guess for guess in guesses if guess.lower() not in taken), "")
     if id:
+        other = next((one for one, known in people.items()
+                      if email and known[2].lower() == email.lower()), "")  # fmt: skip
         people[id] = (first, last, email)
+        if other and id == guesses[0]:
+            doubtful.append(f"{where}: {id!r} has the e-mail address of {other!r} in an earlier "
+                            f"row, {email}: if it is a slip, mend it in the list")  # fmt: skip
         if id != guesses[0]:
             doubtful.append(f"{where}: {guesses[0]!r} stands in an earlier row too, so this one is "
                             f"{id!r}; if they are one person, delete a row, and if two, it is "

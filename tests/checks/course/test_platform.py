@@ -185,3 +185,12 @@ def test_a_workbook_that_would_fill_the_memory_is_refused(tmp_path: Path) -> Non
         pack.writestr("xl/workbook.xml", b" " * (65 << 20))
     with pytest.raises(KitError, match="far more than a list"):
         read_export(tmp_path / "list.xlsx")
+
+
+def test_an_address_that_stands_there_twice_is_told_once(tmp_path: Path) -> None:
+    path = tmp_path / "list.csv"
+    path.write_text("Username;Email\nanna;a@example.org\nbo;A@example.org\nbo;A@example.org\n",
+                    encoding="utf-8")  # fmt: skip
+    one, twice = read_export(path).doubtful
+    assert one.startswith("row 3: 'bo' has the e-mail address of 'anna' in an earlier row, A@")
+    assert "e-mail" not in twice and twice.startswith("row 4: 'bo' stands in an earlier row too")
