@@ -23,6 +23,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from robotsim import KitError, UnknownNameError
+from robotsim.notebook import OWN_SERIAL
 
 from ..alone import alone
 from ..course.classroom import OWN, marked_on
@@ -202,6 +203,7 @@ class _Prepared:
     notes: list[str]
     asked: list[Task]
     faults: dict[str, str]
+    tug: int | None
 
 
 def _under_way(
@@ -243,7 +245,8 @@ def _prepare(one: Submission, store: Store, hands: Pool) -> _Prepared:
     ]
     shown = {request: head["seen"].get(name, "") for name, request in asked}
     faults = hands.results(store, shown)
-    return _Prepared(head["notes"], asked, {n: faults[r] for n, r in asked if r in faults})
+    faulty = {name: faults[request] for name, request in asked if request in faults}
+    return _Prepared(head["notes"], asked, faulty, head["tug"])
 
 
 def _enter(
@@ -273,6 +276,7 @@ def _enter(
         "mark": mark, "content": content, "notes": found.notes, "faults": found.faults,
         "checks": {name: request.mark for name, request in found.asked},
         "programs": {name: json.loads(request.files) for name, request in found.asked},
+        "tugs": [found.tug, OWN_SERIAL if one.serial is None else one.serial],
     }  # fmt: skip
     write_state(opened.course, one.learner, one.lesson, state)
     told = [f"{name}: {words}" for name, words in found.faults.items()]

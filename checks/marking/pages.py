@@ -44,7 +44,7 @@ _HEAD = (
 )
 
 
-_FORM = "5"
+_FORM = "6"
 """Changed when pages are made in another way, so that all are made anew."""
 _EXCHANGE = ("timestamp.txt", "submission_secret.txt")
 """What nbgrader's exchange reads beside a page (nbgrader 0.9.6, ExchangeReleaseFeedback)."""
