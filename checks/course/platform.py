@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from robotsim import KitError
+from robotsim.errors import unreadable
 
 from .headings import WITH_POINT, meaning, plain
 from .roster import is_id
@@ -173,8 +174,8 @@ def _bytes(path: Path) -> bytes:
     try:
         data = path.read_bytes()
     except OSError as fault:
-        raise KitError(f"The list cannot be read: {fault.strerror or fault}.", where=str(path),
-                       hint="give the file that the platform exported.") from fault  # fmt: skip
+        hint = "give the file that the platform exported."
+        raise unreadable("The list", path, fault, hint) from fault
     if is_locked_or_old(data):
         raise KitError("This workbook has a password, or is of the kind from before 2007.",
                        where=str(path), hint="save it as .xlsx or as CSV.")  # fmt: skip

@@ -396,6 +396,7 @@ def test_a_setting_of_a_class_that_is_nowhere_is_told_in_one_line(
 ) -> None:
     """Nobody said it, and nothing cost what it was to cost."""
     monkeypatch.setattr("checks.marking.orders.LocalPool", lambda *_, **__: QuickPool())
+    assert main(["mark", str(course)]) == 0 and "\n\n" not in f"\n{capsys.readouterr().out}"
     with (course / "nbgrader_config.py").open("a", encoding="utf-8") as config:
         config.write('c.LateSubmisionPlugin.penalty_method = "zero"\n')
     for words in (["mark", str(course)], ["course", str(course)]):
