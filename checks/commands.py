@@ -186,9 +186,10 @@ def _appeal(options: argparse.Namespace) -> int:
         say(f"{one.when} UTC: {one.learner}, {one.cell}: {before} -> {after}, "
             f"by {one.by}: {one.why}{f' ({one.found})' if one.found else ''}")  # fmt: skip
     late = waiting(options.folder)
+    for learner, lesson in dict.fromkeys((one.learner, one.lesson) for one in made):
+        if words := late.told(learner, lesson):
+            say(f"look: {learner}, {lesson}: {words}")
     for one in made if options.learner else ():
-        if words := late.told(one.learner, one.lesson):
-            say(f"look: {one.learner}, {one.lesson}: {words}")
         if nothing_written(options.folder, one.learner, one.lesson, one.cell):
             say("look: nothing is written there in the notebook; the points are given all the same")
         if words := why_uncounted(options.folder, one.learner, one.lesson):

@@ -74,9 +74,18 @@ class Parser(argparse.ArgumentParser):
         if more:
             message, several = f"there is no place for: {' '.join(more)}", _SEVERAL
             if all(map(_FIGURE.fullmatch, more)):
-                several = "figures that belong together are joined by commas, without spaces."
-            self.error(message, self._guess(message) or f"`{self.prog} --help` has all places; "
-                       f"{several}")  # fmt: skip
+                several = ("figures that belong together are joined by commas, without spaces; a "
+                           "name with a space in it wants quotation marks.")  # fmt: skip
+            self.error(message, self._guess(message) or self._behind(found, more) or
+                       f"`{self.prog} --help` has all places; {several}")  # fmt: skip
+
+    def _behind(self, found: argparse.Namespace, more: list[str]) -> str:
+        """Give the one option behind which a word may have been meant to stand; "" for several."""
+        free = [one for one in self._actions if one.option_strings and one.nargs is None
+                and getattr(found, one.dest) == one.default]  # fmt: skip
+        if len(free) != 1 or len(more) != 1 or more[0].startswith("-"):
+            return ""
+        return f"did you mean `{free[0].option_strings[-1]} {more[0]}`?"
 
     def _guess(self, message: str) -> str:
         """Give the nearest known word to one that is not known; "" if there is none."""

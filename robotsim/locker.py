@@ -24,7 +24,7 @@ from datetime import datetime
 from pathlib import Path, PurePosixPath
 from typing import Any, NamedTuple
 
-__all__ = ["BOARDS", "MOST", "Locker", "Version", "ago", "own_locker"]
+__all__ = ["BOARDS", "MOST", "Locker", "Version", "ago", "own_locker", "why_none"]
 
 BOARDS = "my-board"
 """The folder beside the notebooks; where it is not, nothing is kept."""
@@ -131,13 +131,45 @@ def own_locker(
         folder: The notebook's folder; None for the one in which the kernel runs.
         around: The environment's variables.
     """
-    name = PurePosixPath(around.get(_SESSION, "")).name
-    here = (folder or Path.cwd()).resolve()
-    graded = any(word.startswith("NBGRADER_") for word in around)
-    if not name.endswith(".ipynb") or graded or not (here / BOARDS).is_dir():
+    name, here = _own_name(around), (folder or Path.cwd()).resolve()
+    if not name or _is_graded(around) or not (here / BOARDS).is_dir():
         return None
     plain = _NOT_IN_NAMES.sub("_", name.removesuffix(".ipynb")).strip(" .") or "notebook"
     return Locker(here / BOARDS / plain, here / name)
+
+
+def why_none(
+    folder: Path | None = None, around: Mapping[str, str] = os.environ
+) -> tuple[str, str]:
+    """Say why this kernel has no locker, and what to try; both arguments as `own_locker` has them.
+
+    A folder that is there may hold programs from other days, and that is said.
+    """
+    boards = (folder or Path.cwd()).resolve() / BOARDS
+    there = sorted(path.name for path in boards.glob("*") if path.is_dir())
+    if _is_graded(around):
+        return ("While nbgrader runs a notebook, its programs are not kept.",
+                "open it yourself, as with `python3 lessons`.")  # fmt: skip
+    if not _own_name(around):
+        what = "Nothing here says which notebook this is, so its programs are not kept."
+        if there:
+            what += f" What was kept of notebooks lies in {BOARDS}: {', '.join(there)}."
+        return what, "open the notebook with `python3 lessons`, which says it."
+    if not boards.is_dir():
+        return (f"This notebook's programs are not kept: there is no folder {BOARDS} beside it.",
+                f"make a folder called {BOARDS} there, then restart the kernel.")  # fmt: skip
+    return (f"This notebook's programs are not kept yet: {BOARDS} came after its kernel.",
+            "restart the kernel.")  # fmt: skip
+
+
+def _own_name(around: Mapping[str, str]) -> str:
+    """Give the file name of the notebook that a kernel is for; "" where nothing tells it."""
+    name = PurePosixPath(around.get(_SESSION, "")).name
+    return name if name.endswith(".ipynb") else ""
+
+
+def _is_graded(around: Mapping[str, str]) -> bool:
+    return any(word.startswith("NBGRADER_") for word in around)
 
 
 def ago(when: float, now: float | None = None) -> str:

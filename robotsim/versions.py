@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from .calls import NAME, Value, called_as
 from .errors import KitError, UnknownNameError
-from .locker import BOARDS, Locker, Version, ago
+from .locker import Locker, Version, ago, why_none
 from .notebook import FLASH, MAGIC, missing
 
 __all__ = ["back", "earlier", "remove", "take"]
@@ -128,10 +128,8 @@ def _versions(program: str) -> tuple[Sequence[Version], int]:
 
 def _locker() -> Locker:
     if FLASH.locker is None:
-        raise KitError(
-            "This notebook's programs are not kept.",
-            hint=f"make a folder called {BOARDS} beside the notebook, then restart the kernel.",
-        )
+        what, hint = why_none()
+        raise KitError(what, hint=hint)
     return FLASH.locker
 
 

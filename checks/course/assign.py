@@ -10,7 +10,7 @@ from robotsim import KitError, UnknownNameError
 from robotsim.errors import nearest
 
 from .arrived import Arrival, Left, arrivals, beside
-from .collect import asked, by_itself, placed
+from .collect import asked, by_itself, placed, titles
 from .content import lesson_inside
 from .lessons import LESSONS
 from .owner import Owners
@@ -44,7 +44,7 @@ def assign(
     """
     roster, ids, place = asked(course, downloads, lessons)
     folders = folders_of(course)
-    owners = Owners(roster, ids, beside(place), folders)
+    owners = Owners(roster, ids, beside(place), folders, titles(lessons))
     wanted = {_path_in(place, file) for file, _, _ in orders}
     there: dict[str, Arrival | Left] = {}
     said = said_of(course)

@@ -93,6 +93,7 @@ def open_class(
     _keep_roster(source, folder / ROSTER)
     opened = OpenCourse(folder)
     yield f"{folder}: {'new course' if new else 'course is there'}"
+    yield from (f"look: {words}" for words in opened.doubtful)
     others = {one.name: one for one in courses_near(folder)} if new else {}
     if twin := nearest(folder.name, others):
         yield (f"look: there was a course of nearly the same name, {others[twin]}; if you meant "
@@ -101,6 +102,7 @@ def open_class(
     yield f"{counted(len(known.students), 'learner')} in the roster, {added} of them new"
     yield from _shared_tugs(known)
     yield from _namesakes(known)
+    yield from _one_address(known)
     if gone:
         yield f"No longer in the roster, kept with their scores: {', '.join(gone)}"
         yield "  Points count on where the row stays, with the day of leaving in a column `left`"
@@ -217,6 +219,18 @@ def _namesakes(roster: Roster) -> Iterator[str]:
         if len(ids) > 1:
             yield (f"look: {listed(ids)} are {'both' if len(ids) == 2 else 'all'} called "
                    f"{names[ids[0]]}: `collect` cannot tell them by their name")  # fmt: skip
+
+
+def _one_address(roster: Roster) -> Iterator[str]:
+    """Tell whose rows have the same e-mail address: by it nobody's file or row is found."""
+    owners: dict[str, list[str]] = {}
+    for one in roster.students:
+        if one.email:
+            owners.setdefault(one.email.lower(), []).append(one.id)
+    for email, ids in owners.items():
+        if len(ids) > 1:
+            yield (f"look: the rows of {listed(ids)} have one e-mail address, {email}: `collect` "
+                   "and `back` cannot tell them by it; is it a slip?")  # fmt: skip
 
 
 def _renamed(opened: OpenCourse, roster: Roster, gone: Sequence[str]) -> Iterator[str]:

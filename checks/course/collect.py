@@ -31,7 +31,7 @@ from .roster import Roster, roster_of
 from .said import Place, Said, folders_of, said_of
 from .shelf import COLLECTED, Shelf, mark_of
 
-__all__ = ["asked", "by_itself", "collect", "placed"]
+__all__ = ["asked", "by_itself", "collect", "placed", "titles"]
 
 _MOST_TOLD = 20
 """So many files of other kinds are told one by one; a home folder holds thousands."""
@@ -53,7 +53,7 @@ def collect(course: Path, downloads: Path, lessons: Path = LESSONS) -> Iterator[
         HaltError: The course cannot be written to.
     """
     roster, ids, place = asked(course, downloads, lessons)
-    owners = Owners(roster, ids, beside(place), folders_of(course))
+    owners = Owners(roster, ids, beside(place), folders_of(course), titles(lessons))
     taken, known, left = 0, 0, 0
     said = said_of(course)
     looks: dict[Place, str] = {}
@@ -110,6 +110,11 @@ def asked(course: Path, downloads: Path, lessons: Path) -> tuple[Roster, list[st
                        hint="name the folder or the .zip that was downloaded.")  # fmt: skip
     ids = [lesson.id for lesson in find_lessons(lessons)]
     return roster, ids, inbound(downloads, course.resolve().name)
+
+
+def titles(lessons: Path) -> list[str]:
+    """Give what the lessons are called: an exercise on a platform may be called so as well."""
+    return [lesson.title for lesson in find_lessons(lessons)]
 
 
 def placed(

@@ -23,6 +23,7 @@ from ..faults import HaltError, halting
 from ..whole import write_whole
 from .config import CONFIG, check_course, check_place
 from .entry import one_entry
+from .heeded import unknown_classes, unknown_option
 from .roster import roster_of
 from .schemas import share_schemas
 
@@ -36,7 +37,7 @@ class OpenCourse:
         course: The course folder.
 
     Raises:
-        KitError: It is no course, or its configuration cannot be read.
+        KitError: It is no course, or its configuration cannot be read or sets what is not there.
     """
 
     def __init__(self, course: Path) -> None:
@@ -48,6 +49,8 @@ class OpenCourse:
         _share_what_is_worked_out()
         self._open: Any = None
         self.config = _load(self.course)
+        if words := unknown_option(self.config, self.course):
+            raise _wrong(self.course, words)
         self.coursedir: Any = CourseDirectory(config=self.config)
         try:
             _begin(self.course / "gradebook.db")
@@ -87,6 +90,11 @@ class OpenCourse:
                 yield
             finally:
                 self._open = None
+
+    @property
+    def doubtful(self) -> list[str]:
+        """What a person should know of settings of classes that are not here."""
+        return [*unknown_classes(self.config, self.course)]
 
     def generate(self, lesson: str) -> None:
         """Make a lesson's release copy and note its cells in the gradebook."""
@@ -212,7 +220,11 @@ def _misset(course: Path, fault: BaseException) -> HaltError | None:
     frames = (frame.f_code.co_name for frame, _ in traceback.walk_tb(fault.__traceback__))
     if not isinstance(fault, TraitError) or "_load_config" not in frames:
         return None
-    return HaltError(f"A setting of the course is wrong: {' '.join(str(fault).split())}",
+    return _wrong(course, " ".join(str(fault).split()))
+
+
+def _wrong(course: Path, words: str) -> HaltError:
+    return HaltError(f"A setting of the course is wrong: {words}",
                      where=str(course / CONFIG), hint="mend what you added to it.")  # fmt: skip
 
 

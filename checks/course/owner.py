@@ -87,13 +87,15 @@ class Owners:
         lessons: The lessons' names.
         beside: Folder to the names of what lies in it, as far as the platform laid it out.
         said: The platform's name of a folder to the learner of whom a person has said that it is.
+        titles: The lessons' titles, as a platform may put them before all names.
     """
 
     def __init__(
         self, roster: Roster, lessons: Collection[str], beside: Mapping[Parts, Collection[str]],
-        said: Mapping[str, str] | None = None,
+        said: Mapping[str, str] | None = None, titles: Collection[str] = (),
     ) -> None:  # fmt: skip
         self._said = {} if said is None else said
+        self._titles = [tuple(words_of(title)) for title in titles]
         self._lessons, self._beside = frozenset(lessons), beside
         self._ids = {student.id.lower(): student for student in roster.students}
         self._known: dict[str, list[tuple[tuple[str, ...], Student]]] = defaultdict(list)
@@ -168,7 +170,8 @@ class Owners:
         if any(k >= self._shared(folder, read) and not self._passes(read, k, is_file)
                for k in range(start)):  # fmt: skip
             return (f"{here[0].id} stands in {_bare(part)!r}, but not at its beginning, where a "
-                    "platform puts it")  # fmt: skip
+                    "platform puts it; a title before it is passed over where all names begin with "
+                    "it and a lesson's name or title is in it")  # fmt: skip
         return here[0]
 
     def _passed_over(self, folder: Parts, part: str, read: _Read, alone: bool) -> str:
@@ -188,7 +191,7 @@ class Owners:
         return any(first <= k < last for first, last, _ in read.times)
 
     def _shared(self, folder: Parts, read: _Read) -> int:
-        """Count the words that all names in a folder begin with, of which one is a lesson's.
+        """Count the words that all names in a folder begin with, a lesson's name or title in them.
 
         That is how some platforms put the title of an exercise before everything.
         """
@@ -200,7 +203,10 @@ class Owners:
             if len({*words}) > 1:
                 break
             count += 1
-        return count if self._lessons & {*read.words[:count]} else 0
+        first = read.words[:count]
+        titled = any(first[k : k + len(title)] == title
+                     for title in self._titles for k in range(count))  # fmt: skip
+        return count if titled or self._lessons & {*first} else 0
 
     def _time(
         self, parts: Parts, level: int, owner: Student, is_file: bool

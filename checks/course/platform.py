@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from robotsim import KitError
+from robotsim.errors import unreadable
 
 from .headings import WITH_POINT, meaning, plain
 from .roster import is_id
@@ -173,8 +174,8 @@ def _bytes(path: Path) -> bytes:
     try:
         data = path.read_bytes()
     except OSError as fault:
-        raise KitError(f"The list cannot be read: {fault.strerror or fault}.", where=str(path),
-                       hint="give the file that the platform exported.") from fault  # fmt: skip
+        hint = "give the file that the platform exported."
+        raise unreadable("The list", path, fault, hint) from fault
     if is_locked_or_old(data):
         raise KitError("This workbook has a password, or is of the kind from before 2007.",
                        where=str(path), hint="save it as .xlsx or as CSV.")  # fmt: skip
@@ -219,7 +220,12 @@ def _person(
     taken = {id.lower() for id in people}
     id = next((guess for guess in guesses if guess.lower() not in taken), "")
     if id:
+        other = next((one for one, known in people.items()
+                      if email and known[2].lower() == email.lower()), "")  # fmt: skip
         people[id] = (first, last, email)
+        if other and id == guesses[0]:
+            doubtful.append(f"{where}: {id!r} has the e-mail address of {other!r} in an earlier "
+                            f"row, {email}: if it is a slip, mend it in the list")  # fmt: skip
         if id != guesses[0]:
             doubtful.append(f"{where}: {guesses[0]!r} stands in an earlier row too, so this one is "
                             f"{id!r}; if they are one person, delete a row, and if two, it is "

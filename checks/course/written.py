@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from robotsim import KitError
+from robotsim.errors import unreadable
 
 from ..words import counted
 
@@ -60,11 +61,9 @@ def csv_rows(
     try:
         data = path.read_bytes()
     except OSError as fault:
-        raise KitError(
-            f"The {what} cannot be read: {fault.strerror or fault}.", where=str(path),
-            hint=need if isinstance(fault, FileNotFoundError) else
-                 "see to it that it is a file and that you may read it.",
-        ) from fault  # fmt: skip
+        gone = isinstance(fault, FileNotFoundError)
+        hint = need if gone else "see to it that it is a file and that you may read it."
+        raise unreadable(f"The {what}", path, fault, hint) from fault
     if data[:2] == b"PK":
         raise KitError("This is a workbook, not a CSV file.", where=str(path), hint="save it as CSV"
                        "; `python3 checks roster LIST.xlsx class.csv` makes a roster of one.")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import zipfile
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from pathlib import Path
 
 from robotsim import KitError
@@ -17,6 +17,7 @@ from ..course.platform import Export, column_of, filled, read_export
 from ..course.shelf import came_of, mark_of
 from ..whole import put_aside, whole_file, write_whole
 from .class_results import Person, read_results
+from .pages import page_files
 from .report_page import points_of
 
 __all__ = ["back"]
@@ -83,10 +84,11 @@ def back(course: Path, export: Path) -> Iterator[str]:
         yield f"look: found by e-mail or name, since no id of the course stands there: {whose}"
     if missing:
         yield f"In the course, not in the list: {', '.join(missing)}"
-    if strange:
-        names = (" ".join(filter(None, given.people[id][:2])) or id
-                 for id in given.ids if id in strange)  # fmt: skip
-        yield f"In the list, not in the course, left as they were: {', '.join(names)}"
+    gone = _gone(opened, told.people, given, strange)
+    for words, some in (("No longer in the roster, so left as they were in the list", gone),
+                        ("In the list, not in the course, left as they were", strange - gone)):
+        if some:
+            yield f"{words}: {', '.join(_called(given, id) for id in given.ids if id in some)}"
     yield from (f"look: {words}" for words in given.doubtful)
     for lesson in told.lessons:
         yield from _pack(opened.course, lesson, called)
@@ -115,6 +117,23 @@ def _by_name(people: Sequence[Person], given: Export) -> dict[str, str]:
     return {id: some[0] for id, some in found.items() if len(some) == 1 and meant[some[0]] == 1}
 
 
+def _gone(
+    opened: OpenCourse, people: Sequence[Person], given: Export, strange: Set[str]
+) -> set[str]:
+    """Give which rows of strangers are of who was in the class once, by id, e-mail or name."""
+    ours = {person.id for person in people}
+    with opened.gradebook() as book:
+        once = [Person(s.id, s.id, s.first_name or "", s.last_name or "", s.email or "")
+                for s in book.students if s.id not in ours]  # fmt: skip
+    ids = {one.id.lower() for one in once}
+    found = {id for id in strange if id.lower() in ids} | {*_by_name(once, given).values()}
+    return found & strange
+
+
+def _called(given: Export, id: str) -> str:
+    return " ".join(filter(None, given.people[id][:2])) or id
+
+
 def _title(course: Path, lesson: str) -> str:
     cells = json.loads((course / "release" / lesson / f"{lesson}.ipynb").read_bytes())["cells"]
     heads = (row[2:].strip() for cell in cells if cell["cell_type"] == "markdown"
@@ -136,22 +155,23 @@ def _keep(course: Path, target: Path, data: bytes) -> Iterator[str]:
 
 def _pack(course: Path, lesson: str, called: Mapping[str, str]) -> Iterator[str]:
     """Put a lesson's pages into the platform's folders for its learners; tell whose have none."""
-    pages = [path.parent for path in sorted((course / "feedback").glob(f"*/{lesson}/{lesson}.html"))
-             if path.parts[-3] in called]  # fmt: skip
-    places = {folder: came_of(course, lesson, folder.parent.name) for folder in pages}
-    known = {folder: place for folder, place in places.items() if place}
-    if not pages:
-        return
-    words = f"{lesson}: {len(known)} of {len(pages)} pages of feedback"
-    if known:
-        path = course / PACKS / f"feedback-{lesson}-by-platform.zip"
-        with whole_file(path) as part, zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as pack:
-            for folder, place in known.items():
-                for file in sorted(folder.iterdir()):
-                    if file.suffix in (".html", ".recording"):
+    pages = page_files(course, lesson)
+    strangers = [learner for learner in pages if learner not in called]
+    ours = [learner for learner in pages if learner in called]
+    known = {who: place for who in ours if (place := came_of(course, lesson, who))}
+    if ours:
+        words = f"{lesson}: {len(known)} of {len(ours)} pages of feedback"
+        if known:
+            path = course / PACKS / f"feedback-{lesson}-by-platform.zip"
+            with whole_file(path) as part, zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as pack:
+                for learner, place in known.items():
+                    for file in pages[learner]:
                         pack.write(file, f"{place}/{file.name}")
-        words += f" in the platform's folders: {path}"
-    yield words if known else f"{words} came in a folder of the platform"
-    if others := [called[folder.parent.name] for folder in pages if folder not in known]:
+            words += f" in the platform's folders: {path}"
+        yield words if known else f"{words} came in a folder of the platform"
+    if others := [called[who] for who in ours if who not in known]:
         yield (f"{lesson}: no folder known for: {', '.join(others)}; their pages are in "
                f"{course / PACKS / f'feedback-{lesson}.zip'}")  # fmt: skip
+    if strangers:
+        yield (f"{lesson}: not in the roster, so their pages are left out: "
+               f"{', '.join(strangers)}")  # fmt: skip

@@ -18,7 +18,7 @@ from ..course.roster import meant_learner, roster_of
 from ..whole import whole_file
 from .by_hand import without_notebook
 from .noted import faults_of
-from .pages import write_pages
+from .pages import page_files, write_pages
 from .progress import Progress
 from .waiting import Waiting, waiting
 
@@ -87,8 +87,9 @@ def feedback(
     if late.changed:
         yield f"look: {late.told_of_changes}"
     for lesson, (written, total) in counted.items():
-        pack = _pack(opened.course, lesson)
-        yield f"{lesson}: {written} of {total} pages written anew; to send back: {pack}"
+        pack, there = _pack(opened.course, lesson)
+        yield (f"{lesson}: {written} of {total} pages written anew; {there} in all to send back: "
+               f"{pack}")  # fmt: skip
 
 
 def _wanted(
@@ -123,11 +124,11 @@ def _wanted(
             {key: words for key, words in faults.items() if asked(*key)}, strangers)  # fmt: skip
 
 
-def _pack(course: Path, lesson: str) -> Path:
-    """Put one lesson's pages into one file, a folder a learner."""
-    path = course / PACKS / f"feedback-{lesson}.zip"
+def _pack(course: Path, lesson: str) -> tuple[Path, int]:
+    """Put one lesson's pages into one file, a folder a learner; count them."""
+    path, pages = course / PACKS / f"feedback-{lesson}.zip", page_files(course, lesson)
     with whole_file(path) as part, zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as pack:
-        for file in sorted((course / "feedback").glob(f"*/{lesson}/*")):
-            if file.suffix in (".html", ".recording"):
-                pack.write(file, f"{file.parts[-3]}/{file.name}")
-    return path
+        for learner, files in pages.items():
+            for file in files:
+                pack.write(file, f"{learner}/{file.name}")
+    return path, len(pages)

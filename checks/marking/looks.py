@@ -11,7 +11,7 @@ from typing import Any
 
 from ..course.programs import program_of
 from .alike import groups_alike, offered
-from .noted import faults_of, state_of
+from .noted import faults_of, other_tug, state_of
 from .store import Store
 from .submitted import handed_out
 
@@ -28,7 +28,7 @@ class Look:
         learner: Whose it is.
         lesson: The lesson.
         cell: The check, or "" for the whole submission.
-        kind: "unread", "by hand", "error", "near miss", "put in order" or "alike".
+        kind: "unread", "by hand", "error", "near miss", "other tug", "put in order" or "alike".
         words: The evidence.
         others: Learners whom the words speak of.
     """
@@ -67,6 +67,9 @@ def looks(course: Path, submissions: Sequence[tuple[str, str]]) -> list[Look]:
         found += [
             Look(learner, lesson, "", "put in order", note) for note in state.get("notes", ())
         ]
+        if tugs := other_tug(state):
+            words = "the runs that the file shows are of tug {}; it was marked with tug {}"
+            found.append(Look(learner, lesson, "", "other tug", words.format(*tugs)))
         for cell, about in results_of(course, learner, lesson).items():
             found += _of_result(learner, lesson, cell, about)
             files = state.get("programs", {}).get(cell, {})

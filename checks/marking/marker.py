@@ -23,6 +23,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from robotsim import KitError, UnknownNameError
+from robotsim.notebook import OWN_SERIAL
 
 from ..alone import alone
 from ..course.classroom import OWN, marked_on
@@ -56,6 +57,7 @@ class Marked:
         strangers: Who has handed in and is not in the roster: nothing of theirs is touched.
         left: Who has left and would have been marked anew: what was marked stays.
         protections: (name, on, by): what the programs were kept from.
+        doubtful: What a person should know of the course's settings.
     """
 
     done: int = 0
@@ -64,6 +66,7 @@ class Marked:
     strangers: set[str] = field(default_factory=set)
     left: set[str] = field(default_factory=set)
     protections: list[tuple[str, bool, str]] = field(default_factory=list)
+    doubtful: list[str] = field(default_factory=list)
 
 
 def mark(
@@ -93,7 +96,7 @@ def mark(
     opened = OpenCourse(course)
     learners = _known(opened, lessons, learners)
     with _alone(opened.course), pool or LocalPool() as hands:
-        found = Marked()
+        found = Marked(doubtful=opened.doubtful)
         todo = list(_todo(opened, found, lessons, learners, again))
         if todo:
             found.protections = hands.look()
@@ -200,6 +203,7 @@ class _Prepared:
     notes: list[str]
     asked: list[Task]
     faults: dict[str, str]
+    tug: int | None
 
 
 def _under_way(
@@ -241,7 +245,8 @@ def _prepare(one: Submission, store: Store, hands: Pool) -> _Prepared:
     ]
     shown = {request: head["seen"].get(name, "") for name, request in asked}
     faults = hands.results(store, shown)
-    return _Prepared(head["notes"], asked, {n: faults[r] for n, r in asked if r in faults})
+    faulty = {name: faults[request] for name, request in asked if request in faults}
+    return _Prepared(head["notes"], asked, faulty, head["tug"])
 
 
 def _enter(
@@ -271,6 +276,7 @@ def _enter(
         "mark": mark, "content": content, "notes": found.notes, "faults": found.faults,
         "checks": {name: request.mark for name, request in found.asked},
         "programs": {name: json.loads(request.files) for name, request in found.asked},
+        "tugs": [found.tug, OWN_SERIAL if one.serial is None else one.serial],
     }  # fmt: skip
     write_state(opened.course, one.learner, one.lesson, state)
     told = [f"{name}: {words}" for name, words in found.faults.items()]

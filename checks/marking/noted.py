@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ from ..course.shelf import SUBMITTED
 from ..whole import write_whole
 
 __all__ = [
-    "faults_of", "is_settled", "note_settled", "state_of", "was_tried", "write_fault",
+    "faults_of", "is_settled", "note_settled", "other_tug", "state_of", "was_tried", "write_fault",
     "write_state",
 ]  # fmt: skip
 
@@ -25,6 +26,12 @@ def state_of(course: Path, learner: str, lesson: str) -> dict[str, Any]:
     except (OSError, ValueError):
         return {}
     return plain if isinstance(plain, dict) else {}
+
+
+def other_tug(state: Mapping[str, Any]) -> tuple[int, int] | None:
+    """Give the tug of which a file shows its runs and the one that it was marked with; or None."""
+    shown, marked = state.get("tugs", (None, None))
+    return None if shown in (None, marked) else (shown, marked)
 
 
 def faults_of(course: Path) -> dict[tuple[str, str], str]:

@@ -38,6 +38,8 @@ def _kept_in(protections: Sequence[tuple[str, bool, str]]) -> None:
 
 
 def _tell(found: Marked) -> None:
+    for words in found.doubtful:
+        say(f"look: {words}")
     kept = found.unchanged or found.strangers or found.left
     if not (found.done or kept or found.for_you):
         say("Nothing has been handed in yet of what was to be marked.",

@@ -33,7 +33,7 @@ from .returned_page import returned_page
 from .served import FETCHES_NOTHING
 from .store import Store
 
-__all__ = ["WORTH", "Done", "write_pages"]
+__all__ = ["WORTH", "Done", "page_files", "write_pages"]
 
 _HEAD = (
     '<!DOCTYPE html><html lang="en"><head><meta charset="utf-8">'
@@ -44,7 +44,7 @@ _HEAD = (
 )
 
 
-_FORM = "5"
+_FORM = "6"
 """Changed when pages are made in another way, so that all are made anew."""
 _EXCHANGE = ("timestamp.txt", "submission_secret.txt")
 """What nbgrader's exchange reads beside a page (nbgrader 0.9.6, ExchangeReleaseFeedback)."""
@@ -87,6 +87,17 @@ class _Hand:
                 return Done(path, halt=(halt.what, halt.where, halt.hint))
             kind = "" if isinstance(fault, KitError) else f"{type(fault).__name__}: "
             return Done(path, trouble=f"{kind}{' '.join(str(fault).split())[:400]}")
+
+
+def page_files(course: Path, lesson: str) -> dict[str, list[Path]]:
+    """Give what goes back of a lesson: learner to the files of the page that lies there.
+
+    Whoever packs or counts pages asks here: one whose learner's next file waits for `mark` lies
+    there still.
+    """
+    pages = sorted((course / "feedback").glob(f"*/{lesson}/{lesson}.html"))
+    return {page.parts[-3]: [file for file in sorted(page.parent.iterdir())
+                             if file.suffix in (".html", ".recording")] for page in pages}
 
 
 _hand: _Hand | None = None

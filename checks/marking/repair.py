@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -24,6 +24,8 @@ from .opened import Cell, cells_of
 __all__ = ["Repaired", "repair"]
 
 _NUMBER = re.compile(r"-?\d{1,6}(\.\d{1,6})?")
+_RUN = re.compile(r"<\w+\.py on [^,<>]+, tug (\d{1,9}), [\d.]+ s: ")
+"""How a cell's result names a run (`Recording.__repr__`)."""
 
 
 @dataclass
@@ -34,11 +36,14 @@ class Repaired:
         notebook: The notebook as JSON's plain values.
         notes: What was put in order, a sentence each, for a person.
         seen: Name of a check to the points that the learner's file shows there.
+        tug: The one tug of which all runs are that the file shows; None where it shows none, or
+            runs of several.
     """
 
     notebook: dict[str, Any]
     notes: list[str] = field(default_factory=list)
     seen: dict[str, str] = field(default_factory=dict)
+    tug: int | None = None
 
 
 def repair(data: bytes, handed_out: bytes, lesson: str) -> Repaired:
@@ -72,7 +77,7 @@ def repair(data: bytes, handed_out: bytes, lesson: str) -> Repaired:
     notebook = {
         "cells": cells, "metadata": pattern["metadata"], "nbformat": 4, "nbformat_minor": 5
     }  # fmt: skip
-    return Repaired(notebook, notes, seen)
+    return Repaired(notebook, notes, seen, _tug(own))
 
 
 def _match(anchors: Sequence[Cell], own: Sequence[Cell], notes: list[str]) -> dict[str, int | None]:
@@ -209,14 +214,26 @@ def _with_outputs(cell: Cell) -> Cell:
 
 def _shown(cell: Cell) -> str | None:
     """Give the number that a cell's first result shows."""
+    text = next(_results(cell), None)
+    return text if text is not None and _NUMBER.fullmatch(text) else None
+
+
+def _tug(own: Sequence[Cell]) -> int | None:
+    """Give the tug of which the runs are; a cell that names one by itself may mean any."""
+    texts = (text for cell in own if "serial" not in cell["source"] for text in _results(cell))
+    tugs = {int(found[1]) for text in texts if (found := _RUN.search(text[:1000]))}
+    return tugs.pop() if len(tugs) == 1 else None
+
+
+def _results(cell: Cell) -> Iterator[str]:
+    """Give the texts of a cell's results, "" for one without."""
     outputs = cell["outputs"]
     for output in outputs if isinstance(outputs, list) else ():
         if isinstance(output, dict) and output.get("output_type") == "execute_result":
             data = output.get("data")
             text = data.get("text/plain") if isinstance(data, dict) else None
             text = "".join(map(str, text)) if isinstance(text, list) else text
-            return text if isinstance(text, str) and _NUMBER.fullmatch(text) else None
-    return None
+            yield text if isinstance(text, str) else ""
 
 
 def _other_lesson(own: Sequence[Cell], lesson: str) -> KitError:

@@ -18,7 +18,8 @@ __all__ = ["page", "points_of", "worth"]
 _KINDS = {
     "unread": "Could not be read or marked", "by hand": "Checks that could not be run",
     "error": "Programs that stopped with an error, or were stopped",
-    "near miss": "Near misses", "put in order": "Put in order",
+    "near miss": "Near misses", "other tug": "Tried with another tug than the roster's",
+    "put in order": "Put in order",
     "alike": "Nearly the same program",
 }  # fmt: skip
 _BINS = 5

@@ -18,7 +18,7 @@ from ..course.regions import ANSWER
 from ..course.scores import earned
 from .decided import reasons
 from .evidence import lost_trial
-from .noted import state_of
+from .noted import other_tug, state_of
 from .store import Store
 from .submitted import handed_out
 
@@ -80,6 +80,8 @@ class Returned:
         penalty: The points that were taken off for being late.
         hours_late: How late it was.
         by_hand: Whether a person has given all of it, and no notebook was marked.
+        tugs: The tug of which the notebook shows its runs and the one that it was marked with,
+            where they are two.
     """
 
     title: str
@@ -88,6 +90,7 @@ class Returned:
     penalty: float
     hours_late: float
     by_hand: bool = False
+    tugs: tuple[int, int] | None = None
 
 
 def read_back(store: Store, submission: Any, path: Path) -> Returned:
@@ -133,7 +136,8 @@ def read_back(store: Store, submission: Any, path: Path) -> Returned:
     who = submission.student
     called = " ".join(filter(None, (who.first_name, who.last_name))) or who.id
     return Returned(title, called, tuple(parts), entry.late_submission_penalty or 0.0,
-                    submission.total_seconds_late / 3600, by_hand=not there)  # fmt: skip
+                    submission.total_seconds_late / 3600, by_hand=not there,
+                    tugs=other_tug(state) if there else None)  # fmt: skip
 
 
 def _by_name(cells: Iterable[Cell]) -> dict[str, Cell]:

@@ -31,7 +31,7 @@ def returned_page(told: Returned, *, with_scheme: bool = False) -> str:
         FETCHES_NOTHING.format(more=""),
         f"<title>{on_page(told.title)}: feedback</title><style>{_STYLE}</style></head><body>",
         f"<header><h1>{on_page(told.title)}</h1><p>{on_page(told.name)}</p></header><main>",
-        _sum(told), _table(told), *_below(told, with_scheme), "</main></body></html>",
+        _sum(told), _tugs(told), _table(told), *_below(told, with_scheme), "</main></body></html>",
     ]  # fmt: skip
     return "\n".join(parts)
 
@@ -58,6 +58,16 @@ def _sum(told: Returned) -> str:
     if open_points:
         words.append(f"your teacher has still to look at what is worth {open_points:g} points")
     return f"<p class='sum'>{' · '.join(words)}</p>"
+
+
+def _tugs(told: Returned) -> str:
+    """Say where the points that a learner saw may have been others, and what to do about it."""
+    if told.tugs is None:
+        return ""
+    shown, marked = told.tugs
+    return (f"<p>The runs in your notebook are of tug {shown}, and it was marked with tug "
+            f"{marked}: the points that you saw may have been others. Ask which tug is yours, and "
+            "set its number on your home page (the file <code>tug.json</code>).</p>")  # fmt: skip
 
 
 def _table(told: Returned) -> str:

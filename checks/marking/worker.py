@@ -132,7 +132,7 @@ def _read(head: dict[str, Any], parts: list[bytes]) -> tuple[dict[str, Any], lis
 
     done = repair(parts[0], parts[1], head["lesson"])
     plain = json.dumps(done.notebook, ensure_ascii=True).encode("ascii")
-    return {"notes": done.notes, "seen": done.seen}, [plain]
+    return {"notes": done.notes, "seen": done.seen, "tug": done.tug}, [plain]
 
 
 def _check(head: dict[str, Any], parts: list[bytes]) -> tuple[dict[str, Any], list[bytes]]:

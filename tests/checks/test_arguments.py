@@ -37,6 +37,9 @@ def said(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str]:
      (("C", "mark", "drive"), "The command comes first"),
      (("appeal", "C", "a", "lamps.side", "--why", "the", "lamp", "broke"), "quotation marks"),
      (("collect", "C", "my", "downloads"), "quotation marks"),
+     (("collect", "C", "downloads", "1"), "quotation marks"),
+     (("course", "C", "class.csv"), "did you mean `--roster class.csv`?"),
+     (("demo", "C"), "did you mean `--folder C`?"),
      (("mark", "C", "\u2013agin"), "did you mean `--again`?"),
      (("mark", "C", "--lerner", "a"), "did you mean `--learner`?")],
 )  # fmt: skip

@@ -217,6 +217,33 @@ def test_a_program_of_another_notebook_comes_as_a_cell(new_cells: list[str], fol
             versions.take(program, notebook)
 
 
-def test_where_nothing_is_kept_it_says_how_to_have_it_kept() -> None:
+def test_it_says_why_nothing_is_kept_and_what_is_there_all_the_same(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """To make the folder was the advice also where it lay there, and another reason was at work."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("JPY_SESSION_NAME", raising=False)
+
+    def said() -> KitError:
+        with pytest.raises(KitError) as told:
+            versions.back("side.py")
+        return told.value
+
+    (tmp_path / BOARDS / "1-lamps").mkdir(parents=True)
+    assert "says which notebook this is" in said().what and f"{BOARDS}: 1-lamps" in said().what
+    assert "make a folder" not in said().hint
+    monkeypatch.setenv("JPY_SESSION_NAME", "1-lamps.ipynb")
+    assert "restart" in said().hint and "make a folder" not in said().hint
+    monkeypatch.chdir(tmp_path / BOARDS)
+    assert f"no folder {BOARDS}" in said().what and "make a folder" in said().hint
+    monkeypatch.setenv("NBGRADER_EXECUTION", "autograde")
+    assert "nbgrader" in said().what
+
+
+def test_where_nothing_is_kept_it_says_how_to_have_it_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("JPY_SESSION_NAME", "1-lamps.ipynb")
     with pytest.raises(KitError, match=BOARDS):
         versions.back("side.py")

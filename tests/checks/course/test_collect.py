@@ -137,6 +137,16 @@ def test_namesakes_and_a_changed_id_are_told(tmp_path: Path, built: Path) -> Non
     assert line.startswith("look: anna2 has the name and e-mail of am2") and "Put am2 back" in line
 
 
+def test_two_rows_with_one_address_are_told_in_one_line(tmp_path: Path, built: Path) -> None:
+    """A file that bears it is left, and nobody knew why."""
+    rows = tmp_path / "class.csv"
+    rows.write_text("id,email,left\nanna,a@example.org,\nbo,A@example.org,2026-01-31\ncy,,\ndan,,\n",
+                    encoding="utf-8")  # fmt: skip
+    told = [line for line in open_class(tmp_path / "autumn", rows, built, [])
+            if "e-mail" in line]  # fmt: skip
+    assert len(told) == 1 and "the rows of anna and bo have one e-mail address, a@" in told[0]
+
+
 def test_a_course_of_nearly_the_same_name_is_told(tmp_path: Path, built: Path) -> None:
     (tmp_path / "class.csv").write_text("id\nanna\n", encoding="utf-8")
     for name, told in (("autumn", False), ("autum", True), ("autum", False)):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import os
 import zipfile
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -26,7 +27,9 @@ CLASS = Roster((ANN, ANN_LEE, ANNA, BO))
 ROWS = "id,first_name,last_name,email\nanna,Anna,Beek,anna@example.org\nbo,Bo,Lee,bo@example.org\n"
 
 
-def owner(path: str, *others: str, archives: tuple[int, ...] = ()) -> Owned | str:
+def owner(
+    path: str, *others: str, archives: tuple[int, ...] = (), titles: Sequence[str] = ()
+) -> Owned | str:
     """Give the owner of a file that came in a folder with others."""
     beside: dict[tuple[str, ...], list[str]] = {}
     for one in (path, *others):
@@ -34,7 +37,8 @@ def owner(path: str, *others: str, archives: tuple[int, ...] = ()) -> Owned | st
         for k, part in enumerate(parts):
             beside.setdefault(parts[:k], []).append(part)
     parts = tuple(path.split("/"))
-    return Owners(CLASS, ["pier", "mole"], beside).whose(parts, (*archives, len(parts) - 1))
+    owners = Owners(CLASS, ["pier", "mole"], beside, titles=titles)
+    return owners.whose(parts, (*archives, len(parts) - 1))
 
 
 STOLEN = {
@@ -78,7 +82,19 @@ def test_the_title_that_a_platform_puts_before_all_names_is_passed_over() -> Non
     found = owner(*names)
     assert isinstance(found, Owned) and found.student == BO
     assert found.when == datetime(2026, 3, 1, 10).astimezone(UTC)
-    assert isinstance(owner(names[0]), str), "alone it may be anything"
+    alone = owner(names[0])
+    assert isinstance(alone, str), "alone it may be anything"
+    assert "a title before it is passed over where all names begin with it" in alone
+
+
+def test_a_lessons_title_before_all_names_is_passed_over_as_its_name_is() -> None:
+    """A class's whole download was left, of an exercise called `Under way`, lesson `drive`."""
+    names = [f"Under way_{who}_attempt_2026-03-01-10-00-00_x.ipynb"
+             for who in ("bo", "anna", "zora")]  # fmt: skip
+    for name, who in zip(names, (BO, ANNA, None), strict=True):
+        found = owner(name, *names, titles=["The pier", "Under way"])
+        assert (found.student if isinstance(found, Owned) else None) == who, found
+    assert isinstance(owner(*names, titles=["Way under"]), str)
 
 
 @pytest.mark.parametrize(

@@ -185,3 +185,20 @@ def test_a_workbook_that_would_fill_the_memory_is_refused(tmp_path: Path) -> Non
         pack.writestr("xl/workbook.xml", b" " * (65 << 20))
     with pytest.raises(KitError, match="far more than a list"):
         read_export(tmp_path / "list.xlsx")
+
+
+def test_an_address_that_stands_there_twice_is_told_once(tmp_path: Path) -> None:
+    path = tmp_path / "list.csv"
+    path.write_text("Username;Email\nanna;a@example.org\nbo;A@example.org\nbo;A@example.org\n",
+                    encoding="utf-8")  # fmt: skip
+    one, twice = read_export(path).doubtful
+    assert one.startswith("row 3: 'bo' has the e-mail address of 'anna' in an earlier row, A@")
+    assert "e-mail" not in twice and twice.startswith("row 4: 'bo' stands in an earlier row too")
+
+
+def test_a_file_that_is_not_there_is_told_with_the_one_that_was_meant(tmp_path: Path) -> None:
+    (tmp_path / "class.csv").write_text("id\nanna\n", encoding="utf-8")
+    for read in (read_export, read_roster):
+        with pytest.raises(KitError) as told:
+            read(tmp_path / "clas.csv")
+        assert "did you mean" in told.value.hint and "class.csv'" in told.value.hint

@@ -52,7 +52,7 @@ class QuickPool:
         self, store: Store, data: bytes, handed_out: bytes, lesson: str
     ) -> tuple[dict[str, Any], bytes]:
         done = repair(data, handed_out, lesson)
-        head = {"notes": done.notes, "seen": done.seen}
+        head = {"notes": done.notes, "seen": done.seen, "tug": done.tug}
         return store.keep_notebook(data, handed_out, lesson, head,
                                    [json.dumps(done.notebook).encode()])  # fmt: skip
 

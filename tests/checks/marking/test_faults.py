@@ -373,7 +373,8 @@ def test_a_notebook_is_kept_in_order_with_its_pictures(fed_back: Path) -> None:
 @pytest.mark.parametrize(
     ("setting", "told"),
     [('LateSubmissionPlugin.penalty_method = "zeros"', "'zeros'"),
-     ("Autograde.create_student = 7", "create_student")],
+     ("Autograde.create_student = 7", "create_student"),
+     ("LateSubmissionPlugin.penalty_metod = 'zero'", "c.LateSubmissionPlugin.penalty_method?")],
 )  # fmt: skip
 def test_a_setting_that_nbgrader_cannot_take_ends_the_command_in_one_line(
     setting: str, told: str, course: Path, capsys: pytest.CaptureFixture[str],
@@ -388,3 +389,18 @@ def test_a_setting_that_nbgrader_cannot_take_ends_the_command_in_one_line(
     assert "A setting of the course is wrong" in said.err and told in said.err
     assert "nbgrader_config.py" in said.err and "Traceback" not in said.out + said.err
     assert "l1" not in said.out + said.err, "it is no learner's fault"
+
+
+def test_a_setting_of_a_class_that_is_nowhere_is_told_in_one_line(
+    course: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nobody said it, and nothing cost what it was to cost."""
+    monkeypatch.setattr("checks.marking.orders.LocalPool", lambda *_, **__: QuickPool())
+    assert main(["mark", str(course)]) == 0 and "\n\n" not in f"\n{capsys.readouterr().out}"
+    with (course / "nbgrader_config.py").open("a", encoding="utf-8") as config:
+        config.write('c.LateSubmisionPlugin.penalty_method = "zero"\n')
+    for words in (["mark", str(course)], ["course", str(course)]):
+        assert main(words) == 0
+        said = [row for row in capsys.readouterr().out.splitlines() if "LateSubmisionPlugin" in row]
+        assert len(said) == 1 and said[0].startswith("look: "), words
+        assert "did you mean LateSubmissionPlugin?" in said[0]

@@ -363,3 +363,18 @@ def test_a_row_without_an_id_of_the_course_is_found_by_mail_or_name(
     assert [bool(row.rpartition(",")[2]) for row in filled[1:]] == [True, True, False, True]
     (strange,) = (line for line in said if line.startswith("In the list, not in the course"))
     assert strange.endswith(": Ann Fox")
+
+
+def test_who_was_taken_out_of_the_roster_is_told_from_who_never_was_in_it(
+    course: Path, tmp_path: Path
+) -> None:
+    list(feedback(course))
+    in_roster(course, "l3,Learner l3\n", "")
+    in_roster(course, "early,Early One,2026-03-31,,\n", "")  # with another id in the list
+    file = export(tmp_path, "Username;Name;Lamps\nl0;Learner l0;\nl3;Learner l3;\n"
+                            "x7;Early One;\nzora;Zora Quill;\n")  # fmt: skip
+    said = list(back(course, file))
+    gone = "No longer in the roster, so left as they were in the list"
+    assert f"{gone}: Learner l3, Early One" in said
+    assert "In the list, not in the course, left as they were: Zora Quill" in said
+    assert "lamps: not in the roster, so their pages are left out: l3" in said

@@ -111,3 +111,33 @@ def test_an_answer_that_waits_again_is_said_to(
     mark(course, pool=QuickPool())
     main(["appeal", str(course)])
     assert "l3, lamps-words: 1 -> waits for points again, by mark" in capsys.readouterr().out
+
+
+def test_the_list_of_decisions_says_which_wait_for_marking(
+    course: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It was silent: the points in it looked like the ones that count."""
+    appeal(course, "l3", WORDS, points=1.0, by="me", why="so")
+    resubmit(course, "l3")
+    resubmit(course, "l4")
+    main(["appeal", str(course)])
+    told = [row for row in capsys.readouterr().out.splitlines() if row.startswith("look: ")]
+    assert told == ["look: l3, lamps: another file has come and waits for `mark`; what stands is "
+                    "of the earlier one"], "of l4 nothing was decided"  # fmt: skip
+
+
+def test_feedback_and_back_count_the_same_pages_while_a_file_waits(course: Path) -> None:
+    """A page of points without a notebook lies there still when a file has come."""
+    for cell in ("lamps-side", "lamps-fade", "lamps-signal", WORDS):
+        appeal(course, "early", cell, points=2.0, by="me", why="told me")
+    (course.parent / "list.csv").write_text("Username;Lamps\nl1;-\n", encoding="utf-8")
+
+    def counts() -> tuple[str, str]:
+        (one,) = (line for line in feedback(course) if "to send back" in line)
+        (other,) = (line for line in back(course, course.parent / "list.csv")
+                    if "pages of feedback" in line)  # fmt: skip
+        return one, other
+
+    assert ["8 in all" in counts()[0], "of 8 pages" in counts()[1]] == [True, True]
+    hand_in(course, "early", b"{")
+    assert ["8 in all" in counts()[0], "of 8 pages" in counts()[1]] == [True, True]
