@@ -10,6 +10,7 @@ import sys
 import textwrap
 import venv
 from collections.abc import Callable, Sequence
+from contextlib import nullcontext
 from importlib.metadata import PackageNotFoundError
 from pathlib import Path
 from typing import Any
@@ -40,10 +41,17 @@ class Installer:
     Args:
         fails: What pip says instead of installing; nothing means that it succeeds.
         at: What happens once pip says that it is installing.
+        compiling: What happens while the packages are compiled, and gives the exit code.
     """
 
-    def __init__(self, *fails: str, at: Callable[[], object] = lambda: None) -> None:
-        self.fails, self.at, self.calls = list(fails), at, list[str]()
+    def __init__(
+        self,
+        *fails: str,
+        at: Callable[[], object] = lambda: None,
+        compiling: Callable[[], int] = lambda: 0,
+    ) -> None:
+        self.fails, self.at, self.compiling = list(fails), at, compiling
+        self.calls = list[str]()
 
     def __call__(
         self, command: Sequence[str], *, log: Path, seen: Callable[[str], None], **_: Any
@@ -54,6 +62,9 @@ class Installer:
         if command[2] == "venv":
             make(Path(command[-1]))
             return 0
+        if command[2] == "compileall":
+            assert site(log.parent).is_relative_to(command[-1])
+            return self.compiling()
         for line in self.fails:
             seen(line)
         if self.fails and not self.fails[-1].startswith("Installing"):
@@ -93,8 +104,8 @@ def kit(tmp_path: Path) -> Environment:
 
 @pytest.fixture
 def install(monkeypatch: pytest.MonkeyPatch) -> Callable[..., Installer]:
-    def use(*fails: str, at: Callable[[], object] = lambda: None) -> Installer:
-        installer = Installer(*fails, at=at)
+    def use(*fails: str, **named: Callable[[], Any]) -> Installer:
+        installer = Installer(*fails, **named)
         monkeypatch.setattr(environment, "stream", installer)
         return installer
 
@@ -111,7 +122,7 @@ def test_the_first_start_makes_it_and_the_second_runs_nothing(
     assert kit.state() is State.MISSING
     made = install()
     kit.ensure()
-    assert made.calls == ["venv", "pip"]
+    assert made.calls == ["venv", "pip", "compileall"]
     assert kit.state() is State.READY
     again = install()
     kit.ensure()
@@ -127,19 +138,35 @@ def test_the_marker_says_ready_only_after_everything_is_installed(
     assert seen == [State.HALF_MADE]
 
 
+def interrupted() -> int:
+    raise KeyboardInterrupt
+
+
 def test_an_interrupted_installation_is_finished_by_the_next_start(
     kit: Environment, install: Install
 ) -> None:
-    def interrupt() -> None:
-        raise KeyboardInterrupt
-
-    install(at=interrupt)
+    install(at=interrupted)
     with pytest.raises(KeyboardInterrupt):
         kit.ensure()
     assert kit.state() is State.HALF_MADE
     mending = install()
     kit.ensure()
-    assert mending.calls == ["pip"]
+    assert mending.calls == ["pip", "compileall"]
+    assert kit.state() is State.READY
+
+
+def disk_full() -> int:
+    raise OSError(errno.ENOSPC, "No space left on device")
+
+
+@pytest.mark.parametrize("compiling", [lambda: 1, disk_full, interrupted])
+def test_whatever_becomes_of_compiling_the_environment_is_ready(
+    kit: Environment, install: Install, compiling: Callable[[], int]
+) -> None:
+    made = install(compiling=compiling)
+    with pytest.raises(KeyboardInterrupt) if compiling is interrupted else nullcontext():
+        kit.ensure(strict=True)
+    assert made.calls == ["venv", "pip", "compileall"]
     assert kit.state() is State.READY
 
 
@@ -174,7 +201,7 @@ def test_a_damaged_environment_is_made_anew(
     assert kit.state() is State.DAMAGED
     mending = install()
     kit.ensure()
-    assert mending.calls == ["venv", "pip"]
+    assert mending.calls == ["venv", "pip", "compileall"]
     assert kit.state() is State.READY
     assert not (kit.folder / "leftover").exists()
     assert [path.name for path in kit.root.glob(".venv*")] == [".venv"]
@@ -192,7 +219,7 @@ def test_only_what_concerns_installing_makes_it_outdated(
     assert kit.state() is State.OUTDATED
     update = install()
     kit.ensure()
-    assert update.calls == ["pip"]
+    assert update.calls == ["pip", "compileall"]
     assert kit.state() is State.READY
 
 
@@ -321,7 +348,7 @@ def test_someones_own_working_environment_is_used_and_kept(
     (kit.folder / "notes.txt").write_text("precious")
     added = install()
     kit.ensure()
-    assert added.calls == ["pip"]
+    assert added.calls == ["pip", "compileall"]
     assert kit.state() is State.READY
     assert (kit.folder / "notes.txt").exists()
 
@@ -359,7 +386,7 @@ def test_variables_put_the_environments_programs_first_and_shut_out_foreign_pack
 
 
 BACKEND = '''
-"""A build backend that needs nothing: it describes a package without files."""
+"""A build backend that needs nothing: a module beside one that no Python 3 can read."""
 import tomllib, zipfile
 NAME = "quayside-0.1.0"
 with open("pyproject.toml", "rb") as file:
@@ -369,6 +396,8 @@ META += "".join(f"Requires-Dist: {need}\\n" for need in needs)
 def build_editable(folder, config_settings=None, metadata_directory=None):
     name = f"{NAME}-py3-none-any.whl"
     with zipfile.ZipFile(f"{folder}/{name}", "w") as wheel:
+        wheel.writestr("quay.py", "DEPTH_M = 4\\n")
+        wheel.writestr("old.py", "print 4\\n")
         wheel.writestr(f"{NAME}.dist-info/METADATA", META)
         wheel.writestr(f"{NAME}.dist-info/WHEEL", "Wheel-Version: 1.0\\nGenerator: x\\n"
                        "Root-Is-Purelib: true\\nTag: py3-none-any\\n")
@@ -395,6 +424,8 @@ def test_the_real_installer_fails_clearly_without_an_index_and_then_succeeds(
     kit.ensure()
     assert kit.state() is State.READY
     assert json.loads((kit.folder / "quayside.json").read_text())["stage"] == "ready"
+    compiled = [path.name.partition(".")[0] for path in site(kit.folder).glob("__pycache__/*.pyc")]
+    assert "quay" in compiled and "old" not in compiled
     said, err = capfd.readouterr()
     assert err == ""
     assert max(map(len, said.splitlines())) <= 100
