@@ -7,6 +7,7 @@ import pytest
 from checks import TASKS, Scorecard, check
 from robotsim import run_trial
 from robotsim.show.several import compare_text
+from tests.checks.motor_slips import renumber
 from tests.checks.tasks.judging import findings
 from tests.checks.test_programs import programs
 
@@ -100,7 +101,52 @@ def test_motors_by_turns_are_told_also_behind_a_try_on_the_spot() -> None:
     for task, steps in (("drive.square", sides), ("drive.curve", sides[0].splitlines(True)[:2])):
         cause = moves(task, *tried, *steps).cause
         assert cause is not None and cause.name == "one motor after the other", task
-        assert "and both alike for 0.00 s" in cause.evidence
+        assert "both wheels turned alike for 0.00 s" in cause.evidence
+
+
+@pytest.mark.parametrize("step_s", [0.02, 0.08])
+def test_motors_by_turns_are_told_behind_a_ramp_of_both(step_s: float) -> None:
+    """A ramp drives both, and for most of its time turns no wheel."""
+    ramp = f"for percent in range(5, 24):\n    move(percent / 100, percent / 100, {step_s})\n"
+    text = MOTORS.format(0, 0, 0) + MOVES.replace("time.sleep(0.2)", "pass") + ramp + OFF
+    cause = card("drive.start", f"{text}move(0.26, 0, 1.1)\nmove(0, 0.28, 1.1)\n{OFF}").cause
+    assert cause is not None and cause.name == "one motor after the other"
+
+
+BENDS = MOTORS.format(0, 0, 0) + MOVES + "move({0}, 0.6, 3.3)\n" + OFF
+
+
+@pytest.mark.parametrize(
+    ("pins", "words"),
+    [
+        ({26: 14, 14: 26}, "pin 14 with pin 25, the left motor's ahead input and pin 26 with"),
+        ({14: 26}, "pin 26 with pin 27, the right motor's ahead input"),
+    ],
+)
+def test_a_back_input_on_the_other_motors_pin_is_told_with_the_pin(
+    pins: dict[int, int], words: str
+) -> None:
+    """Whether the ahead input is set before it or after it; with the right pins it is no cause."""
+    before = BENDS.format(0.5)
+    after = before.replace("    full.duty_u16(65535)\n", "").replace(
+        "share))))\n", "share))))\n    full.duty_u16(65535)\n"
+    )
+    for text in (before, after):
+        cause = card("drive.curve", renumber(pins)(text)).cause
+        assert cause is not None and cause.name == "a back input on the pin of the other motor"
+        assert words in cause.evidence
+        cause = card("drive.curve", text).cause
+        assert cause is not None and cause.name == "radius not yet right"
+
+
+def test_back_inputs_set_in_a_row_have_their_pins_told_beside_exchanged_sides() -> None:
+    """Two efforts that are not far apart, exchanged, make no curve to starboard."""
+    text = CREEP.format(65535, 65535)
+    for left in (0.6, 0.52):
+        backs = [int(65535 * (1 - effort)) for effort in (left, 0.46)]
+        cause = card("drive.curve", MOTORS.format(0, *backs) + text).cause
+        assert cause is not None and cause.name == "left and right swapped"
+        assert "the pins of the back inputs, 26 on the left and 14 on the right" in cause.hint
 
 
 def test_turns_to_starboard_are_told_by_all_of_them_not_by_a_try() -> None:
