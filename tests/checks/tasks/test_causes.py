@@ -10,6 +10,7 @@ from robotsim.show.several import compare_text
 from tests.checks.motor_slips import renumber
 from tests.checks.tasks.judging import findings
 from tests.checks.test_programs import programs
+from tests.checks.tuning import tuned
 
 MOTORS = """\
 from machine import PWM, Pin
@@ -210,6 +211,43 @@ def test_an_order_that_no_program_heard_did_not_fail_by_being_obeyed() -> None:
     shown, refused = card("radio.lamps", ends.format(100)).rows[:2]
     assert "the first that failed" not in shown.finding.measured + refused.finding.measured
     assert "22 more came when the program had ended" in refused.finding.measured
+
+
+def until(task: str, ms: int, last: str = "") -> Scorecard:
+    """Check a task's plain program with its loop broken off at a time, and a last line."""
+    right = tuned(task, programs(task, "right_")["right_plain"], 7)
+    text = right.replace("while True:", f"while time.ticks_ms() < {ms}:")
+    assert text != right
+    return card(task, f"{text}\n{last}\n")
+
+
+@pytest.mark.parametrize(
+    ("task", "ms", "last"),
+    [("radio.helm", 7700, "stop()"), ("radio.lamps", 4100, ""), ("radio.report", 4200, "")],
+)
+def test_an_order_just_before_a_programs_end_is_told_as_unheard_by_every_row(
+    task: str, ms: int, last: str
+) -> None:
+    """It may have been taken; no time was left to see what came of it."""
+    found = until(task, ms, last)
+    told = " ".join(row.finding.measured for row in found.rows)
+    assert "came when the program had ended, or was about to" in told
+    assert "first that failed" not in told, told
+    assert "the worst: 0.00 m/s" not in told and "hardly any way" not in told
+
+
+def test_nobody_obeys_an_order_that_comes_behind_the_programs_end() -> None:
+    """A tug whose motors were left on is under way, and by no order."""
+    obeyed = until("radio.helm", 5000).rows[0].finding.measured
+    assert obeyed.startswith("2 of 2 orders to move were obeyed; 10 more came"), obeyed
+
+
+def test_a_bad_order_that_stopped_the_program_with_an_error_was_heard() -> None:
+    text = programs("radio.lamps", "right_")["right_plain"]
+    raises = text.replace("except ValueError", "except OSError")
+    assert raises != text
+    refused = card("radio.lamps", raises).rows[1].finding.measured
+    assert "the first that failed" in refused
 
 
 def test_orders_that_are_not_counted_are_told_with_the_reason() -> None:
