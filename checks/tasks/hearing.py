@@ -120,11 +120,11 @@ JOINING: tuple[Mistake, ...] = (
 )
 def _ended(seen: ByRadio) -> Clues:
     for trial in seen.trials:
-        later = sum(heard.sent > trial.ended for heard in trial.orders)
+        later = sum(map(trial.unheard, trial.orders))
         if trial.times("joining") and trial.recording.ended == "finished" and later:
             yield (
                 f"the program came to its end at {trial.ended:.1f} s, and "
-                f"{counted(later, 'order')} came after that"
+                f"{counted(later, 'order')} came after that, or less than {SOON_S:g} s before"
             )
 
 

@@ -21,7 +21,18 @@ from ..readings.radio import (
 )
 from ..task import Facts, Finding, share
 
-__all__ = ["GIVEAWAY", "NOTHING_LEFT", "ORDER_NAMES", "SOON_S", "ByRadio", "Hit", "Trial", "tally"]
+__all__ = [
+    "GIVEAWAY",
+    "NOTHING_LEFT",
+    "ORDER_NAMES",
+    "SOON_S",
+    "ByRadio",
+    "Hit",
+    "Trial",
+    "by_order",
+    "tally",
+    "unheard",
+]
 
 SOON_S = 0.4
 """How long an order may take to be obeyed, in s."""
@@ -97,6 +108,19 @@ class Trial:
         """When the program came to its end, in s, or the trial."""
         return self.recording.ended_ns / 1e9
 
+    def reached(self, heard: Heard) -> bool:
+        """Tell whether an order arrived while the program ran: no other one can be obeyed."""
+        return heard.came and heard.since < self.ended
+
+    def unheard(self, heard: Heard) -> bool:
+        """Tell whether the program had come to its end before an order, or its time, was over.
+
+        Who stopped with an error behind an order that it had taken has heard it.
+        """
+        if self.recording.ended == "time is up" or self.ended > heard.since + SOON_S:
+            return False
+        return self.recording.problem is None or heard.taken is None
+
     def radio(self, *whats: str) -> list[tuple[float, str]]:
         """Give what network and broker did: when in s, and the detail."""
         return list(radio(self.recording, *whats))
@@ -158,20 +182,27 @@ class Hit(NamedTuple):
         trial: In which trial.
         at: When, in s.
         name: What it was, for the card.
-        order: Whether it was an order: no program that has ended hears one.
+        unheard: Whether it was missed because the program had come to its end, see `Trial.unheard`.
     """
 
     share: float
     trial: Trial
     at: float
     name: str
-    order: bool = False
+    unheard: bool = False
 
-    @property
-    def unheard(self) -> bool:
-        """Whether it was missed because the program had come to its end before."""
-        ended = self.trial.recording.ended != "time is up" and self.at >= self.trial.ended
-        return self.order and ended and self.share < 1.0
+
+def by_order(part: float, trial: Trial, heard: Heard, *, acted: bool = False) -> Hit:
+    """Give what came of an order.
+
+    Args:
+        part: How far it was treated as asked, 0 to 1.
+        trial: The trial.
+        heard: The order.
+        acted: Whether something was done by it that should not have been: then it was heard.
+    """
+    unheard = not part and not acted and trial.unheard(heard)
+    return Hit(part, trial, heard.since, f"{heard.text} at {heard.sent:.1f} s", unheard)
 
 
 NOTHING_LEFT = 1 / 3
@@ -195,7 +226,7 @@ def tally(
     told = _counted(hits, what)
     if times < 1.0 and told:
         told[0] += f", which counts by the {100 * times:.0f} % of good orders that were carried out"
-    told += _unheard(hits) + [aside] * bool(aside)
+    told += unheard(hits) + [aside] * bool(aside)
     missed = [hit for hit in hits if hit.share < 1.0]
     failed = [hit for hit in missed if not hit.unheard]
     told += [f"the first that failed: {hit.name}" for hit in failed[:1]]
@@ -212,7 +243,7 @@ def _counted(hits: Sequence[Hit], what: str) -> list[str]:
     return [f"{done} of {len(heard)} {what}"] if heard or not hits else []
 
 
-def _unheard(hits: Sequence[Hit]) -> list[str]:
+def unheard(hits: Sequence[Hit]) -> list[str]:
     """Say how many came when no program ran any more: they did not fail by what it did."""
     number = sum(hit.unheard for hit in hits)
     few = f"all {number}" if number == len(hits) else f"{number} more"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from functools import cached_property
 
+from robotsim import PINS
 from robotsim.show.targets import ArcTarget, PointTarget
 
 from ...readings.bench import Bend, bend
@@ -162,6 +163,8 @@ def sides_swapped(seen: Curve) -> Clues:
         )
     elif _off_circle(bend(serial, *duties)) < _BEND_NEAR:
         words = "it did not turn to port, and would have with the two efforts exchanged"
+    elif duties[1] - duties[0] > _OTHER_DUTY:
+        words = "the inner motor of a curve to port got more than the outer one"
     else:
         return
     given = f"the left motor got {percent(duties[1])}, the right one {percent(duties[0])}"
@@ -170,7 +173,8 @@ def sides_swapped(seen: Curve) -> Clues:
 
 _NOT_AS_WRITTEN = (
     "to port (left) the right wheel is the outer one and must run faster. If these are not the "
-    "efforts that you wrote, look at the duty of the back input: 1 - effort."
+    "efforts that you wrote, look at the pins of the back inputs, {left_back} on the left and "
+    "{right_back} on the right, and at their duty: 1 - effort.".format(**PINS)
 )
 
 

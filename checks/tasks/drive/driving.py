@@ -6,9 +6,13 @@ import math
 from functools import cached_property
 from itertools import pairwise
 
+from robotsim import PINS
+
 from ...readings.bench import needed
 from ...readings.motion import (
+    MOTOR_PINS,
     SIDES,
+    STILL,
     Move,
     Phase,
     Way,
@@ -21,6 +25,7 @@ from ...readings.motion import (
     still_driven,
     top_duty,
 )
+from ...readings.pairing import astray
 from ...readings.together import together
 from ...task import Clues, Criterion, Evidence, Facts, Finding, criterion, mistake
 from ...words import amount
@@ -95,15 +100,17 @@ class Driving(Facts):
 
     @cached_property
     def alike_s(self) -> float:
-        """For how long both motors were driven the same way at a time, in s."""
-        both = together(self.recording)
-        return both.ahead + both.astern
+        """For how long both motors were driven, and both wheels turned, the same way, in s."""
+        both, tracks = together(self.recording), self.recording.tracks
+        pairs = zip(*(tracks[side] for side in SIDES), strict=True)
+        turned = sum(1 for a, b in pairs if a * b > 0 and min(abs(a), abs(b)) > STILL)
+        step = tracks["t"][1]
+        return min(both.ahead + both.astern, turned * step)
 
     @property
     def by_turns(self) -> bool:
-        """Whether each motor was driven alone for a while, but hardly ever both alike."""
-        least = min(self.alone_s.values())
-        return least > _A_WHILE_S and self.alike_s < 0.1 * least
+        """Whether each motor was driven alone for a while, longer than both turned alike."""
+        return min(self.alone_s.values()) > max(_A_WHILE_S, self.alike_s)
 
     @property
     def turned_deg(self) -> float:
@@ -216,8 +223,26 @@ def one_after_the_other(seen: Driving) -> Clues:
         left, right = seen.alone_s.values()
         yield (
             f"the left motor was driven alone for {left:.2f} s, the right one for {right:.2f} s, "
-            f"and both alike for {seen.alike_s:.2f} s: alone, a wheel turns the tug"
+            f"and both wheels turned alike for {seen.alike_s:.2f} s: alone, a wheel turns the tug"
         )
+
+
+@mistake(
+    "a back input on the pin of the other motor",
+    "the left motor's back input is pin {left_back}, the right one's {right_back}: compare them "
+    "with the pins of your program.".format(**PINS),
+    sure=False,
+)
+def back_input_astray(seen: Driving) -> Clues:
+    """A motor's ahead input was set together with the back input of the other one."""
+    told = [
+        f"pin {back} with pin {ahead}, the {side} motor's ahead input"
+        for ahead, back in astray(seen.recording).items()
+        for side in SIDES
+        if ahead in MOTOR_PINS[side]
+    ]
+    if told:
+        yield f"it set {' and '.join(told)}"
 
 
 PULSES = (
@@ -230,6 +255,7 @@ PULSES = (
 """What may be wrong with the pulses themselves."""
 ANY_TASK = (
     *PULSES,
+    back_input_astray,
     below_the_start_duty,
     motors.one_side_only,
     motors.ahead_and_back_swapped,

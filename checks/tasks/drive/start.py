@@ -10,7 +10,15 @@ from ...task import Clues, Criterion, Finding, Run, Task, criterion, mistake, sh
 from ...words import told_apart
 from .. import motors
 from ..motors import percent
-from .driving import ANY_TASK, PULSES, Driving, below_the_start_duty, one_side_backwards, stops
+from .driving import (
+    ANY_TASK,
+    PULSES,
+    Driving,
+    below_the_start_duty,
+    one_after_the_other,
+    one_side_backwards,
+    stops,
+)
 
 __all__ = ["START"]
 
@@ -246,6 +254,7 @@ START = Task(
         started_by_a_kick,
         *ANY_TASK[len(PULSES):],
         one_side_backwards,
+        one_after_the_other.bound(costs=[both_turn], explains=[stops_by_itself]),
         motors.duty_inverted_at_the_stop.bound(costs=[stops_by_itself],
             explains=[both_turn, creeps, *_DUTIES],
         ),

@@ -24,6 +24,7 @@ __all__ = [
     "TOUCHES",
     "Presses",
     "lamps_lit",
+    "noticed",
     "shown_at",
     "touches",
 ]
@@ -37,6 +38,8 @@ PRESSING = 0.40
 """For how long a touch may press the bumper, s."""
 ASTERN, EITHER_WAY = 0.4, 0.15
 """For how long it backs off, and what is free either way, s."""
+_SAME_S = 0.05
+"""What happens within so long, in s, happens at the same time; 8 cm take ten times as long."""
 RUNS = (
     Run(seconds=9.0, start=(1.04, 0.40, 0.0)),
     Run(seconds=10.0, start=(0.96, 0.40, 0.0), seed=3),
@@ -71,6 +74,13 @@ def touches(recording: Recording) -> list[Touch]:
     return found
 
 
+def noticed(recording: Recording) -> list[float]:
+    """Give when the program read its bumper pressed, or was called by its pin, in s."""
+    found = [e.seconds for e in recording.of("read") if e.data == (PINS["bumper"], 0)]
+    called = ("pin", PINS["bumper"])
+    return found + [e.seconds for e in recording.of("call") if e.data == called]
+
+
 def shown_at(recording: Recording, time: float) -> tuple[int, ...]:
     """Give which lamps were lit at a time in s."""
     colours = recording.lamps_at(time)
@@ -90,6 +100,24 @@ class Presses(Facts):
     def touches(self) -> list[list[Touch]]:
         """The touches of the wall."""
         return [touches(made) for made in self.recordings]
+
+    @functools.cached_property
+    def felt(self) -> list[int]:
+        """How many of them the program noticed: its pin was read pressed, or called it."""
+        return [
+            sum(any(t.begin <= time < t.end + APART for time in noticed(made)) for t in some)
+            for made, some in zip(self.recordings, self.touches, strict=True)
+        ]
+
+    @functools.cached_property
+    def by_clock(self) -> bool:
+        """Whether it went astern at the very same times from both starts, one nearer by 8 cm."""
+        times = [
+            [p.begin for p in driven(made, SIDES[0]) if p.duty < 0] for made in self.recordings
+        ]
+        one, other = times[0], times[-1]
+        alike = all(abs(a - b) < _SAME_S for a, b in zip(one, other, strict=False))
+        return len(one) == len(other) > 0 and alike
 
     @functools.cached_property
     def counts(self) -> list[int]:
@@ -122,11 +150,20 @@ class Presses(Facts):
         return max(presses, default=(0.0, 0.0, 0))
 
 
-@criterion("It feels for the wall", 1, asks="touches it by its bow, from each of two starts",
-           essential=True)  # fmt: skip
+@criterion(
+    "It feels for the wall",
+    1,
+    asks="touches it by its bow, from each of two starts, and notices: the bumper's pin is read "
+    "while it is pressed, or calls the program, and what follows hangs on it, not on the clock",
+    essential=True,
+)
 def feels(seen: Presses) -> Finding:
-    part = sum(min(count, 1) for count in seen.counts) / len(seen.counts)
-    return Finding(part, f"touched the wall {listed([*map(str, seen.counts)])} times")
+    measured = f"touched the wall {listed([*map(str, seen.counts)])} times"
+    if seen.by_clock:
+        return Finding(0.0, f"{measured}, and went astern at the same times from both starts")
+    if seen.felt != seen.counts:
+        measured += f", and noticed {listed([*map(str, seen.felt)])} of them"
+    return Finding(sum(min(count, 1) for count in seen.felt) / len(seen.felt), measured)
 
 
 @criterion(

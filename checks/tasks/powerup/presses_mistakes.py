@@ -49,9 +49,23 @@ def no_pull_up(seen: Presses) -> Clues:
     explains=_AT_THE_WALL,
 )
 def never_read(seen: Presses) -> Clues:
-    read = (e.data[0] == PINS["bumper"] for made in seen.recordings for e in made.of("read"))
-    if not any(pulls(made) for made in seen.recordings) and not any(read):
+    if any(e.data[0] == PINS["bumper"] for made in seen.recordings for e in made.of("read")):
+        return
+    if not any(pulls(made) for made in seen.recordings):
         yield f"pin {PINS['bumper']}, the bumper's, was never set up or read"
+    elif any(seen.counts) and not any(seen.felt):
+        yield f"pin {PINS['bumper']}, the bumper's, was set up, and never read or waited for"
+
+
+@mistake(
+    "goes by the clock",
+    "drive ahead until the bumper is pressed, however long that takes: while bumper.value() == 1.",
+    costs=[feels],
+    explains=[five, counts_once, gives_way, stops],
+)
+def by_clock(seen: Presses) -> Clues:
+    if seen.by_clock and any(seen.counts):
+        yield "it went astern at the same times from both starts, one of them nearer by 8 cm"
 
 
 @mistake(
@@ -191,7 +205,7 @@ def other_number_shown(seen: Presses) -> Clues:
 MISTAKES = (
     motors_jump.bound(explains=[motors_first]), wrong_lamp_pin.bound(explains=[counts_once]),
     no_pull_up, never_read,
-    no_touch, never_there, bounces_counted, left_on, pushes_on, other_way_back, missed,
+    no_touch, by_clock, never_there, bounces_counted, left_on, pushes_on, other_way_back, missed,
     not_written.bound(explains=[counts_once]), stays_dark, wrong_number, other_end,
     other_number_shown,
     too_much_before.bound(explains=[motors_first]), left_braked.bound(costs=[stops]),

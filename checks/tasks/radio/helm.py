@@ -9,8 +9,8 @@ from ...readings.radio import stirred
 from ...task import Finding, criterion, share
 from ...words import told_apart
 from ..motors import switched_off
-from ..orders import NOTHING_LEFT, SOON_S, Hit, tally
-from .passages import MOVING, HelmOrders, Passage, left_as_it_was, stands_after
+from ..orders import NOTHING_LEFT, SOON_S, Hit, by_order, tally, unheard
+from .passages import MOVING, HelmOrders, Passage, refusal, stands_after
 
 __all__ = ["END_S", "SPEED_FULL", "STRAIGHT", "ends", "obeys", "radii", "refuses", "speeds"]
 
@@ -35,7 +35,7 @@ STRAIGHT = 0.6
 )
 def obeys(seen: HelmOrders) -> Finding:
     """Judge whether every order to move was obeyed in time."""
-    hits = [Hit(float(p.obeyed), p.trial, p.begin, p.name, order=True) for p in seen.moves]
+    hits = [by_order(float(p.obeyed), p.trial, p.heard) for p in seen.moves]
     return tally(hits, "orders to move were obeyed")
 
 
@@ -51,9 +51,11 @@ def _worst(parts: Judged, earned: float) -> Finding:
     """Give a finding that tells of the worst of several orders."""
     if not parts:
         return Finding(0.0, "no order was sent")
-    _, passage, words = min(parts, key=lambda one: one[0])
-    where = f"{words} for {passage.name}"
-    return Finding(earned, f"the worst: {where}", at=passage.begin, trial=passage.trial.number)
+    told = unheard([by_order(part, one.trial, one.heard) for part, one, _ in parts])
+    heard = [one for one in parts if one[0] or not one[1].trial.unheard(one[1].heard)]
+    _, passage, words = min(heard or parts, key=lambda one: one[0])
+    told[:0] = [f"the worst: {words} for {passage.name}"] if heard else []
+    return Finding(earned, "; ".join(told), at=passage.begin, trial=passage.trial.number)
 
 
 @criterion(
@@ -69,7 +71,7 @@ def speeds(seen: HelmOrders) -> Finding:
         off = abs(one.ratio - 1.0)
         speed, limit = one.ratio, 1.0 + math.copysign(SPEED_FULL, one.ratio - 1.0)
         words = told_apart(speed * one.asked, limit * one.asked)
-        part = share(off, full=SPEED_FULL, none=SPEED_NONE) if one.heard.came else 0.0
+        part = share(off, full=SPEED_FULL, none=SPEED_NONE) if one.reached else 0.0
         parts.append((part, one, f"{words} m/s"))
     return _worst(parts, _mean(parts))
 
@@ -87,7 +89,7 @@ def radii(seen: HelmOrders) -> Finding:
     for one in seen.moves:
         full = BEND_FULL * abs(one.bend) or STRAIGHT
         part = share(abs(one.bent - one.bend), full=full, none=full * BEND_NONE / BEND_FULL)
-        part = part if one.heard.came and abs(one.went) > MOVING else 0.0
+        part = part if one.reached and abs(one.went) > MOVING else 0.0
         edge = one.bend + math.copysign(full, one.bent - one.bend)
         bent = abs(one.bent) > 0.1
         radius = f"radius {told_apart(1 / one.bent, 1 / edge)} m" if bent and edge else "straight"
@@ -114,17 +116,24 @@ def _stops(seen: HelmOrders) -> Iterator[Hit]:
             continue
         made = one.trial.recording
         before = one.begin if one.asked else one.begin - 0.5
-        went = stirred(made, before, one.end) > 0.01 and one.heard.came
+        went = stirred(made, before, one.end) > 0.01 and one.reached
         late = stands_after(one.trial, one.end, min(one.quiet_until, one.end + TOO_LATE_S))
         watched = min(one.quiet_until - one.end - 0.05, TOO_LATE_S)
         part = share(late, full=END_S, none=TOO_LATE_S) if late < watched else 0.0
         words = f"{one.name}: it still moved {told_apart(late, END_S, 1)} s after its end"
-        yield Hit(part if went else 0.0, one.trial, one.end, words if went else one.name)
+        if went:
+            yield Hit(part, one.trial, one.end, words)
+        else:
+            yield by_order(0.0, one.trial, one.heard)
     for trial in seen.trials:
         moves = [one for one in seen.moves if one.trial is trial]
         off, words, at = switched_off(trial.recording)
-        went = bool(moves) and stirred(trial.recording, moves[-1].begin, moves[-1].end) > 0.01
-        yield Hit(off if went else 0.0, trial, at or trial.recording.seconds, words)
+        at = at or trial.recording.seconds
+        if moves and stirred(trial.recording, moves[-1].begin, moves[-1].end) > 0.01:
+            yield Hit(off, trial, at, words)
+        else:
+            gone = bool(moves) and trial.unheard(moves[-1].heard)
+            yield Hit(0.0, trial, at, f"{words}, as its last order had moved nothing", gone)
 
 
 @criterion(
@@ -139,9 +148,5 @@ def refuses(seen: HelmOrders) -> Finding:
     """Judge whether no bad order moved it."""
     if seen.was_run:
         return seen.was_run
-    hits = [
-        Hit(float(left_as_it_was(trial, heard)), trial, heard.since,
-            f"{heard.text} at {heard.sent:.1f} s", order=True)
-        for trial, heard in seen.bad
-    ]  # fmt: skip
+    hits = [refusal(trial, heard) for trial, heard in seen.bad]
     return tally(hits, "bad orders changed nothing", times=seen.obeyed_share, none=NOTHING_LEFT)

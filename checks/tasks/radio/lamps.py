@@ -10,7 +10,7 @@ from robotsim import PINS
 from ...readings.radio import Heard
 from ...task import Clues, Criterion, Finding, Mistake, Run, Task, criterion, mistake
 from ..hearing import ENDED, JOINING, evaluated, obeyed_late
-from ..orders import NOTHING_LEFT, SOON_S, ByRadio, Hit, Trial, tally
+from ..orders import NOTHING_LEFT, SOON_S, ByRadio, Hit, Trial, by_order, tally
 from .scripts import lamp_script
 
 __all__ = ["LAMPS", "LampOrders", "lamps_on_order", "lamps_right", "short_chain"]
@@ -32,10 +32,10 @@ class LampOrders(ByRadio):
 def lamps_right(trial: Trial, heard: Heard) -> int:
     """Give how many of the lamps show what a good order asks, once its time to be obeyed is over.
 
-    None does where it never came.
+    None does where it never came, or found no program.
     """
     assert heard.order and heard.order.lamps
-    if not heard.came:
+    if not trial.reached(heard):
         return 0
     shown, asked = trial.recording.lamps_at(heard.since + SOON_S), heard.order.lamps
     return sum(a == b for a, b in zip(shown, asked * (_ALL // len(asked)), strict=True))
@@ -55,8 +55,7 @@ def lamps_on_order(seen: ByRadio) -> Iterator[Hit]:
         lit = any(map(any, trial.recording.lamps_at(heard.since - 1e-6)))
         if not lit and not any(map(any, _colours(heard))):
             continue
-        name = f"{heard.text} at {heard.sent:.1f} s"
-        yield Hit(lamps_right(trial, heard) / _ALL, trial, heard.since, name, order=True)
+        yield by_order(lamps_right(trial, heard) / _ALL, trial, heard)
 
 
 def _obeyed_by(trial: Trial, bad: Heard) -> tuple[int, int, int] | None:
@@ -111,10 +110,9 @@ def refuses(seen: LampOrders) -> Finding:
 
 def _refusal(trial: Trial, heard: Heard) -> Hit:
     """Judge one bad order; that it was not obeyed is known only when the time for that is over."""
-    obeyed, over = _obeyed_by(trial, heard), heard.since + SOON_S
-    name = f"{heard.text} at {heard.sent:.1f} s"
-    at = heard.since if obeyed else over
-    return Hit(float(trial.ended > over and not obeyed), trial, at, name, order=True)
+    obeyed = bool(_obeyed_by(trial, heard))
+    lived = trial.ended > heard.since + SOON_S
+    return by_order(float(lived and not obeyed), trial, heard, acted=obeyed)
 
 
 @criterion(

@@ -9,9 +9,9 @@ from ...readings.radio import Heard, moved, wheels
 from ...task import Criterion, Finding, criterion, share
 from ...words import told_apart
 from ..motors import switched_off
-from ..orders import NOTHING_LEFT, SOON_S, ByRadio, Hit, Trial, tally
+from ..orders import NOTHING_LEFT, SOON_S, ByRadio, Hit, Trial, by_order, tally
 from .helm import END_S
-from .passages import MOVING, left_as_it_was, stands_after
+from .passages import MOVING, refusal, stands_after
 
 __all__ = [
     "BROKER",
@@ -65,9 +65,8 @@ def went_as_ordered(trial: Trial, heard: Heard) -> float:
 
 
 def _obeyed(trial: Trial, heard: Heard) -> Hit:
-    hit = heard.came and went_as_ordered(trial, heard) > MOVING
-    name = f"{heard.text} at {heard.sent:.1f} s"
-    return Hit(float(hit), trial, heard.since, name, order=True)
+    hit = trial.reached(heard) and went_as_ordered(trial, heard) > MOVING
+    return by_order(float(hit), trial, heard)
 
 
 def _moves(trial: Trial) -> list[Heard]:
@@ -195,9 +194,7 @@ def refuses(seen: LostOrders) -> Finding:
 def _refusals(seen: LostOrders) -> Iterator[Hit]:
     for trial, heard in seen.bad:
         if heard.came:
-            still = left_as_it_was(trial, heard)
-            name = f"{heard.text} at {heard.sent:.1f} s"
-            yield Hit(float(still), trial, heard.since, name, order=True)
+            yield refusal(trial, heard)
     for trial in seen.trials:
         for heard, end in ended_orders(trial):
             late = stands_after(trial, end, end + END_S + 0.3)

@@ -11,15 +11,15 @@ from robotsim import Recording
 
 from ...readings.motion import SIDES, motor_phases, rolled
 from ...readings.radio import Heard, moved, stirred
-from ..orders import SOON_S, ByRadio, Trial
+from ..orders import SOON_S, ByRadio, Hit, Trial, by_order
 
 __all__ = [
     "MOVING",
     "REACT_S",
     "HelmOrders",
     "Passage",
-    "left_as_it_was",
     "moved_by",
+    "refusal",
     "stands_after",
     "stopped_by",
 ]
@@ -74,6 +74,11 @@ class Passage:
         """The order and its time, for the card."""
         return f"{self.heard.text} at {self.heard.sent:.1f} s"
 
+    @property
+    def reached(self) -> bool:
+        """Whether the order arrived while the program ran."""
+        return self.trial.reached(self.heard)
+
     @cached_property
     def went(self) -> float:
         """How far it went the way that was ordered, once it had time to obey, in m."""
@@ -100,7 +105,7 @@ class Passage:
     @property
     def obeyed(self) -> bool:
         """Whether the tug was under way as ordered."""
-        return self.heard.came and self.went > MOVING * self.seconds
+        return self.reached and self.went > MOVING * self.seconds
 
     @property
     def quiet_until(self) -> float:
@@ -184,7 +189,9 @@ def stopped_by(trial: Trial, bad: Heard) -> bool:
     return before > 0.15 * MOVING and after < _STILL / 10
 
 
-def left_as_it_was(trial: Trial, bad: Heard) -> bool:
-    """Tell whether the program lived on after a bad order, and the tug did what it did before."""
+def refusal(trial: Trial, bad: Heard) -> Hit:
+    """Judge a bad order: the program lived on after it, and the tug did what it did before."""
     lived = trial.ended > bad.since + REACT_S
-    return lived and not moved_by(trial, bad) and not stopped_by(trial, bad)
+    moved = moved_by(trial, bad)
+    good = lived and not moved and not stopped_by(trial, bad)
+    return by_order(float(good), trial, bad, acted=moved and bad.since < trial.ended)

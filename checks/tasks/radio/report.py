@@ -10,7 +10,7 @@ from typing import NamedTuple
 from ...readings.radio import Heard, Published
 from ...task import Finding, criterion
 from ...words import counted
-from ..orders import SOON_S, ByRadio, Hit, Trial, tally
+from ..orders import SOON_S, ByRadio, Hit, Trial, by_order, tally
 from .lamps import lamps_on_order
 from .scripts import PAIR_S
 
@@ -52,9 +52,8 @@ class Answer(NamedTuple):
     @property
     def hit(self) -> Hit:
         """Whether it was answered as asked."""
-        name = f"{self.heard.text} at {self.heard.sent:.1f} s"
         answered = bool(self.fitting) and not self.spare
-        return Hit(float(answered), self.trial, self.heard.since, name, order=True)
+        return by_order(float(answered), self.trial, self.heard, acted=bool(self.mine))
 
 
 class ReportOrders(ByRadio):

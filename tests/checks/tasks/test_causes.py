@@ -7,8 +7,10 @@ import pytest
 from checks import TASKS, Scorecard, check
 from robotsim import run_trial
 from robotsim.show.several import compare_text
+from tests.checks.motor_slips import renumber
 from tests.checks.tasks.judging import findings
 from tests.checks.test_programs import programs
+from tests.checks.tuning import tuned
 
 MOTORS = """\
 from machine import PWM, Pin
@@ -100,7 +102,52 @@ def test_motors_by_turns_are_told_also_behind_a_try_on_the_spot() -> None:
     for task, steps in (("drive.square", sides), ("drive.curve", sides[0].splitlines(True)[:2])):
         cause = moves(task, *tried, *steps).cause
         assert cause is not None and cause.name == "one motor after the other", task
-        assert "and both alike for 0.00 s" in cause.evidence
+        assert "both wheels turned alike for 0.00 s" in cause.evidence
+
+
+@pytest.mark.parametrize("step_s", [0.02, 0.08])
+def test_motors_by_turns_are_told_behind_a_ramp_of_both(step_s: float) -> None:
+    """A ramp drives both, and for most of its time turns no wheel."""
+    ramp = f"for percent in range(5, 24):\n    move(percent / 100, percent / 100, {step_s})\n"
+    text = MOTORS.format(0, 0, 0) + MOVES.replace("time.sleep(0.2)", "pass") + ramp + OFF
+    cause = card("drive.start", f"{text}move(0.26, 0, 1.1)\nmove(0, 0.28, 1.1)\n{OFF}").cause
+    assert cause is not None and cause.name == "one motor after the other"
+
+
+BENDS = MOTORS.format(0, 0, 0) + MOVES + "move({0}, 0.6, 3.3)\n" + OFF
+
+
+@pytest.mark.parametrize(
+    ("pins", "words"),
+    [
+        ({26: 14, 14: 26}, "pin 14 with pin 25, the left motor's ahead input and pin 26 with"),
+        ({14: 26}, "pin 26 with pin 27, the right motor's ahead input"),
+    ],
+)
+def test_a_back_input_on_the_other_motors_pin_is_told_with_the_pin(
+    pins: dict[int, int], words: str
+) -> None:
+    """Whether the ahead input is set before it or after it; with the right pins it is no cause."""
+    before = BENDS.format(0.5)
+    after = before.replace("    full.duty_u16(65535)\n", "").replace(
+        "share))))\n", "share))))\n    full.duty_u16(65535)\n"
+    )
+    for text in (before, after):
+        cause = card("drive.curve", renumber(pins)(text)).cause
+        assert cause is not None and cause.name == "a back input on the pin of the other motor"
+        assert words in cause.evidence
+        cause = card("drive.curve", text).cause
+        assert cause is not None and cause.name == "radius not yet right"
+
+
+def test_back_inputs_set_in_a_row_have_their_pins_told_beside_exchanged_sides() -> None:
+    """Two efforts that are not far apart, exchanged, make no curve to starboard."""
+    text = CREEP.format(65535, 65535)
+    for left in (0.6, 0.52):
+        backs = [int(65535 * (1 - effort)) for effort in (left, 0.46)]
+        cause = card("drive.curve", MOTORS.format(0, *backs) + text).cause
+        assert cause is not None and cause.name == "left and right swapped"
+        assert "the pins of the back inputs, 26 on the left and 14 on the right" in cause.hint
 
 
 def test_turns_to_starboard_are_told_by_all_of_them_not_by_a_try() -> None:
@@ -164,6 +211,43 @@ def test_an_order_that_no_program_heard_did_not_fail_by_being_obeyed() -> None:
     shown, refused = card("radio.lamps", ends.format(100)).rows[:2]
     assert "the first that failed" not in shown.finding.measured + refused.finding.measured
     assert "22 more came when the program had ended" in refused.finding.measured
+
+
+def until(task: str, ms: int, last: str = "") -> Scorecard:
+    """Check a task's plain program with its loop broken off at a time, and a last line."""
+    right = tuned(task, programs(task, "right_")["right_plain"], 7)
+    text = right.replace("while True:", f"while time.ticks_ms() < {ms}:")
+    assert text != right
+    return card(task, f"{text}\n{last}\n")
+
+
+@pytest.mark.parametrize(
+    ("task", "ms", "last"),
+    [("radio.helm", 7700, "stop()"), ("radio.lamps", 4100, ""), ("radio.report", 4200, "")],
+)
+def test_an_order_just_before_a_programs_end_is_told_as_unheard_by_every_row(
+    task: str, ms: int, last: str
+) -> None:
+    """It may have been taken; no time was left to see what came of it."""
+    found = until(task, ms, last)
+    told = " ".join(row.finding.measured for row in found.rows)
+    assert "came when the program had ended, or was about to" in told
+    assert "first that failed" not in told, told
+    assert "the worst: 0.00 m/s" not in told and "hardly any way" not in told
+
+
+def test_nobody_obeys_an_order_that_comes_behind_the_programs_end() -> None:
+    """A tug whose motors were left on is under way, and by no order."""
+    obeyed = until("radio.helm", 5000).rows[0].finding.measured
+    assert obeyed.startswith("2 of 2 orders to move were obeyed; 10 more came"), obeyed
+
+
+def test_a_bad_order_that_stopped_the_program_with_an_error_was_heard() -> None:
+    text = programs("radio.lamps", "right_")["right_plain"]
+    raises = text.replace("except ValueError", "except OSError")
+    assert raises != text
+    refused = card("radio.lamps", raises).rows[1].finding.measured
+    assert "the first that failed" in refused
 
 
 def test_orders_that_are_not_counted_are_told_with_the_reason() -> None:

@@ -17,6 +17,10 @@ SLIPS = (
         renumber({25: 27, 27: 25, 26: 14, 14: 26}),
     ),
     Slip(
+        "takes the right motor's back input for the left one's too",
+        "a back input on the pin of the other motor", (PORT,), renumber({26: 14}),
+    ),
+    Slip(
         "gives both wheels the same", "no difference between the wheels", (CIRCLE,),
         constant("INNER", "0.55"), constant("INSIDE", "55"), constant("内側", "0.58"),
         constant("RATIO", "1.0"), constant("PORT", "0.6"),

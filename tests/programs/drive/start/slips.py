@@ -1,7 +1,7 @@
 """Slips of `drive.start`."""
 
 from tests.checks.motor_slips import constant, wrong_pins
-from tests.checks.slips import Slip, drop, put
+from tests.checks.slips import Slip, drop, exact, put
 
 TURN, LEFT, RIGHT, CREEPS, STOPS = (
     "Both wheels turn ahead",
@@ -51,6 +51,14 @@ SLIPS = (
         "drives for a second only", "driven for the wrong time", (TURN,),
         put(r"time\.sleep\(2\.5\)|time\.sleep_ms\(2200\)", "time.sleep(1)"),
         put(r"period=2400", "period=1000"), put(r"2300", "1000"),
+    ),
+    Slip(
+        "drives one motor after the other", "one motor after the other", (TURN,),
+        exact(("    starboard.effort(RIGHT)\n", "    time.sleep(1.1)\n    port.effort(0)\n"
+               "    starboard.effort(RIGHT)\n"), ("2200", "1100")),
+        exact(("right_back.duty_u16(int((1 - RIGHT) * 65535))\n", "time.sleep(1.2)\n"
+               "left_ahead.duty_u16(0)\nleft_back.duty_u16(0)\nright_back.duty_u16(int((1 - RIGHT) * 65535))\n"),
+              ("time.sleep(2.5)", "time.sleep(1.2)")),
     ),
     Slip(
         "does not wait before it stops", "no sleep between start and stop", (TURN,),

@@ -26,7 +26,9 @@ SLIPS = (
         "takes 1 for pressed", "counted without a touch", (FEELS, ONCE),
         put(r"while bumper\.value\(\):", "while not bumper.value():"),
         put(r"not self\.pin\.value\(\)", "self.pin.value()"),
-        put("before = steady = 1", "before = steady = 0"),
+    ),
+    Slip(
+        "counts when it is let go", "pushes on against the wall", (WAY,),
         put(r'seen\["level"\] and not level', 'level and not seen["level"]'),
     ),
     Slip(
@@ -70,8 +72,11 @@ SLIPS = (
     Slip("never goes ahead", "never comes to the wall",
          ("It feels for the wall",),
          exact(("    drive(0.4)", "    lamps.write()\n    drive(-0.4)"))),
+    Slip("looks, and goes by the clock all the same", "goes by the clock", (FEELS,),
+         exact(("    while bumper.value():\n        time.sleep_ms(5)",
+                "    for k in range(120 if press else 360):\n        bumper.value()\n        time.sleep_ms(5)"))),
     Slip("goes by the clock", "bumper never read",
-         ("It touches the wall five times",),
+         (FEELS, FIVE),
          exact(("bumper = Pin(19, Pin.IN, Pin.PULL_UP)", ""),
                ("    while bumper.value():\n        time.sleep_ms(5)", "    time.sleep_ms(900)"))),
     Slip("does not wait for a steady level", "each bounce is counted",
