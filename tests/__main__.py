@@ -48,6 +48,15 @@ def stages(arguments: list[str]) -> dict[str, list[str]]:
     }
 
 
+def surroundings(given: dict[str, str]) -> dict[str, str]:
+    """Give a stage's environment variables.
+
+    Where Python is told to keep nothing that it has compiled, each worker would compile all tests,
+    and every process that a test starts the kit.
+    """
+    return {name: text for name, text in given.items() if name != "PYTHONDONTWRITEBYTECODE"}
+
+
 def main(arguments: list[str]) -> int:
     """Run every stage, whatever became of the one before, and sum up."""
     environment = load("environment")
@@ -60,7 +69,8 @@ def main(arguments: list[str]) -> int:
 
     def timed(command: list[str], **out: Any) -> tuple[int, str, float]:
         began, command = time.monotonic(), [str(kit.python), "-m", *command]
-        done = subprocess.run(command, cwd=ROOT, env=kit.variables(), check=False, text=True, **out)
+        env = surroundings(kit.variables())
+        done = subprocess.run(command, cwd=ROOT, env=env, check=False, text=True, **out)
         return done.returncode, done.stdout or "", time.monotonic() - began
 
     summary, wanted = [], stages(arguments)

@@ -113,11 +113,14 @@ print(time.perf_counter() - begin)
 """
 
 
-def test_what_being_in_the_room_costs_a_check(tmp_path: Path, found: dict[str, str]) -> None:
+def test_what_being_in_the_room_costs_a_check(
+    tmp_path: Path, found: dict[str, str], pytestconfig: pytest.Config
+) -> None:
     """In turn without a card and with one whose broker is away: the worse case."""
+    turns = 1 if pytestconfig.getoption("benchmark_disable") else 3
     took: dict[bool, list[float]] = {False: [], True: []}
     whole: dict[bool, list[float]] = {False: [], True: []}
-    for joined in (False, True) * 3:
+    for joined in (False, True) * turns:
         folder = tmp_path / str(joined)
         folder.mkdir(exist_ok=True)
         if joined:

@@ -9,6 +9,7 @@ import json
 import os
 import queue
 import re
+import runpy
 import shutil
 import socket
 import subprocess
@@ -94,6 +95,11 @@ def bare(tmp_path: Path) -> Path:
         (tmp_path / name).parent.mkdir(exist_ok=True)
         shutil.copy(ROOT / name, tmp_path / name)
     return tmp_path
+
+
+def test_the_tests_keep_what_they_compile_wherever_they_run() -> None:
+    surroundings = runpy.run_path(str(COMMANDS[1]))["surroundings"]
+    assert surroundings({"PATH": "here", "PYTHONDONTWRITEBYTECODE": "1"}) == {"PATH": "here"}
 
 
 def test_the_doctor_works_on_a_bare_python_and_says_what_is_missing(bare: Path) -> None:

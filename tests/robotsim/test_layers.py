@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import functools
 import importlib
 from collections.abc import Iterator
 from pathlib import Path
@@ -49,8 +50,13 @@ def modules(package: str) -> list[Path]:
 ALL = [*modules("robotsim"), *modules("checks")]
 
 
-def imported(path: Path) -> Iterator[str]:
+@functools.cache
+def imported(path: Path) -> list[str]:
     """Give every module that a file imports, also within its functions, by its full name."""
+    return list(_imported(path))
+
+
+def _imported(path: Path) -> Iterator[str]:
     parents = path.relative_to(ROOT).with_suffix("").parts
     package = parents if path.name == "__init__.py" else parents[:-1]
     package = tuple(part for part in package if part != "__init__")
