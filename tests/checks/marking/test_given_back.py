@@ -378,3 +378,15 @@ def test_who_was_taken_out_of_the_roster_is_told_from_who_never_was_in_it(
     assert f"{gone}: Learner l3, Early One" in said
     assert "In the list, not in the course, left as they were: Zora Quill" in said
     assert "lamps: not in the roster, so their pages are left out: l3" in said
+
+
+def test_no_page_goes_into_a_folder_of_two(course: Path, tmp_path: Path) -> None:
+    """Both lay in it under one name, and each learner would have read the other's."""
+    list(feedback(course))
+    for learner, folder in (("l0", "A_1"), ("l1", "B_2"), ("l2", "B_2")):
+        Shelf(course, learner, LESSON).note_folder(folder)
+    said = list(back(course, export(tmp_path, "Username;Lamps\nl0;-\n")))
+    (look,) = (line for line in said if "'B_2' is a folder of" in line)
+    assert "Learner l1 and Learner l2" in look
+    with zipfile.ZipFile(course / "packs" / "feedback-lamps-by-platform.zip") as pack:
+        assert {name.partition("/")[0] for name in pack.namelist()} == {"A_1"}
