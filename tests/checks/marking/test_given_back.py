@@ -293,6 +293,19 @@ def test_all_who_are_called_so_are_told(said: str, told: str) -> None:
     assert ("aschroed" in fault.hint) == ("or" in told)
 
 
+def test_a_slip_with_learners_and_lessons_is_told_with_what_was_meant(course: Path) -> None:
+    for do in (lambda **o: mark(course, pool=QuickPool(), **o),
+               lambda **o: list(feedback(course, **o))):  # fmt: skip
+        with pytest.raises(UnknownNameError) as told:
+            do(lessons=["l1"])
+        assert told.value.hint == "l1 is a learner: --learner l1"
+        with pytest.raises(UnknownNameError) as told:
+            do(learners=["l1, l2"])
+        assert told.value.hint == "name one at a time: --learner l1 --learner l2"
+    with pytest.raises(KitError, match="Nothing of early is marked, so there is no page"):
+        list(feedback(course, ["early"]))
+
+
 def test_a_learner_is_found_by_the_small_letters_of_a_slip(course: Path) -> None:
     """A class's server writes every id in small letters; here it is the other way round."""
     made = appeal(course, "L1", SIGNAL, points=3.0, by="me", why="so")
