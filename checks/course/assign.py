@@ -46,12 +46,13 @@ def assign(
     folders = folders_of(course)
     owners = Owners(roster, ids, beside(place), folders, titles(lessons))
     wanted = {_path_in(place, file) for file, _, _ in orders}
+    outer = {name.partition("/")[0] for name in wanted}
     there: dict[str, Arrival | Left] = {}
     said = said_of(course)
     lies: dict[str, Place | None] = {}
     marks: dict[str, str] = {}
     for one in arrivals(place, lambda parts, files: ""):
-        if one.name in wanted:
+        if one.name in wanted or isinstance(one, Arrival) and one.parts[0] in outer:
             there[one.name] = one
         if isinstance(one, Arrival):
             mark = marks[one.name] = mark_of(one.data)
@@ -72,7 +73,12 @@ def assign(
                            where=fault.where, hint=fault.hint) from fault  # fmt: skip
         ready.append((found, belongs))
     for found, belongs in ready:
-        _note_folder(course, folders, owners, found, belongs, lies, marks)
+        kept = {}
+        for name in _note_folder(course, folders, ids, owners, found, belongs, lies):
+            one, now = there[name], lies[name]
+            if isinstance(one, Arrival) and now:  # nobody's folder now, so it may go elsewhere
+                kept[marks[name], by_itself(placed(place, owners, ids, one), marks[name], {})] = now
+        write_said(course, {**said_of(course), **kept})
         goes = by_itself(placed(place, owners, ids, found), marks[found.name], said_of(course))
         names = {mark: name for name, mark in marks.items()}
         yield from _take(course, found, goes, lies[found.name], belongs, names)
@@ -82,28 +88,34 @@ def assign(
 
 
 def _note_folder(
-    course: Path, folders: dict[str, str], owners: Owners, found: Arrival, belongs: Place,
-    lies: Mapping[str, Place | None], marks: Mapping[str, str],
-) -> None:  # fmt: skip
+    course: Path, folders: dict[str, str], ids: Sequence[str], owners: Owners, found: Arrival,
+    belongs: Place, lies: Mapping[str, Place | None],
+) -> list[str]:  # fmt: skip
     """Note whose the platform's folder is in which a file came, as far as it holds no other one.
 
     Of one that holds others nobody has said whose they are; what was noted of it is taken back
     where a file in it turns out to be somebody else's.  What came in it so far stays where it lies.
+
+    Returns:
+        What lies in a folder that is nobody's any more.
     """
     level = owners.folder_of(found.parts, found.files)
     if level is None:
-        return
+        return []
     folder, inside = found.parts[level], "/".join(found.parts[: level + 1]) + "/"
     beside_it = [name for name in lies if name.startswith(inside)]
-    if len(beside_it) == 1:
+    before, alone = folders.get(folder, belongs[0]), len(beside_it) == 1
+    if alone:
         folders[folder] = belongs[0]
         Shelf(course, *belongs).note_folder(folder)
-    elif folders.get(folder, belongs[0]) != belongs[0]:
+    elif before != belongs[0]:
         del folders[folder]
-        said = said_of(course)
-        said |= {(marks[name], None): now for name in beside_it if (now := lies[name])}
-        write_said(course, said)
     write_folders(course, folders)
+    if before == belongs[0]:
+        return []
+    for lesson in ids:  # nothing goes back to another's folder
+        Shelf(course, before, lesson).forget_folder(folder)
+    return [] if alone else beside_it
 
 
 def _path_in(place: Path, file: str) -> str:

@@ -90,7 +90,7 @@ def open_class(
         )  # fmt: skip
     known = read_roster(source, [lesson.id for lesson in find_lessons(lessons)])
     make_course(folder, lessons)
-    _keep_roster(source, folder / ROSTER)
+    kept = _keep_roster(source, folder / ROSTER)
     opened = OpenCourse(folder)
     yield f"{folder}: {'new course' if new else 'course is there'}"
     yield from (f"look: {words}" for words in opened.doubtful)
@@ -106,6 +106,9 @@ def open_class(
     if gone:
         yield f"No longer in the roster, kept with their scores: {', '.join(gone)}"
         yield "  Points count on where the row stays, with the day of leaving in a column `left`"
+    if gone and added == len(known.students) and kept:
+        yield (f"look: nobody who was in this course is in this roster: is it another class's? The "
+               f"one from before is kept: {kept}; --roster takes it back")  # fmt: skip
     yield from _renamed(opened, known, gone)
     chosen = [
         lesson for lesson in find_lessons(lessons)
@@ -169,13 +172,16 @@ def graded(lesson: Lesson) -> bool:
     return any(cell["metadata"].get("nbgrader", {}).get("grade") for cell in plain["cells"])
 
 
-def _keep_roster(source: Path, own: Path) -> None:
-    data = source.read_bytes()
+def _keep_roster(source: Path, own: Path) -> Path | None:
+    """Put a roster into the course; give where the one from before is kept, if it was another."""
+    data, kept = source.read_bytes(), None
     if own.is_file() and own.read_bytes() != data:
         stamp = datetime.now(UTC).strftime("%Y-%m-%d-%H-%M-%S")
-        write_whole(own.parent / OWN / "rosters" / f"{stamp}.csv", own.read_bytes())
+        kept = own.parent / OWN / "rosters" / f"{stamp}.csv"
+        write_whole(kept, own.read_bytes())
     if source.resolve() != own.resolve():
         write_whole(own, data)
+    return kept
 
 
 def _said(day: datetime) -> str:

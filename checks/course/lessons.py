@@ -5,13 +5,15 @@ Needs the standard library only, so that looking whether anything has to be done
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from robotsim import KitError, UnknownNameError
 
-__all__ = ["LESSONS", "ORDER", "ROOT", "Lesson", "find_lessons", "pick_lessons", "place_of"]
+__all__ = [
+    "LESSONS", "ORDER", "ROOT", "Lesson", "find_lessons", "pick_lessons", "place_of", "see_lesson",
+]  # fmt: skip
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 """The checkout."""
@@ -83,6 +85,19 @@ def pick_lessons(ids: Sequence[str], folder: Path = LESSONS) -> list[Lesson]:
         if name not in known:
             raise UnknownNameError("lesson", name, known)
     return [lesson for lesson in known.values() if not ids or lesson.id in ids]
+
+
+def see_lesson(
+    name: str, taught: Collection[str], learners: Collection[str], what: str = "lesson"
+) -> None:
+    """See that a lesson is there by name; a learner's in its place wants an option before it.
+
+    Raises:
+        UnknownNameError: It is none of those that are taught.
+    """
+    if name not in taught:
+        hint = f"{name} is a learner: --learner {name}" if name in learners else ""
+        raise UnknownNameError(what, name, taught, hint)
 
 
 def place_of(lesson: str) -> int:

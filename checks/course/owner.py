@@ -177,11 +177,14 @@ class Owners:
     def _passed_over(self, folder: Parts, part: str, read: _Read, alone: bool) -> str:
         """Say why a part that names nobody cannot be passed over; "" if it can."""
         plain = all(self._passes(read, k, True) for k in range(len(read.words)))
-        if plain and not any(self._read(other).named for other in self._beside.get(folder, ())):
+        like = any(self._read(other).named for other in self._beside.get(folder, ()))
+        if plain and not like:
             return ""
         told = f"no learner of the roster stands in {_bare(part)!r}"
         if bear := dict.fromkeys(id for word in read.words for id in self._bear.get(word, ())):
             told += f" by id or whole name; a name in it is that of {listed([*bear][:4])}"
+        if like:  # others beside it are learners'
+            told += "; if it is a learner's, put the row into class.csv and give `course` again"
         return told if alone else f"{told}; if it holds a whole class's work, collect it by itself"
 
     def _passes(self, read: _Read, k: int, is_file: bool) -> bool:

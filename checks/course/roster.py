@@ -173,6 +173,9 @@ def _unknown_learner(name: str, ids: set[str], roster: Roster) -> UnknownNameErr
             nearest(word, names) for word in words)]  # fmt: skip
     told = " or ".join(map(repr, meant))
     hint = f"learners go by their ids here: did you mean {told}?" if meant else ""
+    several = re.split(r"[\s,;]+", name.strip())
+    if len(several) > 1 and {*several} <= ids:
+        hint = f"name one at a time: {' '.join(f'--learner {id}' for id in several)}"
     return UnknownNameError("learner", name, ids, hint)
 
 

@@ -78,6 +78,12 @@ class Shelf:
         """Note by which name the platform knows this learner's work, to send feedback back."""
         write_whole(self.place / _CAME, folder.encode("utf-8", "surrogateescape"))
 
+    def forget_folder(self, folder: str) -> None:
+        """Take that back, if it was this folder."""
+        path = self.place / _CAME
+        if path.is_file() and path.read_text("utf-8", "surrogateescape") == folder:
+            path.unlink()
+
     def withdraw(self, data: bytes) -> bool:
         """Take away a file that belongs elsewhere; tell whether it was here.
 

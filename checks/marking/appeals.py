@@ -57,7 +57,11 @@ def appeal(
     opened, cell = OpenCourse(course), cell.replace(".", "-")
     roster = roster_of(opened.course)
     with opened.gradebook() as book:
-        learner = meant_learner(learner, [one.id for one in book.students], roster)
+        known = [one.id for one in book.students]
+    if learner not in known and cell in known:
+        raise KitError("An appeal names the learner first, then the task.",
+                       hint=f"did you mean: {cell} {learner}?")  # fmt: skip
+    learner = meant_learner(learner, known, roster)
     if points is None:
         roster.as_marked(learner)  # a check needs to know with which tug
     lesson = cell.split("-")[0]

@@ -16,6 +16,7 @@ from ..course.owner import words_of
 from ..course.platform import Export, column_of, filled, read_export
 from ..course.shelf import came_of, mark_of
 from ..whole import put_aside, whole_file, write_whole
+from ..words import listed
 from .class_results import Person, read_results
 from .pages import page_files
 from .report_page import points_of
@@ -158,7 +159,13 @@ def _pack(course: Path, lesson: str, called: Mapping[str, str]) -> Iterator[str]
     pages = page_files(course, lesson)
     strangers = [learner for learner in pages if learner not in called]
     ours = [learner for learner in pages if learner in called]
-    known = {who: place for who in ours if (place := came_of(course, lesson, who))}
+    came = {who: place for who in ours if (place := came_of(course, lesson, who))}
+    owners = Counter(came.values())
+    known = {who: place for who, place in came.items() if owners[place] == 1}
+    for place in (one for one, count in owners.items() if count > 1):
+        names = listed([called[who] for who in came if came[who] == place])
+        yield (f"look: {lesson}: {place!r} is a folder of {names}, and no page of one goes to "
+               "another: `collect --assign` says whose it is")  # fmt: skip
     if ours:
         words = f"{lesson}: {len(known)} of {len(ours)} pages of feedback"
         if known:

@@ -10,9 +10,10 @@ import zipfile
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
-from robotsim import UnknownNameError
+from robotsim import KitError
 
 from ..course.classroom import PACKS
+from ..course.lessons import see_lesson
 from ..course.open_course import OpenCourse
 from ..course.roster import meant_learner, roster_of
 from ..whole import whole_file
@@ -52,7 +53,8 @@ def feedback(
         for who is not in the roster, then one for each lesson.
 
     Raises:
-        UnknownNameError: Nothing of a learner or lesson was handed in.
+        KitError: Nothing of a learner is marked.
+        UnknownNameError: There is no such learner, or no lesson with work of that name.
     """
     opened = OpenCourse(course)
     late = waiting(opened.course)
@@ -110,10 +112,14 @@ def _wanted(
     known = [*(path.parts[-3:-1] for path in marked), *faults]
     came, taught = {who for who, _ in known}, {what for _, what in known}
     roster = roster_of(course)
-    learners = [meant_learner(name, came, roster) for name in learners]
+    ids = [one.id for one in roster.students]
+    learners = [meant_learner(name, {*came, *ids}, roster) for name in learners]
+    for name in learners:
+        if name not in came:
+            raise KitError(f"Nothing of {name} is marked, so there is no page.", where=str(course),
+                           hint="`python3 checks mark FOLDER` marks what has come.")  # fmt: skip
     for name in lessons:
-        if name not in taught:
-            raise UnknownNameError("lesson with work", name, taught)
+        see_lesson(name, taught, {*came, *ids}, "lesson with work")
 
     def asked(learner: str, lesson: str) -> bool:
         ours = learner in learners if learners else learner not in strangers

@@ -22,11 +22,12 @@ from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from robotsim import KitError, UnknownNameError
+from robotsim import KitError
 from robotsim.notebook import OWN_SERIAL
 
 from ..alone import alone
 from ..course.classroom import OWN, marked_on
+from ..course.lessons import see_lesson
 from ..course.open_course import OpenCourse
 from ..course.roster import Roster, is_id, meant_learner, roster_of
 from ..course.shelf import SUBMITTED
@@ -136,8 +137,7 @@ def _known(opened: OpenCourse, lessons: Sequence[str], learners: Sequence[str]) 
     known = handed | {student.id for student in roster.students}
     meant = [meant_learner(name, known, roster) for name in learners]
     for name in lessons:
-        if name not in taught:
-            raise UnknownNameError("lesson", name, taught)
+        see_lesson(name, taught, known)
     return meant
 
 

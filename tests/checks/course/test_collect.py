@@ -147,6 +147,25 @@ def test_two_rows_with_one_address_are_told_in_one_line(tmp_path: Path, built: P
     assert len(told) == 1 and "the rows of anna and bo have one e-mail address, a@" in told[0]
 
 
+def test_another_classes_roster_is_told_and_the_one_from_before_comes_back(
+    tmp_path: Path, built: Path
+) -> None:
+    course, mine, other = tmp_path / "autumn", tmp_path / "class.csv", tmp_path / "other.csv"
+    mine.write_text("id\nanna\nbo\n", encoding="utf-8")
+    other.write_text("id\numa\n", encoding="utf-8")
+
+    def looks(roster: Path) -> list[str]:
+        return [line for line in open_class(course, roster, built, []) if "another class" in line]
+
+    assert looks(mine) == []
+    (line,) = looks(other)
+    kept = Path(line.partition("kept: ")[2].partition(";")[0])
+    assert kept.read_bytes() == mine.read_bytes()
+    assert looks(kept) == [], "who was in the course before is no stranger to it"
+    mine.write_text("id\nanna\numa\nzoe\n", encoding="utf-8")
+    assert looks(mine) == [], "somebody stays"
+
+
 def test_a_course_of_nearly_the_same_name_is_told(tmp_path: Path, built: Path) -> None:
     (tmp_path / "class.csv").write_text("id\nanna\n", encoding="utf-8")
     for name, told in (("autumn", False), ("autum", True), ("autum", False)):

@@ -350,3 +350,14 @@ def test_a_course_that_cannot_be_written_to_ends_with_one_line(
     (downloads / "bo_lamps.ipynb").write_bytes(b"x")
     with pytest.raises(KitError, match="disk is full"):
         told(course, downloads)
+
+
+def test_a_learners_folder_of_nobody_in_the_roster_asks_for_a_row(
+    course: Path, downloads: Path
+) -> None:
+    """It was taken for a whole class's, and only the way to collect one was told."""
+    for name in ("Anna Beek_1/lamps.ipynb", "Zora Quill_7/lamps.ipynb"):
+        (downloads / name).parent.mkdir()
+        (downloads / name).write_bytes(b"x")
+    (line,) = (line for line in told(course, downloads) if line.startswith("left: Zora"))
+    assert "put the row into class.csv and give `course` again" in line

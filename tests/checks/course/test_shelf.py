@@ -392,3 +392,25 @@ def test_a_folder_that_another_user_put_there_is_found_out(tmp_path: Path) -> No
     other = next(user.pw_name for user in pwd.getpwall() if user.pw_uid != os.getuid())
     assert somebody_elses(tmp_path, other) == me
     assert somebody_elses(tmp_path, me) == somebody_elses(tmp_path, "no-user-here") == ""
+
+
+def test_what_was_said_of_a_folder_holds_when_its_own_learner_comes_into_the_class(
+    school: Path, course: Path, tmp_path: Path
+) -> None:
+    """One file counted for two, and the page of the one lay in the folder of the other."""
+    downloads = tmp_path / "downloads"
+    put(downloads, "Anna Beek_1/pier.ipynb", work(course, "anna"))
+    put(downloads, "Zora Quill_7/pier.ipynb", work(course, "a pair"))
+    orders = [("Zora Quill_7/pier.ipynb", "bo", "pier")]
+    list(assign(course, downloads, orders, school / "lessons"))
+    assert came_of(course, "pier", "bo") == "Zora Quill_7"
+    with (course / "roster.csv").open("a", encoding="utf-8") as roster:
+        roster.write("zora,Zora,Quill\n")
+    put(downloads, "Zora Quill_7/my pier.ipynb", work(course, "zora"))
+    orders = [("Zora Quill_7/my pier.ipynb", "zora", "pier")]
+    list(assign(course, downloads, orders, school / "lessons"))
+    taken(school, course, downloads)
+    kept = [path.read_bytes() for path in (course / "collected/pier/zora").glob("*.ipynb")]
+    assert kept == [work(course, "zora")], "what was said to be bo's is bo's alone"
+    assert counts(course, "bo") == work(course, "a pair")
+    assert came_of(course, "pier", "bo") == "", "nothing of bo's goes back to that folder"

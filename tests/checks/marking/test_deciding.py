@@ -265,6 +265,7 @@ def test_an_appeal_after_another_program_came_says_so(course: Path) -> None:
      ("l1", "elsewhere", {"points": 1.0}, "known are lamps-fade"),
      ("l11", "lamps.signal", {"points": 1.0}, "did you mean 'l1'"),
      ("learner L4", "lamps.signal", {"points": 1.0}, "did you mean 'l4'"),
+     ("lamps.signal", "l4", {"points": 1.0}, "did you mean: l4 lamps.signal?"),
      ("l1", "", {"points": 1.0}, "about one task"),
      ("new", "lamps.signal", {}, "no marked task"),
      ("l1", "lamps.signal", {"points": -1.0}, "0 to 12 points"),

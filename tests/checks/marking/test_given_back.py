@@ -293,6 +293,19 @@ def test_all_who_are_called_so_are_told(said: str, told: str) -> None:
     assert ("aschroed" in fault.hint) == ("or" in told)
 
 
+def test_a_slip_with_learners_and_lessons_is_told_with_what_was_meant(course: Path) -> None:
+    for do in (lambda **o: mark(course, pool=QuickPool(), **o),
+               lambda **o: list(feedback(course, **o))):  # fmt: skip
+        with pytest.raises(UnknownNameError) as told:
+            do(lessons=["l1"])
+        assert told.value.hint == "l1 is a learner: --learner l1"
+        with pytest.raises(UnknownNameError) as told:
+            do(learners=["l1, l2"])
+        assert told.value.hint == "name one at a time: --learner l1 --learner l2"
+    with pytest.raises(KitError, match="Nothing of early is marked, so there is no page"):
+        list(feedback(course, ["early"]))
+
+
 def test_a_learner_is_found_by_the_small_letters_of_a_slip(course: Path) -> None:
     """A class's server writes every id in small letters; here it is the other way round."""
     made = appeal(course, "L1", SIGNAL, points=3.0, by="me", why="so")
@@ -378,3 +391,15 @@ def test_who_was_taken_out_of_the_roster_is_told_from_who_never_was_in_it(
     assert f"{gone}: Learner l3, Early One" in said
     assert "In the list, not in the course, left as they were: Zora Quill" in said
     assert "lamps: not in the roster, so their pages are left out: l3" in said
+
+
+def test_no_page_goes_into_a_folder_of_two(course: Path, tmp_path: Path) -> None:
+    """Both lay in it under one name, and each learner would have read the other's."""
+    list(feedback(course))
+    for learner, folder in (("l0", "A_1"), ("l1", "B_2"), ("l2", "B_2")):
+        Shelf(course, learner, LESSON).note_folder(folder)
+    said = list(back(course, export(tmp_path, "Username;Lamps\nl0;-\n")))
+    (look,) = (line for line in said if "'B_2' is a folder of" in line)
+    assert "Learner l1 and Learner l2" in look
+    with zipfile.ZipFile(course / "packs" / "feedback-lamps-by-platform.zip") as pack:
+        assert {name.partition("/")[0] for name in pack.namelist()} == {"A_1"}
