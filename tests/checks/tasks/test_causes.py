@@ -132,7 +132,9 @@ def test_a_back_input_on_the_other_motors_pin_is_told_with_the_pin(
     after = before.replace("    full.duty_u16(65535)\n", "").replace(
         "share))))\n", "share))))\n    full.duty_u16(65535)\n"
     )
-    for text in (before, after):
+    zeros = "for pwm in (left_ahead, left_back, right_ahead, right_back):\n    pwm.duty_u16(0)\n"
+    late = before.replace(", duty_u16=0)", ")").replace("\ndef effort", f"\n{zeros}\ndef effort")
+    for text in (before, after, late):
         cause = card("drive.curve", renumber(pins)(text)).cause
         assert cause is not None and cause.name == "a back input on the pin of the other motor"
         assert words in cause.evidence
