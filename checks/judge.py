@@ -68,7 +68,7 @@ def check(
         raise _no_task(task)
     if tug is not None:
         raise KitError("A task is judged on the tug as drawn, wired as PINS says.",
-                       hint=f"the tug of another number is serial={tug}." if type(tug) is int
+                       hint=f"the tug of another number is serial={tug}." if str(tug).isdecimal()
                        else "leave out tug=; run(..., tug=...) tries it on yours.")  # fmt: skip
     asked = TASKS[task]
     board = FLASH if files is None else files

@@ -11,6 +11,7 @@ import functools
 import inspect
 from collections.abc import Callable, Mapping, Sequence
 from os import PathLike
+from pathlib import Path
 from types import NoneType
 from typing import Any, NamedTuple, ParamSpec, TypeVar
 
@@ -85,7 +86,7 @@ def called_as(example: str, **values: Value) -> Callable[[Callable[P, R]], Calla
             for name, value in values.items():
                 several = signature.parameters[name].kind is _SEVERAL
                 for one in bound.get(name, ()) if several or name not in bound else [bound[name]]:
-                    if not isinstance(one, value.kind):
+                    if not isinstance(one, value.kind) or _number(value, one) is not None:
                         where = _typed(function, signature, given, named)
                         raise _other(function.__name__, where, value, one, example)
             return function(*given, **named)
@@ -97,10 +98,17 @@ def called_as(example: str, **values: Value) -> Callable[[Callable[P, R]], Calla
 
 def _other(name: str, where: str, value: Value, given: object, example: str) -> KitError:
     """Give the error for a value of another kind."""
-    hint = value.hint or f"write it like {example}."
-    if value.number and type(given) is int:
-        hint = f"the tug of another number is {value.number}={given}."
+    hint, number = value.hint or f"write it like {example}.", _number(value, given)
+    if number is not None:
+        hint = f"the tug of another number is {value.number}={number}."
     return KitError(f"{name} takes {value.words}, not {_short(given)}.", where=where, hint=hint)
+
+
+def _number(value: Value, given: object) -> int | None:
+    """Give the whole number, also in quotes, that stands where its own argument would take it."""
+    if isinstance(given, str) and given.strip().isdecimal() and not Path(given).exists():
+        given = int(given)
+    return given if value.number and type(given) is int else None
 
 
 def _misfit(

@@ -43,9 +43,12 @@ _CALLED_WITH = {
     "show": "run(...) as the last line of its cell shows it",
 }
 """What is no part of a recording, and is asked of it otherwise."""
-_NOT_CALLABLE = re.compile(r"'(\w+)' object is not callable")
+_NOT_FIT = re.compile(r"'(\w+)' object is not (?:callable|subscriptable)")
 _BAD_CALL = re.compile(r"(\w+)\(\) (?:takes|got|missing) ")
 _BARE = re.compile(r"""\s*(\w+)[ \t]+(["']?)([\w./-]+)\2\s*$""")
+_OF_CHECKS = ("TASKS", "check")
+_ANOTHER = {"run": ", as in made = run(...)", "check": ", as in card = check(...)"}
+"""How the lessons name what a call gives."""
 AFRESH = (
     "run the cell near the top of this notebook that has {} in an import line, then this one again."
 )
@@ -68,7 +71,7 @@ def _known() -> set[str]:
 
 
 def covered(fault: BaseException, row: str, values: Mapping[str, object]) -> KitError | None:
-    """Say that a name of the kit has another value, where the line that failed calls it.
+    """Say that a name of the kit has another value, where the line that failed uses it.
 
     Args:
         fault: What was raised.
@@ -77,20 +80,37 @@ def covered(fault: BaseException, row: str, values: Mapping[str, object]) -> Kit
     """
     if not isinstance(fault, TypeError):
         return None
-    called = [name for name in re.findall(r"(?<![\w.])(\w+)\(", row) if name in _known()]
-    kind, own = _NOT_CALLABLE.match(str(fault)), _BAD_CALL.match(str(fault))
-    for name in called:
+    used = [name for name in re.findall(r"(?<![\w.])(\w+)[(\[]", row) if name in _known()]
+    kind, own = _NOT_FIT.match(str(fault)), _BAD_CALL.match(str(fault))
+    for name in used:
         value = values.get(name)
         if kind and kind[1] == type(value).__name__:
-            what = f"{name} is {str(repr(value))[:40]} in this notebook"
+            what = f"{name} is {_described(value)} in this notebook"
         elif own and own[1] == name and getattr(value, "__module__", "") == "__main__":
             what = f"{name} is a function of your own in this notebook"
         else:
             continue
-        again = f"`from robotsim import {name}`." if name in ASKED_FOR else AFRESH.format(name)
         return KitError(f"{what}: so the kit's {name} is covered.", where=row.strip(),
-                        hint=f"give yours another name; then {again}")  # fmt: skip
+                        hint=f"run `{_fetched(name)}` to have it again, and give yours another "
+                        f"name{_ANOTHER.get(name, '')}.")  # fmt: skip
     return None
+
+
+def _described(value: object) -> str:
+    """Say what a value is; one of the kit's own is known by what gave it."""
+    gave = {"Recording": "the recording that a run gave", "Scorecard": "the card of a check"}
+    text = " ".join(repr(value).split())
+    return gave.get(type(value).__name__) or (text if len(text) <= 40 else f"{text[:40]}...")
+
+
+def _fetched(name: str) -> str:
+    """Give the line that fetches a name of the kit."""
+    from . import playground, radio, show
+
+    homes = {"checks": _OF_CHECKS, "robotsim.playground": playground.__all__,
+             "robotsim.radio": radio.__all__, "robotsim.show": show.__all__}  # fmt: skip
+    home = next((home for home, names in homes.items() if name in names), "robotsim")
+    return f"import {name}" if name == "math" else f"from {home} import {name}"
 
 
 def miswritten(fault: BaseException, row: str) -> KitError | None:

@@ -52,11 +52,13 @@ def _pairs(pins: Sequence[int]) -> dict[int, int]:
 
 
 def _bursts(recording: Recording) -> list[list[Output]]:
-    """Give what the motors' pins were set to, none to 0, each time in one go."""
-    bursts: list[list[Output]] = []
+    """Give what the motors' pins were set to, each time in one go; a 0 belongs to none."""
+    bursts: list[list[Output]] = [[]]
     for told in recording.outputs(*_BACK, *_BACK.values()):
-        if told.ordered and told.duty_u16:
-            if not bursts or told.seconds - bursts[-1][-1].seconds > _BURST_S:
-                bursts.append([])
-            bursts[-1].append(told)
+        if not told.ordered:
+            continue
+        last = bursts[-1][-1] if bursts[-1] else told
+        if not told.duty_u16 or told.seconds - last.seconds > _BURST_S:
+            bursts.append([])
+        bursts[-1] += [told] if told.duty_u16 else []
     return bursts

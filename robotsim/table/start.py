@@ -13,9 +13,9 @@ __all__ = ["FROM_EDGE", "ask_start", "off_table"]
 
 FROM_EDGE = 0.06
 """So far from the edge a tug must stand, in m: its hull is 58 mm in radius."""
-_MOST_TURNED = 2 * math.tau
-"""A heading beyond that, two full turns either way, was meant in degrees.  A line tells its own way
-as far as it has turned, which may be one turn and a bit."""
+_MOST_TURNED = 1.5 * math.tau
+"""A heading beyond that, a turn and a half either way, was meant in degrees, if only 10 of them.  A
+line tells its own way as far as it has turned, and who stands across it a quarter more: 1.25."""
 _ROUNDED = 2e-6
 """A recording keeps its start in whole millionths of a metre."""
 

@@ -46,6 +46,8 @@ def test_no_call_of_a_learner_ends_in_pythons_words_about_its_arguments(
          "did you mean serial=?"),
         (lambda: run("a.py", where="quay"), "run takes no where=.", "", "did you mean table=?"),
         (lambda: run("a.py", tug=12), "tug.json of a tug", "tug=12", "another number is serial=12"),
+        (lambda: run("a.py", tug="12"), "tug.json of a tug", "tug='12'",
+         "another number is serial=12"),
         (lambda: check("lamps.side", tug=12), "as drawn", "", "another number is serial=12"),
         (lambda: run("a.py", 3), "takes 1 value without a name, not 2", "run('a.py', 3)",
          "by their names"),

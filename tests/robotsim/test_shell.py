@@ -135,10 +135,29 @@ def test_a_name_of_the_kit_that_has_another_value_is_told_so(notebook: Notebook)
                  "def run(name):\n    pass\nrun('trip.py', seconds=5)"):  # fmt: skip
         told = notebook.cell(cell)
         assert "so the kit's" in told and "is covered" in told and "Traceback" not in told, cell
-        assert "in an import line, then this one again" in told
+        name = cell.split("(")[0].split()[-1] if cell.startswith("def") else cell.split()[0]
+        home = "checks" if name == "check" else "robotsim"
+        assert f"`from {home} import {name}` to have it again" in told, told
+        assert "ran" in notebook.cell(f"from {home} import {name}\n{name}\nprint('ran')")
     assert "Traceback" in notebook.cell("text = 'x'\ntext('y')")
     assert "Traceback" in notebook.cell("def f(a):\n    pass\nf()")
     assert "SyntaxError" in notebook.cell("x = = 3")
+
+
+def test_a_name_of_the_kit_that_a_recording_covers_is_told_so_and_comes_back(
+    notebook: Notebook,
+) -> None:
+    notebook.cell(FIRST)
+    notebook.cell("%%program trip.py\nprint('on the way')")
+    for name, use in (("run", "run('trip.py', picture=False)"), ("PINS", "PINS(25)")):
+        notebook.cell(f"from robotsim import run\n{name} = run('trip.py', picture=False)")
+        told = notebook.cell(use)
+        assert f"{name} is the recording that a run gave in this notebook" in told, told
+        assert f"`from robotsim import {name}` to have it again" in told
+    assert "made = run(...)" in notebook.cell("run = 3\nrun('trip.py')")
+    again = notebook.cell("from robotsim import run\nrun('trip.py', picture=False)")
+    assert again.startswith("<trip.py on basin"), again
+    assert "TASKS is 3 in this notebook" in notebook.cell("TASKS = 3\nTASKS['lamps.side']")
 
 
 def test_the_rest_of_a_program_in_a_cell_of_its_own_is_told_where_it_belongs(

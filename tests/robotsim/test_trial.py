@@ -95,6 +95,7 @@ def test_nothing_after_the_trials_time_is_recorded() -> None:
     ("start", "words"),
     [((10, 40, 0), "were those cm? Write start=(0.1, 0.4, 0)"),
      ((0.25, 0.4, 90), "were those degrees? Write start=(0.25, 0.4, math.radians(90))"),
+     ((0.25, 0.4, 10), "10 degrees are 0.1745 rad"),
      ((0.25, 0.4, -45), "-45 degrees are -0.7854 rad"),
      ((0.6, 0.78, 0), "y from 0.06 to 0.74 m"), ([-1, 0.4, 0], "x may go from 0.06 to 1.14 m")],
 )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 import functools
 import re
 from collections import Counter
@@ -143,8 +144,15 @@ class Signal(Facts):
 
     @functools.cached_property
     def wait(self) -> float:
-        """The longest wait at one go, in s, that the program has made three times or more."""
-        waits = Counter(event.data[0] for event in self.recording.of("sleep"))
+        """The longest wait at one go, in s, that the program has made three times or more.
+
+        One in which a callback comes keeps no lamp waiting.
+        """
+        calls = [event.time_ns for event in self.recording.of("call")]
+        waits = Counter(
+            long for at, long in ((e.time_ns, e.data[0]) for e in self.recording.of("sleep"))
+            if bisect.bisect_right(calls, at) == bisect.bisect_right(calls, at + long)
+        )  # fmt: skip
         return max((wait for wait, times in waits.items() if times >= 3), default=0) / 1e9
 
 

@@ -62,6 +62,18 @@ def short_chain(seen: Facts) -> Clues:
 
 
 @mistake(
+    "four numbers for each lamp",
+    f"these lamps have three colours: NeoPixel(Pin({PINS['lamps']}), {len(LAMPS)}) without bpp, "
+    "and (red, green, blue).",
+)
+def four_numbers(seen: Facts) -> Clues:
+    """Tell frames of whole lamps of four bytes, and of no whole lamps of three."""
+    sizes = {len(event.data[2]) // 2 for made in seen.recordings for event in made.of("frame")}
+    if sizes and all(size % 4 == 0 and size % 3 for size in sizes):
+        yield f"{max(sizes)} bytes went out at a time, four a lamp: each takes three, so they shift"
+
+
+@mistake(
     "no sleep in the loop",
     "without a time.sleep_ms() the board does nothing but send; wait between two frames.",
 )
@@ -84,6 +96,7 @@ def nothing_sent(seen: Facts) -> Clues:
 
 
 SLIPS: tuple[Mistake, ...] = (
-    wrong_lamp_pin, half_speed, written_first, zeros_sent, short_chain, no_sleep, nothing_sent,
+    wrong_lamp_pin, half_speed, written_first, zeros_sent, four_numbers, short_chain, no_sleep,
+    nothing_sent,
 )  # fmt: skip
 """Looked for in every task of the lamps, before the task's own mistakes."""

@@ -132,7 +132,9 @@ def test_a_back_input_on_the_other_motors_pin_is_told_with_the_pin(
     after = before.replace("    full.duty_u16(65535)\n", "").replace(
         "share))))\n", "share))))\n    full.duty_u16(65535)\n"
     )
-    for text in (before, after):
+    zeros = "for pwm in (left_ahead, left_back, right_ahead, right_back):\n    pwm.duty_u16(0)\n"
+    late = before.replace(", duty_u16=0)", ")").replace("\ndef effort", f"\n{zeros}\ndef effort")
+    for text in (before, after, late):
         cause = card("drive.curve", renumber(pins)(text)).cause
         assert cause is not None and cause.name == "a back input on the pin of the other motor"
         assert words in cause.evidence
@@ -267,6 +269,24 @@ def test_a_rise_of_the_right_shape_is_told_its_scale_and_not_its_shape() -> None
     linear = text.replace("255 *", "100 *").replace("** 2.2", "** 1.0")
     cause = card("lamps.fade", linear).cause
     assert cause is not None and cause.name == "lightness sent as it is"
+
+
+def test_four_numbers_a_lamp_are_no_other_colour() -> None:
+    """What is white in every order of three is blue here and yellow there."""
+    text = programs("lamps.signal", "right_")["right_timer"]
+    for order in ("(0, 1, 2, 3)", "(1, 0, 2, 3)"):
+        other = text.replace("TICK_MS =", f"np.ORDER = {order}\nTICK_MS =")
+        assert card("lamps.signal", other).full
+    spoilt = text.replace("Pin(13), 5", "Pin(13), 5, bpp=4").replace("(v, v, v)", "(v, v, v, 0)")
+    cause = card("lamps.signal", spoilt).cause
+    assert cause is not None and cause.name == "four numbers for each lamp"
+    assert "20 bytes went out at a time" in cause.evidence
+
+
+def test_a_board_that_waits_for_its_timers_waits_in_no_loop() -> None:
+    text = programs("lamps.signal", "right_")["right_timer"].replace("111111000000", "111111111111")
+    cause = card("lamps.signal", text).cause
+    assert cause is None or "wait" not in cause.name
 
 
 def test_lamps_that_stay_dark_flash_at_none_of_them() -> None:

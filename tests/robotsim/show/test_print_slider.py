@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from robotsim import KitError
+from robotsim import KitError, make_table
 from robotsim.show import figure
 from robotsim.show.along import kept
 from robotsim.show.print_slider import print_figure, printing, round_of
@@ -23,6 +23,19 @@ def test_each_character_makes_a_round_longer_by_its_time_on_the_wire() -> None:
 def test_a_little_print_does_nothing_and_a_long_one_makes_it_weave() -> None:
     weaving = [kept(printing(n)).weaving for n in (0, 40, 200, 300)]
     assert max(weaving[:2]) < 15 < 40 < weaving[2] < weaving[3]
+
+
+@pytest.mark.parametrize("serial", [3, 7, 104])
+def test_where_it_swerves_without_a_print_is_where_the_side_line_begins(serial: int) -> None:
+    """The lesson says so: this program knows of no side line, and its outer eye meets it there."""
+    side = next(stroke for stroke in make_table("channel").prints if stroke.name == "side line")
+    begins = side.points[0][0] - side.width / 2
+    way = kept(printing(0, serial))
+    steps = zip(way.x[1:], way.off, way.off[1:], strict=False)
+    before = [abs(b - a) for x, a, b in steps if x < begins and way.gone[way.x.index(x)] > 0.1]
+    assert max(before) < 2.5 and way.x[-1] > begins, "in mm from one drawn moment to the next"
+    far = max(zip(map(abs, way.under_way), way.x[-len(way.under_way) :], strict=True))
+    assert far[1] > begins and far[0] > 8
 
 
 def test_the_picture_says_how_long_a_round_is_and_how_busy_the_processor() -> None:
