@@ -247,10 +247,13 @@ def _renamed(opened: OpenCourse, roster: Roster, gone: Sequence[str]) -> Iterato
         began = {one.id for one in book.students if book.student_submissions(one.id)}
     for one in roster.students:
         for id, person in old.items():
-            if one.id not in began and any(person) and person == (
-                    one.first_name, one.last_name, one.email):  # fmt: skip
-                yield (f"look: {one.id} has the name and e-mail of {id}: was the id changed? Put "
-                       f"{id} back; its points come with it")  # fmt: skip
+            own = (one.first_name, one.last_name, one.email)
+            like = "the name and e-mail" if any(person) and person == own else ""
+            if one.id.lower() == id.lower():
+                like = "the letters"  # capitals are others, and its folders have the old ones
+            if one.id not in began and like:
+                yield (f"look: {one.id} has {like} of {id}: was the id changed? Put {id} back; its "
+                       "points come with it")  # fmt: skip
 
 
 def _note_students(opened: OpenCourse, roster: Roster) -> tuple[int, list[str]]:

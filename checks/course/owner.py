@@ -188,10 +188,16 @@ class Owners:
         return told if alone else f"{told}; if it holds a whole class's work, collect it by itself"
 
     def _passes(self, read: _Read, k: int, is_file: bool) -> bool:
-        """Tell whether a word says nothing of a learner: a lesson's name, a time, a number."""
+        """Tell whether a word says nothing of a learner: of a lesson, a time, a number."""
         if read.words[k] in self._lessons or (not is_file and read.words[k].isdigit()):
             return True
-        return any(first <= k < last for first, last, _ in read.times)
+        titled = any(k in range(j, j + len(title)) for j, title in self._titled(read.words))
+        return titled or any(first <= k < last for first, last, _ in read.times)
+
+    def _titled(self, words: Sequence[str]) -> Iterator[tuple[int, tuple[str, ...]]]:
+        """Give the lessons' titles among words, each with its place."""
+        yield from ((k, title) for title in self._titles for k in range(len(words))
+                    if tuple(words[k : k + len(title)]) == title)  # fmt: skip
 
     def _shared(self, folder: Parts, read: _Read) -> int:
         """Count the words that all names in a folder begin with, a lesson's name or title in them.
@@ -207,8 +213,7 @@ class Owners:
                 break
             count += 1
         first = read.words[:count]
-        titled = any(first[k : k + len(title)] == title
-                     for title in self._titles for k in range(count))  # fmt: skip
+        titled = any(self._titled(first))
         return count if titled or self._lessons & {*first} else 0
 
     def _time(

@@ -367,6 +367,6 @@ def _without_names(told: ClassResults, number: dict[str, str]) -> ClassResults:
 
 def _quiet(look: Look) -> str:
     """Give a look's words without what a learner's program may have written into them."""
-    if look.kind in ("unread", "error", "by hand"):
+    if look.kind in ("unread", "error", "by hand", "other tug"):  # a tug is somebody's
         return "the report with names has the words"
     return look.words.partition(":")[0] if look.kind == "near miss" else look.words

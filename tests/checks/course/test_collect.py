@@ -137,6 +137,17 @@ def test_namesakes_and_a_changed_id_are_told(tmp_path: Path, built: Path) -> Non
     assert line.startswith("look: anna2 has the name and e-mail of am2") and "Put am2 back" in line
 
 
+def test_an_id_of_which_only_the_capitals_are_others_is_told(tmp_path: Path, built: Path) -> None:
+    """Its points are another's then for `back` and the report, and nobody's else."""
+    rows = tmp_path / "class.csv"
+    for ids, told in (("anna\nbo", 0), ("Anna\nbo", 1)):
+        rows.write_text(f"id\n{ids}\n", encoding="utf-8")
+        said = [line for line in open_class(tmp_path / "autumn", rows, built, [])
+                if "was the id changed" in line]  # fmt: skip
+        assert [line.startswith("look: Anna has the letters of anna:") for line in said
+                ] == [True] * told  # fmt: skip
+
+
 def test_two_rows_with_one_address_are_told_in_one_line(tmp_path: Path, built: Path) -> None:
     """A file that bears it is left, and nobody knew why."""
     rows = tmp_path / "class.csv"

@@ -95,6 +95,11 @@ def test_a_lessons_title_before_all_names_is_passed_over_as_its_name_is() -> Non
         found = owner(name, *names, titles=["The pier", "Under way"])
         assert (found.student if isinstance(found, Owned) else None) == who, found
     assert isinstance(owner(*names, titles=["Way under"]), str)
+    alone = owner(names[0], titles=["Under way"])
+    assert isinstance(alone, Owned) and alone.student == BO, "as `pier_bo_...` alone is bo's"
+    inside = owner("Under way/anna_x.ipynb", titles=["Under way"])
+    assert isinstance(inside, Owned) and inside.student == ANNA
+    assert isinstance(owner(f"Zora {names[0]}", titles=["Under way"]), str)
 
 
 @pytest.mark.parametrize(

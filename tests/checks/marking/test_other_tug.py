@@ -65,6 +65,7 @@ def test_teacher_and_learner_are_told_in_one_sentence(built_class: Path) -> None
     assert look.learner == "anna"
     assert look.words == "the runs that the file shows are of tug 7; it was marked with tug 13"
     assert "Tried with another tug" in page(told)
+    assert "tug 13" not in page(read_results(built_class, anonymous=True)), "that is a name"
     list(feedback(built_class))
     pages = {name: (built_class / "feedback" / name / LESSON / f"{LESSON}.html").read_text("utf-8")
              for name in ("anna", "bo", "cy")}  # fmt: skip
