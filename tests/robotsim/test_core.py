@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import dataclasses
+import io
 import json
 import os
 import re
@@ -14,6 +15,7 @@ import sysconfig
 import types
 import typing
 from collections.abc import Iterator
+from contextlib import redirect_stdout
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -41,27 +43,40 @@ def run(folder: Path | str, *command: str) -> str:
     return done.stdout
 
 
-def compiled(folder: Path, modules: tuple[str, ...], effort: int) -> Path:
-    """Compile some modules into a folder, or skip with a word where that cannot be done."""
+def need_compiler() -> None:
+    """Skip with a word where nothing can be compiled."""
     if find_spec("mypyc") is None or not shutil.which("cc") and not shutil.which("gcc"):
         pytest.skip("there is no mypyc or no C compiler here")
     if not Path(sysconfig.get_path("include"), "Python.h").is_file():
         pytest.skip("Python's headers are not here")
-    build(folder, modules, effort)
-    return folder
 
 
 @pytest.fixture(scope="module")
-def few(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def few_told(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+    """A folder with a few modules, compiled by the command, and what it said."""
+    need_compiler()
     place = tmp_path_factory.mktemp("few")
     # The environment's folder lies in a checkout, whose settings must not be taken for ours.
     (place / "pyproject.toml").write_text('[tool.mypy]\nplugins = ["no_such_plugin"]\n')
-    return compiled(place / "core", FEW, 0)
+    with pytest.MonkeyPatch.context() as patch, redirect_stdout(io.StringIO()) as said:
+        patch.setattr(compiling.core, "FOLDER", place / "core")
+        patch.setattr(compiling, "build", lambda folder, stages: build(folder, FEW, 0, stages))
+        patch.setattr(compiling, "_tried", lambda folder: "as quick")
+        assert main([]) == 0
+    return place / "core", said.getvalue()
+
+
+@pytest.fixture(scope="module")
+def few(few_told: tuple[Path, str]) -> Path:
+    return few_told[0]
 
 
 @pytest.fixture(scope="module")
 def every(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return compiled(tmp_path_factory.mktemp("every") / "core", MODULES, 1)
+    need_compiler()
+    folder = tmp_path_factory.mktemp("every") / "core"
+    build(folder, MODULES, 1)
+    return folder
 
 
 # -- which of the two runs -----------------------------------------------------------
@@ -235,15 +250,8 @@ def test_undoing_leaves_nothing_and_may_be_done_twice(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-def test_whoever_compiles_is_told_at_what_it_is(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], few: Path
-) -> None:
-    whole = compiling.build
-    monkeypatch.setattr(compiling.core, "FOLDER", tmp_path / "core")
-    monkeypatch.setattr(compiling, "build", lambda f, stages: whole(f, FEW[:1], 0, stages))
-    monkeypatch.setattr(compiling, "_tried", lambda folder: "as quick")
-    assert main([]) == 0
-    steps = re.findall(r"^  (\d) of 3: .* \d+ s$", capsys.readouterr().out, re.M)
+def test_whoever_compiles_is_told_at_what_it_is(few_told: tuple[Path, str]) -> None:
+    steps = re.findall(r"^  (\d) of 3: .* \d+ s$", few_told[1], re.M)
     assert steps == ["1", "2", "3"]
 
 
