@@ -11,6 +11,8 @@ import contextlib
 import ctypes
 import os
 import struct
+import threading
+import time
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -27,6 +29,8 @@ _BIND, _RECURSIVE, _PRIVATE = 4096, 16384, 1 << 18
 _EXECUTE, _READ_FILE, _READ_DIR = 1 << 0, 1 << 2, 1 << 3
 _WRITE_FILE, _TRUNCATE = 1 << 1, 1 << 14
 _READ = _READ_FILE | _READ_DIR
+_ENDS_MS = 500
+"""For so long in ms a thread that Python has seen end may still be there for the system."""
 _RIGHTS = {1: 13, 2: 14, 3: 15, 4: 15, 5: 16}
 """Version of Landlock to how many rights about files it knows; later ones know as many."""
 
@@ -204,7 +208,15 @@ def _unshare(what: int) -> bool:
 
 
 def alone() -> bool:
-    """Tell whether this process has one thread only."""
-    with contextlib.suppress(OSError):
-        return len(os.listdir("/proc/self/task")) == 1
+    """Tell whether this process has one thread only.
+
+    One that has been waited for may end for the system a little later than for Python.
+    """
+    for _ in range(_ENDS_MS):
+        with contextlib.suppress(OSError):
+            if len(os.listdir("/proc/self/task")) == 1:
+                return True
+        if threading.active_count() > 1:
+            return False
+        time.sleep(0.001)
     return False

@@ -98,6 +98,25 @@ def lacks(column: str, table: dict[tuple[str, str], Told]) -> set[str]:
     return COLUMNS[column] - on - {"guard"}
 
 
+def test_a_thread_that_has_just_ended_costs_no_wall() -> None:
+    """Python has seen it end; the system may list it for a moment more."""
+    code = """
+import threading
+from robotsim.board.confine_linux import alone
+for _ in range(300):
+    one = threading.Thread(target=int)
+    one.start()
+    one.join()
+    assert alone()
+held = threading.Event()
+threading.Thread(target=held.wait).start()
+assert not alone()
+held.set()
+"""
+    subprocess.run([sys.executable, "-P", "-c", code], check=True, cwd=ROOT,
+                   env={**os.environ, "PYTHONPATH": str(ROOT)})  # fmt: skip
+
+
 @pytest.mark.parametrize(("column", "way"), WAYS)
 def test_every_reach_is_contained_where_the_table_says_so(
     column: str, way: str, table: dict[tuple[str, str], Told]
