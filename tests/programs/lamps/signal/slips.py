@@ -27,7 +27,7 @@ SLIPS = (
     Slip("leaves write() out", "write() forgotten", (PATTERN,), drop(r"\.write\(\)")),
     Slip(
         "gives each lamp a fourth number", "four numbers for each lamp", (COLOURS,),
-        exact(("Pin(13), 5)", "Pin(13), 5, bpp=4)"), ("(v, v, v)", "(v, v, v, 0)")),
+        chained(put(r"Pin\(13\), 5\)", "Pin(13), 5, bpp=4)"), put(r"\(v, v, v\)", "(v, v, v, 0)")),
     ),
     Slip("speaks to pin 12", "wrong pin for the lamps", (PATTERN,), put(r"Pin\(13\)", "Pin(12)")),
     Slip(
