@@ -25,7 +25,7 @@ SLIPS = (
          lambda text: ANY(put(r"json\.loads\(", "eval(")(text))),
     Slip("takes orders without an end", CARRIED_OUT, (REFUSES,),
          lambda text: put(r"0, 60, 0\)", "0, 60, 5)")(put(r" or \(speed and not seconds\)", "")(text)),
-         put(r'"seconds", 0\)', '"seconds", 5)')),
+         put(r'(seconds=|"seconds", )0\)', r"\g<1>5)")),
     Slip("takes orders for too long", CARRIED_OUT, (REFUSES,),
          put(r"0, 60, 0\)", "0, 6000, 0)"), put(r'"seconds": 60', '"seconds": 6000')),
     Slip("knows no least radius", CARRIED_OUT, (REFUSES,),
