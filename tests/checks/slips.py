@@ -21,7 +21,10 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-__all__ = ["Edit", "Slip", "chained", "drop", "exact", "put", "slips_of", "spoilt", "swap", "where"]
+__all__ = [
+    "Edit", "Slip", "chained", "drop", "exact", "put", "slips_of", "spoilt", "swap", "unless",
+    "where",
+]  # fmt: skip
 
 PROGRAMS = Path(__file__).parent.parent / "programs"
 
@@ -85,6 +88,11 @@ def exact(*pairs: tuple[str, str]) -> Edit:
 def where(pattern: str, edit: Edit) -> Edit:
     """Make an edit that is tried only on programs in which something stands."""
     return lambda program: edit(program) if re.search(pattern, program, re.M) else program
+
+
+def unless(pattern: str, edit: Edit) -> Edit:
+    """Make an edit that is tried only on programs in which something does not stand."""
+    return lambda program: program if re.search(pattern, program, re.M) else edit(program)
 
 
 def swap(one: str, other: str) -> Edit:
