@@ -339,16 +339,14 @@ class Environment:
         stages.end()
 
     def _compile(self, stages: Stages) -> None:
-        """Compile the packages on all cores, where pip would do it on one.
+        """Compile the packages on all cores; pip would do it on one.
 
-        By now the environment is ready, and stays so whatever becomes of this: what was left out,
-        or cannot be compiled (some packages hold files for other Pythons), Python compiles at its
-        first import. So nobody has to make anew what was interrupted here.
+        Nothing hangs on it: what is left out, Python compiles at its first import.
         """
         stages.begin("compiling them (silent for a while)")
-        packages = self.folder / ("Lib" if os.name == "nt" else "lib")
+        packages = str(self.folder / ("Lib" if os.name == "nt" else "lib"))
+        command = [str(self.python), "-m", "compileall", "-q", "-j", "0", packages]
         with contextlib.suppress(OSError):
-            command = [str(self.python), "-m", "compileall", "-q", "-j", "0", str(packages)]
             self._stream(command, lambda line: None)
 
     def _stream(self, command: Sequence[str], seen: Callable[[str], None]) -> int:
@@ -395,12 +393,8 @@ class Environment:
         return found if isinstance(found, dict) else {}
 
     def _write(self, stage: str, extras: list[str]) -> None:
-        marker = {
-            "stage": stage,
-            "extras": extras,
-            "folder": str(self.folder),
-            "wants": self._wants(),
-        }
+        marker = {"stage": stage, "extras": extras, "folder": str(self.folder),
+                  "wants": self._wants()}  # fmt: skip
         fresh = self._marker.with_suffix(".new")
         fresh.write_text(json.dumps(marker, indent=1), encoding="utf-8")
         os.replace(fresh, self._marker)
